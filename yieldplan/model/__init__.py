@@ -1,0 +1,52 @@
+"""The shop model: offcuts, blanks, shop settings, the plan, and the sums they rest on.
+
+Every length is a whole number of steps of 1/320 mm; angles are whole degrees.
+"""
+
+from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
+from yieldplan.model.losses import edge_loss, face_loss
+from yieldplan.model.pile import Blank, Defect, Job, Offcut
+from yieldplan.model.plan import (
+    Account,
+    Billet,
+    CutBlank,
+    Keeper,
+    OffcutPlan,
+    Plan,
+    Proof,
+    Stick,
+    Strip,
+    WholeKeeper,
+)
+from yieldplan.model.planfile import dump_plan, load_plan
+from yieldplan.model.problem import Problem
+from yieldplan.model.shop import Shop
+from yieldplan.model.worth import BOARD_FOOT, worth
+
+__all__ = [
+    "BOARD_FOOT",
+    "Account",
+    "Billet",
+    "Blank",
+    "CutBlank",
+    "Defect",
+    "InputError",
+    "Job",
+    "Keeper",
+    "Offcut",
+    "OffcutPlan",
+    "Plan",
+    "PlanFileError",
+    "Problem",
+    "Proof",
+    "Shop",
+    "Stick",
+    "Strip",
+    "WholeKeeper",
+    "YieldplanError",
+    "dump_plan",
+    "edge_loss",
+    "face_loss",
+    "load_plan",
+    "worth",
+]

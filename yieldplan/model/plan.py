@@ -1,0 +1,142 @@
+"""A plan, as the plan file holds it; every length in steps.
+
+Positions along x are on the offcut; positions across y and z are in the billet's box (after jointing).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keeper:
+    """A crosscut remainder of a stick that goes back on the rack, from ``start`` to ``end`` along x."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutBlank:
+    """One blank on a stick: its length with the length allowance runs from ``start`` to ``end`` along x.
+
+    ``clear_end`` says at which of its ends the clear end lies; blanks that ask for none have ``"A"``.
+    """
+
+    blank: str
+    extra: bool
+    start: int
+    end: int
+    clear_end: Literal["A", "B"] = "A"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stick:
+    """A stick: across z on a rip-first billet's strip, across y on a resaw-first billet's layer.
+
+    ``turned`` means that the blanks' width runs across z. A ``keeper`` stick carries neither blanks nor
+    remainders.
+    """
+
+    start: int
+    end: int
+    turned: bool = False
+    keeper: bool = False
+    blanks: tuple[CutBlank, ...] = ()
+    keepers: tuple[Keeper, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """A strip (across y, rip first) or a layer (across z, resaw first) of a billet."""
+
+    start: int
+    end: int
+    keeper: bool = False
+    sticks: tuple[Stick, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WholeKeeper:
+    """A segment that goes back on the rack as it is, unjointed."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Billet:
+    """A segment that is milled as one piece; ``face_loss`` and ``edge_loss`` are F and E of R3."""
+
+    start: int
+    end: int
+    layout: Literal["rip first", "resaw first"]
+    face_loss: int
+    edge_loss: int
+    strips: tuple[Strip, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OffcutPlan:
+    """What is done with one drawn offcut: its segments in order along x. Waste is not listed."""
+
+    offcut: str
+    copy: int
+    segments: tuple[Billet | WholeKeeper, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """What is claimed: ``missing`` blanks a priority class, net worth drawn, its bound, gap and proof.
+
+    ``bound``: no plan under R1-R11 that misses no more blanks draws less. ``gap`` is
+    (net_worth - bound) / net_worth, 0.0 where they are equal. ``proven`` means that aim 1 is known to be at
+    its best and the gap is 0.
+    """
+
+    missing: tuple[tuple[int, int], ...]
+    net_worth: int
+    bound: int
+    gap: float
+    proven: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Account:
+    """The account of wood, in cubic steps: volume_in = blanks + keepers + kerf + shavings + trimmings."""
+
+    volume_in: int
+    blanks: int
+    keepers: int
+    kerf: int
+    shavings: int
+    trimmings: int
+
+    @property
+    def waste_figure(self) -> float:
+        """(kerf + shavings + trimmings) / (volume in - keepers); 0.0 where nothing was drawn."""
+        used = self.volume_in - self.keepers
+        return (self.kerf + self.shavings + self.trimmings) / used if used else 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A whole plan. ``made``, ``extra`` and ``missing`` are (blank, count) pairs, in the batch's order.
+
+    ``made`` counts needed blanks that are made (extras not among them), so made + missing = need.
+    """
+
+    input_name: str
+    input_sha256: str
+    proof: Proof
+    made: tuple[tuple[str, int], ...]
+    extra: tuple[tuple[str, int], ...]
+    missing: tuple[tuple[str, int], ...]
+    account: Account
+    offcuts: tuple[OffcutPlan, ...]
+
+    @property
+    def missing_total(self) -> int:
+        """How many needed blanks the plan does not make."""
+        return sum(count for _, count in self.missing)

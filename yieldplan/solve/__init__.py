@@ -1,0 +1,1 @@
+"""The solver: what each offcut can yield, pricing, master and bound, aims."""
