@@ -1,0 +1,745 @@
+"""Best plans of tiny jobs by plain enumeration, written for the tests alone.
+
+Nothing here comes from the solver; of the package it shares the data types and the two losses of R3. For each
+offcut every cutting is tried over a finite set of places, and for each vector of counts (how many blanks of each
+kind) the cutting that keeps the most worth is remembered; then the offcuts are put together.
+
+Why finitely many places do. Take a best cutting and slide a piece (with what stands against it) along its axis
+until something stops it: an edge, a defect, a trim, a neighbour, or a gap that is just large enough for a keeper.
+Gaps are filled with the largest keeper they hold. The worth of the two keepers beside a sliding piece is convex in
+its place, so one of the two ends of its travel is no worse. So places are sums of piece lengths and kerfs (and
+least keepers) from the left of something fixed, or from the right. A billet's length also sets its losses; the
+greatest lengths at which a stack of sticks still fits are tried too (:meth:`Cutter.loss_limits`).
+
+What remains is less than the rounding of worth. Worth is rounded down piece by piece; so where sliding changes
+nothing (length premium 0) or a loss takes a step while a keeper grows, a place in between may keep a unit or two
+(thousandths of a board foot) more than any place tried here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from functools import cache, cached_property
+from itertools import product
+from math import floor
+from operator import add
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from yieldplan.model import (
+    Account,
+    Billet,
+    CutBlank,
+    Job,
+    Keeper,
+    Offcut,
+    OffcutPlan,
+    Plan,
+    Proof,
+    Shop,
+    Stick,
+    Strip,
+    WholeKeeper,
+    edge_loss,
+    face_loss,
+)
+from yieldplan.verify.breach import Notebook
+from yieldplan.verify.figures import Tally
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+INCH = 8128
+FAR = 10**9
+"""Beyond every box: a through defect lies at every z."""
+
+Interval = tuple[int, int]
+Counts = tuple[int, ...]
+"""How many blanks of each kind, in the batch's order."""
+
+
+class Best(NamedTuple):
+    """The most worth that is kept at some counts, and the parts that do it."""
+
+    kept: int
+    parts: tuple[Any, ...]
+
+
+Options = dict[Counts, Best]
+
+
+class Kept(NamedTuple):
+    """A keeper on some axis."""
+
+    start: int
+    end: int
+
+
+class Cut(NamedTuple):
+    """A blank on its stick; along x from the billet's start."""
+
+    kind: int
+    start: int
+    end: int
+    clear_end: str
+
+
+class Sawn(NamedTuple):
+    """A stick or a strip with what is cut from it."""
+
+    start: int
+    end: int
+    turned: bool
+    parts: tuple[Any, ...]
+
+
+class Milled(NamedTuple):
+    """A billet."""
+
+    start: int
+    end: int
+    rip_first: bool
+    parts: tuple[Any, ...]
+
+
+class Flaw(NamedTuple):
+    """A defect in a billet's box: kind, and its interval along x and along the two axes across."""
+
+    kind: str
+    x: Interval
+    first: Interval
+    second: Interval
+
+
+class Answer(NamedTuple):
+    """The best that can be done: aims 1, 2, 3, then the fewest offcuts; and cuttings that do it."""
+
+    missing: tuple[tuple[int, int], ...]
+    net_worth: int
+    extras: int
+    offcuts_drawn: int
+    cuttings: tuple[OffcutPlan, ...]
+
+
+def witness(job: Job, answer: Answer) -> Plan:
+    """Return a whole plan that does what the answer says; its account is the recheck's own."""
+    made = dict.fromkeys((blank.name for blank in job.blanks), 0)
+    needs = {blank.name: blank.need for blank in job.blanks}
+
+    def marked(cut: CutBlank) -> CutBlank:
+        made[cut.blank] += 1
+        return replace(cut, extra=made[cut.blank] > needs[cut.blank])
+
+    def copied(part: Any) -> Any:
+        if isinstance(part, CutBlank):
+            return marked(part)
+        if isinstance(part, tuple):
+            return tuple(map(copied, part))
+        if isinstance(part, OffcutPlan | Billet | Strip | Stick):
+            return replace(part, **{field.name: copied(getattr(part, field.name)) for field in fields(part)})
+        return part
+
+    drawn: tuple[OffcutPlan, ...] = copied(answer.cuttings)
+    notes = Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
+    tally = Tally(notes)
+    for cutting in drawn:
+        tally.add_offcut(job.offcut(cutting.offcut), cutting.segments)
+    out = tally.blanks + tally.keepers + tally.kerf + tally.shavings
+    return Plan(
+        input_name=job.name,
+        input_sha256=job.sha256,
+        proof=Proof(
+            missing=answer.missing, net_worth=answer.net_worth, bound=answer.net_worth, gap=0.0, proven=True
+        ),
+        made=tuple((name, min(count, needs[name])) for name, count in made.items()),
+        extra=tuple((name, max(count - needs[name], 0)) for name, count in made.items()),
+        missing=tuple((name, max(needs[name] - count, 0)) for name, count in made.items()),
+        account=Account(
+            volume_in=tally.volume_in,
+            blanks=tally.blanks,
+            keepers=tally.keepers,
+            kerf=tally.kerf,
+            shavings=tally.shavings,
+            trimmings=tally.volume_in - out,
+        ),
+        offcuts=drawn,
+    )
+
+
+def brute_force(job: Job, *, limits: bool = True) -> Answer:
+    """Return the best that can be done with a job, by enumeration.
+
+    Parameters
+    ----------
+    job
+        A tiny one.
+    limits
+        Whether to try the billet lengths at which a loss just lets a stack of sticks fit.
+    """
+    cap = tuple(blank.need + blank.extra for blank in job.blanks)
+    nothing = (0,) * len(cap)
+    known: dict[Counts, tuple[int, int, tuple[OffcutPlan, ...]]] = {nothing: (0, 0, ())}
+    for offcut in job.offcuts:
+        cutter = Cutter(job, offcut, limits=limits)
+        whole = worth(job.shop, offcut.length, offcut.width, offcut.thickness)
+        for copy in range(1, offcut.qty + 1):
+            grown = dict(known)
+            for (counts, (net, drawn, plans)), (more, best) in product(known.items(), cutter.cuttings.items()):
+                total = tuple(map(add, counts, more))
+                figures = (net + whole - best.kept, drawn + 1)
+                if all(map(int.__le__, total, cap)) and (total not in grown or figures < grown[total][:2]):
+                    grown[total] = (*figures, (*plans, cutter.plan(copy, best.parts)))
+            known = grown
+    return min((_answer(job, counts, *found) for counts, found in known.items()), key=_aims)
+
+
+def _aims(answer: Answer) -> tuple[object, ...]:
+    return answer.missing, answer.net_worth, -answer.extras, answer.offcuts_drawn
+
+
+def _answer(job: Job, counts: Counts, net: int, drawn: int, plans: tuple[OffcutPlan, ...]) -> Answer:
+    missing = {blank.priority: 0 for blank in job.blanks}
+    extras = 0
+    for blank, count in zip(job.blanks, counts, strict=True):
+        missing[blank.priority] += max(blank.need - count, 0)
+        extras += max(count - blank.need, 0)
+    return Answer(tuple(sorted(missing.items())), net, extras, drawn, plans)
+
+
+def worth(shop: Shop, length: int, one: int, other: int) -> int:
+    """Return a piece's worth."""
+    longer = 1 + shop.length_premium * min(length, shop.full_length) / shop.full_length
+    return floor(longer * 1000 * length * one * other / (144 * INCH**3))
+
+
+def word(text: str) -> str:
+    """Return a word as species and kinds are compared."""
+    return " ".join(text.split()).casefold()
+
+
+def meet(one: Interval, other: Interval) -> bool:
+    """Return whether two open intervals overlap."""
+    return one[0] < other[1] and other[0] < one[1]
+
+
+def offer(options: Options, counts: Counts, kept: int, parts: Callable[[], tuple[Any, ...]]) -> None:
+    """Remember a way to get these counts if it keeps more than the one known."""
+    known = options.get(counts)
+    if known is None or kept > known.kept:
+        options[counts] = Best(kept, parts())
+
+
+def places(sizes: set[int], anchors: Iterable[int], room: Interval, over: list[int]) -> set[int]:
+    """Return where pieces may start, pushed left against an anchor or against one another.
+
+    ``over`` are the gaps between neighbours: a kerf, or two kerfs and the least keeper.
+    """
+    low, high = room
+    found = {place for place in anchors if low <= place <= high}
+    fresh = list(found)
+    while fresh:
+        place = fresh.pop()
+        for size, gap in product(sizes, over):
+            further = place + size + gap
+            if further <= high and further not in found:
+                found.add(further)
+                fresh.append(further)
+    return found
+
+
+def starts(
+    sizes: set[int], lefts: Iterable[int], rights: Iterable[int], room: Interval, over: list[int]
+) -> dict[int, list[int]]:
+    """Return for each size where a piece of it may start, pushed left or right against everything there is."""
+    low, high = room
+    from_left = places(sizes, lefts, room, over)
+    from_right = places(sizes, (high + low - place for place in rights), room, over)
+    ends = {high + low - place for place in from_right}
+    return {
+        size: sorted(place for place in from_left | {end - size for end in ends} if low <= place <= high - size)
+        for size in sizes
+    }
+
+
+class Row(NamedTuple):
+    """A row of pieces along an axis from 0 to ``end``, with keepers in its gaps.
+
+    ``piece(size, start)`` gives the options of a piece there; ``keep(gap)`` the worth of a keeper, 0 where none may
+    be; ``where`` the starts to try by size, None where only the first free place needs trying (in clean wood pieces
+    can be slid together, in any order, and one keeper at the end is worth no less than several).
+    """
+
+    end: int
+    kerf: int
+    cap: Counts
+    sizes: set[int]
+    where: dict[int, list[int]] | None
+    piece: Callable[[int, int], Options]
+    keep: Callable[[int], int]
+
+    def fill(self) -> Options:
+        """Return the options of the whole row; each has at least one piece."""
+        nothing = (0,) * len(self.cap)
+
+        @cache
+        def onward(place: int) -> Options:
+            found: Options = {}
+            last = self.keep(self.end - place)
+            found[nothing] = Best(last, (Kept(place, self.end),) if last else ())
+            for counts, best in pieces(place).items():
+                offer(found, counts, best.kept, lambda best=best: best.parts)  # type: ignore[misc]
+            return found
+
+        def pieces(place: int) -> Options:
+            found: Options = {}
+            for size in self.sizes:
+                tried = [place] if self.where is None else self.where[size]
+                for start in tried:
+                    if start < place or start + size > self.end:
+                        continue
+                    options = self.piece(size, start)
+                    if options:
+                        self._join(found, place, start, options, onward(start + size + self.kerf))
+            return found
+
+        return pieces(0)
+
+    def _join(self, found: Options, place: int, start: int, options: Options, rest: Options) -> None:
+        before = self.keep(start - self.kerf - place)
+        gap = (Kept(place, start - self.kerf),) if before else ()
+        for (counts, best), (more, after) in product(options.items(), rest.items()):
+            total = tuple(map(add, counts, more))
+            if all(map(int.__le__, total, self.cap)):
+                kept = before + best.kept + after.kept
+                known = found.get(total)
+                if known is None or kept > known.kept:
+                    found[total] = Best(kept, gap + best.parts + after.parts)
+
+
+class Cutter:
+    """All that one offcut can give."""
+
+    def __init__(self, job: Job, offcut: Offcut, *, limits: bool = True) -> None:
+        self.shop, self.offcut, self.limits = job.shop, offcut, limits
+        self.blanks = job.blanks
+        self.cap = tuple(blank.need + blank.extra for blank in job.blanks)
+        self.nothing = (0,) * len(self.cap)
+        self.takes = [blank.length + self.shop.length_allowance for blank in job.blanks]
+        self.allowed = [{word(kind) for kind in blank.allows} for blank in job.blanks]
+        self.billet = cache(self._billet)
+        self.stick = cache(self._stick)
+
+    def unit(self, kind: int) -> Counts:
+        """Return the counts of one blank of a kind."""
+        return tuple(int(other == kind) for other in range(len(self.cap)))
+
+    # What fits at all
+
+    @cached_property
+    def sections(self) -> dict[tuple[int, int, bool], list[int]]:
+        """The kinds that this offcut may give by finished section, flat or turned (R2, R6, R7, R10)."""
+        shop, offcut = self.shop, self.offcut
+        found: dict[tuple[int, int, bool], list[int]] = {}
+        for (kind, blank), turned in product(enumerate(self.blanks), (False, True)):
+            if blank.species and word(offcut.species) not in map(word, blank.species):
+                continue
+            if blank.ring_from is not None or blank.ring_to is not None:
+                if offcut.ring_angle is None:
+                    continue
+                seen = 90 - offcut.ring_angle if turned else offcut.ring_angle
+                if seen < (blank.ring_from or 0) or seen > (90 if blank.ring_to is None else blank.ring_to):
+                    continue
+            sizes = (blank.width, blank.thickness)
+            if min(sizes) < shop.thinnest_planed or max(sizes) > shop.planer_width:
+                continue
+            if min(self.rough(*sizes, turned=turned)) >= shop.narrowest_rip and self.cap[kind]:
+                found.setdefault((*sizes, turned), []).append(kind)
+        return found
+
+    def rough(self, width: int, thickness: int, *, turned: bool) -> tuple[int, int]:
+        """Return the rough sizes across y and across z."""
+        sizes = width + self.shop.width_allowance, thickness + self.shop.thickness_allowance
+        return sizes[::-1] if turned else sizes
+
+    def saw(self, height: int) -> int | None:
+        """Return the kerf of a cut of this height, None where it cannot be made."""
+        if height <= self.shop.saw_depth:
+            return self.shop.rip_kerf
+        return self.shop.bandsaw_kerf if height <= self.shop.bandsaw_height else None
+
+    def keeps(self, length: int, one: int, other: int) -> int:
+        """Return the worth of a keeper, 0 where it is none (R11)."""
+        shop = self.shop
+        stout = (one >= shop.keeper_width and other >= shop.keeper_thickness) or (
+            other >= shop.keeper_width and one >= shop.keeper_thickness
+        )
+        return worth(shop, length, one, other) if length >= shop.keeper_length and stout else 0
+
+    def keeps_sawn(self, length: int, gap: int, other: int) -> int:
+        """Return the worth of a keeper strip, layer or stick that fills a gap; no narrower than a rip may be."""
+        return 0 if min(gap, other) < self.shop.narrowest_rip else self.keeps(length, gap, other)
+
+    def least_gap(self, length: int, other: int) -> int | None:
+        """Return the least gap that holds a keeper as deep as ``other``."""
+        shop = self.shop
+        pairs = ((shop.keeper_width, shop.keeper_thickness), (shop.keeper_thickness, shop.keeper_width))
+        found = [max(one, shop.narrowest_rip) for one, two in pairs if other >= max(two, shop.narrowest_rip)]
+        return min(found) if found and length >= shop.keeper_length else None
+
+    # Along a stick
+
+    @cached_property
+    def contents(self) -> dict[tuple[int, ...], list[tuple[Counts, int]]]:
+        """For each set of kinds of one section: what a clean stick may carry, and how long that is."""
+        found = {}
+        longest = self.offcut.length
+        for kinds in {tuple(kinds) for kinds in self.sections.values()}:
+            rows = []
+            for numbers in product(*(range(self.cap[kind] + 1) for kind in kinds)):
+                block = sum(
+                    number * (self.takes[kind] + self.shop.crosscut_kerf)
+                    for kind, number in zip(kinds, numbers, strict=True)
+                )
+                block -= self.shop.crosscut_kerf
+                if sum(numbers) and block <= longest:
+                    counts = list(self.nothing)
+                    for kind, number in zip(kinds, numbers, strict=True):
+                        counts[kind] = number
+                    rows.append((tuple(counts), block))
+            found[kinds] = rows
+        return found
+
+    def _stick(
+        self, length: int, room: Interval, section: tuple[int, int], kinds: tuple[int, ...], flaws: tuple[Flaw, ...]
+    ) -> Options:
+        if not flaws:
+            return self._clean_stick(length, room, section, kinds)
+        kerf, least = self.shop.crosscut_kerf, self.shop.keeper_length
+        low, high = room
+        lefts, rights = {low, least + kerf}, {high, length - least - kerf}
+        for flaw, kind in product(flaws, kinds):
+            clear, takes = self.blanks[kind].clear_end, self.takes[kind]
+            lefts |= {flaw.x[1], flaw.x[1] + clear - takes}
+            rights |= {flaw.x[0], flaw.x[0] - clear + takes}
+        over = [kerf, 2 * kerf + least]
+        where = starts({self.takes[kind] for kind in kinds}, lefts, rights, room, over)
+
+        def piece(size: int, start: int) -> Options:
+            found: Options = {}
+            for kind in kinds:
+                if self.takes[kind] == size and self.cap[kind]:
+                    end = self.clear_end(kind, start, flaws)
+                    if end:
+                        found[self.unit(kind)] = Best(0, (Cut(kind, start, start + size, end),))
+            return found
+
+        return Row(length, kerf, self.cap, set(where), where, piece, lambda gap: self.keeps(gap, *section)).fill()
+
+    def _clean_stick(
+        self, length: int, room: Interval, section: tuple[int, int], kinds: tuple[int, ...]
+    ) -> Options:
+        kerf, least = self.shop.crosscut_kerf, self.shop.keeper_length
+        low, high = room
+        found: Options = {}
+        for counts, block in self.contents[kinds]:
+            for start in (low, high - block, least + kerf, length - least - kerf - block):
+                if low <= start <= high - block:
+                    before, after = start - kerf, start + block + kerf
+                    kept = self.keeps(before, *section) + self.keeps(length - after, *section)
+                    offer(found, counts, kept, lambda: self._block(length, counts, start, section))  # noqa: B023
+        return found
+
+    def _block(self, length: int, counts: Counts, start: int, section: tuple[int, int]) -> tuple[Any, ...]:
+        kerf = self.shop.crosscut_kerf
+        parts: list[Any] = [Kept(0, start - kerf)] if self.keeps(start - kerf, *section) else []
+        for kind, number in enumerate(counts):
+            for _ in range(number):
+                parts.append(Cut(kind, start, start + self.takes[kind], "A"))
+                start += self.takes[kind] + kerf
+        if self.keeps(length - start, *section):
+            parts.append(Kept(start, length))
+        return tuple(parts)
+
+    def clear_end(self, kind: int, start: int, flaws: tuple[Flaw, ...]) -> str:
+        """Return at which end a blank there has its clear end, "" where it may not lie there (R9)."""
+        end, clear = start + self.takes[kind], self.blanks[kind].clear_end
+        met = [flaw for flaw in flaws if meet(flaw.x, (start, end))]
+        if any(word(flaw.kind) not in self.allowed[kind] for flaw in met):
+            return ""
+        for name, zone in (("A", (start, min(start + clear, end))), ("B", (max(end - clear, start), end))):
+            if not clear or not any(meet(flaw.x, zone) for flaw in met):
+                return name
+        return ""
+
+    # Across a billet
+
+    def losses(self, length: int) -> tuple[int, int]:
+        """Return what a billet of this length loses across y and across z (R3)."""
+        return edge_loss(self.offcut, length, self.shop), face_loss(self.offcut, length, self.shop)
+
+    def flaws(self, start: int, end: int, *, rip_first: bool) -> tuple[Flaw, ...]:
+        """Return the defects in a billet, straightened, along x from its start (R9)."""
+        edge, face = self.losses(end - start)
+        found = []
+        for defect in self.offcut.defects:
+            if not meet((defect.x1, defect.x2), (start, end)):
+                continue
+            x = max(defect.x1 - start, -1), min(defect.x2 - start, end - start + 1)
+            y = (defect.y1 - edge, defect.y2 - self.shop.edge_skim)
+            z = (-FAR, FAR) if defect.through else (defect.z1 - face, defect.z2 - self.shop.face_skim)
+            found.append(Flaw(defect.kind, x, y, z) if rip_first else Flaw(defect.kind, x, z, y))
+        return tuple(found)
+
+    def milled(self, start: int, end: int) -> Options:
+        """Return what a billet there may give."""
+        shop, length = self.shop, end - start
+        room = max(shop.snipe, shop.end_trim - start), min(length - shop.snipe, self.offcut.length - shop.end_trim - start)
+        found: Options = {}
+        if length < shop.shortest_machined_length or self.offcut.width > shop.jointer_width:
+            return found
+        for rip_first in (True, False):
+            options = self.billet(length, room, self.flaws(start, end, rip_first=rip_first), rip_first)
+            for counts, best in options.items():
+                offer(found, counts, best.kept, lambda: (Milled(start, end, rip_first, best.parts),))  # noqa: B023
+        return found
+
+    def _billet(self, length: int, room: Interval, flaws: tuple[Flaw, ...], rip_first: bool) -> Options:
+        edge, face = self.losses(length)
+        box = self.offcut.width - edge, self.offcut.thickness - face
+        depth, other = box if rip_first else box[::-1]
+        if min(box) <= 0 or room[1] <= room[0]:
+            return {}
+        sticks: dict[int, list[tuple[int, tuple[int, int, bool]]]] = {}
+        for section in self.sections:
+            rough = self.rough(*section[:2], turned=section[2])
+            first, second = rough if rip_first else rough[::-1]
+            sticks.setdefault(first, []).append((second, section))
+
+        @cache
+        def sawn(size: int, hits: tuple[Flaw, ...]) -> Options:
+            return self._strip(length, room, hits, size, other, sticks[size])
+
+        def strip(size: int, start: int) -> Options:
+            hits = tuple(flaw for flaw in flaws if meet(flaw.first, (start, start + size)))
+            return {
+                counts: Best(best.kept, (Sawn(start, start + size, False, best.parts),))
+                for counts, best in sawn(size, hits).items()
+            }
+
+        height = self.offcut.thickness if rip_first else self.offcut.width
+        edges = [flaw.first for flaw in flaws]
+        return self._row(depth, height, set(sticks), edges, strip, lambda gap: self.keeps_sawn(length, gap, other),
+                         self.least_gap(length, other))  # fmt: skip
+
+    def _strip(
+        self,
+        length: int,
+        room: Interval,
+        flaws: tuple[Flaw, ...],
+        wide: int,
+        depth: int,
+        sticks: list[tuple[int, tuple[int, int, bool]]],
+    ) -> Options:
+        def stick(size: int, start: int) -> Options:
+            hits = tuple(flaw for flaw in flaws if meet(flaw.second, (start, start + size)))
+            found: Options = {}
+            for second, section in sticks:
+                if second != size:
+                    continue
+                kinds = tuple(self.sections[section])
+                for counts, best in self.stick(length, room, section[:2], kinds, hits).items():
+                    part = Sawn(start, start + size, section[2], best.parts)
+                    offer(found, counts, best.kept, lambda: (part,))  # noqa: B023
+            return found
+
+        edges = [flaw.second for flaw in flaws]
+        return self._row(depth, wide, {size for size, _ in sticks}, edges, stick,
+                         lambda gap: self.keeps_sawn(length, gap, wide), self.least_gap(length, wide))  # fmt: skip
+
+    def _row(
+        self,
+        depth: int,
+        height: int,
+        sizes: set[int],
+        edges: list[Interval],
+        piece: Callable[[int, int], Options],
+        keep: Callable[[int], int],
+        least: int | None,
+    ) -> Options:
+        kerf = self.saw(height)
+        if kerf is None:  # no cut can be made: one piece as deep as the box, or nothing
+            return piece(depth, 0) if depth in sizes else {}
+        if not edges:
+            return Row(depth, kerf, self.cap, sizes, None, piece, keep).fill()
+        lefts, rights, over = {0}, {depth}, [kerf]
+        if least is not None:
+            lefts, rights, over = {0, least + kerf}, {depth, depth - least - kerf}, [kerf, 2 * kerf + least]
+        lefts |= {edge[1] for edge in edges}
+        rights |= {edge[0] for edge in edges}
+        where = starts(sizes, lefts, rights, (0, depth), over)
+        return Row(depth, kerf, self.cap, sizes, where, piece, keep).fill()
+
+    # Along the offcut
+
+    @cached_property
+    def loss_limits(self) -> set[int]:
+        """The greatest lengths at which a stack of sticks, or a least keeper, still fits between two things."""
+        offcut, shop = self.offcut, self.shop
+        if not self.limits:
+            return set()
+        keepers = {shop.keeper_width, shop.keeper_thickness, shop.narrowest_rip}
+        kerfs = [shop.rip_kerf, shop.bandsaw_kerf]
+        roughs = [self.rough(*section[:2], turned=section[2]) for section in self.sections]
+        found: set[int] = set()
+        for axis, deep, skim, lows, highs in (
+            (0, offcut.width, shop.edge_skim, [d.y2 for d in offcut.defects], [d.y1 for d in offcut.defects]),
+            (1, offcut.thickness, shop.face_skim, [d.z2 for d in offcut.defects], [d.z1 for d in offcut.defects]),
+        ):
+            sizes = {rough[axis] for rough in roughs} | keepers
+            bases = [0, *(low - skim for low in lows)]
+            for stack in places(sizes, bases, (0, deep), kerfs):
+                for size, high in product(sizes, (deep, *highs)):
+                    found.add(self._longest(axis, high - stack - size))
+        return {length for length in found if shop.shortest_machined_length <= length < offcut.length}
+
+    @cache  # noqa: B019 - lives as long as the test
+    def _longest(self, axis: int, loss: int) -> int:
+        low, high = 0, self.offcut.length
+        if self.losses(low)[axis] > loss or self.losses(high)[axis] <= loss:
+            return 0
+        while high - low > 1:
+            middle = (low + high) // 2
+            low, high = (middle, high) if self.losses(middle)[axis] <= loss else (low, middle)
+        return low
+
+    def _tight(self, lefts: set[int]) -> tuple[set[int], set[Interval]]:
+        """Return billets whose ends are pushed left as far as what they hold lets them."""
+        shop, whole = self.shop, self.offcut.length
+        kerf, least = shop.crosscut_kerf, shop.keeper_length
+        blocks = {block for rows in self.contents.values() for _, block in rows}
+        fresh = {0} | {place - shop.snipe for place in lefts} | {place - kerf - least for place in lefts}
+        begun: set[int] = set()
+        billets: set[Interval] = set()
+        fresh = {start for start in fresh if 0 <= start < whole}
+        while fresh:
+            start = fresh.pop()
+            begun.add(start)
+            heads = {max(start + shop.snipe, shop.end_trim), start + least + kerf}
+            heads |= {place for place in lefts if place >= start + shop.snipe}
+            ends = {start + least} | {start + length for length in self.loss_limits}
+            for head, block in product(heads, blocks):
+                ends |= {head + block + shop.snipe, head + block + kerf + least}
+            ends = {max(end, start + shop.shortest_machined_length) for end in ends}
+            billets |= {(start, end) for end in ends if end <= whole}
+            onward = {end + kerf for end in ends} | {start + least + kerf}
+            fresh |= {place for place in onward if place + shop.shortest_machined_length <= whole} - begun
+        return begun, billets
+
+    def spans(self) -> set[Interval]:
+        """Return from where to where billets are tried."""
+        shop, whole, defects = self.shop, self.offcut.length, self.offcut.defects
+        lefts, rights = {shop.end_trim}, {whole - shop.end_trim}
+        for defect in defects:
+            lefts.add(defect.x2)
+            rights.add(defect.x1)
+            for blank, takes in zip(self.blanks, self.takes, strict=True):
+                lefts.add(defect.x2 + blank.clear_end - takes)
+                rights.add(defect.x1 - blank.clear_end + takes)
+        firsts, billets = self._tight({place for place in lefts if place >= 0})
+        lasts, mirrored = self._tight({whole - place for place in rights if place <= whole})
+        billets |= {(whole - end, whole - start) for start, end in mirrored}
+        billets |= {(start, whole - last) for start, last in product(firsts, lasts)}
+        return {(start, end) for start, end in billets if end - start >= shop.shortest_machined_length}
+
+    def columns(self) -> list[tuple[int, int, Counts, Best]]:
+        """Return the billets worth having: none that a shorter one inside it matches."""
+        found: dict[Counts, list[tuple[int, int, Counts, Best]]] = {}
+        for start, end in sorted(self.spans(), key=lambda span: (span[1] - span[0], span)):
+            for counts, best in self.milled(start, end).items():
+                rows = found.setdefault(counts, [])
+                if not any(a >= start and b <= end and known.kept >= best.kept for a, b, _, known in rows):
+                    rows.append((start, end, counts, best))
+        return [row for rows in found.values() for row in rows]
+
+    @cached_property
+    def cuttings(self) -> Options:
+        """What the whole offcut may give: for each counts the most that is kept."""
+        offcut, shop = self.offcut, self.shop
+        if not self.sections:
+            return {}
+        columns = sorted(self.columns(), key=lambda column: column[:2])
+        kerf = shop.crosscut_kerf
+
+        def keep(gap: int) -> int:
+            return self.keeps(gap, offcut.width, offcut.thickness)
+
+        @cache
+        def onward(place: int) -> Options:
+            last = keep(offcut.length - place)
+            found = {self.nothing: Best(last, (Kept(place, offcut.length),) if last else ())}
+            for start, end, counts, best in columns:
+                if start < place:
+                    continue
+                before = keep(start - kerf - place)
+                for more, after in onward(end + kerf).items():
+                    total = tuple(map(add, counts, more))
+                    kept = before + best.kept + after.kept
+                    known = found.get(total)
+                    if all(map(int.__le__, total, self.cap)) and (known is None or kept > known.kept):
+                        gap = (Kept(place, start - kerf),) if before else ()
+                        found[total] = Best(kept, gap + best.parts + after.parts)
+            return found
+
+        return {counts: best for counts, best in onward(0).items() if any(counts)}
+
+    # As a plan
+
+    def plan(self, copy: int, parts: tuple[Any, ...]) -> OffcutPlan:
+        """Return a cutting as the plan's types have it; no blank is marked extra."""
+        return OffcutPlan(offcut=self.offcut.name, copy=copy, segments=tuple(map(self._segment, parts)))
+
+    def _segment(self, part: Any) -> Billet | WholeKeeper:
+        if isinstance(part, Kept):
+            return WholeKeeper(start=part.start, end=part.end)
+        edge, face = self.losses(part.end - part.start)
+        return Billet(
+            start=part.start,
+            end=part.end,
+            layout="rip first" if part.rip_first else "resaw first",
+            face_loss=face,
+            edge_loss=edge,
+            strips=tuple(
+                Strip(start=strip.start, end=strip.end, keeper=True)
+                if isinstance(strip, Kept)
+                else Strip(
+                    start=strip.start,
+                    end=strip.end,
+                    sticks=tuple(self._stick_of(stick, part.start) for stick in strip.parts),
+                )
+                for strip in part.parts
+            ),
+        )
+
+    def _stick_of(self, stick: Any, begin: int) -> Stick:
+        if isinstance(stick, Kept):
+            return Stick(start=stick.start, end=stick.end, keeper=True)
+        return Stick(
+            start=stick.start,
+            end=stick.end,
+            turned=stick.turned,
+            blanks=tuple(
+                CutBlank(
+                    blank=self.blanks[cut.kind].name,
+                    extra=False,
+                    start=begin + cut.start,
+                    end=begin + cut.end,
+                    clear_end="B" if cut.clear_end == "B" else "A",
+                )
+                for cut in stick.parts
+                if isinstance(cut, Cut)
+            ),
+            keepers=tuple(
+                Keeper(start=begin + rest.start, end=begin + rest.end)
+                for rest in stick.parts
+                if isinstance(rest, Kept)
+            ),
+        )

@@ -1,0 +1,258 @@
+"""Random piles, batches and plans, from a seed or from hypothesis.
+
+One builder makes a job; what it is given decides who picks: ``random.Random(seed)`` in :func:`tiny_job` and
+:func:`small_job`, hypothesis in :func:`jobs` (which then shrinks towards the first of each row of choices).
+All sizes are coarse, so that few distinct positions arise and a tiny job can be enumerated.
+"""
+
+from __future__ import annotations
+
+import random
+from fractions import Fraction
+from typing import TYPE_CHECKING, Protocol, TypeVar
+
+from hypothesis import strategies as st
+
+from yieldplan.model import (
+    Account,
+    Billet,
+    Blank,
+    CutBlank,
+    Defect,
+    Job,
+    Keeper,
+    Offcut,
+    OffcutPlan,
+    Plan,
+    Proof,
+    Shop,
+    Stick,
+    Strip,
+    WholeKeeper,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+INCH = 8128
+KINDS = ("knot", "check", "pin knot")
+T = TypeVar("T")
+
+
+class Pick(Protocol):
+    """Picks one of several things."""
+
+    def __call__(self, choices: Sequence[T], /) -> T:
+        """Return one of the choices."""
+        ...
+
+
+def tiny_job(seed: int) -> Job:
+    """Return a job of one to three offcuts and one to three kinds of blanks, small enough to enumerate."""
+    return _tiny(random.Random(seed).choice)
+
+
+def small_job(seed: int) -> Job:
+    """Return a job of three to ten offcuts and two to four kinds of blanks."""
+    return _small(random.Random(seed).choice)
+
+
+@st.composite
+def jobs(draw: st.DrawFn, *, small: bool = False) -> Job:
+    """Return a strategy of tiny (or small) jobs that shrinks to one straight offcut and one blank."""
+
+    def pick(choices: Sequence[T], /) -> T:
+        return draw(st.sampled_from(choices))
+
+    return _small(pick) if small else _tiny(pick)
+
+
+def inches(number: float) -> int:
+    """Return steps of a length in inches, whole in 1/64 in."""
+    steps = Fraction(number) * INCH
+    assert steps.denominator == 1
+    return int(steps)
+
+
+def _tiny(pick: Pick) -> Job:
+    offcuts = [
+        _offcut(pick, number, lengths=range(14, 33), halves=range(4, 13), quarters=range(4, 11))
+        for number in range(pick((1, 2, 2, 3)))
+    ]
+    sections = [_section(pick, quarters=range(5, 10)) for _ in range(pick((1, 1, 2)))]
+    blanks = [
+        _blank(pick, number, sections, lengths=range(6, 17), need=(1, 1, 2, 3), extra=(0, 0, 1, 2))
+        for number in range(pick((1, 2, 2, 3)))
+    ]
+    return Job(offcuts=tuple(offcuts), blanks=tuple(blanks), shop=_shop(pick), name="tiny", sha256="0" * 64)
+
+
+def _small(pick: Pick) -> Job:
+    offcuts = [
+        _offcut(pick, number, lengths=range(14, 73), halves=range(4, 18), quarters=range(4, 15))
+        for number in range(pick(range(3, 11)))
+    ]
+    sections = [_section(pick, quarters=range(3, 20)) for _ in range(pick((1, 2, 3)))]
+    blanks = [
+        _blank(pick, number, sections, lengths=range(5, 49), need=(1, 2, 4, 6, 9), extra=(0, 0, 1, 3))
+        for number in range(pick((2, 3, 4)))
+    ]
+    return Job(offcuts=tuple(offcuts), blanks=tuple(blanks), shop=_shop(pick), name="small", sha256="0" * 64)
+
+
+def _offcut(pick: Pick, number: int, *, lengths: range, halves: range, quarters: range) -> Offcut:
+    length = pick(lengths) * INCH
+    sizes = pick(halves) * INCH // 2, pick(quarters) * INCH // 4
+    width, thickness = max(sizes), min(sizes)
+    warped = pick((False, True))
+    bow, crook, cup, twist = (
+        pick((0, inches(1 / 16), inches(1 / 8))) if warped else 0 for _ in ("bow", "crook", "cup", "twist")
+    )
+    return Offcut(
+        name=f"P{number}",
+        length=length,
+        width=width,
+        thickness=thickness,
+        qty=pick((1, 1, 1, 2)),
+        species=pick(("oak", "oak", "ash")),
+        bow=bow,
+        crook=crook,
+        cup=cup // 2,
+        twist=twist,
+        ring_angle=pick((None, 10, 45, 80)),
+        defects=tuple(_defect(pick, length, width, thickness) for _ in range(pick((0, 0, 1, 2)))),
+    )
+
+
+def _defect(pick: Pick, length: int, width: int, thickness: int) -> Defect:
+    x1 = pick(range(length // INCH)) * INCH
+    x2 = min(x1 + pick((INCH // 2, INCH, 3 * INCH)), length)
+    y1, y2 = 0, width
+    if pick((False, True)):
+        y1 = pick(range(2 * width // INCH)) * INCH // 2
+        y2 = min(y1 + pick((INCH // 2, INCH)), width)
+    depth = pick((0, 0, 1, 2))
+    z1, z2 = 0, thickness
+    if depth:
+        deep = depth * INCH // 4
+        z1, z2 = pick(((0, deep), (thickness - deep, thickness)))
+    return Defect(kind=pick(KINDS), x1=x1, x2=x2, y1=y1, y2=y2, z1=z1, z2=z2, through=not depth)
+
+
+def _section(pick: Pick, *, quarters: range) -> tuple[int, int]:
+    width = pick(quarters) * INCH // 4
+    thickness = pick((3, 3, 3, 4, 5)) * INCH // 4
+    return max(width, thickness), min(width, thickness)
+
+
+def _blank(
+    pick: Pick,
+    number: int,
+    sections: list[tuple[int, int]],
+    *,
+    lengths: range,
+    need: Sequence[int],
+    extra: Sequence[int],
+) -> Blank:
+    width, thickness = pick(sections)
+    ring_from, ring_to = pick(((None, None), (None, None), (None, None), (0, 45), (45, None)))
+    return Blank(
+        name=f"B{number}",
+        need=pick(need),
+        extra=pick(extra),
+        length=pick(lengths) * INCH,
+        width=width,
+        thickness=thickness,
+        species=pick(((), (), ("Oak", "ash"), ("oak",))),
+        ring_from=ring_from,
+        ring_to=ring_to,
+        allows=pick(((), (), ("pin knot",), ("Knot", "check", "pin knot"))),
+        clear_end=pick((0, 0, 2, 4)) * INCH,
+        priority=pick((1, 1, 2)),
+    )
+
+
+def _shop(pick: Pick) -> Shop:
+    return Shop(
+        rip_kerf=pick((inches(1 / 8), inches(1 / 16))),
+        bandsaw_kerf=pick((inches(1 / 16), inches(1 / 8))),
+        crosscut_kerf=pick((inches(1 / 8), inches(1 / 4))),
+        saw_depth=pick((3, 3, 2, 1)) * INCH,
+        bandsaw_height=pick((6, 6, 6, 3)) * INCH,
+        length_allowance=pick((INCH // 2, 0)),
+        length_premium=pick((Fraction(1), Fraction(1), Fraction(0), Fraction(2), Fraction(1, 3))),
+        shortest_machined_length=pick((12, 10, 8, 6)) * INCH,
+        jointer_width=pick((8, 8, 8, 5)) * INCH,
+        narrowest_rip=pick((inches(3 / 4), inches(1 / 2))),
+        end_trim=pick((INCH // 2, 0, INCH // 4)),
+        snipe=pick((0, 0, 0, INCH // 2)),
+        keeper_length=pick((12, 10, 15)) * INCH,
+        keeper_width=pick((inches(3 / 2), INCH)),
+        keeper_thickness=pick((inches(3 / 4), INCH)),
+    )
+
+
+def wild_numbers() -> st.SearchStrategy[int]:
+    """Return a strategy of whole numbers, near and far, some too long to be printed."""
+    far = st.sampled_from((10**30, -(10**30), 2**63, -(2**63), 10**400, 10**5000, -(10**5000)))
+    return st.one_of(st.integers(-3, 3), st.integers(-(10**6), 10**6), st.integers(), far)
+
+
+@st.composite
+def wild_plans(draw: st.DrawFn, job: Job) -> Plan:
+    """Return a strategy of plans put together at random; names are mostly those of the job."""
+    size = st.one_of(st.integers(-10, 20).map(lambda number: number * INCH), wild_numbers())
+    flag = st.booleans()
+    offcut = st.sampled_from([offcut.name for offcut in job.offcuts] + ["no such offcut"])
+    blank = st.sampled_from([blank.name for blank in job.blanks] + ["no such blank"])
+    remainder = st.builds(Keeper, start=size, end=size)
+    cut = st.builds(CutBlank, blank=blank, extra=flag, start=size, end=size, clear_end=st.sampled_from("AB"))
+    stick = st.builds(
+        Stick, start=size, end=size, turned=flag, keeper=flag, blanks=_few(cut), keepers=_few(remainder)
+    )
+    strip = st.builds(Strip, start=size, end=size, keeper=flag, sticks=_few(stick))
+    billet = st.builds(
+        Billet,
+        start=size,
+        end=size,
+        layout=st.sampled_from(("rip first", "resaw first")),
+        face_loss=size,
+        edge_loss=size,
+        strips=_few(strip),
+    )
+    segment = st.one_of(billet, st.builds(WholeKeeper, start=size, end=size))
+    drawn = st.builds(OffcutPlan, offcut=offcut, copy=wild_numbers(), segments=_few(segment))
+    counts = _few(st.tuples(blank, wild_numbers()))
+    number = wild_numbers()
+    return draw(
+        st.builds(
+            Plan,
+            input_name=st.text(max_size=5),
+            input_sha256=st.sampled_from((job.sha256, "")),
+            proof=st.builds(
+                Proof,
+                missing=_few(st.tuples(number, number)),
+                net_worth=number,
+                bound=number,
+                gap=st.floats(),
+                proven=flag,
+            ),
+            made=counts,
+            extra=counts,
+            missing=counts,
+            account=st.builds(
+                Account,
+                volume_in=number,
+                blanks=number,
+                keepers=number,
+                kerf=number,
+                shavings=number,
+                trimmings=number,
+            ),
+            offcuts=_few(drawn),
+        )
+    )
+
+
+def _few(parts: st.SearchStrategy[T]) -> st.SearchStrategy[tuple[T, ...]]:
+    return st.lists(parts, max_size=2).map(tuple)

@@ -1,0 +1,129 @@
+"""Writing a set of output files whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from yieldplan.model.errors import OutputError
+
+Content = bytes | Callable[[Path], object]
+"""What a file shall hold: its bytes, or a function that writes them to the path it is given."""
+
+
+def check_writable(folder: Path, names: tuple[str, ...]) -> None:
+    """Raise before any work is done if the set ``names`` could plainly not be written into ``folder``.
+
+    Nothing is created. Passing is no promise: a disk may still fill up.
+
+    Raises
+    ------
+    OutputError
+        If the folder or its nearest existing parent is no folder or may not be written to, or if one of the
+        names is taken by a folder.
+    """
+    standing = folder
+    while not os.path.lexists(standing) and standing != standing.parent:
+        standing = standing.parent
+    if not standing.is_dir():
+        raise OutputError(f"{standing} is not a folder, so nothing can be written there; name another folder")
+    if not os.access(standing, os.W_OK | os.X_OK):
+        raise OutputError(f"{standing} may not be written to; name another folder")
+    for name in names:
+        if (folder / name).is_dir():
+            raise OutputError(
+                f"{folder / name} is a folder, but a file of that name is to be written; "
+                "move it away or name another folder"
+            )
+
+
+def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]:
+    """Write every file of a set into ``folder``, or leave the folder as it was.
+
+    The files are first written whole under a temporary folder inside ``folder``, then renamed into place one
+    after the other; if a rename fails, those already made are taken back. Files of other names are not
+    touched. Only a crash of the machine between two renames can leave old and new files side by side.
+
+    Parameters
+    ----------
+    folder
+        Made, with its parents, if it does not exist.
+    contents
+        What each file name shall hold.
+
+    Returns
+    -------
+    tuple of Path
+        The files written, in the order given.
+
+    Raises
+    ------
+    OutputError
+        If any of them could not be written; nothing is changed then.
+    """
+    check_writable(folder, tuple(contents))
+    made = _missing_folders(folder)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        workshop = Path(tempfile.mkdtemp(prefix=".yieldplan-", dir=folder))
+        try:
+            _fill(workshop / "new", contents)
+            _move_into_place(workshop, folder, tuple(contents))
+        finally:
+            shutil.rmtree(workshop, ignore_errors=True)
+    except BaseException as error:
+        for path in made:
+            _remove_if_empty(path)
+        if isinstance(error, OSError):
+            why = error.strerror or str(error)
+            raise OutputError(f"{folder} could not be written to ({why}); nothing was written") from error
+        raise
+    return tuple(folder / name for name in contents)
+
+
+def _missing_folders(folder: Path) -> tuple[Path, ...]:
+    """Return the folders that have to be made, the innermost first."""
+    return tuple(path for path in (folder, *folder.parents) if not path.exists())
+
+
+def _remove_if_empty(path: Path) -> None:
+    try:
+        path.rmdir()
+    except OSError:
+        return
+
+
+def _fill(new: Path, contents: Mapping[str, Content]) -> None:
+    """Write every file under the temporary folder, down to the disk."""
+    new.mkdir()
+    for name, content in contents.items():
+        path = new / name
+        if isinstance(content, bytes):
+            path.write_bytes(content)
+        else:
+            content(path)
+        with path.open("rb+") as file:
+            os.fsync(file.fileno())
+
+
+def _move_into_place(workshop: Path, folder: Path, names: tuple[str, ...]) -> None:
+    """Rename the files into the folder; on any failure put back what stood there before."""
+    new, old = workshop / "new", workshop / "old"
+    old.mkdir()
+    touched: list[str] = []
+    try:
+        for name in names:
+            touched.append(name)
+            if os.path.lexists(folder / name):
+                (folder / name).replace(old / name)
+            (new / name).replace(folder / name)
+    except BaseException:
+        for name in reversed(touched):
+            if os.path.lexists(old / name):
+                (old / name).replace(folder / name)
+            elif not os.path.lexists(new / name):
+                (folder / name).unlink()
+        raise

@@ -1,0 +1,360 @@
+"""Lengths: read as people write them, held in whole steps of 1/320 mm, shown as a rule is read.
+
+The way in is exact: text and numbers become rational numbers, and one named rounding (:class:`Rounding`)
+takes them to whole steps, always against the user's disappointment. A float means its shortest decimal text,
+so 0.1 is one tenth. The way out is :func:`show` for people (rounded to what a rule can show) and
+:func:`write` for what must read back to the same step.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from decimal import Decimal
+from enum import Enum
+from fractions import Fraction
+from typing import Literal
+
+INCH = 8128
+"""Steps in one inch: 25.4 mm exactly (international yard and pound, 1959) at 320 steps a millimetre."""
+
+MM = 320
+"""Steps in one millimetre."""
+
+LONGEST = 30_000 * MM
+"""The longest length that is read, 30 m: no shop holds a longer piece, so a longer one is a slip."""
+
+Unit = Literal["inch", "mm"]
+Direction = Literal["down", "up", "nearest"]
+
+
+class Rounding(Enum):
+    """What a length is used for, and so which way it goes to the next whole step."""
+
+    STOCK = "down"  # what is there, and what a machine can take
+    WANTED = "up"  # what must come out, and what a machine needs
+    LOSS = "up, lost"  # kerfs, skims, allowances, warp
+    DEFECT_FROM = "down, defect"
+    DEFECT_TO = "up, defect"
+
+    def steps(self, exact: Fraction) -> int:
+        """Return an exact number of steps as a whole number of them."""
+        return math.floor(exact) if self.value.startswith("down") else math.ceil(exact)
+
+
+class MeasureError(ValueError):
+    """What was written is not one length; the three clauses make a sentence after the value.
+
+    Parameters
+    ----------
+    found
+        What is wrong ("is negative").
+    expected
+        What was expected; may be empty.
+    suggestion
+        The next step; may be empty.
+    """
+
+    def __init__(self, found: str, expected: str = "", suggestion: str = "") -> None:
+        super().__init__(found, expected, suggestion)
+        self.found, self.expected, self.suggestion = found, expected, suggestion
+
+    def __str__(self) -> str:
+        expected = f"expected {self.expected}" if self.expected else ""
+        return "; ".join(clause for clause in (self.found, expected, self.suggestion) if clause)
+
+
+_VULGAR = {
+    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5",
+    "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+    "⅑": "1/9", "⅒": "1/10", "⅟": "1/",
+}  # fmt: skip
+_SUPER, _SUB = "⁰¹²³⁴⁵⁶⁷⁸⁹", "₀₁₂₃₄₅₆₇₈₉"
+_RAISED = str.maketrans(_SUPER + _SUB, "0123456789" * 2)
+_RAISED_FRACTION = re.compile(f"([{_SUPER}]+)[/⁄∕]([{_SUB}]+)")
+_SAME = {
+    **dict.fromkeys(map(ord, "’‘‛′ʹʼ´`"), "'"),
+    **dict.fromkeys(map(ord, "”“‟„″ʺ˝〃"), '"'),
+    **dict.fromkeys(map(ord, "‐‑‒–—−﹣"), "-"),
+    **dict.fromkeys(map(ord, "⁄∕"), "/"),
+    **dict.fromkeys(map(ord, "\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufeff"), ""),
+    **{code: chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)},  # full-width forms
+    ord("㎜"): "mm", ord("㎝"): "cm",
+}  # fmt: skip
+
+_UNITS = {
+    **dict.fromkeys(('"', "in", "ins", "inch", "inches"), Fraction(INCH)),
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), Fraction(MM)),
+    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), Fraction(10 * MM)),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), Fraction(1000 * MM)),
+}
+_FEET = re.compile(r"([0-9.,]+)\s*(?:'|ft\b\.?|feet\b|foot\b)\s*(?:-\s*)?(.*)", re.ASCII)
+_FEET_GLUED = re.compile(r"([0-9.,]+)\s*ft\.?(?=[0-9])\s*(.*)", re.ASCII)
+_MARKED = re.compile(r"(.*[0-9.,])\s*(\"|[a-z]+)\.?", re.ASCII)
+_FRACTION = re.compile(r"(?:([0-9]+)(?:\s*-\s*|\s+))?([0-9]+)\s*/\s*([0-9]+)", re.ASCII)
+_DECIMAL = re.compile(r"[0-9]+(?:\.[0-9]*|,[0-9]+)?|[.,][0-9]+", re.ASCII)
+_THOUSANDS = re.compile(r"[0-9]{1,3}(?:[ ,.'][0-9]{3})+(?:[.,][0-9]+)?", re.ASCII)
+_MISTAKEN = str.maketrans({"o": "0", "l": "1", "i": "1", "\\": "/", "|": "/"})
+
+
+def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction:
+    r"""Return a length as the exact number of steps (seldom whole) that was written.
+
+    Parameters
+    ----------
+    value
+        Text in any of the ways that people write a length, or a number (int, float, Decimal, Fraction).
+    unit
+        What a bare number means; a unit that is written out wins.
+    decimal_comma
+        Whether commas are known to stand for decimal points (a semicolon-separated file).
+
+    Raises
+    ------
+    MeasureError
+        If it is not one length from 0 to 30 m, or could be two.
+
+    Examples
+    --------
+    >>> exact("3' 5 3/8\"", "inch") / INCH
+    Fraction(331, 8)
+    """
+    if isinstance(value, str):
+        steps = _from_text(_clean(value), unit, decimal_comma)
+    else:
+        steps = _from_number(value) * (INCH if unit == "inch" else MM)
+    if steps < 0:
+        raise MeasureError("is negative", "a length of 0 or more")
+    if steps > LONGEST:
+        raise MeasureError("is longer than 30 m", "a length of at most 30 m", "check the unit and the figure")
+    return steps
+
+
+def read(value: object, unit: Unit, rounding: Rounding, *, decimal_comma: bool = False) -> int:
+    """Return a length in whole steps, rounded for what it is used for; see :func:`exact`.
+
+    Examples
+    --------
+    >>> read("41 3/8", "inch", Rounding.STOCK) == read("1050.925 mm", "inch", Rounding.STOCK)
+    True
+    """
+    return rounding.steps(exact(value, unit, decimal_comma=decimal_comma))
+
+
+def _from_number(value: object) -> Fraction:
+    if isinstance(value, bool) or not isinstance(value, (int, float, Decimal, Fraction)):
+        raise MeasureError("is not a length", "a number or text")
+    if isinstance(value, (int, Fraction)):
+        return Fraction(value)
+    if not math.isfinite(value):
+        raise MeasureError("is not a number", "a length")
+    return Fraction(float.__repr__(value) if isinstance(value, float) else value)
+
+
+def _clean(text: str) -> str:
+    """Return the text with every typographic sign replaced by the plain one that it stands for."""
+    if len(text) > 80:
+        raise MeasureError("is too long for a length", "one length")
+    text = _RAISED_FRACTION.sub(lambda m: f" {m[1].translate(_RAISED)}/{m[2].translate(_RAISED)}", text)
+    text = "".join(f" {_VULGAR[sign]}" if sign in _VULGAR else sign for sign in text)
+    return " ".join(text.translate(_SAME).replace("''", '"').lower().split())
+
+
+def _from_text(text: str, unit: Unit, comma: bool) -> Fraction:
+    if not text:
+        raise MeasureError("is empty", _example(unit))
+    feet = _FEET.fullmatch(text) or _FEET_GLUED.fullmatch(text)
+    if feet:
+        return _from_feet(feet[1], feet[2], unit, comma)
+    marked = _MARKED.fullmatch(text)
+    if marked and marked[2] in _UNITS:
+        factor = _UNITS[marked[2]]
+        return _amount(marked[1], factor, unit, comma) * factor
+    if marked and marked[2].isalpha() and _is_amount(marked[1]):
+        raise MeasureError(f"has the unit {marked[2]}, which is not read", "in, ft, mm, cm or m")
+    if unit == "mm" and _FRACTION.fullmatch(text):
+        mixed = _mixed(_amount(text, Fraction(MM), unit, comma))
+        raise MeasureError(
+            "is a fraction without a unit where bare numbers are mm",
+            "the unit with it",
+            f"write “{mixed} in” or “{mixed} mm”",
+        )
+    factor = Fraction(INCH if unit == "inch" else MM)
+    return _amount(text, Fraction(MM), unit, comma) * factor
+
+
+def _from_feet(feet: str, inches: str, unit: Unit, comma: bool) -> Fraction:
+    if not _DECIMAL.fullmatch(feet):
+        raise MeasureError("is not a length", _example(unit))
+    foot = Fraction(12 * INCH)
+    if not inches:
+        return _amount(feet, foot, unit, comma) * foot
+    marked = _MARKED.fullmatch(inches)
+    if marked and _UNITS.get(marked[2]) == INCH:
+        inches = marked[1]
+    if not feet.isdigit():
+        raise MeasureError("has a part of a foot and inches as well", "whole feet before the inches")
+    rest = _amount(inches, Fraction(INCH), unit, comma)
+    if rest >= 12:
+        more, left = divmod(rest, 12)
+        raise MeasureError(
+            "has 12 or more inches after the feet",
+            "fewer than 12",
+            f"did you mean {int(feet) + more}' {_mixed(left)}\"?",
+        )
+    return int(feet) * foot + rest * INCH
+
+
+def _amount(text: str, thousands: Fraction, unit: Unit, comma: bool) -> Fraction:
+    """Return the number that the text is, without a unit.
+
+    ``thousands`` is the steps in one where a comma is taken for a mark of thousands: a reading that comes out
+    longer than any piece is nothing that anyone means, so the comma is a decimal comma then.
+    """
+    fraction = _FRACTION.fullmatch(text)
+    if fraction:
+        return _fraction(fraction[1], fraction[2], fraction[3])
+    if not _DECIMAL.fullmatch(text):
+        raise _diagnosis(text, unit)
+    before, _, after = text.partition(",")
+    if len(after) == 3 and not comma and re.fullmatch(r"[1-9][0-9]{0,2}", before):
+        joined = before + after
+        if int(joined) * thousands <= LONGEST:
+            raise MeasureError(
+                "has a comma that could be a decimal point or a mark of thousands",
+                suggestion=f"write {before}.{after} or {joined}",
+            )
+    return Fraction(text.replace(",", ".").rstrip(".") or "0")
+
+
+def _is_amount(text: str) -> bool:
+    return bool(_FRACTION.fullmatch(text) or _DECIMAL.fullmatch(text))
+
+
+def _fraction(whole: str | None, above: str, below: str) -> Fraction:
+    if int(below) == 0:
+        raise MeasureError("has a fraction over 0", "a fraction such as 3/8")
+    part = Fraction(int(above), int(below))
+    if whole is None:
+        for at in range(1, len(above)):
+            first, rest = above[:at], above[at:]
+            if rest[0] != "0" and int(rest) < int(below):
+                raise MeasureError(
+                    "could be a fraction or a whole number and a fraction run together",
+                    suggestion=f"write {first} {rest}/{below} or {_mixed(part)}",
+                )
+        return part
+    if part >= 1:
+        raise MeasureError(
+            f"has a fraction of {above}/{below} after a whole number",
+            "a fraction smaller than 1",
+            f"did you mean {_mixed(int(whole) + part)}?",
+        )
+    return int(whole) + part
+
+
+def _diagnosis(text: str, unit: Unit) -> MeasureError:
+    """Return the error that says best why the text is not a length."""
+    if text.startswith("-") and _is_amount(text[1:].strip()):
+        return MeasureError("is negative", "a length of 0 or more")
+    if text in ("nan", "inf", "infinity", "-inf", "-infinity"):
+        return MeasureError("is not a number", _example(unit))
+    if "%" in text:
+        return MeasureError("is a percentage, not a length", _example(unit))
+    if _THOUSANDS.fullmatch(text):
+        return MeasureError(
+            "has marks between its thousands", "a number without them", f"write {_joined(text)}"
+        )
+    if text.count("/") > 1:
+        return MeasureError("has two fraction bars", _example(unit))
+    if re.fullmatch(r"[0-9]+ [0-9]+", text):
+        return MeasureError("is two numbers", _example(unit), "a fraction needs its bar, as in 3/8")
+    if re.fullmatch(r"[0-9]+[.,][0-9]+[ -]+[0-9]+/[0-9]+", text):
+        return MeasureError("has a decimal and a fraction", "one or the other")
+    mended = text.translate(_MISTAKEN)
+    if mended != text and _is_amount(mended):
+        return MeasureError("is not a length", _example(unit), f"did you mean {mended}?")
+    return MeasureError("is not a length", _example(unit))
+
+
+def _joined(text: str) -> str:
+    """Return a number without its marks of thousands; a last mark unlike the first is decimal."""
+    marks = [sign for sign in text if not sign.isdigit()]
+    digits = re.split(r"[ ,.']", text)
+    if len(set(marks)) > 1:
+        return "".join(digits[:-1]) + "." + digits[-1]
+    return "".join(digits)
+
+
+def _example(unit: Unit) -> str:
+    return "a length such as 41 3/8" if unit == "inch" else "a length such as 1050 or 1050 mm"
+
+
+def show(
+    steps: int,
+    unit: Unit,
+    to_steps: int | None = None,
+    direction: Direction = "nearest",
+    *,
+    mark: bool = True,
+) -> str:
+    """Return a length as a person at a saw reads it, rounded to what a rule can show.
+
+    Parameters
+    ----------
+    steps
+        The length.
+    unit
+        Inches come as reduced fractions, millimetres as decimals.
+    to_steps
+        What to round to; 1/32 in, or 0.5 mm, if left out.
+    direction
+        The safe side for what the figure is used for: stock and room down, what is needed and lost up,
+        positions to the nearest (halves go up).
+    mark
+        Whether the unit stands behind the figure.
+
+    Examples
+    --------
+    >>> show(336_300, "inch"), show(336_300, "mm", direction="down", mark=False)
+    ('41 3/8"', '1050.5')
+    """
+    grain = (INCH // 32 if unit == "inch" else MM // 2) if to_steps is None else to_steps
+    if grain <= 0:
+        raise ValueError(f"to_steps must be more than 0, not {to_steps}")
+    if direction == "down":
+        count = steps // grain
+    elif direction == "up":
+        count = -(-steps // grain)
+    else:
+        count = (2 * steps + grain) // (2 * grain)
+    return write(count * grain, unit, mark=mark)
+
+
+def write(steps: int, unit: Unit, *, mark: bool = True) -> str:
+    """Return a length exactly: what :func:`read` takes back to the same step whatever its rounding.
+
+    Inches that no rule can show (not whole 64ths) are written in millimetres where the unit may stand with
+    them, and as a fraction in lowest terms where it may not.
+
+    Examples
+    --------
+    >>> write(331 * INCH // 8, "inch"), write(1, "inch"), write(1, "inch", mark=False)
+    ('41 3/8"', '0.003125 mm', '1/8128')
+    """
+    if unit == "inch" and (steps % (INCH // 64) == 0 or not mark):
+        return _mixed(Fraction(steps, INCH)) + ('"' if mark else "")
+    return _plain(Fraction(steps, MM)) + (" mm" if mark else "")
+
+
+def _mixed(value: Fraction) -> str:
+    """Return 331/8 as 41 3/8."""
+    whole, rest = divmod(abs(value), 1)
+    text = f"{whole} {rest}" if whole and rest else str(rest or whole)
+    return f"-{text}" if value < 0 else text
+
+
+def _plain(value: Fraction) -> str:
+    """Return a fraction as plain decimal text, without a tail of noughts."""
+    text = f"{Decimal(value.numerator) / Decimal(value.denominator):.12f}"
+    return text.rstrip("0").rstrip(".")

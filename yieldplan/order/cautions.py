@@ -1,0 +1,87 @@
+"""What to mind at each machine, and how each stage of the work is done; the sources stand in DEVELOPERS.md.
+
+These are reminders for people who know their machines. They certify nothing: the machine's manual and the
+local rules come first, and every sheet says so.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from yieldplan.order.data import Machine, Stage
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+DEFER = "The machine's manual and your local rules come before anything that stands here."
+
+ALWAYS = (
+    "Dust of all wood harms the lungs, that of some kinds more: extraction on, mask on.",
+    "Protect eyes and ears. No gloves near turning blades and cutters.",
+)
+
+CAUTIONS: Mapping[Machine, tuple[str, ...]] = {
+    Machine.CROSSCUT: (
+        "A rough, warped board can close on the blade: support it on both sides of the cut.",
+        "For a badly warped board use a hand saw or a jigsaw.",
+        "Clamp a piece shorter than 150 mm (6 in). Keep hands 150 mm (6 in) from the blade.",
+    ),
+    Machine.JOINTER: (
+        "Push blocks always. Under 300 mm (12 in) long, or under 10 mm (3/8 in) thick: another way.",
+        "No loose knots, metal or split ends over the cutters. Wood above 20 % moisture cuts badly.",
+        "Guard over the cutters; light cuts.",
+    ),
+    Machine.TABLE_SAW: (
+        "Only a straight edge goes on the fence. Riving knife within 8 mm (5/16 in) of the teeth, guard on.",
+        "Push stick for a cut under 300 mm (12 in), and for the last 300 mm of a longer one.",
+        "Push stick also where less than 150 mm (6 in) runs between blade and fence.",
+        "Stand out of line with the blade. If the wood closes on the knife, stop.",
+    ),
+    Machine.BANDSAW: (
+        "Guide just above the wood. Tall fence for a resaw. Steady feed.",
+        "Push block for the last 300 mm (12 in); no finger in line with the cut.",
+    ),
+    Machine.PLANER: (
+        "Nothing shorter than 300 mm (12 in): the rollers must hold it all the way.",
+        "At most 3 mm (1/8 in) a pass. Under 10 mm (3/8 in) thick: on a backing board.",
+        "Tall sticks on edge go through side by side, held together, so that none tips.",
+    ),
+}
+"""Sentences of at most one printed line each."""
+
+HOW: Mapping[Stage, tuple[str, ...]] = {
+    Stage.ROUGH_CROSSCUT: (
+        "Hook the tape on end A and mark every line of an offcut before its first cut.",
+        "What lies between the two figures is kept whole: saw outside both lines. Name each piece first.",
+    ),
+    Stage.FACE: (
+        "Face 1 down. Stop as soon as it is flat, and measure at the thinnest place.",
+        "Below the figure in the list: stop and plan again.",
+    ),
+    Stage.EDGE: (
+        "Face 1 on the fence, edge 1 down. Stop as soon as it is straight; measure at the narrowest place.",
+        "Below the figure in the list: stop and plan again. Carry the marks of face 1 and edge 1 on.",
+    ),
+    Stage.RESAW_BILLETS: (
+        "These come before the rips. The figure is what stays between fence and blade.",
+        "What is left over keeps its name until its last part is off. Name every part as it comes off.",
+    ),
+    Stage.RIP: (
+        "The figure is what stays between fence and blade: set once for all pieces, in this order.",
+        "What is left over keeps its name until its last part is off. Name every part as it comes off.",
+    ),
+    Stage.RESAW_STRIPS: (
+        "The figure is what stays between fence and blade: set once for all pieces, in this order.",
+        "A sliver thinner than the blade is left for the planer. Name every part as it comes off.",
+    ),
+    Stage.PLANE_EDGE: ("To finished width, all sticks in the list in this order, a little at a time.",),
+    Stage.PLANE_FLAT: ("To finished thickness, all sticks in the list in this order, a little at a time.",),
+    Stage.PART: (
+        "Hook the tape on the stick's own end A and mark every line before the first cut.",
+        "Saw outside both lines; the length allowance stays on. Name every part.",
+    ),
+    Stage.LENGTH: (
+        "See that the end for the stop is square, taking off no more than a shaving.",
+        "Put it on the stop and cut the other end.",
+    ),
+}

@@ -1,0 +1,172 @@
+"""Whether one offcut could give one blank, were nothing else cut from it, and if not, what stops it first.
+
+This is decided exactly, in whole steps: one blank is tried in the shortest billet that can
+hold it, because a longer billet loses more to straightening (R3) and its defects reach further (R9).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum, auto
+from itertools import product
+from typing import TYPE_CHECKING
+
+from yieldplan.model import edge_loss, face_loss
+
+if TYPE_CHECKING:
+    from yieldplan.model import Blank, Defect, Offcut, Shop
+
+
+class Hindrance(Enum):
+    """What stops an offcut from giving a blank, in the order in which it is asked."""
+
+    SPECIES = auto()
+    NO_RINGS_READ = auto()
+    GRAIN = auto()
+    JOINTER = auto()
+    LENGTH = auto()
+    SECTION = auto()
+    SAWS = auto()
+    DEFECTS = auto()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """Whether one piece of an offcut could give one blank, were nothing else cut from it.
+
+    Attributes
+    ----------
+    hindrance
+        The first thing that stops it, or None if it would do.
+    short, wide, narrow, thin
+        By how many steps it is too short, too wide for the jointer, too narrow or too thin after jointing.
+    """
+
+    offcut: Offcut
+    hindrance: Hindrance | None = None
+    short: int = 0
+    wide: int = 0
+    narrow: int = 0
+    thin: int = 0
+
+    @property
+    def amount(self) -> int:
+        """How far it misses, in steps; 0 where the hindrance has no measure."""
+        return max(self.short, self.wide, self.narrow, self.thin)
+
+
+def length_needed(blank: Blank, shop: Shop) -> int:
+    """Return the shortest offcut length (steps) from which one such blank can be cut (R1, R2, R8)."""
+    take = blank.length + shop.length_allowance
+    return max(shop.shortest_machined_length, take + 2 * max(shop.snipe, shop.end_trim))
+
+
+def judge(
+    blank: Blank, offcut: Offcut, shop: Shop, *, any_species: bool = False, any_grain: bool = False
+) -> Verdict:
+    """Return whether one piece of the offcut could give one blank, and if not, what stops it first.
+
+    Parameters
+    ----------
+    any_species, any_grain
+        Leave these rules out, to see whether nothing else stops it.
+    """
+    if not (any_species or blank.takes_species(offcut.species)):
+        return Verdict(offcut=offcut, hindrance=Hindrance.SPECIES)
+    ways = [t for t in (False, True) if any_grain or blank.takes_ring(offcut.ring_angle, turned=t)]
+    if not ways:
+        unread = offcut.ring_angle is None
+        return Verdict(offcut=offcut, hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)
+    if offcut.width > shop.jointer_width:
+        wide = offcut.width - shop.jointer_width
+        return Verdict(offcut=offcut, hindrance=Hindrance.JOINTER, wide=wide)
+    short = length_needed(blank, shop) - offcut.length
+    if short > 0:
+        return Verdict(offcut=offcut, hindrance=Hindrance.LENGTH, short=short)
+    verdicts = [_Lying(blank, offcut, shop, turned=turned).verdict() for turned in ways]
+    return max(verdicts, key=_nearness)
+
+
+def _nearness(verdict: Verdict) -> tuple[int, int]:
+    """Sort key: what will do is nearest, then what fails later, then what fails by less."""
+    stage = len(Hindrance) + 1 if verdict.hindrance is None else verdict.hindrance.value
+    return stage, -verdict.amount
+
+
+class _Lying:
+    """One blank lying flat or turned in the shortest billet of one offcut that is long enough."""
+
+    def __init__(self, blank: Blank, offcut: Offcut, shop: Shop, *, turned: bool) -> None:
+        self.blank, self.offcut, self.shop = blank, offcut, shop
+        self.take = blank.length + shop.length_allowance
+        billet = max(shop.shortest_machined_length, self.take + 2 * shop.snipe)
+        self.edge_loss, self.face_loss = edge_loss(offcut, billet, shop), face_loss(offcut, billet, shop)
+        self.box = (offcut.width - self.edge_loss, offcut.thickness - self.face_loss)
+        wide, thick = blank.width + shop.width_allowance, blank.thickness + shop.thickness_allowance
+        self.section = (thick, wide) if turned else (wide, thick)
+
+    def verdict(self) -> Verdict:
+        narrow, thin = (max(0, need - have) for need, have in zip(self.section, self.box, strict=True))
+        if narrow or thin:
+            return Verdict(offcut=self.offcut, hindrance=Hindrance.SECTION, narrow=narrow, thin=thin)
+        if not self._sawable():
+            return Verdict(offcut=self.offcut, hindrance=Hindrance.SAWS)
+        return Verdict(offcut=self.offcut, hindrance=None if self._sound_place() else Hindrance.DEFECTS)
+
+    def _sawable(self) -> bool:
+        """Return whether a saw reaches the cuts of either layout (R5); a side that is full needs no cut."""
+        across, deep = self.section
+        full_across, full_deep = across == self.box[0], deep == self.box[1]
+        reach = self.shop.kerf_at
+        rip_first = (full_across or reach(self.offcut.thickness) is not None) and (
+            full_deep or reach(across) is not None
+        )
+        resaw_first = (full_deep or reach(self.offcut.width) is not None) and (
+            full_across or reach(deep) is not None
+        )
+        return rip_first or resaw_first
+
+    def _sound_place(self) -> bool:
+        """Return whether the blank lies anywhere clear of what it does not allow (R1, R8, R9).
+
+        A blank that lies clear can be pushed towards end A, edge 1 and face 1 until something stops it, so
+        only the places where it is stopped are tried.
+        """
+        defects, clear, take = self.offcut.defects, self.blank.clear_end, self.take
+        margin = max(self.shop.snipe, self.shop.end_trim)
+        first, last = margin, self.offcut.length - margin - take
+        across = {0, *(self._across(defect)[1] for defect in defects)}
+        deep = {0, *(self._deep(defect)[1] for defect in defects)}
+        along = {first, *(d.x2 for d in defects), *(d.x2 - take + clear for d in defects)}
+        return any(
+            any(self._clear(x, y, z, zone) for zone in ((x, x + clear), (x + take - clear, x + take)))
+            for x, y, z in product(along, across, deep)
+            if first <= x <= last
+            and 0 <= y <= self.box[0] - self.section[0]
+            and 0 <= z <= self.box[1] - self.section[1]
+        )
+
+    def _across(self, defect: Defect) -> tuple[int, int]:
+        return defect.y1 - self.edge_loss, defect.y2 - self.shop.edge_skim
+
+    def _deep(self, defect: Defect) -> tuple[int, int]:
+        if defect.through:
+            return 0, self.box[1]
+        return defect.z1 - self.face_loss, defect.z2 - self.shop.face_skim
+
+    def _clear(self, x: int, y: int, z: int, zone: tuple[int, int]) -> bool:
+        for defect in self.offcut.defects:
+            if not self.blank.allows_kind(defect.kind):
+                start, end = x, x + self.take
+            elif self.blank.clear_end:
+                start, end = zone
+            else:
+                continue
+            (y1, y2), (z1, z2) = self._across(defect), self._deep(defect)
+            if (
+                (defect.x1 < end and start < defect.x2)
+                and (y1 < y + self.section[0] and y < y2)
+                and (z1 < z + self.section[1] and z < z2)
+            ):
+                return False
+        return True

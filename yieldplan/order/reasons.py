@@ -1,0 +1,192 @@
+"""Why the pile does not make a missing blank, in sentences that count every piece once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from yieldplan.order.fit import Hindrance, Verdict, judge, length_needed
+from yieldplan.order.kept import cuts
+from yieldplan.order.wording import length, listed, plural
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from yieldplan.model import Blank, Job, Offcut, Plan, Shop
+
+
+def reasons(job: Job, plan: Plan) -> dict[str, str]:
+    """Return, for each blank that the plan misses some of, why the pile does not make them.
+
+    Every piece of the pile is counted once, under the first thing that stops it, so the counts add up to the
+    pile. Names stand as they were typed; a rendering has to make control characters harmless.
+
+    Parameters
+    ----------
+    job, plan
+        The plan was made for this job.
+
+    Returns
+    -------
+    dict
+        Blank name to a few sentences, in the batch's order; empty if nothing is missing.
+    """
+    return {name: _reason(job, plan, job.blank(name), count) for name, count in plan.missing if count}
+
+
+def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
+    machine = _no_machine(blank, job.shop)
+    if machine:
+        return machine
+    verdicts = [judge(blank, offcut, job.shop) for offcut in job.offcuts]
+    fitting = [verdict.offcut for verdict in verdicts if verdict.hindrance is None]
+    rest = [verdict for verdict in verdicts if verdict.hindrance is not None]
+    count = sum(verdict.offcut.qty for verdict in rest)
+    groups = ((kind, [verdict for verdict in rest if verdict.hindrance is kind]) for kind in Hindrance)
+    clauses = "; ".join(_Group(job.shop, blank, kind, group).clause() for kind, group in groups if group)
+    if not fitting:
+        return f"No piece of the pile ({count} in all) will do: {clauses}."
+    text = _used_up(plan, blank, fitting, missing)
+    return f"{text} Of the others {clauses}." if rest else text
+
+
+def _no_machine(blank: Blank, shop: Shop) -> str:
+    """Return why no machine makes this section, whatever the offcut (R2), or nothing."""
+    rough = min(blank.width + shop.width_allowance, blank.thickness + shop.thickness_allowance)
+    limits = (
+        (rough < shop.narrowest_rip, "rough size", rough, "below the narrowest rip", shop.narrowest_rip),
+        (
+            blank.thickness < shop.thinnest_planed,
+            "thickness",
+            blank.thickness,
+            "below the thinnest planed",
+            shop.thinnest_planed,
+        ),
+        (blank.width > shop.planer_width, "width", blank.width, "over the planer width", shop.planer_width),
+    )
+    for broken, what, steps, beyond, limit in limits:
+        if broken:
+            return (
+                f"No machine of this shop makes it: its {what} of {length(steps, shop)} is {beyond} of "
+                f"{length(limit, shop)}."
+            )
+    return ""
+
+
+def _used_up(plan: Plan, blank: Blank, fitting: list[Offcut], missing: int) -> str:
+    """Say how far the fitting offcuts go, what else is cut from them, and whether one is left alone."""
+    names = {offcut.name for offcut in fitting}
+    drawn = [cutting for cutting in plan.offcuts if cutting.offcut in names]
+    left = [o for o in fitting if o.qty > sum(cutting.offcut == o.name for cutting in drawn)]
+    made = blank.need - missing
+    if left:
+        return (
+            f"{made} of {blank.need} made, though {_names(left)} would do and "
+            f"{plural(sum(o.qty for o in left), 'is', 'are')} left alone: the search ended too early to "
+            "settle it; give it more time."
+        )
+    given = dict.fromkeys(cut.blank for cutting in drawn for cut in cuts(cutting))
+    others = listed(name for name in given if name != blank.name)
+    whom = (" for these and for " if made else " for ") + others if others else " for these"
+    return (
+        f"Enough for {made} of {blank.need}: only {_names(fitting)} will do, and "
+        f"{plural(sum(o.qty for o in fitting), 'it is', 'they are')} used up{whom}."
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """The pieces that one hindrance stops; ``clause`` counts them and names the nearest miss."""
+
+    shop: Shop
+    blank: Blank
+    kind: Hindrance
+    verdicts: list[Verdict]
+
+    def clause(self) -> str:
+        clauses = {
+            Hindrance.SPECIES: self._species,
+            Hindrance.NO_RINGS_READ: self._no_rings,
+            Hindrance.GRAIN: self._grain,
+            Hindrance.JOINTER: self._jointer,
+            Hindrance.LENGTH: self._length,
+            Hindrance.SECTION: self._section,
+            Hindrance.SAWS: self._saws,
+            Hindrance.DEFECTS: self._defects,
+        }
+        return clauses[self.kind]()
+
+    @property
+    def _nearest(self) -> Verdict:
+        return min(self.verdicts, key=lambda verdict: verdict.amount)
+
+    def _count(self, one: str, many: str) -> str:
+        count = sum(verdict.offcut.qty for verdict in self.verdicts)
+        return f"{count} {plural(count, one, many)}"
+
+    def _otherwise(self, *, any_species: bool = False, any_grain: bool = False) -> list[Offcut]:
+        """Return the pieces that nothing but this hindrance stops."""
+        judged = (
+            judge(self.blank, verdict.offcut, self.shop, any_species=any_species, any_grain=any_grain)
+            for verdict in self.verdicts
+        )
+        return [verdict.offcut for verdict in judged if verdict.hindrance is None]
+
+    def _species(self) -> str:
+        would = self._otherwise(any_species=True)
+        wanted = " or ".join(self.blank.species)
+        return f"{self._count('is', 'are')} not {wanted}" + (
+            f" ({_names(would)} would do otherwise)" if would else ""
+        )
+
+    def _no_rings(self) -> str:
+        would = self._otherwise(any_grain=True)
+        near = f" ({_names(would)} would do otherwise)" if would else ""
+        return f"{self._count('has', 'have')} no ring angle written down{near}"
+
+    def _grain(self) -> str:
+        low, high = self.blank.ring_from or 0, 90 if self.blank.ring_to is None else self.blank.ring_to
+        would = [f"{offcut.name} at {offcut.ring_angle}°" for offcut in self._otherwise(any_grain=True)]
+        near = f" ({listed(would)} would do otherwise)" if would else ""
+        return (
+            f"{self._count('has', 'have')} the wrong grain, not {low}° to {high}° lying flat or turned{near}"
+        )
+
+    def _jointer(self) -> str:
+        near = self._nearest
+        return (
+            f"{self._count('is', 'are')} wider than the jointer "
+            f"(nearest {near.offcut.name}, by {length(near.wide, self.shop)})"
+        )
+
+    def _length(self) -> str:
+        near, needed = self._nearest, length(length_needed(self.blank, self.shop), self.shop)
+        return (
+            f"{self._count('is', 'are')} shorter than the {needed} it takes with its ends "
+            f"(nearest {near.offcut.name}, by {length(near.short, self.shop)})"
+        )
+
+    def _section(self) -> str:
+        near = self._nearest
+        thin, narrow = any(v.thin for v in self.verdicts), any(v.narrow for v in self.verdicts)
+        what = " or ".join(word for word, true in (("too thin", thin), ("too narrow", narrow)) if true)
+        by = " and ".join(
+            f"too {word} by {length(steps, self.shop)}"
+            for word, steps in (("thin", near.thin), ("narrow", near.narrow))
+            if steps
+        )
+        return f"{self._count('is', 'are')} {what} after jointing (nearest {near.offcut.name}, {by})"
+
+    def _saws(self) -> str:
+        return f"{self._count('is', 'are')} too high for any saw ({_names(v.offcut for v in self.verdicts)})"
+
+    def _defects(self) -> str:
+        near = listed(
+            f"{v.offcut.name} with {listed(dict.fromkeys(d.kind for d in v.offcut.defects))}"
+            for v in self.verdicts
+        )
+        return f"{self._count('has', 'have')} defects in the way ({near})"
+
+
+def _names(offcuts: Iterable[Offcut]) -> str:
+    return listed(f"{o.name} ({o.qty} of them)" if o.qty > 1 else o.name for o in offcuts)

@@ -1,0 +1,64 @@
+"""Headings and tables of the terminal reports: no colour, no markup, nothing cut off."""
+
+from __future__ import annotations
+
+from io import StringIO
+from typing import TYPE_CHECKING
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from yieldplan.harmless import harmless
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rich.console import RenderableType
+
+_RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
+"""A rule of hyphens under the column headings and nothing else."""
+
+
+def heading(words: str, *, first: bool = False) -> Padding:
+    """Return a heading with an empty line above it, unless it is the first of a report."""
+    return Padding(Text(harmless(words), style="bold"), (0 if first else 1, 0, 0, 0))
+
+
+def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = ()) -> Table:
+    """Return an empty table.
+
+    Parameters
+    ----------
+    *columns
+        The headings.
+    right
+        The columns that hold numbers: set to the right and never broken.
+    whole
+        Other columns whose cells are never broken.
+    """
+    result = Table(box=_RULED, show_edge=False, pad_edge=False, header_style="bold")
+    numbers, unbroken = set(right), set(whole)
+    for column in columns:
+        result.add_column(
+            Text(column),
+            justify="right" if column in numbers else "left",
+            overflow="fold",
+            no_wrap=column in numbers | unbroken,
+        )
+    return result
+
+
+def row(to: Table, *cells: object) -> None:
+    """Add a row of plain text, whatever signs the cells hold."""
+    to.add_row(*(Text(harmless(str(cell))) for cell in cells))
+
+
+def plain_text(renderable: RenderableType, width: int = 80) -> str:
+    """Return a renderable as text without any styling, at a given width, ending in a newline."""
+    page = StringIO()
+    console = Console(file=page, width=width, color_system=None, force_terminal=False, legacy_windows=False)
+    console.print(renderable)
+    return "\n".join(line.rstrip() for line in page.getvalue().splitlines()) + "\n"

@@ -1,0 +1,226 @@
+"""The order of cuts along one row of pieces: strips or layers of a billet, sticks of a strip.
+
+A piece is cut with a true side against the fence, the part between fence and blade being as wide as the
+fence is set. All pieces of the batch meet the settings from the widest to the narrowest, each setting once,
+so the cuts of a row must be possible in falling order of their settings. That can always be had: a part
+that may not simply be cut off next is parted from the rest first, in company with what lies before it
+(:class:`_Finder` finds the way with the fewest settings of its own).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from yieldplan.order.figures import Grid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One kept piece of a row, from ``start`` to ``end`` (steps, in the billet's box).
+
+    ``size`` is the fence setting that makes it; ``mark`` is the name it gets; ``shared`` says that its size
+    is a blank's rough size, which other pieces of the batch are likely to need as well.
+    """
+
+    start: int
+    end: int
+    size: int
+    mark: str
+    keeper: bool = False
+    shared: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """Pieces side by side across a billet's box of depth ``depth``.
+
+    Attributes
+    ----------
+    mark
+        Name of the piece that is cut.
+    kerf
+        Of the saw that reaches, or None where none does (then the row is a single piece and needs no cut).
+    trim
+        Whether the last piece is cut to size even if its far side lies on the box's: a rough edge is, a rough
+        face is left to the planer.
+    group
+        Makes the name of a piece that still holds the parts of two indices, both included.
+    """
+
+    parts: tuple[Part, ...]
+    depth: int
+    mark: str
+    kerf: int | None
+    trim: bool
+    grid: Grid
+    group: Callable[[int, int], str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One pass, or several like passes one after another, at one fence setting.
+
+    ``turned``: the far side, sawn before, goes on the fence instead of the near one. ``jointed``: the near
+    side is the jointed one (at the first pass), not a sawn one. ``rest`` is the name of what is left beyond
+    the blade after the last pass, or ``""`` for waste.
+    """
+
+    piece: str
+    turned: bool
+    jointed: bool
+    setting: int
+    gives: tuple[str, ...]
+    rest: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A way to cut parts apart: its cost, its largest setting, its cuts in falling order of settings."""
+
+    cost: tuple[int, int]
+    largest: int
+    cuts: tuple[Cut, ...]
+
+
+_NONE = _Way((0, 0), 0, ())
+
+
+def row_cuts(row: Row) -> tuple[Cut, ...]:
+    """Return the cuts of a row, in an order in which their settings never rise."""
+    if row.kerf is None or not row.parts:
+        return ()
+    return _merged(_Finder(row, row.kerf).find())
+
+
+class _Finder:
+    """Looks through all ways to cut one row; rows are short (ten pieces at the most in a usual shop)."""
+
+    def __init__(self, row: Row, kerf: int) -> None:
+        self.row, self.kerf, self.grid = row, kerf, row.grid
+        self.find_from = cache(self._find_from)
+
+    def find(self) -> _Way:
+        return self.find_from(0, len(self.row.parts) - 1, 0, self.row.depth, False, self.row.mark)
+
+    def _find_from(self, first: int, last: int, near: int, far: int, closed: bool, mark: str) -> _Way:
+        """Return the best way for the parts ``first``..``last`` in a piece from ``near`` to ``far``.
+
+        ``closed``: its far side was sawn, else it is the offcut's rough one (or a waste side, sawn as well,
+        of which the last part is still to be freed).
+        """
+        if first == last:
+            return self._single(first, near, far, closed, mark)
+        if self._plain(first, last, near):
+            return (
+                self._split(first, first, last, self.row.parts[first].end, near, far, closed, mark) or _NONE
+            )
+        ways = [
+            way
+            for middle in range(first, last)
+            for place in self._places(middle)
+            if (way := self._split(first, middle, last, place, near, far, closed, mark)) is not None
+        ]
+        end = self.row.parts[last].end
+        if not closed or far > end:
+            ways.append(self._close(first, last, near, far, mark))
+        return min(ways, key=lambda way: way.cost)
+
+    def _plain(self, first: int, last: int, near: int) -> bool:
+        """Return whether the parts lie a kerf apart in falling sizes: then they simply come off in turn."""
+        run = self.row.parts[first : last + 1]
+        return run[0].start == near and all(
+            after.start - before.end == self.kerf and after.size <= before.size
+            for before, after in pairwise(run)
+        )
+
+    def _places(self, middle: int) -> tuple[int, ...]:
+        """Return where the cut after part ``middle`` may begin: at its end or a kerf before the next part."""
+        before, after = self.row.parts[middle].end, self.row.parts[middle + 1].start - self.kerf
+        return (before,) if before == after else (before, after)
+
+    def _single(self, index: int, near: int, far: int, closed: bool, mark: str) -> _Way:
+        part = self.row.parts[index]
+        beyond = far - part.end
+        price = 0 if part.shared else 1
+        if part.start == near:
+            if closed and beyond == 0:
+                return _NONE
+            if beyond < self.kerf and not closed and (part.keeper or not self.row.trim):
+                return _NONE
+            cut = Cut(
+                piece=mark, turned=False, jointed=near == 0, setting=part.size, gives=(part.mark,), rest=""
+            )
+            return _Way((price, 1), part.size, (cut,))
+        turn = Cut(
+            piece=part.mark, turned=True, jointed=False, setting=part.size, gives=(part.mark,), rest=""
+        )
+        if closed and beyond == 0:
+            return _Way((price, 1), part.size, (replace(turn, piece=mark),))
+        setting = max(self._group_setting(part.end, far, near), part.size)
+        free = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(part.mark,), rest="")
+        return _Way((price + 1, 2), setting, (free, turn))
+
+    def _split(
+        self, first: int, middle: int, last: int, place: int, near: int, far: int, closed: bool, mark: str
+    ) -> _Way | None:
+        """Return the way that parts ``first``..``middle`` from the rest; None if settings would rise."""
+        parts = self.row.parts
+        alone = first == middle
+        left_mark = parts[first].mark if alone else self.row.group(first, middle)
+        left = self.find_from(first, middle, near, place, True, left_mark)
+        right = self.find_from(middle + 1, last, place + self.kerf, far, closed, mark)
+        peel = alone and parts[first].start == near and place == parts[first].end
+        if peel:
+            setting, price = parts[first].size, 0 if parts[first].shared else 1
+        else:
+            setting, price = self._group_setting(place, parts[middle + 1].start - self.kerf, near), 1
+            setting = max(setting, left.largest)
+        if right.largest > setting or left.largest > setting:
+            return None
+        rest = parts[last].mark if middle + 1 == last and not right.cuts else mark
+        cut = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(left_mark,), rest=rest)
+        cuts = (cut, *sorted((*left.cuts, *right.cuts), key=lambda c: -c.setting))
+        cost = (price + left.cost[0] + right.cost[0], 1 + left.cost[1] + right.cost[1])
+        return _Way(cost, setting, cuts)
+
+    def _close(self, first: int, last: int, near: int, far: int, mark: str) -> _Way:
+        """Return the way that first takes off what lies beyond the last part."""
+        end = self.row.parts[last].end
+        inner = self.find_from(first, last, near, end, True, mark)
+        setting = max(self._group_setting(end, far, near), inner.largest)
+        cut = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(mark,), rest="")
+        return _Way((1 + inner.cost[0], 1 + inner.cost[1]), setting, (cut, *inner.cuts))
+
+    def _group_setting(self, place: int, most: int, near: int) -> int:
+        """Return the mark for a cut at ``place``: above it if that stays within ``most``, else below."""
+        up = self.grid.up(place - near)
+        return up if near + up <= most else self.grid.down(place - near)
+
+
+def _merged(way: _Way) -> tuple[Cut, ...]:
+    """Return the cuts with like passes on one piece, one after another, made into one."""
+    merged: list[Cut] = []
+    for cut in way.cuts:
+        before = merged[-1] if merged else None
+        if (
+            before is not None
+            and not before.turned
+            and not cut.turned
+            and before.setting == cut.setting
+            and before.rest == cut.piece == before.piece
+        ):
+            merged[-1] = replace(before, gives=before.gives + cut.gives, rest=cut.rest)
+        else:
+            merged.append(cut)
+    return tuple(merged)
+
+
+def settings_fall(cuts: Sequence[Cut]) -> bool:
+    """Return whether no cut's setting is above that of one before it."""
+    return all(before.setting >= after.setting for before, after in pairwise(cuts))

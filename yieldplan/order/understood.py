@@ -1,0 +1,130 @@
+"""What was read from an input, for the user to compare with what was meant."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import fields
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from rich.console import Group
+from rich.text import Text
+
+from yieldplan.harmless import harmless
+from yieldplan.measure import write
+from yieldplan.model import Shop
+from yieldplan.model.pile import fold
+from yieldplan.order.renderables import heading, row, table
+from yieldplan.order.wording import board_feet, cubic_metres, length, percent, plural, size, unit_sign
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+    from rich.table import Table
+
+    from yieldplan.model import Blank, Job
+
+
+def understood(job: Job) -> Group:
+    """Return the report on a job: the pile by species, the batch, the settings that are not the defaults."""
+    parts: list[RenderableType] = [heading(job.name, first=True), *_pile(job), heading("Batch"), *_batch(job)]
+    parts += [heading("Shop settings"), _settings(job.shop)]
+    kept = _other_columns(job)
+    if kept:
+        parts += [heading("Columns kept that no rule reads"), Text(harmless(kept))]
+    return Group(*parts)
+
+
+def _pile(job: Job) -> list[RenderableType]:
+    volume, pieces, spelled = Counter[str](), Counter[str](), dict[str, str]()
+    for offcut in job.offcuts:
+        word = fold(offcut.species)
+        spelled.setdefault(word, offcut.species or "(none written down)")
+        pieces[word] += offcut.qty
+        volume[word] += offcut.qty * offcut.length * offcut.width * offcut.thickness
+    by_species = table("Species", "Pieces", "Board feet", "m³", right=("Pieces", "Board feet", "m³"))
+    for word, name in spelled.items():
+        row(by_species, name, pieces[word], board_feet(volume[word]), cubic_metres(volume[word]))
+    total = volume.total()
+    if len(spelled) > 1:
+        row(by_species, "all", pieces.total(), board_feet(total), cubic_metres(total))
+    rows, count = len(job.offcuts), pieces.total()
+    defects = sum(offcut.qty * len(offcut.defects) for offcut in job.offcuts)
+    unread = sum(offcut.qty for offcut in job.offcuts if offcut.ring_angle is None)
+    text = (
+        f"{rows} {plural(rows, 'row')} of offcuts, {count} {plural(count, 'piece')}, "
+        f"{defects} {plural(defects, 'defect')} marked"
+    )
+    text += f", no ring angle on {unread}." if unread else ", a ring angle on each."
+    return [Text(text), Text(""), by_species]
+
+
+def _batch(job: Job) -> list[RenderableType]:
+    need = sum(blank.need for blank in job.blanks)
+    extra = sum(blank.extra for blank in job.blanks)
+    wanted = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
+    pile = sum(offcut.qty * offcut.length * offcut.width * offcut.thickness for offcut in job.offcuts)
+    kinds = len(job.blanks)
+    welcome = f", {extra} more welcome" if extra else ""
+    text = (
+        f"{kinds} {plural(kinds, 'kind')} of blank, {need} needed{welcome}: "
+        f"{board_feet(wanted)} board feet ({cubic_metres(wanted)} m³) finished, "
+        f"{percent(wanted, pile)} of the pile."
+    )
+    return [Text(text), Text(""), _blanks(job)]
+
+
+def _blanks(job: Job) -> Table:
+    """Return the batch as a table; extras and priorities have a column only where they differ."""
+    shop = job.shop
+    counts = {"Need": [blank.need for blank in job.blanks]}
+    if any(blank.extra for blank in job.blanks):
+        counts["Extra"] = [blank.extra for blank in job.blanks]
+    if len({blank.priority for blank in job.blanks}) > 1:
+        counts["Priority"] = [blank.priority for blank in job.blanks]
+    finished = f"Finished size, {unit_sign(shop)}"
+    result = table("Blank", *counts, finished, "Asks for", right=counts, whole=(finished,))
+    for index, blank in enumerate(job.blanks):
+        shown = size(shop, blank.length, blank.width, blank.thickness, up=True)
+        row(result, blank.name, *(count[index] for count in counts.values()), shown, _asks_for(blank, shop))
+    return result
+
+
+def _asks_for(blank: Blank, shop: Shop) -> str:
+    asks = [" or ".join(blank.species)] if blank.species else []
+    if blank.ring_from is not None or blank.ring_to is not None:
+        asks.append(f"rings {blank.ring_from or 0}–{90 if blank.ring_to is None else blank.ring_to}°")
+    if blank.clear_end:
+        asks.append(f"{length(blank.clear_end, shop)} clear at one end")
+    if blank.allows:
+        asks.append(f"{' and '.join(blank.allows)} allowed")
+    return "; ".join(asks) or "any wood, no defects"
+
+
+def _settings(shop: Shop) -> RenderableType:
+    default = Shop()
+    names = sorted((field.name for field in fields(Shop)), key=lambda name: name != "units")
+    changed = [name for name in names if getattr(shop, name) != getattr(default, name)]
+    if not changed:
+        return Text("All at their defaults; bare numbers are inches.")
+    result = table("Setting", "Here", "Default")
+    for name in changed:
+        row(result, name.replace("_", " "), _setting(shop, shop, name), _setting(shop, default, name))
+    return result
+
+
+def _setting(units: Shop, shop: Shop, name: str) -> str:
+    value = getattr(shop, name)
+    if name == "shown_to":
+        value = shop.shown_steps
+    if isinstance(value, Fraction):
+        return f"{float(value):g}"
+    return write(value, units.units) if isinstance(value, int) else str(value)
+
+
+def _other_columns(job: Job) -> str:
+    offcuts = dict.fromkeys(head for offcut in job.offcuts for head, _ in offcut.other)
+    blanks = dict.fromkeys(head for blank in job.blanks for head, _ in blank.other)
+    sheets = [
+        f"{sheet}: {', '.join(heads)}" for sheet, heads in (("Offcuts", offcuts), ("Blanks", blanks)) if heads
+    ]
+    return "; ".join(sheets) + "." if sheets else ""

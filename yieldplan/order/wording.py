@@ -1,0 +1,85 @@
+"""Figures and words of the terminal reports: lengths in the user's unit, volumes, lists of names."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan.measure import MM, show
+from yieldplan.model import BOARD_FOOT
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from yieldplan.measure import Direction
+    from yieldplan.model import Shop
+
+CUBIC_METRE = (1000 * MM) ** 3
+"""Cubic steps in one cubic metre."""
+
+MOST_NAMES = 6
+"""How many names a sentence gives before it only counts them."""
+
+
+def length(steps: int, shop: Shop) -> str:
+    """Return a length with its unit, as in ``3/32"``, rounded up: right for what is needed or lacking."""
+    return show(steps, shop.units, shop.shown_steps, "up")
+
+
+def size(shop: Shop, *sizes: int, up: bool = False) -> str:
+    """Return a size without its unit, as in ``17 1/2 × 2 1/4 × 1 5/16``.
+
+    Parameters
+    ----------
+    shop
+        Gives the unit and the step to round to.
+    *sizes
+        In steps of 1/320 mm.
+    up
+        Round up, as is right for what is wanted; otherwise down, as is right for what is there.
+    """
+    direction: Direction = "up" if up else "down"
+    return " × ".join(show(steps, shop.units, shop.shown_steps, direction, mark=False) for steps in sizes)
+
+
+def unit_sign(shop: Shop) -> str:
+    """Return the unit as it stands in the heading of a column."""
+    return "in" if shop.units == "inch" else "mm"
+
+
+def board_feet(volume: int) -> str:
+    """Return a volume in cubic steps as board feet with two places."""
+    return f"{_rounded(Fraction(volume, BOARD_FOOT), 2):,.2f}"
+
+
+def cubic_metres(volume: int) -> str:
+    """Return a volume in cubic steps as cubic metres with four places."""
+    return f"{_rounded(Fraction(volume, CUBIC_METRE), 4):,.4f}"
+
+
+def percent(part: int, whole: int) -> str:
+    """Return part of whole in per cent with one place; ``-`` where there is no whole."""
+    return f"{_rounded(Fraction(100 * part, whole), 1):.1f} %" if whole else "-"
+
+
+def gap_percent(gap: float) -> str:
+    """Return a gap in per cent, rounded up to one place, so that it never looks smaller than it is."""
+    return f"{math.ceil(round(gap * 1000, 9)) / 10:.1f} %"
+
+
+def _rounded(value: Fraction, places: int) -> float:
+    return float(round(value, places))
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """Return the word without its count: ``piece``, ``pieces``."""
+    return one if count == 1 else many or one + "s"
+
+
+def listed(names: Iterable[str], most: int = MOST_NAMES) -> str:
+    """Join names as a sentence does; past ``most`` the rest is counted."""
+    words = list(names)
+    if len(words) > most + 1:
+        words = [*words[:most], f"{len(words) - most} more"]
+    return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)

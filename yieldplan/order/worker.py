@@ -1,0 +1,318 @@
+"""What is done with one piece of the pile: its lines for the sheets, its card, its blanks and keepers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from yieldplan.model.shop import INCH, MM
+from yieldplan.order.billet import BilletPlanner, BilletWork, StickWork
+from yieldplan.order.data import (
+    Along,
+    Card,
+    Flag,
+    Line,
+    Machine,
+    Piece,
+    Section,
+    Stage,
+    StillMeasure,
+)
+from yieldplan.order.figures import Grid
+
+if TYPE_CHECKING:
+    from yieldplan.model import Billet, CutBlank, Job, Keeper, Offcut, WholeKeeper
+    from yieldplan.order.billet import Side
+    from yieldplan.order.marks import Marks
+    from yieldplan.order.row import Cut
+
+SHORT = 300 * MM
+"""Machining shorter than this asks for more than a push stick: HSE's figure, as makers' manuals repeat it."""
+
+THIN = 10 * MM
+"""Thinner stock is planed on a backing board: 3/8 in, after a jointer maker's manual."""
+
+SHORT_CROSSCUT = 6 * INCH
+"""A shorter piece is clamped when it is crosscut: after a saw maker's manual."""
+
+TALL = 4
+"""From this many times its thickness on, a stick planed on edge may tip: common practice, no source."""
+
+
+class Workshop:
+    """What all offcuts of one order share, and the lines put down so far, in the pieces' order."""
+
+    def __init__(self, job: Job, marks: Marks) -> None:
+        self.shop, self.marks = job.shop, marks
+        self.grid = Grid(step=job.shop.shown_steps)
+        self.batch = {blank.name: blank for blank in job.blanks}
+        self.planner = BilletPlanner(job.shop, self.grid, self.batch)
+        self.lines: list[tuple[Stage, Machine, int | None, Line]] = []
+
+
+class OffcutWorker:
+    """Works one piece of the pile, segment by segment."""
+
+    def __init__(self, workshop: Workshop, offcut: Offcut, root: str) -> None:
+        self.workshop, self.offcut, self.root = workshop, offcut, root
+        self.grid = workshop.grid
+        self.blanks: list[Piece] = []
+        self.keepers: list[Piece] = []
+        self._segments: list[Along] = []
+        self._sections: list[Section] = []
+        self._pieces: list[Along] = []
+        self._measures: list[StillMeasure] = []
+        self._billets: list[tuple[str, Billet]] = []
+
+    def card(self) -> Card:
+        """Return the card of what has been worked so far."""
+        return Card(
+            root=self.root,
+            offcut=self.offcut,
+            segments=tuple(self._segments),
+            sections=tuple(self._sections),
+            pieces=tuple(self._pieces),
+            measures=tuple(self._measures),
+            billets=tuple(self._billets),
+        )
+
+    def whole_keeper(self, segment: WholeKeeper, mark: str) -> None:
+        """Add a segment that goes back on the rack as it is."""
+        low, high = self.grid.span(segment.start, segment.end, 0)
+        self._crosscut(mark, (low, high), (segment.start, segment.end), "keeper")
+        self._keep(mark, (self.offcut.width, self.offcut.thickness), self.root, (low, high))
+
+    def billet(self, billet: Billet, mark: str) -> None:
+        """Add a segment that is milled as one piece."""
+        work = self.workshop.planner.work(self.offcut, billet, mark)
+        low, high = self.grid.span(billet.start, billet.end, self._length_needed(billet))
+        self._billets.append((work.mark, billet))
+        self._crosscut(work.mark, (low, high), (billet.start, billet.end), "billet")
+        self._joint(work, billet, high - low)
+        for sawing in work.sawings:
+            for cut in sawing.cuts:
+                self._saw(sawing.stage, sawing.machine, cut, high - low)
+        for strip in work.keepers:
+            self._section(strip.mark, work.mark, strip.y, strip.z, keeper=True)
+            size = (strip.y[1] - strip.y[0], strip.z[1] - strip.z[0])
+            self._keep(strip.mark, size, self.root, (low, high))
+        for stick in work.sticks:
+            interval_y, interval_z = (stick.y.start, stick.y.end), (stick.z.start, stick.z.end)
+            self._section(stick.mark, work.mark, interval_y, interval_z, keeper=False)
+            self._plane(stick, high - low)
+            self._part(stick, billet.start, high - low)
+
+    def _name(self, mark: str) -> str:
+        return self.workshop.marks.full(self.root, mark)
+
+    def _put(self, stage: Stage, machine: Machine, setting: int | None, line: Line) -> None:
+        self.workshop.lines.append((stage, machine, setting, line))
+
+    def _length_needed(self, billet: Billet) -> int:
+        """Return the shown length at which each of a billet's blanks still gets its finished length."""
+        return max(
+            (
+                self.grid.down(cut.start - billet.start) + self.grid.up(self.workshop.batch[cut.blank].length)
+                for strip in billet.strips
+                for stick in strip.sticks
+                for cut in stick.blanks
+            ),
+            default=0,
+        )
+
+    def _crosscut(self, mark: str, shown: tuple[int, int], exact: tuple[int, int], kind: str) -> None:
+        low, high = shown
+        self._segments.append(
+            Along(mark=mark, parent="", kind=kind, start=low, end=high, exact=exact),
+        )
+        line = Line(
+            root=self.root,
+            piece=self.root,
+            where="end A",
+            start=low,
+            size=high,
+            before=high - low,
+            gives=(mark,),
+            flags=(Flag.SHORT_CROSSCUT,) if high - low < SHORT_CROSSCUT else (),
+            note="keeper" if kind == "keeper" else "",
+        )
+        self._put(Stage.ROUGH_CROSSCUT, Machine.CROSSCUT, None, line)
+
+    def _joint(self, work: BilletWork, billet: Billet, length: int) -> None:
+        """Add the two jointing lines: what the billet must still measure, and what the plan can spare."""
+        wide, thick = work.needs
+        spare_wide = self.grid.down(max(0, self.offcut.width - billet.edge_loss - wide))
+        spare_thick = self.grid.down(max(0, self.offcut.thickness - billet.face_loss - thick))
+        measure = StillMeasure(
+            piece=self._name(work.mark),
+            thick=self.grid.up(thick),
+            wide=self.grid.up(wide),
+            spare_thick=spare_thick,
+            spare_wide=spare_wide,
+        )
+        self._measures.append(measure)
+        for stage, where, size, spare in (
+            (Stage.FACE, "face 1", measure.thick, spare_thick),
+            (Stage.EDGE, "edge 1, face 1 on the fence", measure.wide, spare_wide),
+        ):
+            line = Line(
+                root=self.root,
+                piece=measure.piece,
+                where=where,
+                size=size,
+                before=spare,
+                flags=(Flag.SHORT,) if length < SHORT else (),
+            )
+            self._put(stage, Machine.JOINTER, None, line)
+
+    def _saw(self, stage: Stage, machine: Machine, cut: Cut, length: int) -> None:
+        where = _fence(stage is Stage.RIP, cut)
+        line = Line(
+            root=self.root,
+            piece=self._name(cut.piece),
+            where=where,
+            size=cut.setting,
+            times=len(cut.gives),
+            gives=cut.gives,
+            rest=cut.rest or "waste",
+            flags=(Flag.SHORT,) if length < SHORT else (),
+        )
+        self._put(stage, machine, cut.setting, line)
+
+    def _plane(self, stick: StickWork, length: int) -> None:
+        """Add the two planing lines of a stick: to its finished width on edge, to its thickness flat."""
+        blank = self.workshop.batch[stick.stick.blanks[0].blank]
+        wide, thick = (stick.z, stick.y) if stick.stick.turned else (stick.y, stick.z)
+        width, thickness = self.grid.up(blank.width), self.grid.up(blank.thickness)
+        short = (Flag.SHORT,) if length < SHORT else ()
+        tall = (Flag.TALL,) if width >= TALL * thick.size else ()
+        thin = (Flag.THIN,) if thickness < THIN else ()
+        self._plane_line(Stage.PLANE_EDGE, stick.mark, wide, width, (*short, *tall))
+        self._plane_line(Stage.PLANE_FLAT, stick.mark, thick, thickness, (*short, *thin))
+
+    def _plane_line(self, stage: Stage, mark: str, side: Side, size: int, flags: tuple[Flag, ...]) -> None:
+        line = Line(
+            root=self.root, piece=self._name(mark), where=side.down, size=size, before=side.size, flags=flags
+        )
+        self._put(stage, Machine.PLANER, size, line)
+
+    def _part(self, work: StickWork, begin: int, length: int) -> None:
+        """Add the crosscuts that part a stick, and those that bring its blanks to length."""
+        cuts: list[CutBlank | Keeper] = [*work.stick.blanks, *work.stick.keepers]
+        blank = self.workshop.batch[work.stick.blanks[0].blank]
+        for number, cut in enumerate(sorted(cuts, key=lambda piece: piece.start), 1):
+            mark = f"{work.mark}{number}"
+            name = getattr(cut, "blank", "")
+            need = self.grid.up(self.workshop.batch[name].length) if name else 0
+            low, high = self.grid.span(cut.start - begin, cut.end - begin, need)
+            span = (low, min(high, max(length, low + need)))
+            self._along(work.mark, mark, span, cut)
+            if name:
+                self._length(work.mark, mark, span, cut)  # type: ignore[arg-type]
+            else:
+                self._keep(mark, (blank.width, blank.thickness), self._name(work.mark), span)
+
+    def _along(self, parent: str, mark: str, span: tuple[int, int], cut: CutBlank | Keeper) -> None:
+        name = getattr(cut, "blank", "")
+        clear = self._clear_end(cut)
+        self._pieces.append(
+            Along(
+                mark=mark,
+                parent=parent,
+                kind="blank" if name else "keeper",
+                start=span[0],
+                end=span[1],
+                exact=(cut.start, cut.end),
+                blank=name,
+                clear_end=clear,
+            )
+        )
+        line = Line(
+            root=self.root,
+            piece=self._name(parent),
+            where="end A",
+            start=span[0],
+            size=span[1],
+            before=span[1] - span[0],
+            gives=(mark,),
+            blank=name,
+            flags=(Flag.SHORT_CROSSCUT,) if span[1] - span[0] < SHORT_CROSSCUT else (),
+            note="" if name else "keeper",
+        )
+        self._put(Stage.PART, Machine.CROSSCUT, None, line)
+
+    def _clear_end(self, cut: CutBlank | Keeper) -> str:
+        name = getattr(cut, "blank", "")
+        return cut.clear_end if name and self.workshop.batch[name].clear_end else ""  # type: ignore[union-attr]
+
+    def _length(self, stick: str, mark: str, span: tuple[int, int], cut: CutBlank) -> None:
+        blank = self.workshop.batch[cut.blank]
+        clear = self._clear_end(cut)
+        length = self.grid.up(blank.length)
+        line = Line(
+            root=self.root,
+            piece=self._name(mark),
+            where=f"end {clear} on the stop: the sound end" if clear else "the squarer end on the stop",
+            size=length,
+            before=span[1] - span[0],
+            blank=cut.blank,
+            flags=(Flag.SHORT_CROSSCUT,) if length < SHORT_CROSSCUT else (),
+            note="extra" if cut.extra else "",
+        )
+        self._put(Stage.LENGTH, Machine.CROSSCUT, length, line)
+        self.blanks.append(
+            Piece(
+                root=self.root,
+                name=self._name(mark),
+                blank=cut.blank,
+                extra=cut.extra,
+                length=length,
+                width=self.grid.up(blank.width),
+                thickness=self.grid.up(blank.thickness),
+                clear_end=clear,
+                offcut=self.offcut,
+                parent=self._name(stick),
+                start=span[0],
+                end=span[1],
+            )
+        )
+
+    def _section(
+        self, mark: str, billet: str, y: tuple[int, int], z: tuple[int, int], *, keeper: bool
+    ) -> None:
+        self._sections.append(
+            Section(
+                mark=mark,
+                billet=billet,
+                keeper=keeper,
+                y=(self.grid.near(y[0]), self.grid.near(y[1])),
+                z=(self.grid.near(z[0]), self.grid.near(z[1])),
+                exact_y=y,
+                exact_z=z,
+            )
+        )
+
+    def _keep(self, mark: str, section: tuple[int, int], parent: str, span: tuple[int, int]) -> None:
+        wide, thick = max(section), min(section)
+        self.keepers.append(
+            Piece(
+                root=self.root,
+                name=self._name(mark),
+                length=span[1] - span[0],
+                width=self.grid.down(wide),
+                thickness=self.grid.down(thick),
+                offcut=self.offcut,
+                parent=parent,
+                start=span[0],
+                end=span[1],
+            )
+        )
+
+
+def _fence(rip: bool, cut: Cut) -> str:
+    """Return what lies on the fence for a cut."""
+    near, far = ("edge 1", "far edge") if rip else ("face 1", "face 2")
+    if cut.turned:
+        return f"{far} side (sawn)"
+    if not cut.jointed:
+        return f"{near} side (sawn)"
+    return f"{near} (jointed), then as sawn" if len(cut.gives) > 1 else f"{near} (jointed)"

@@ -1,0 +1,253 @@
+"""The cutting order as a workbook: one sheet a machine, one of pieces, one of keepers."""
+
+from __future__ import annotations
+
+import datetime
+import re
+import zipfile
+from io import BytesIO
+from typing import TYPE_CHECKING, Literal
+
+from openpyxl import Workbook
+from openpyxl.cell.cell import Cell
+from openpyxl.styles import Alignment, Border, Font, Side
+from openpyxl.utils import get_column_letter
+
+from yieldplan.files import write_set
+from yieldplan.harmless import harmless
+from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
+from yieldplan.order.columns import MACHINE_COLUMNS, figure, setting_text, sheet_rows, unit_word
+from yieldplan.order.data import Machine
+from yieldplan.order.explain import LAYING, naming
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from pathlib import Path
+
+    from openpyxl.cell.cell import MergedCell
+    from openpyxl.worksheet.worksheet import Worksheet
+
+    from yieldplan.order.data import Order, Piece
+
+Paper = Literal["letter", "a4"]
+
+_PAPER = {"letter": "1", "a4": "9"}
+_EPOCH = datetime.datetime(2000, 1, 1)
+_ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+_FORMULA = ("=", "+", "-", "@")
+_TICK = "☐"
+_WIDEST = 28
+_THIN, _THICK = Side(style="thin", color="FF000000"), Side(style="medium", color="FF000000")
+_MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(</dcterms:modified>)")
+
+
+def write_xlsx(
+    order: Order, path: Path, *, paper: Paper = "letter", reasons: Mapping[str, str] | None = None
+) -> None:
+    """Write the cutting order as a workbook, whole or not at all.
+
+    Parameters
+    ----------
+    order
+        From :func:`yieldplan.order.steps.cutting_order`.
+    path
+        Written under another name in the same folder first, then renamed.
+    paper
+        What the sheets are set up to be printed on.
+    reasons
+        Blank name to the reason why the pile does not make the missing ones.
+
+    Raises
+    ------
+    OutputError
+        If it could not be written.
+    """
+    write_set(path.parent, {path.name: xlsx_bytes(order, paper=paper, reasons=reasons)})
+
+
+def xlsx_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, str] | None = None) -> bytes:
+    """Return the workbook's bytes; the same order gives the same bytes. See :func:`write_xlsx`."""
+    book = Workbook()
+    first = book.active
+    assert first is not None
+    book.remove(first)
+    book.properties.creator = "yieldplan"
+    book.properties.created = book.properties.modified = _EPOCH
+    writer = _Book(book, order, paper)
+    writer.front(reasons or {})
+    for machine in Machine:
+        writer.machine(machine)
+    writer.pieces()
+    writer.keepers()
+    writer.left()
+    raw = BytesIO()
+    book.save(raw)
+    return _timeless(raw.getvalue())
+
+
+class _Book:
+    """Fills a workbook sheet by sheet."""
+
+    def __init__(self, book: Workbook, order: Order, paper: Paper) -> None:
+        self.book, self.order, self.paper = book, order, paper
+        self.fig = figure(order.job.shop)
+
+    def front(self, reasons: Mapping[str, str]) -> None:
+        """Add the sheet that says what this is, how pieces are named, and what is made and missing."""
+        order = self.order
+        sheet = self._sheet("Start here", landscape=False)
+        lines = [
+            f"Cutting order for {order.job.name}, plan {order.fingerprint}",
+            f"All figures in {unit_word(order.job.shop)}. The column Step gives the order of the work.",
+            *naming(order),
+            LAYING,
+            *ALWAYS,
+            DEFER,
+        ]
+        heads = ("Blank", "Made", "Extra", "Missing", "Why")
+        rows = [
+            (name, made, extra, missing, reasons.get(name, "") if missing else "")
+            for (name, made), (_, extra), (_, missing) in zip(
+                order.plan.made, order.plan.extra, order.plan.missing, strict=True
+            )
+        ]
+        self._table(sheet, len(lines) + 2, heads, rows, least=14)
+        self._lines(sheet, lines, len(heads))
+
+    def machine(self, machine: Machine) -> None:
+        """Add a machine's sheet, if the order has work for it."""
+        steps = [(n, sheet) for n, sheet in enumerate(self.order.sheets, 1) if sheet.machine is machine]
+        if not steps:
+            return
+        sheet = self._sheet(machine.value.capitalize())
+        stages = list(dict.fromkeys(step.stage for _, step in steps))
+        lines = [
+            *(f"{stage.value}: {' '.join(HOW[stage])}" for stage in stages),
+            *CAUTIONS[machine],
+            DEFER,
+        ]
+        columns = MACHINE_COLUMNS[machine]
+        heads = ("Done", "Step", "Work", "Setting", *(column.heading for column in columns))
+        rows: list[Sequence[str | int]] = []
+        breaks = []
+        for number, step in steps:
+            breaks.append(len(rows))
+            for cells in sheet_rows(step, self.order.job.shop, columns):
+                setting = setting_text(step, self.order.job.shop)
+                rows.append((_TICK, number, step.stage.value, setting, *cells))
+        self._table(sheet, len(lines) + 2, heads, rows, breaks)
+        self._lines(sheet, lines, len(heads))
+
+    def pieces(self) -> None:
+        """Add the sheet of pieces: the offcuts drawn, as measured, and every blank."""
+        heads = (
+            "Done", "Piece", "What", "Cut from", "From", "To", "Length", "Width", "Thickness", "Sound end",
+        )  # fmt: skip
+        rows: list[Sequence[str | int]] = []
+        shop = self.order.job.shop
+        for card in self.order.cards:
+            sizes = (card.offcut.length, card.offcut.width, card.offcut.thickness)
+            shown = [self.fig(size // shop.shown_steps * shop.shown_steps) for size in sizes]
+            what = "offcut" + (f", rack {card.offcut.rack}" if card.offcut.rack else "")
+            rows.append((_TICK, card.root, what, "", "", "", *shown, ""))
+        for piece in self.order.blanks:
+            what = f"{piece.blank} (extra)" if piece.extra else piece.blank
+            rows.append((_TICK, piece.name, what, *self._place(piece), piece.clear_end))
+        self._table(self._sheet("Pieces"), 1, heads, rows)
+
+    def keepers(self) -> None:
+        """Add the sheet of keepers."""
+        heads = ("Done", "New name", "Species", "Cut from", "From", "To", "Length", "Width", "Thickness")
+        rows = [
+            (_TICK, piece.name, piece.offcut.species, *self._place(piece)) for piece in self.order.keepers
+        ]
+        self._table(self._sheet("Keepers"), 1, heads, rows)
+
+    def left(self) -> None:
+        """Add the sheet of offcuts that are not touched."""
+        rows = [(offcut.name, count, offcut.species, offcut.rack) for offcut, count in self.order.left]
+        self._table(
+            self._sheet("Left alone", landscape=False), 1, ("Offcut", "How many", "Species", "Rack"), rows
+        )
+
+    def _place(self, piece: Piece) -> tuple[str, ...]:
+        figures = (piece.start, piece.end, piece.length, piece.width, piece.thickness)
+        return (piece.parent, *(self.fig(number) for number in figures))
+
+    def _sheet(self, title: str, *, landscape: bool = True) -> Worksheet:
+        sheet: Worksheet = self.book.create_sheet(title)
+        sheet.page_setup.orientation = "landscape" if landscape else "portrait"
+        sheet.page_setup.paperSize = _PAPER[self.paper]
+        sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        name = harmless(self.order.job.name).replace("&", "&&")
+        sheet.oddFooter.left.text = f"{name}, plan {self.order.fingerprint}"
+        sheet.oddFooter.right.text = "page &P of &N"
+        return sheet
+
+    def _table(
+        self,
+        sheet: Worksheet,
+        top: int,
+        heads: Sequence[str],
+        rows: Sequence[Sequence[str | int]],
+        breaks: Sequence[int] = (),
+        *,
+        least: int = 0,
+    ) -> None:
+        """Write a table with its heading in row ``top``, repeated on every printed page."""
+        marks = set(breaks)
+        for place, head in enumerate(heads, 1):
+            self._text(sheet.cell(top, place), head, bold=True, border=Border(bottom=_THICK))
+        for number, row in enumerate(rows):
+            for place, value in enumerate(row, 1):
+                border = Border(bottom=_THIN, top=_THICK if number in marks else None)
+                self._text(sheet.cell(top + 1 + number, place), value, border=border)
+        for place, head in enumerate(heads, 1):
+            longest = max(len(str(text)) for text in (head, *(row[place - 1] for row in rows)))
+            sheet.column_dimensions[get_column_letter(place)].width = max(least, min(_WIDEST, longest + 2))
+        sheet.print_title_rows = f"{top}:{top}"
+        sheet.freeze_panes = sheet.cell(top + 1, 1)
+
+    def _lines(self, sheet: Worksheet, lines: Sequence[str], columns: int) -> None:
+        """Write sentences above a table, each across all of its columns and as high as it needs."""
+        room = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, columns + 1))
+        for number, line in enumerate(lines, 1):
+            self._text(sheet.cell(number, 1), line, bold=number == 1)
+            sheet.merge_cells(start_row=number, start_column=1, end_row=number, end_column=columns)
+            sheet.row_dimensions[number].height = 16 * (1 + int(1.25 * len(line) / room))
+
+    @staticmethod
+    def _text(
+        cell: Cell | MergedCell, value: str | int, *, bold: bool = False, border: Border | None = None
+    ) -> None:
+        """Put text, or a whole number, into a cell; nothing that a user typed becomes a formula."""
+        assert isinstance(cell, Cell)
+        if isinstance(value, int):
+            cell.value = value
+        else:
+            text = harmless(value)
+            cell.value = text or None
+            if text:
+                cell.data_type = "s"
+                cell.number_format = "@"
+            cell.quotePrefix = text.startswith(_FORMULA)
+        if border is not None:
+            cell.border = border
+        cell.font = Font(name="DejaVu Sans", size=11, bold=bold)
+        cell.alignment = Alignment(horizontal="left", wrap_text=True, vertical="top")
+
+
+def _timeless(data: bytes) -> bytes:
+    """Return the workbook without the time of its making, so that like orders give like bytes."""
+    out = BytesIO()
+    stamp = _EPOCH.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
+    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for entry in old.infolist():
+            content = old.read(entry)
+            if entry.filename == "docProps/core.xml":
+                content = _MODIFIED.sub(rb"\g<1>" + stamp + rb"\g<2>", content)
+            info = zipfile.ZipInfo(entry.filename, _ZIP_DATE)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            new.writestr(info, content)
+    return out.getvalue()

@@ -1,0 +1,345 @@
+"""The aims, one after the other: fewest missing, least net worth drawn, most extras, fewest offcuts and cuts."""
+
+from __future__ import annotations
+
+import math
+import time
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from yieldplan.model.errors import SolverError
+from yieldplan.solve.finish import make_plan
+from yieldplan.solve.generate import Aim, Generator, Pool
+from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
+from yieldplan.solve.stock import Stock, classes, prepare
+from yieldplan.verify import verify
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from yieldplan.model import Job, Plan
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.pricing import Priced
+
+WORK = 60.0
+"""CP-SAT's deterministic work for one integer step, at the most."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Options:
+    """How long to look: ``seconds`` on the clock, after which the best plan so far is given."""
+
+    seconds: float = 30.0
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.seconds) and self.seconds > 0):
+            raise ValueError(f"seconds must be a number above 0, not {self.seconds}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """Where the search stands; None where nothing is known yet.
+
+    ``best`` and ``bound`` are net worth drawn, ``missing`` blanks, ``looked_at`` of ``offcuts`` like groups.
+    """
+
+    phase: str
+    best: int | None
+    missing: int | None
+    bound: int | None
+    gap: float | None
+    looked_at: int
+    offcuts: int
+
+
+def plan(
+    job: Job, *, options: Options | None = None, on_event: Callable[[Progress], None] | None = None
+) -> Plan:
+    """Return the best plan found for a job; it has passed :func:`yieldplan.verify.verify`.
+
+    Parameters
+    ----------
+    job
+        As :func:`yieldplan.workbook.read` returns it.
+    options
+        How long to look.
+    on_event
+        Called with :class:`Progress` as the search goes on.
+
+    Raises
+    ------
+    SolverError
+        If no plan passes the recheck.
+    KeyboardInterrupt
+        If interrupted before there is any plan; later on the best plan so far is returned.
+    """
+    search = Search(job, options or Options(), on_event or (lambda _: None))
+    try:
+        search.run()
+    except KeyboardInterrupt:
+        if search.best is None:
+            raise
+    result = search.result()
+    breaches = verify(job, result)
+    if breaches:
+        raise SolverError(
+            f"the plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
+        )
+    return result
+
+
+class Search:
+    """One search: the columns found, the best choice among them, and what is proven of it."""
+
+    def __init__(self, job: Job, options: Options, on_event: Callable[[Progress], None]) -> None:
+        self.job, self.on_event = job, on_event
+        self.deadline = time.monotonic() + options.seconds
+        self.seconds = options.seconds
+        self.stocks: list[Stock] = []
+        self.pool = Pool()
+        self.best: list[Column] | None = None
+        self.missing: tuple[int, ...] = ()
+        self.cost: int | None = None
+        self.bound = -math.inf
+        self.settled = False
+        self.phase = "reading the pile"
+
+    def left(self) -> float:
+        """Return the seconds left."""
+        return self.deadline - time.monotonic()
+
+    def out_of_time(self) -> bool:
+        """Return whether the time is up (never before there is a first plan)."""
+        return self.best is not None and self.left() <= 0
+
+    def tell(self, looked_at: int) -> None:
+        """Report progress."""
+        bound = None if self.bound == -math.inf or self.cost is None else int(max(0, self.bound))
+        gap = (self.cost - bound) / max(self.cost, 1) if bound is not None and self.cost is not None else None
+        self.on_event(
+            Progress(
+                phase=self.phase,
+                best=self.cost,
+                missing=sum(self.missing) if self.best is not None else None,
+                bound=bound,
+                gap=gap,
+                looked_at=looked_at,
+                offcuts=len(self.stocks),
+            )
+        )
+
+    def run(self) -> None:
+        """Settle the aims in order, as far as the time allows."""
+        ready = []
+        for offcut, members in classes(self.job):
+            stock = prepare(offcut, members, self.job)
+            if stock is not None:
+                ready.append(stock)
+            self.stocks = ready
+            self.tell(len(ready))
+        blanks = self.job.blanks
+        self.wanted = Wanted(
+            need=tuple(b.need for b in blanks),
+            extra=tuple(b.extra for b in blanks),
+            priority=tuple(b.priority for b in blanks),
+            copies=tuple(len(stock.members) for stock in ready),
+        )
+        self.generator = Generator(
+            self.job, ready, self.wanted, self.pool, out_of_time=self.out_of_time, on_round=self.tell
+        )
+        self._first_plan()
+        settled = self._fewest_missing()
+        if not self.out_of_time():
+            self._least_worth(settled)
+        self._extras()
+
+    # Aim 0: something to hold on to.
+
+    def _first_plan(self) -> None:
+        """Find columns that serve both first aims, and a first choice among them."""
+        self.phase = "first plan"
+        dearest = max((stock.cost for stock in self.stocks), default=1)
+        weights = tuple(2.0 * dearest if need else 0.0 for need in self.wanted.need)
+        aim = Aim(weights=weights, settled={}, with_cost=True)
+        soon = time.monotonic() + min(0.3 * self.seconds, 10.0)
+        self.generator.run(aim, lambda _: time.monotonic() > soon)
+        self._choose_missing({}, seconds=min(3.0, self.left() / 4))
+        self._choose_cost(self._missing_by_class(), seconds=min(5.0, self.left() / 4))
+
+    def _missing_by_class(self) -> dict[int, int]:
+        return {p: sum(self.missing[k] for k in self.wanted.members(p)) for p in self.wanted.classes}
+
+    def _take(self, choice: Choice) -> None:
+        """Adopt a choice of columns as the best one."""
+        self.best = [c for c, n in zip(self.pool.columns, choice.uses, strict=False) for _ in range(n)]
+        made = [0] * len(self.wanted.need)
+        for column in self.best:
+            for k, count in enumerate(column.counts):
+                made[k] += count
+        self.missing = tuple(max(0, n - m) for n, m in zip(self.wanted.need, made, strict=True))
+        self.cost = sum(column.cost for column in self.best)
+        self.tell(len(self.stocks))
+
+    def _hint(self) -> Choice | None:
+        if self.best is None:
+            return None
+        uses = [0] * len(self.pool.columns)
+        where = {(c.stock, c.counts): i for i, c in enumerate(self.pool.columns)}
+        for column in self.best:
+            uses[where[column.stock, column.counts]] += 1
+        return Choice(outcome=Outcome.FOUND, uses=tuple(uses))
+
+    def _choose_missing(self, settled: dict[int, int], seconds: float) -> None:
+        """Choose among the pool the fewest missing, class after class."""
+        for priority in self.wanted.classes:
+            if priority in settled:
+                continue
+            choice = self._integer(settled).choose(f"missing:{priority}", WORK, seconds, self._hint())
+            if choice.uses:
+                self._take(choice)
+            elif self.best is None:
+                self._take(Choice(outcome=Outcome.FOUND, uses=(0,) * len(self.pool.columns)))
+            settled = {**settled, priority: self._missing_by_class()[priority]}
+
+    def _integer(self, settled: dict[int, int]) -> Integer:
+        return Integer(wanted=self.wanted, pool=self.pool.columns, most_missing=settled)
+
+    def _choose_cost(self, settled: dict[int, int], seconds: float) -> Choice:
+        """Choose among the pool the least worth with aim 1 held."""
+        choice = self._integer(settled).choose("cost", WORK, seconds, self._hint())
+        if choice.uses and (self.cost is None or choice.value <= self.cost):
+            self._take(choice)
+        return choice
+
+    # Aim 1.
+
+    def _fewest_missing(self) -> dict[int, int]:
+        """Settle the classes in order; return the missing blanks of each class that is proven least."""
+        settled: dict[int, int] = {}
+        for priority in self.wanted.classes:
+            if self._missing_by_class()[priority] and not self._least_missing(priority, settled):
+                return settled
+            settled[priority] = self._missing_by_class()[priority]
+        self.settled = True
+        return settled
+
+    def _least_missing(self, priority: int, settled: dict[int, int]) -> bool:
+        """Bring the missing blanks of one class to their least; return whether that is proven."""
+        self.phase = "fewest missing"
+        weights = tuple(float(p == priority) for p in self.wanted.priority)
+        aim = Aim(weights=weights, settled=dict(settled), with_cost=False)
+
+        def enough(bound: float) -> bool:
+            return math.ceil(bound - 1e-6) >= self._missing_by_class()[priority]
+
+        self.generator.run(aim, enough)
+        bound, priced = self.generator.sure_bound(aim)
+        if enough(bound):
+            return True
+        self._choose_missing(settled, min(5.0, self.left() / 4))
+        if enough(bound) or self.out_of_time():
+            return enough(bound)
+        slack = self._missing_by_class()[priority] - 1 - bound
+        if not self._list_near(aim, priced, slack):
+            return False
+        choice = self._integer(settled).choose(f"missing:{priority}", WORK, self.left() / 2, self._hint())
+        if choice.uses and choice.value < self._missing_by_class()[priority]:
+            self._take(choice)
+        return choice.outcome in (Outcome.BEST, Outcome.NONE)
+
+    def _list_near(self, aim: Aim, priced: list[Priced | None], slack: float) -> bool:
+        """List every column within a slack of the bound; return whether none had to be left out."""
+        whole = True
+        for index, prices in enumerate(priced):
+            if self.out_of_time() or prices is None:
+                return False
+            share = max(0.2, self.left() / 3 / max(1, len(priced) - index))
+            whole &= self.generator.near(index, prices, aim, slack, seconds=share)
+            self.tell(index + 1)
+        return whole
+
+    # Aim 2.
+
+    def _least_worth(self, settled: dict[int, int]) -> None:
+        """Bring the net worth drawn to its least, and its bound up to it, with aim 1 held."""
+        self.phase = "least worth"
+        held = self._missing_by_class()
+        known = dict(settled) if self.settled else self._known(settled, held)
+        aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
+        self.generator.run(aim, lambda bound: self.cost is not None and bound > self.cost - 1)
+        base, priced = self.generator.sure_bound(aim)
+        self.bound = max(self.bound, math.ceil(base - 1e-6)) if base > -math.inf else self.bound
+        self.tell(len(self.stocks))
+        if self._closed():
+            return
+        self._choose_cost(held, min(5.0, self.left() / 3))
+        slack = max(4.0, 0.002 * (self.cost or 0))
+        while not self._closed() and not self.out_of_time() and self.cost is not None:
+            slack = min(slack, self.cost - 1 - base)
+            whole = self._list_near(aim, priced, slack)
+            choice = self._choose_cost(held, max(1.0, self.left() / 2))
+            if not whole:
+                return
+            low = self._integer(known).choose("low", WORK, max(1.0, self.left() / 2), self._hint())
+            if low.outcome is Outcome.NONE:
+                low.bound = 10**15
+            if low.outcome is not Outcome.UNKNOWN:
+                self.bound = max(self.bound, min(low.bound, math.floor(base + slack) + 1, self.cost))
+            self.tell(len(self.stocks))
+            if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:
+                return
+            slack *= 2.5
+
+    def _known(self, settled: dict[int, int], held: dict[int, int]) -> dict[int, int]:
+        """Return the classes that any plan no worse in aim 1 must keep to: the proven ones and the next."""
+        known = dict(settled)
+        for priority in self.wanted.classes:
+            if priority not in known:
+                known[priority] = held[priority]
+                break
+        return known
+
+    def _closed(self) -> bool:
+        return self.cost is not None and self.bound >= self.cost
+
+    # Aims 3 and 4.
+
+    def _extras(self) -> None:
+        """Within the least worth found: most extras, then fewest offcuts, then fewest crosscuts."""
+        self.phase = "extras"
+        if not self.best:
+            return
+        grace = max(2.0, min(5.0, self.left()))
+        held = self._missing_by_class()
+        if any(self.wanted.extra):
+            self._recut(time.monotonic() + grace)
+        master = self._integer(held)
+        master.most_cost = self.cost
+        for aim in ("extra", "drawn", "crosscuts"):
+            if aim == "extra" and not any(self.wanted.extra):
+                continue
+            choice = master.choose(aim, WORK / 4, grace, self._hint())
+            if not choice.uses:
+                return
+            self._take(choice)
+            if aim == "extra":
+                master.least_extra = -choice.value
+            elif aim == "drawn":
+                master.most_drawn = choice.value
+
+    def _recut(self, until: float) -> None:
+        """Add the cuttings of the offcuts in use that cost no more and hold more blanks."""
+        aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=self._missing_by_class(), with_cost=True)
+        if self.generator.bound == -math.inf:
+            return
+        prices = self.generator.best_prices
+        for column in list(self.best or []):
+            if time.monotonic() > until:
+                return
+            self.generator.recut(column, prices, aim)
+
+    def result(self) -> Plan:
+        """Return the plan of the best choice."""
+        if self.best is None:
+            raise SolverError("no plan was found in the time given; give it more seconds")
+        return make_plan(self.job, self.stocks, self.best, self.bound, settled=self.settled)

@@ -1,0 +1,135 @@
+"""Which billets of an offcut are tried: the shortest ones, and those drawn out for the sake of leftovers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from yieldplan.model import edge_loss, face_loss
+from yieldplan.solve.positions import Along, across
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from yieldplan.model import Blank, Offcut, Shop
+    from yieldplan.solve.stock import StickKind
+
+
+def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tuple[Along, Along]:
+    """Return the blanks pushed towards end A, and those pushed towards end B (seen from end B)."""
+    spans = tuple(sorted({blank.length + shop.length_allowance for blank in blanks}))
+    first = max(shop.end_trim, shop.snipe)
+
+    def along(far_edges: list[tuple[int, str]]) -> Along:
+        edges: set[int] = set()
+        for edge, kind in far_edges:
+            edges.add(edge)
+            edges |= {
+                edge - (blank.length + shop.length_allowance) + blank.clear_end
+                for blank in blanks
+                if blank.clear_end and blank.allows_kind(kind)
+            }
+        return Along(
+            length=offcut.length,
+            spans=spans,
+            kerf=shop.crosscut_kerf,
+            snipe=shop.snipe,
+            shortest=shop.shortest_machined_length,
+            first=first,
+            edges=tuple(sorted(edges)),
+        )
+
+    return (
+        along([(d.x2, d.kind) for d in offcut.defects]),
+        along([(offcut.length - d.x1, d.kind) for d in offcut.defects]),
+    )
+
+
+def find_billets(
+    from_a: Along,
+    from_b: Along,
+    *,
+    merging: bool,
+    lengths: Sequence[int],
+) -> list[tuple[int, int]]:
+    """Return the sorted (from, to) of every billet to try, in steps.
+
+    Parameters
+    ----------
+    from_a, from_b
+        See :func:`pushed_both_ways`; without defects one side is enough, since a mirrored plan is as good.
+    merging
+        See :meth:`yieldplan.solve.positions.Along.billets`.
+    lengths
+        Lengths to which billets are drawn out for the sake of leftovers; empty where there can be none.
+    """
+    length = from_a.length
+    near = from_a.billets(merging=merging)
+    far = {(length - b, length - a) for a, b in from_b.billets(merging=merging)} if from_a.edges else set()
+    found = near | far
+    if lengths:
+        offset = from_a.snipe + from_a.kerf
+        stops = {length, *(e - offset for e in from_a.edges)}
+        begins = {0, *(length - e + offset for e in from_b.edges)}
+        for a, b in near | far:
+            found |= {(a, stop) for stop in stops if stop > b} | {(begin, b) for begin in begins if begin < a}
+            found |= {(a, a + run) for run in lengths if a + run > b}
+            found |= {(b - run, b) for run in lengths if b - run < a}
+        found |= {(0, length)}
+    least = max(from_a.shortest, from_a.spans[0] + 2 * from_a.snipe)
+    return sorted((a, b) for a, b in found if a >= 0 and b <= length and b - a >= least)
+
+
+def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) -> list[int]:
+    """Return the billet lengths just before a strip, stick or leftover stops fitting, in steps (R3).
+
+    The box shrinks with the length; each of these is the longest billet at which some row of pieces still
+    fits across, or still clears a defect that straightening moves towards it.
+    """
+    shortest, longest = shop.shortest_machined_length, offcut.length
+    found = {shop.keeper_length}
+    axes = (
+        (
+            offcut.width,
+            offcut.thickness,
+            edge_loss,
+            {s.across_y for s in sticks},
+            {d.y1 for d in offcut.defects},
+        ),
+        (
+            offcut.thickness,
+            offcut.width,
+            face_loss,
+            {s.across_z for s in sticks},
+            {d.z1 for d in offcut.defects},
+        ),
+    )
+    for size, height, loss, pieces, edges in axes:
+        kerfs = {shop.kerf_at(height), *(shop.kerf_at(p) for s in sticks for p in (s.across_y, s.across_z))}
+        used = {
+            p + piece
+            for kerf in kerfs - {None}
+            for p in across((), sorted(pieces), kerf or 0, size)
+            for piece in (*pieces, shop.keeper_width, shop.keeper_thickness)
+        }
+        low, high = loss(offcut, shortest, shop), loss(offcut, longest, shop)
+        for room in {far - u for u in used for far in (size, *edges)}:
+            if low <= room < high:
+                found.add(_longest(_within(offcut, shop, loss, room), shortest, longest))
+    return sorted(run for run in found if shortest <= run <= longest)
+
+
+def _within(
+    offcut: Offcut, shop: Shop, loss: Callable[[Offcut, int, Shop], int], room: int
+) -> Callable[[int], bool]:
+    return lambda run: loss(offcut, run, shop) <= room
+
+
+def _longest(fits: Callable[[int], bool], low: int, high: int) -> int:
+    """Return the largest value of low..high that fits; ``low`` does, and fitting only ever ends."""
+    while low < high:
+        middle = (low + high + 1) // 2
+        if fits(middle):
+            low = middle
+        else:
+            high = middle - 1
+    return low

@@ -1,0 +1,193 @@
+"""A column: one complete cutting of one offcut, and how it becomes part of a plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from yieldplan.model import (
+    Billet,
+    CutBlank,
+    Job,
+    Keeper,
+    Stick,
+    Strip,
+    WholeKeeper,
+    edge_loss,
+    face_loss,
+    worth,
+)
+from yieldplan.solve import kernel
+from yieldplan.solve.stock import END_A, clear_at
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from yieldplan.solve.labels import Label
+    from yieldplan.solve.stock import Stock
+
+Segments = tuple[Billet | WholeKeeper, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One cutting of one of a class of like offcuts.
+
+    Attributes
+    ----------
+    stock
+        Index of the class.
+    counts
+        Blanks of each kind of the whole batch.
+    cost
+        Net worth drawn: worth of the offcut less worth of its keepers.
+    low
+        The least that a cutting with the same pieces may cost at any lengths (a bound on ``cost``).
+    crosscuts
+        How many crosscuts it takes on the offcut and on its sticks.
+    segments
+        The cutting; every blank in it is marked as needed.
+    """
+
+    stock: int
+    counts: tuple[int, ...]
+    cost: int
+    low: int
+    crosscuts: int
+    segments: Segments
+
+
+def listed(pieces: Any) -> list[Any]:
+    """Return the pieces of a linked list (rest, piece), first one first."""
+    found = []
+    while pieces is not None:
+        pieces, piece = pieces
+        found.append(piece)
+    return found[::-1]
+
+
+def make_column(index: int, stock: Stock, label: Label, job: Job) -> Column:
+    """Return the column of a label of :meth:`yieldplan.solve.labels.Opener.cuttings`."""
+    segments: list[Billet | WholeKeeper] = []
+    for piece in listed(label.pieces):
+        if piece[0] == "whole":
+            segments.append(WholeKeeper(start=piece[1], end=piece[2]))
+        else:
+            segments.append(_billet(stock, piece, job))
+    counts = [0] * len(job.blanks)
+    for k, count in zip(stock.kinds, label.counts, strict=True):
+        counts[k] = count
+    cost = stock.cost - keepers_worth(tuple(segments), stock, job)
+    return Column(
+        stock=index,
+        counts=tuple(counts),
+        cost=cost,
+        low=min(cost, stock.cost - int(label.worth)),
+        crosscuts=count_crosscuts(tuple(segments), stock.offcut.length),
+        segments=tuple(segments),
+    )
+
+
+def _billet(stock: Stock, piece: Any, job: Job) -> Billet:
+    _, arc, side, strips = piece
+    start, end = int(stock.arcs.start[arc]), int(stock.arcs.end[arc])
+    made = []
+    for strip in listed(strips):
+        if strip[0] == "keeper strip":
+            made.append(Strip(start=strip[1], end=strip[2], keeper=True))
+            continue
+        _, u, u_end, sticks = strip
+        made.append(
+            Strip(
+                start=u,
+                end=u_end,
+                sticks=tuple(_stick(stock, arc, side, u, u_end, stick, job) for stick in listed(sticks)),
+            )
+        )
+    return Billet(
+        start=start,
+        end=end,
+        layout="resaw first" if side else "rip first",
+        face_loss=face_loss(stock.offcut, end - start, job.shop),
+        edge_loss=edge_loss(stock.offcut, end - start, job.shop),
+        strips=tuple(made),
+    )
+
+
+def _stick(stock: Stock, arc: int, side: int, u: int, u_end: int, piece: Any, job: Job) -> Stick:
+    if piece[0] == "keeper stick":
+        return Stick(start=piece[1], end=piece[2], keeper=True)
+    _, v, v_end, s, pieces = piece
+    layout = stock.layouts[side]
+    mask = kernel.stick_mask(layout, stock.arcs, arc, stock.defects, u, u_end - u, v, v_end - v, stock.rule)
+    blanks, keepers = [], []
+    for part in listed(pieces):
+        if part[0] == "remainder":
+            keepers.append(Keeper(start=part[1], end=part[2]))
+            continue
+        _, k, start, end = part
+        blank = job.blanks[stock.kinds[k]]
+        ends = clear_at(stock.offcut, blank, end - start, np.array([start]), int(mask))
+        blanks.append(
+            CutBlank(
+                blank=blank.name,
+                extra=False,
+                start=start,
+                end=end,
+                clear_end="A" if int(ends[0]) == END_A else "B",
+            )
+        )
+    return Stick(
+        start=v, end=v_end, turned=stock.sticks[s].turned, blanks=tuple(blanks), keepers=tuple(keepers)
+    )
+
+
+def keeper_sections(billet: Billet, stock: Stock) -> Iterator[tuple[int, int, int]]:
+    """Yield (length, size on the first axis, size on the second) of the keeper strips and sticks of a billet."""
+    deep = stock.offcut.thickness - billet.face_loss
+    high = stock.offcut.width - billet.edge_loss
+    other = deep if billet.layout == "rip first" else high
+    length = billet.end - billet.start
+    for strip in billet.strips:
+        if strip.keeper:
+            yield length, strip.end - strip.start, other
+        for stick in strip.sticks:
+            if stick.keeper:
+                yield length, strip.end - strip.start, stick.end - stick.start
+
+
+def keepers_worth(segments: Segments, stock: Stock, job: Job) -> int:
+    """Return the worth of all keepers of a cutting, exactly."""
+    shop, offcut = job.shop, stock.offcut
+    total = 0
+    for segment in segments:
+        if isinstance(segment, WholeKeeper):
+            total += worth(segment.end - segment.start, offcut.width, offcut.thickness, shop)
+            continue
+        total += sum(worth(*section, shop) for section in keeper_sections(segment, stock))
+        for strip in segment.strips:
+            for stick in strip.sticks:
+                if stick.keepers:
+                    blank = job.blank(stick.blanks[0].blank)
+                    total += sum(
+                        worth(k.end - k.start, blank.width, blank.thickness, shop) for k in stick.keepers
+                    )
+    return total
+
+
+def count_crosscuts(segments: Segments, length: int) -> int:
+    """Return how many crosscuts a cutting takes: on the offcut, and on every stick that carries blanks."""
+    cuts = _cuts([(s.start, s.end) for s in segments], 0, length)
+    for segment in segments:
+        if isinstance(segment, Billet):
+            for strip in segment.strips:
+                for stick in strip.sticks:
+                    pieces = sorted([(p.start, p.end) for p in (*stick.blanks, *stick.keepers)])
+                    cuts += _cuts(pieces, segment.start, segment.end) if pieces else 0
+    return cuts
+
+
+def _cuts(pieces: list[tuple[int, int]], start: int, end: int) -> int:
+    return len(pieces) - 1 + (pieces[0][0] > start) + (pieces[-1][1] < end) if pieces else 0

@@ -1,0 +1,170 @@
+"""From chosen columns to a plan: which copies, which blanks are needed and which extra, and the account."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from yieldplan.model import Billet, CutBlank, OffcutPlan, Plan, Proof, Stick, Strip, WholeKeeper
+from yieldplan.solve.account import account
+from yieldplan.solve.columns import keepers_worth
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from yieldplan.model import Job, Shop
+    from yieldplan.solve.columns import Column, Segments
+    from yieldplan.solve.stock import Stock
+
+
+def make_plan(
+    job: Job, stocks: Sequence[Stock], used: Sequence[Column], bound: float, *, settled: bool
+) -> Plan:
+    """Return the plan of the columns used, with its proof.
+
+    Parameters
+    ----------
+    job, stocks
+        What was planned.
+    used
+        A column for each offcut drawn.
+    bound
+        Of the net worth drawn; anything above the plan's own is lowered to it.
+    settled
+        Whether aim 1 is known to be at its best.
+    """
+    cut, counts, extras = _shared_out(job, used)
+    drawn, net = [], 0
+    taken: dict[int, int] = {}
+    for column, segments in sorted(
+        zip(used, cut, strict=True), key=lambda pair: (pair[0].stock, pair[0].counts, pair[0].cost)
+    ):
+        if segments is None:
+            continue
+        stock = stocks[column.stock]
+        name, copy = stock.members[taken.setdefault(column.stock, 0)]
+        taken[column.stock] += 1
+        whole = tuple(_tidy(segment, stock, job.shop) for segment in segments)
+        kept = tuple(segment for segment in whole if segment is not None)
+        net += stock.cost - keepers_worth(kept, stock, job)
+        drawn.append(OffcutPlan(offcut=name, copy=copy, segments=kept))
+    order = {offcut.name: index for index, offcut in enumerate(job.offcuts)}
+    drawn.sort(key=lambda piece: (order[piece.offcut], piece.copy))
+    missing = {blank.name: blank.need - counts[blank.name] for blank in job.blanks}
+    by_class: dict[int, int] = {}
+    for blank in job.blanks:
+        by_class[blank.priority] = by_class.get(blank.priority, 0) + missing[blank.name]
+    floor = min(net, max(0, bound)) if bound > float("-inf") else 0
+    floor = int(floor)
+    return Plan(
+        input_name=job.name,
+        input_sha256=job.sha256,
+        proof=Proof(
+            missing=tuple(sorted(by_class.items())),
+            net_worth=net,
+            bound=floor,
+            gap=(net - floor) / max(net, 1),
+            proven=settled and floor == net,
+        ),
+        made=tuple(counts.items()),
+        extra=tuple(extras.items()),
+        missing=tuple(missing.items()),
+        account=account(job, drawn),
+        offcuts=tuple(drawn),
+    )
+
+
+def _shared_out(
+    job: Job, used: Sequence[Column]
+) -> tuple[list[Segments | None], dict[str, int], dict[str, int]]:
+    """Return the cuttings with each blank marked needed or extra, and surplus ones left out.
+
+    Every cutting keeps a needed blank of its own; one that cannot is dropped (None).
+    """
+    names = [blank.name for blank in job.blanks]
+    quota = {blank.name: blank.need for blank in job.blanks}
+    held = [[n for n, c in zip(names, column.counts, strict=True) if c] for column in used]
+    given: dict[int, str] = {}
+
+    def give(index: int, seen: set[str]) -> bool:
+        for name in held[index]:
+            if name in seen:
+                continue
+            seen.add(name)
+            holders = [i for i, other in given.items() if other == name]
+            if len(holders) < quota[name] or any(give(other, seen) for other in holders):
+                given[index] = name
+                return True
+        return False
+
+    for index in sorted(range(len(used)), key=lambda i: (len(held[i]), i)):
+        give(index, set())
+    left = dict(quota)
+    for name in given.values():
+        left[name] -= 1
+    room = {blank.name: blank.extra for blank in job.blanks}
+    made = dict.fromkeys(names, 0)
+    extras = dict.fromkeys(names, 0)
+    result: list[Segments | None] = []
+    for index, column in enumerate(used):
+        own = given.get(index)
+        if own is None:
+            result.append(None)
+            continue
+        reserved = {own: 1}
+
+        def mark(cut: CutBlank, reserved: dict[str, int] = reserved) -> CutBlank | None:
+            if reserved.get(cut.blank):
+                reserved[cut.blank] -= 1
+            elif left[cut.blank]:
+                left[cut.blank] -= 1
+            elif room[cut.blank]:
+                room[cut.blank] -= 1
+                extras[cut.blank] += 1
+                return replace(cut, extra=True)
+            else:
+                return None
+            made[cut.blank] += 1
+            return cut
+
+        result.append(tuple(_marked(segment, mark) for segment in column.segments))
+    return result, made, extras
+
+
+def _marked(
+    segment: Billet | WholeKeeper, mark: Callable[[CutBlank], CutBlank | None]
+) -> Billet | WholeKeeper:
+    if isinstance(segment, WholeKeeper):
+        return segment
+
+    def stick(one: Stick) -> Stick:
+        return replace(one, blanks=tuple(cut for cut in map(mark, one.blanks) if cut))
+
+    strips = tuple(replace(s, sticks=tuple(map(stick, s.sticks))) for s in segment.strips)
+    return replace(segment, strips=strips)
+
+
+def _tidy(segment: Billet | WholeKeeper, stock: Stock, shop: Shop) -> Billet | WholeKeeper | None:
+    """Return a segment without sticks that carry nothing: they become keepers where they may."""
+    if isinstance(segment, WholeKeeper):
+        return segment
+    length = segment.end - segment.start
+    long_enough = length >= shop.keeper_length
+    wide, thin = max(shop.keeper_width, shop.keeper_thickness), min(shop.keeper_width, shop.keeper_thickness)
+    strips = []
+    for strip in segment.strips:
+        size = strip.end - strip.start
+        sticks = []
+        for stick in strip.sticks:
+            rough = (size, stick.end - stick.start)
+            if stick.keeper or stick.blanks:
+                sticks.append(stick)
+            elif long_enough and max(rough) >= wide and min(rough) >= thin:
+                sticks.append(Stick(start=stick.start, end=stick.end, keeper=True))
+        if sticks or strip.keeper:
+            strips.append(Strip(start=strip.start, end=strip.end, keeper=strip.keeper, sticks=tuple(sticks)))
+    if any(stick.blanks for strip in strips for stick in strip.sticks):
+        return replace(segment, strips=tuple(strips))
+    if long_enough and length < stock.offcut.length:
+        return WholeKeeper(start=segment.start, end=segment.end)
+    return None

@@ -1,0 +1,217 @@
+"""Column generation: rounds of prices and new columns, with a bound that holds at every round.
+
+With prices p of the blanks, sum(need x price) + sum over offcuts of min(0, least reduced cost), less what the
+settled missing blanks could save, never exceeds the optimum (the Lagrangian bound). Only exact pricing, or
+pricing from above, enters it.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from yieldplan.solve.columns import make_column
+from yieldplan.solve.labels import Opener, TooManyError
+from yieldplan.solve.master import Relaxation
+from yieldplan.solve.pricing import on_grid, price
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from yieldplan.model import Job
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.kernel import Floats
+    from yieldplan.solve.master import Wanted
+    from yieldplan.solve.pricing import Priced
+    from yieldplan.solve.stock import Stock
+
+THREADS = 2
+
+
+@dataclass(slots=True)
+class Pool:
+    """Every column found so far; of equal counts from one stock only the cheapest."""
+
+    columns: list[Column] = field(default_factory=list)
+    _known: dict[tuple[int, tuple[int, ...]], int] = field(default_factory=dict)
+
+    def add(self, column: Column) -> bool:
+        """Add a column; return whether it is new or cheaper."""
+        key = (column.stock, column.counts)
+        at = self._known.get(key)
+        if at is None:
+            self._known[key] = len(self.columns)
+            self.columns.append(column)
+            return True
+        old = self.columns[at]
+        if (column.cost, column.crosscuts) < (old.cost, old.crosscuts):
+            self.columns[at] = column
+        return column.cost < old.cost
+
+
+@dataclass(slots=True, kw_only=True)
+class Aim:
+    """What the linear relaxation is asked: weights of missing blanks, settled classes, costs or not."""
+
+    weights: tuple[float, ...]
+    settled: dict[int, int]
+    with_cost: bool
+
+
+class Generator:
+    """Prices the stocks for one aim and adds columns to a pool.
+
+    Parameters
+    ----------
+    job, stocks, wanted, pool
+        What to plan; the pool is shared by all aims.
+    out_of_time
+        Returns whether to stop at the next chance.
+    on_round
+        Called after every stock priced with the number of stocks looked at.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        stocks: Sequence[Stock],
+        wanted: Wanted,
+        pool: Pool,
+        *,
+        out_of_time: Callable[[], bool],
+        on_round: Callable[[int], None],
+    ) -> None:
+        self.job, self.stocks, self.wanted, self.pool = job, stocks, wanted, pool
+        self.out_of_time, self.on_round = out_of_time, on_round
+        self.complete = all(stock.complete for stock in stocks)
+        self.rounds = 0
+        self.best_prices: Floats = np.zeros(len(wanted.need))
+        self.bound = -math.inf
+        self._most = [self._most_blanks(stock) for stock in stocks]
+
+    def _most_blanks(self, stock: Stock) -> Floats:
+        """Return more than how many blanks of each kind any cutting of a stock can hold (by volume)."""
+        most = np.zeros(len(self.wanted.need))
+        volume = stock.offcut.length * stock.offcut.width * stock.offcut.thickness
+        for k, span in zip(stock.kinds, stock.spans, strict=True):
+            section = min(s.across_y * s.across_z for s in stock.sticks if k in s.kinds)
+            most[k] = volume // (section * span)
+        return most
+
+    def _clipped(self, prices: Floats, aim: Aim) -> Floats:
+        """Return prices on the grid, none above what a missing blank of an unsettled class costs."""
+        limits = [
+            math.inf if p in aim.settled else w
+            for p, w in zip(self.wanted.priority, aim.weights, strict=True)
+        ]
+        return on_grid(np.minimum(prices, limits))
+
+    def _settled_value(self, prices: Floats, aim: Aim) -> float:
+        """Return sum(need x price) less what the settled missing blanks can save at most."""
+        total = float(np.dot(prices, self.wanted.need))
+        for priority, most in aim.settled.items():
+            total -= most * max(float(prices[k]) for k in self.wanted.members(priority))
+        return total
+
+    def _reduced(self, stock: Stock, priced: Priced, aim: Aim) -> float:
+        """Return the least reduced cost of a stock's columns, never above 0 (the stock may be left alone)."""
+        return min(0.0, (stock.cost if aim.with_cost else 0) - priced.best)
+
+    def run(self, aim: Aim, target: Callable[[float], bool], most_rounds: int = 10**6) -> float:
+        """Generate columns until none has a negative reduced cost; return the best bound.
+
+        ``target`` says of a bound whether it is good enough to stop.
+        """
+        relaxation = Relaxation(self.wanted, aim.weights, aim.settled, with_cost=aim.with_cost)
+        relaxation.add(self.pool.columns)
+        self.bound, last = -math.inf, [(None, 0.0)] * len(self.stocks)  # type: ignore[var-annotated]
+        for _ in range(most_rounds):
+            value, raw = relaxation.prices()
+            prices = self._clipped(raw, aim)
+            self.rounds += 1
+            todo = []
+            for index, stock in enumerate(self.stocks):
+                before, reduced = last[index]
+                if before is not None:
+                    rise = float(np.dot(np.maximum(prices - before, 0.0), self._most[index]))
+                    if reduced - rise >= 0.0:
+                        continue
+                todo.append((index, stock))
+            new: list[Column] = []
+            total = self._settled_value(prices, aim)
+            finished = True
+            with ThreadPoolExecutor(THREADS) as workers:
+                results = workers.map(lambda pair: price(pair[1], prices, keepers=aim.with_cost), todo)
+                for (index, stock), priced in zip(todo, results, strict=True):
+                    cost = stock.cost if aim.with_cost else 0
+                    last[index] = (prices, cost - priced.best)
+                    total += self.wanted.copies[index] * self._reduced(stock, priced, aim)
+                    if cost - priced.best < -1e-6:
+                        opener = Opener(stock, priced, keepers=aim.with_cost, single=True)
+                        for label in opener.cuttings(priced.best):
+                            column = make_column(index, stock, label, self.job)
+                            if self.pool.add(column):
+                                new.append(column)
+                    self.on_round(index + 1)
+                    if self.out_of_time():
+                        finished = False
+                        workers.shutdown(wait=False, cancel_futures=True)
+                        break
+            if finished and total > self.bound:
+                self.bound, self.best_prices = total, prices
+            if not new or not finished or target(self.bound) or value - self.bound < 1e-3:
+                break
+            relaxation.add(new)
+        return self.bound
+
+    def sure_bound(self, aim: Aim) -> tuple[float, list[Priced | None]]:
+        """Return the bound at the best prices with leftovers counted from above, and the prices of each stock."""
+        prices = self._clipped(self.best_prices, aim)
+        total = self._settled_value(prices, aim)
+        if not self.complete:
+            return -math.inf, [None] * len(self.stocks)
+        found: list[Priced | None] = []
+        for index, stock in enumerate(self.stocks):
+            priced = price(stock, prices, upper=True, keepers=aim.with_cost)
+            slack = stock.slack if aim.with_cost else 0
+            found.append(priced)
+            total += self.wanted.copies[index] * min(0.0, self._reduced(stock, priced, aim) - slack)
+        return total, found
+
+    def near(self, index: int, priced: Priced, aim: Aim, slack: float, *, seconds: float) -> bool:
+        """Add every cutting of a stock whose reduced cost is within ``slack`` of the least one (or of 0).
+
+        Returns False where there are too many to list.
+        """
+        stock = self.stocks[index]
+        cost = stock.cost if aim.with_cost else 0
+        least = cost - self._reduced(stock, priced, aim) - slack
+        return priced.best < least or self._list(index, priced, aim, least, seconds)
+
+    def recut(self, column: Column, prices: Floats, aim: Aim) -> None:
+        """Add the cuttings of a column's stock that are worth at least as much as it is, extras among them."""
+        stock = self.stocks[column.stock]
+        clipped = self._clipped(prices, aim)
+        priced = price(stock, clipped, upper=True)
+        worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
+        self._list(column.stock, priced, aim, worth, 1.0)
+
+    def _list(self, index: int, priced: Priced, aim: Aim, least: float, seconds: float) -> bool:
+        """Add every cutting of a stock worth at least ``least``; False where there are too many to list."""
+        stock = self.stocks[index]
+        caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
+        opener = Opener(
+            stock, priced, caps, keepers=aim.with_cost, upper=True, deadline=time.monotonic() + seconds
+        )
+        try:
+            labels = opener.cuttings(least)
+        except TooManyError:
+            return False
+        for label in labels:
+            self.pool.add(make_column(index, stock, label, self.job))
+        return True

@@ -1,0 +1,123 @@
+"""Where cuts are tried (DEVELOPERS.md, "Where the solver looks", says why nothing better lies elsewhere).
+
+Any pieces in a row can be pushed towards one end until each touches its neighbour, an edge, or a defect; so it
+is enough to start pieces at sums of pieces counted from the edges and from every defect's edge. The classical
+sets counted from the edge alone miss the best plan where there are defects (Afsharian, Niknejad & Waescher
+2014, OR Spectrum 36).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+MOST_POSITIONS = 5000
+"""Positions along one axis beyond which the search is no longer called complete."""
+
+
+def sums(bases: Iterable[int], moves: Iterable[int], limit: int) -> list[int]:
+    """Return the sorted positions 0..limit reached from ``bases`` by adding ``moves`` any number of times.
+
+    All in steps of 1/320 mm. Stops short once there are more than :data:`MOST_POSITIONS`.
+    """
+    forward = sorted({move for move in moves if move > 0})
+    seen = {base for base in bases if 0 <= base <= limit}
+    front = seen
+    while front and len(seen) <= MOST_POSITIONS:
+        front = {p + move for p in front for move in forward if p + move <= limit} - seen
+        seen |= front
+    return sorted(seen)
+
+
+def across(anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int) -> list[int]:
+    """Return where a strip or stick pushed against 0 or an anchor can start, across the box, in steps."""
+    return sums({0, *anchors}, (size + kerf for size in sizes), limit)
+
+
+def across_from_far(anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int) -> list[int]:
+    """Return where pieces pushed towards the far side can start, as distances from the far side, in steps.
+
+    ``anchors`` are the distances of near edges of defects from the far side. Where a leftover may start
+    beyond such a defect (its near edge plus a kerf) is among them.
+    """
+    ends = {0, *anchors}
+    stacked = sums((end + size for end in ends for size in sizes), (size + kerf for size in sizes), limit)
+    return sorted({*stacked, *(end - kerf for end in anchors if end > kerf)})
+
+
+@dataclass(frozen=True)
+class Along:
+    """Blanks and billets pushed towards end A of an offcut, all in steps.
+
+    Attributes
+    ----------
+    length
+        L of the offcut.
+    spans
+        Length with allowance of each kind of blank, shortest first.
+    kerf, snipe, shortest
+        Crosscut kerf, snipe, and shortest machined length.
+    first
+        Where the first blank may start (end trim or snipe).
+    edges
+        Where a blank that was pushed against a defect starts.
+    """
+
+    length: int
+    spans: tuple[int, ...]
+    kerf: int
+    snipe: int
+    shortest: int
+    first: int
+    edges: tuple[int, ...]
+
+    def _moves(self) -> set[int]:
+        moves = set()
+        for span in self.spans:
+            milled = max(span + 2 * self.snipe, self.shortest)
+            moves |= {span + self.kerf, span + 2 * self.snipe + self.kerf, milled + self.kerf}
+        return moves
+
+    @property
+    def last(self) -> int:
+        """Where the last blank must have ended."""
+        return self.length - self.first
+
+    @cached_property
+    def starts(self) -> list[int]:
+        """Where blanks may start."""
+        bases = {self.first, *(edge for edge in self.edges if edge > self.first)}
+        return sums(bases, self._moves(), self.last - self.spans[0])
+
+    def stack(self, start: int) -> set[int]:
+        """Return where blanks that stand close together from ``start`` on may end."""
+        firsts = sums({start}, (span + self.kerf for span in self.spans), self.last - self.spans[0])
+        return {p + span for p in firsts for span in self.spans if p + span <= self.last}
+
+    def billets(self, *, merging: bool) -> set[tuple[int, int]]:
+        """Return the (from, to) of the shortest billets that hold such blanks.
+
+        ``merging`` says that a billet split in two never yields more, so that only those of the first
+        start are needed.
+        """
+        edge_ends = {edge: self.stack(edge) for edge in self.edges if self.first < edge <= self.last}
+        found = set()
+        for start in [self.first] if merging else self.starts:
+            ends = self.stack(start)
+            for edge, more in edge_ends.items():
+                if edge > start:
+                    ends |= more
+            for end in ends:
+                found |= self._milled(start - self.snipe, end + self.snipe)
+        return {(a, b) for a, b in found if 0 <= a and b <= self.length}
+
+    def _milled(self, start: int, end: int) -> set[tuple[int, int]]:
+        if end - start >= self.shortest:
+            return {(start, end)}
+        low = max(0, end - self.shortest)
+        high = min(start, self.length - self.shortest)
+        return {(at, at + self.shortest) for at in (low, high) if low <= at <= high}

@@ -1,0 +1,447 @@
+"""What an offcut can yield, prepared once: which blanks suit it, where they fit, which billets to try.
+
+Nothing here depends on prices, so every round of pricing uses it again. Like offcuts are one :class:`Stock`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from yieldplan.model import BOARD_FOOT, Blank, Defect, Job, Offcut, Shop, edge_loss, face_loss, worth
+from yieldplan.model.pile import fold
+from yieldplan.solve import kernel
+from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
+from yieldplan.solve.kernel import Arcs, Grain, Layout, Rule
+from yieldplan.solve.positions import MOST_POSITIONS, across, across_from_far
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from yieldplan.solve.kernel import Flags, Floats, Ints
+    from yieldplan.solve.positions import Along
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StickKind:
+    """A finished section lying flat or turned: rough sizes across y and z, finished width and thickness."""
+
+    width: int
+    thickness: int
+    turned: bool
+    across_y: int
+    across_z: int
+    kinds: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Stock:
+    """A class of like offcuts, ready for pricing.
+
+    Attributes
+    ----------
+    offcut, members
+        One of them, and (name, copy) of all.
+    kinds
+        Indices into the batch of the blanks that may come out of it; everything below counts kinds in this
+        order. ``kinds`` empty means that nothing can.
+    nodes, first_arc, next_node
+        Where segments may start along x, and billets; see :func:`yieldplan.solve.kernel.along`.
+    growth
+        See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
+    slack
+        Worth by which a plan outside the tried lengths might still be better (0 nearly always).
+    complete
+        False where positions had to be left out, so that pricing gives no bound.
+    """
+
+    offcut: Offcut
+    members: tuple[tuple[str, int], ...]
+    cost: int
+    kinds: tuple[int, ...]
+    spans: tuple[int, ...] = ()
+    sticks: tuple[StickKind, ...] = ()
+    grain: Grain
+    arcs: Arcs
+    layouts: tuple[Layout, Layout]
+    masks: Ints
+    row_of: Ints
+    defects: Ints
+    rule: Rule
+    nodes: Ints
+    first_arc: Ints
+    next_node: Ints
+    growth: Floats
+    slack: int
+    complete: bool
+
+
+def make_rule(shop: Shop) -> Rule:
+    """Return the shop's settings in the form that the kernels take."""
+    return Rule(
+        crosscut=shop.crosscut_kerf,
+        snipe=shop.snipe,
+        keeper_length=max(shop.keeper_length, 1),
+        keeper_width=max(shop.keeper_width, shop.keeper_thickness),
+        keeper_thickness=min(shop.keeper_width, shop.keeper_thickness),
+        narrowest=max(shop.narrowest_rip, 1),
+        full=shop.full_length,
+        per_volume=1000 / BOARD_FOOT,
+        per_length=float(shop.length_premium / shop.full_length),
+        edge_skim=shop.edge_skim,
+        face_skim=shop.face_skim,
+    )
+
+
+def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[StickKind]:
+    """Return the kinds of stick that an offcut can give, each with the indices of its blanks (R2, R6, R7, R10).
+
+    Sizes are compared with the straightened box of the shortest billet; lengths with the offcut less its trims.
+    """
+    if offcut.width > shop.jointer_width or offcut.length < shop.shortest_machined_length:
+        return []
+    found: dict[tuple[int, int, bool], list[int]] = {}
+    for index, blank in enumerate(blanks):
+        span = blank.length + shop.length_allowance
+        clear = span + 2 * max(shop.snipe, shop.end_trim) <= offcut.length
+        finished = (blank.width, blank.thickness)
+        planed = min(finished) >= shop.thinnest_planed and max(finished) <= shop.planer_width
+        if blank.need + blank.extra and clear and planed and blank.takes_species(offcut.species):
+            for turned in (False, True):
+                if blank.takes_ring(offcut.ring_angle, turned=turned):
+                    found.setdefault((*finished, turned), []).append(index)
+    sticks: list[StickKind] = []
+    for (width, thickness, turned), kinds in sorted(found.items()):
+        rough = (width + shop.width_allowance, thickness + shop.thickness_allowance)
+        y, z = rough[::-1] if turned else rough
+        twin = next((s for s in sticks if (s.width, s.across_y, s.across_z) == (width, y, z)), None)
+        least = max(
+            shop.shortest_machined_length,
+            min(blanks[k].length for k in kinds) + shop.length_allowance + 2 * shop.snipe,
+        )
+        if (
+            min(rough) >= shop.narrowest_rip
+            and y <= offcut.width - edge_loss(offcut, least, shop)
+            and z <= offcut.thickness - face_loss(offcut, least, shop)
+            and not (twin and set(kinds) <= set(twin.kinds))
+        ):
+            sticks.append(
+                StickKind(
+                    width=width,
+                    thickness=thickness,
+                    turned=turned,
+                    across_y=y,
+                    across_z=z,
+                    kinds=tuple(kinds),
+                )
+            )
+    return sticks
+
+
+def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
+    """Return the pile as classes of like offcuts: one of them and all its (name, copy), in the pile's order."""
+    found: dict[object, tuple[Offcut, list[tuple[str, int]]]] = {}
+    for offcut in job.offcuts:
+        key = (
+            offcut.length,
+            offcut.width,
+            offcut.thickness,
+            fold(offcut.species),
+            offcut.bow,
+            offcut.crook,
+            offcut.cup,
+            offcut.twist,
+            offcut.ring_angle,
+            tuple(
+                sorted((fold(d.kind), d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.through) for d in offcut.defects)
+            ),
+        )
+        _, members = found.setdefault(key, (offcut, []))
+        members.extend((offcut.name, copy) for copy in range(1, offcut.qty + 1))
+    return [(offcut, tuple(members)) for offcut, members in found.values()]
+
+
+def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> Stock | None:
+    """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it."""
+    shop = job.shop
+    sticks = usable_kinds(offcut, job.blanks, shop)
+    if not sticks:
+        return None
+    kinds = tuple(sorted({k for stick in sticks for k in stick.kinds}))
+    blanks = [job.blanks[k] for k in kinds]
+    spans = tuple(blank.length + shop.length_allowance for blank in blanks)
+    rule = make_rule(shop)
+    defects = np.array(
+        [[d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, int(d.through)] for d in offcut.defects], np.int64
+    ).reshape(-1, 7)
+    kept = any(_keepable(s.width, s.thickness, rule) for s in sticks)
+    crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
+    from_a, from_b = pushed_both_ways(offcut, blanks, shop)
+    bent = bool(offcut.bow or offcut.crook or offcut.twist)
+    lengths = critical_lengths(offcut, shop, sticks) if crossed else [rule.keeper_length] if kept else []
+    tried = find_billets(
+        from_a,
+        from_b,
+        merging=len(sticks) == 1 and not (offcut.defects or crossed or bent),
+        lengths=lengths,
+    )
+    if not tried:
+        return None
+    start, end = np.array(tried, np.int64).T
+    nodes = _nodes(from_a, from_b, kept=kept, keeper_length=rule.keeper_length)
+    finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
+    last_ends = np.unique(finish[finish <= from_a.last])
+    arcs, cases = _describe(offcut, shop, start, end, last_ends)
+    layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
+    masks, all_masks = _masks(layouts, arcs, offcut, defects, rule)
+    grain = Grain(
+        nodes=nodes,
+        fits=_fits(offcut, blanks, spans, shop, nodes, masks),
+        allowed=np.array([[k in stick.kinds for k in kinds] for stick in sticks]),
+        end_rank=np.minimum(np.searchsorted(last_ends, finish), len(last_ends) - 1),
+        ends=len(last_ends),
+        next_node=np.searchsorted(nodes, finish + shop.crosscut_kerf),
+        sections=np.array(
+            [(s.width, s.thickness) if _keepable(s.width, s.thickness, rule) else (0, 0) for s in sticks],
+            np.int64,
+        ),
+        tables=np.array([(s, m) for s in range(len(sticks)) for m in range(len(masks))], np.int64),
+    )
+    after = end + shop.crosscut_kerf
+    segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
+    least = min(shop.shortest_machined_length, offcut.length)
+    growth = np.array(
+        [
+            [float(bent), edge_loss(offcut, least, shop), 2.0 * offcut.crook],
+            [2.0 * bent, face_loss(offcut, least, shop), 2.0 * offcut.bow + offcut.twist / 2],
+        ]
+    )
+    return Stock(
+        offcut=offcut,
+        members=members,
+        cost=worth(offcut.length, offcut.width, offcut.thickness, shop),
+        kinds=kinds,
+        spans=spans,
+        sticks=tuple(sticks),
+        grain=grain,
+        arcs=arcs,
+        layouts=layouts,
+        masks=masks,
+        row_of=np.arange(len(grain.tables)).reshape(len(sticks), len(masks)),
+        defects=defects,
+        rule=rule,
+        nodes=segment_nodes,
+        first_arc=np.searchsorted(start, np.append(segment_nodes, 1 << 60)),
+        next_node=np.searchsorted(segment_nodes, after),
+        growth=growth,
+        slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
+        complete=max(len(nodes), len(from_a.starts)) <= MOST_POSITIONS and all_masks,
+    )
+
+
+MOST_MASKS = 4096
+
+
+def _keepable(one: int, other: int, rule: Rule) -> bool:
+    return max(one, other) >= rule.keeper_width and min(one, other) >= rule.keeper_thickness
+
+
+def _cross_keeper_possible(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> bool:
+    """Return whether a billet with a stick can leave a strip, layer or stick on the rack (never falsely no)."""
+    least = shop.shortest_machined_length
+    high = offcut.width - edge_loss(offcut, least, shop)
+    deep = offcut.thickness - face_loss(offcut, least, shop)
+    kerf = min(shop.rip_kerf, shop.bandsaw_kerf)
+    beside = high - min(s.across_y for s in sticks) - kerf
+    above = deep - min(s.across_z for s in sticks) - kerf
+    return offcut.length >= rule.keeper_length and (
+        (beside > 0 and _keepable(beside, deep, rule)) or (above > 0 and _keepable(above, high, rule))
+    )
+
+
+def _layout(
+    offcut: Offcut,
+    sticks: Sequence[StickKind],
+    shop: Shop,
+    cases: Sequence[Sequence[Defect]],
+    first_is_y: bool,
+) -> Layout:
+    """Return the positions to try across the section, for each case: a set of defects that a billet meets."""
+    y_sizes, z_sizes = [s.across_y for s in sticks], [s.across_z for s in sticks]
+    first, second = (y_sizes, z_sizes) if first_is_y else (z_sizes, y_sizes)
+    high, deep = (offcut.width, offcut.thickness) if first_is_y else (offcut.thickness, offcut.width)
+    kerf = shop.kerf_at(deep)
+    sizes = sorted(set(first))
+    inner_kerf = [shop.kerf_at(size) for size in sizes]
+    holds = [[a == size for a in first] for size in sizes]
+    left, right, inner_left, inner_right = [], [], [], []
+    for defects in cases:
+        y_far, y_near, z_far, z_near = _anchors(offcut, defects, shop)
+        far, near, inner_far, inner_near = (
+            (y_far, y_near, z_far, z_near) if first_is_y else (z_far, z_near, y_far, y_near)
+        )
+        turn = bool(defects)
+        left.append(across(far, sizes, kerf or 0, high))
+        right.append(across_from_far(near, sizes, kerf or 0, high) if turn else [])
+        for held, k in zip(holds, inner_kerf, strict=True):
+            within = sorted({b for b, h in zip(second, held, strict=True) if h})
+            inner_left.append(across(inner_far, within, k or 0, deep))
+            inner_right.append(across_from_far(inner_near, within, k or 0, deep) if turn else [])
+    shape = (len(cases), len(sizes))
+    return Layout(
+        first_is_y=first_is_y,
+        left=_padded(left),
+        right=_padded(right),
+        count=np.array([(len(a), len(b)) for a, b in zip(left, right, strict=True)], np.int64),
+        inner_left=_padded(inner_left).reshape(*shape, -1),
+        inner_right=_padded(inner_right).reshape(*shape, -1),
+        inner_count=np.array(
+            [(len(a), len(b)) for a, b in zip(inner_left, inner_right, strict=True)], np.int64
+        ).reshape(*shape, 2),
+        size=np.array(sizes, np.int64),
+        holds=np.array(holds, bool),
+        depth=np.array(second, np.int64),
+        kerf=-1 if kerf is None else kerf,
+        inner_kerf=np.array([-1 if k is None else k for k in inner_kerf], np.int64),
+    )
+
+
+def _anchors(
+    offcut: Offcut, defects: Sequence[Defect], shop: Shop
+) -> tuple[list[int], list[int], list[int], list[int]]:
+    """Return where pieces can lie against defects: far edges across y, near edges across y, and so for z.
+
+    Far edges are places in the box; near edges are distances from its far side (R9: the one moves with the
+    skim alone, the other with the whole loss, as the far side does).
+    """
+    part = [d for d in defects if not _full_width(d, offcut)]
+    faced = [d for d in defects if not d.through]
+    return (
+        [d.y2 - shop.edge_skim for d in part],
+        [offcut.width - d.y1 for d in part],
+        [d.z2 - shop.face_skim for d in faced],
+        [offcut.thickness - d.z1 for d in faced],
+    )
+
+
+def _full_width(defect: Defect, offcut: Offcut) -> bool:
+    return defect.y1 <= 0 and defect.y2 >= offcut.width
+
+
+def _padded(rows: Sequence[Sequence[int]]) -> Ints:
+    table = np.zeros((len(rows), max(1, *(len(row) for row in rows))), np.int64)
+    for index, row in enumerate(rows):
+        table[index, : len(row)] = row
+    return table
+
+
+def _masks(
+    layouts: tuple[Layout, Layout], arcs: Arcs, offcut: Offcut, defects: Ints, rule: Rule
+) -> tuple[Ints, bool]:
+    """Return the sorted sets of defects that sticks can meet, and whether those are all."""
+    seen, count = np.zeros(MOST_MASKS, np.int64), 1
+    for layout in layouts:
+        more = kernel.add_masks(layout, arcs, offcut.width, offcut.thickness, defects, rule, seen, count)
+        if more < 0:
+            return seen, False
+        count = more
+    return seen[:count].copy(), True
+
+
+def _nodes(from_a: Along, from_b: Along, *, kept: bool, keeper_length: int) -> Ints:
+    """Return every position along x where a blank, or a leftover after one, may start."""
+    starts = set(from_a.starts)
+    if from_a.edges:
+        ends = (from_a.length - s for s in from_b.starts)
+        starts |= {end - span for end in ends for span in from_a.spans if end - span >= from_a.first}
+    if kept:
+        reach = from_a.length - keeper_length
+        starts |= {s + span + from_a.kerf for s in starts for span in from_a.spans if s + span <= reach}
+    return np.array(sorted(s for s in starts if s <= from_a.length), np.int64)
+
+
+def _describe(
+    offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
+) -> tuple[Arcs, list[list[Defect]]]:
+    """Return the billets with what each meets, and the cases of defects that need positions of their own."""
+    losses = {
+        run: (edge_loss(offcut, run, shop), face_loss(offcut, run, shop))
+        for run in {int(r) for r in end - start}
+    }
+    meets = np.array([(d.x1 < end) & (start < d.x2) for d in offcut.defects], bool).reshape(-1, len(start))
+    weights = (1 << np.arange(len(offcut.defects), dtype=np.int64))[:, None]
+    part = np.array([not _full_width(d, offcut) for d in offcut.defects], bool)[:, None]
+    faced = np.array([not d.through for d in offcut.defects], bool)[:, None]
+    placed = ((meets & (part | faced)) * weights).sum(axis=0)
+    sets, case = np.unique(placed, return_inverse=True)
+    arcs = Arcs(
+        start=start,
+        end=end,
+        group=np.append(np.unique(start, return_index=True)[1], len(start)),
+        last_end=np.searchsorted(last_ends, end - shop.snipe, side="right") - 1,
+        losses=np.array([losses[int(run)] for run in end - start], np.int64),
+        relevant=(meets * weights).sum(axis=0),
+        by_y=(meets & part).any(axis=0),
+        by_z=(meets & faced).any(axis=0),
+        case=case,
+    )
+    return arcs, [[d for i, d in enumerate(offcut.defects) if int(s) >> i & 1] for s in sets]
+
+
+def _fits(
+    offcut: Offcut,
+    blanks: Sequence[Blank],
+    spans: Sequence[int],
+    shop: Shop,
+    nodes: Ints,
+    masks: Ints,
+) -> Flags:
+    """Return (masks, kinds, nodes) whether a blank may start at a node of a stick that meets those defects (R1, R9)."""
+    fits = np.zeros((len(masks), len(blanks), len(nodes)), bool)
+    for k, (blank, span) in enumerate(zip(blanks, spans, strict=True)):
+        inside = (nodes >= shop.end_trim) & (nodes + span <= offcut.length - shop.end_trim)
+        for m, mask in enumerate(masks):
+            fits[m, k] = inside & (clear_at(offcut, blank, span, nodes, int(mask)) != NO_END)
+    return fits
+
+
+NO_END, END_A, END_B = 0, 1, 2
+
+
+def clear_at(offcut: Offcut, blank: Blank, span: int, starts: Ints, mask: int) -> Ints:
+    """Return which end of a blank can be its clear end at each start: END_A, END_B, or NO_END where neither (R9)."""
+    held = [d for index, d in enumerate(offcut.defects) if mask >> index & 1]
+    good = np.ones(len(starts), bool)
+    sound_a, sound_b = good.copy(), good.copy()
+    for d in held:
+        if not blank.allows_kind(d.kind):
+            good &= ~((d.x1 < starts + span) & (starts < d.x2))
+        if blank.clear_end:
+            sound_a &= ~((d.x1 < starts + blank.clear_end) & (starts < d.x2))
+            sound_b &= ~((d.x1 < starts + span) & (starts + span - blank.clear_end < d.x2))
+    return np.where(~good, NO_END, np.where(sound_a, END_A, np.where(sound_b, END_B, NO_END)))
+
+
+def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> int:
+    """Return by how much worth a billet's length between the tried ones may beat them, beside a whole keeper.
+
+    Drawing a billet out lengthens its leftovers and shortens the whole keeper beside it. Where the keeper's
+    section times its slope always outweighs theirs, the shortest billet is best, and 0 is returned. Else the
+    sum could be largest in between, by at most M d^2/8: M bounds how far its second derivative lies below 0.
+    """
+    size = float(offcut.length)
+    free = offcut.length - rule.keeper_length - shop.shortest_machined_length - shop.crosscut_kerf
+    if free <= 0:
+        return 0
+    rate = rule.per_length
+    section = float(offcut.width) * offcut.thickness
+    left = section - min(s.across_y * s.across_z for s in sticks)
+    if left * (1 + 2 * rate * (size - rule.keeper_length)) <= section * (1 + 2 * rate * rule.keeper_length):
+        return 0
+    crook = 2.0 * offcut.crook * offcut.thickness
+    bow = (2.0 * offcut.bow + offcut.twist / 2) * offcut.width
+    fall = (2 * (1 + 2 * rate * size) * (crook + bow) + (1 + rate * size) * (crook + bow)) / size
+    most = max(0.0, fall - 2 * rate * section) * rule.per_volume
+    return int(most * free * free / 8) + 1

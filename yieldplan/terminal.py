@@ -1,0 +1,100 @@
+"""What is written to the terminal: the report on standard output, all talk and progress on standard error.
+
+Piped output is plain text without trailing blanks; a terminal gets bold headings. rich is imported late, as
+many calls of the command line never need it.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from contextlib import contextmanager
+from io import TextIOWrapper
+from typing import TYPE_CHECKING
+
+from yieldplan.harmless import harmless
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from rich.console import RenderableType
+
+    from yieldplan.solve import Progress
+
+NARROWEST = 40
+"""Columns below which tables are no longer made narrower."""
+
+
+def steady_streams() -> None:
+    """Let signs that an output's encoding cannot hold be written out instead of ending the run."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def drop_stdout() -> None:
+    """Let go of a standard output whose reader has gone, so that Python's own flush at the end is quiet."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def put(text: str) -> None:
+    """Write report text to standard output; its line ends are kept, all else is made harmless."""
+    sys.stdout.write("".join(f"{harmless(line)}\n" for line in text.split("\n")).removesuffix("\n"))
+
+
+def talk(sentence: str) -> None:
+    """Write one line to standard error."""
+    sys.stderr.write(harmless(sentence) + "\n")
+
+
+def show(renderable: RenderableType) -> None:
+    """Write a rich renderable to standard output: bold headings on a terminal, plain text otherwise."""
+    width = max(NARROWEST, shutil.get_terminal_size((80, 24)).columns)
+    if sys.stdout.isatty():
+        from rich.console import Console  # noqa: PLC0415 - slow to load
+
+        Console(file=sys.stdout, width=width, markup=False, emoji=False, highlight=False).print(renderable)
+    else:
+        from yieldplan.order.renderables import plain_text  # noqa: PLC0415 - slow to load
+
+        sys.stdout.write(plain_text(renderable, width))
+
+
+@contextmanager
+def progress_line() -> Iterator[Callable[[Progress], None] | None]:
+    """Give an observer that keeps one line of progress on standard error, or None if that is no terminal.
+
+    The line is taken away at the end.
+    """
+    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
+        yield None
+        return
+    from rich.console import Console  # noqa: PLC0415 - slow to load
+    from rich.progress import Progress as Line  # noqa: PLC0415 - slow to load
+    from rich.progress import SpinnerColumn, TextColumn, TimeElapsedColumn  # noqa: PLC0415 - slow to load
+
+    console = Console(file=sys.stderr, markup=False, emoji=False, highlight=False)
+    columns = (SpinnerColumn(), TimeElapsedColumn(), TextColumn("{task.description}", markup=False))
+    with Line(*columns, console=console, transient=True) as line:
+        task = line.add_task("starting", total=None)
+
+        def on_event(event: Progress) -> None:
+            line.update(task, description=progress_words(event))
+
+        yield on_event
+
+
+def progress_words(event: Progress) -> str:
+    """Return how far the search is: phase, best plan so far, bound, gap, offcuts looked at."""
+    words = [harmless(event.phase)]
+    if event.missing:
+        words.append(f"{event.missing} missing")
+    if event.best is not None:
+        words.append(f"best {event.best:,}")
+    if event.bound is not None:
+        words.append(f"bound {event.bound:,}")
+    if event.gap is not None:
+        words.append(f"gap {100 * event.gap:.1f} %")
+    words.append(f"offcuts {event.looked_at} of {event.offcuts}")
+    return ", ".join(words)

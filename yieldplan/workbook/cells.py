@@ -1,0 +1,207 @@
+"""Single cells read as what their heading says; each fault is reported and the reading goes on.
+
+A reader returns a harmless value where the cell is at fault; the row then knows (``row.failed``).
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan import measure
+from yieldplan.measure import MeasureError, Rounding
+from yieldplan.model.pile import fold
+from yieldplan.workbook.odd import Odd, oddity
+
+if TYPE_CHECKING:
+    from yieldplan.workbook.grid import Cell
+    from yieldplan.workbook.table import Row
+
+_NAME_LENGTH = 80
+_NOTE_LENGTH = 2000
+_WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
+_NUMBER = re.compile(r"-?[0-9]{1,12}(?:[.,][0-9]{1,12})?", re.ASCII)
+_DEGREES = re.compile(r"(.*?)\s*(?:°|deg\.?|degrees?)", re.IGNORECASE)
+
+
+def length(
+    row: Row, heading: str, rounding: Rounding, *, default: int | None = None, above_nothing: bool = False
+) -> int:
+    """Return a length in steps; an empty cell gives ``default``, or is a fault where there is none."""
+    if row.unread(heading):
+        return 0
+    cell = row.cell(heading)
+    if cell.empty:
+        if default is None:
+            row.fault(heading, "is empty", _expected(row))
+        return default or 0
+    if odd := oddity(cell):
+        row.fault(heading, f"{odd.found}, not a length", _expected(row), odd.suggestion)
+        return 0
+    try:
+        exact = measure.exact(cell.value, row.unit, decimal_comma=row.table.grid.decimal_comma)
+    except MeasureError as error:
+        row.fault(heading, error.found, error.expected, error.suggestion)
+        return 0
+    steps = rounding.steps(exact)
+    if above_nothing and steps == 0:
+        row.fault(heading, "is no length at all", "a length above 0")
+    return steps
+
+
+def _expected(row: Row) -> str:
+    return "a length such as 41 3/8" if row.unit == "inch" else "a length such as 1050 or 1050 mm"
+
+
+def whole(row: Row, heading: str, low: int, high: int, *, default: int | None = None) -> int:
+    """Return a whole number from ``low`` to ``high``; an empty cell gives ``default``, or is a fault."""
+    if row.unread(heading):
+        return low
+    expected = f"a whole number from {low} to {high}"
+    cell = row.cell(heading)
+    if cell.empty:
+        if default is None:
+            row.fault(heading, "is empty", expected)
+        return low if default is None else default
+    if odd := oddity(cell):
+        row.fault(heading, f"{_plain_date(odd.found)}, not a number", expected, odd.suggestion)
+        return low
+    value = cell.value
+    if isinstance(value, str) and _WHOLE.fullmatch(value.strip()):
+        value = int(value)
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    if not isinstance(value, int):
+        row.fault(heading, "is not a whole number", expected)
+        return low
+    if not low <= value <= high:
+        row.fault(heading, "is out of range", expected)
+        return low
+    return value
+
+
+def angle(row: Row, heading: str) -> int | None:
+    """Return an angle in whole degrees from 0 to 90, or None where the cell is empty."""
+    cell = row.cell(heading)
+    if cell.empty or row.unread(heading):
+        return None
+    degrees = _DEGREES.fullmatch(cell.value.strip()) if isinstance(cell.value, str) else None
+    if degrees and _WHOLE.fullmatch(degrees[1]):
+        if int(degrees[1]) <= 90:
+            return int(degrees[1])
+        row.fault(heading, "is out of range", "a whole number from 0 to 90")
+        return None
+    return whole(row, heading, 0, 90)
+
+
+def number(row: Row, heading: str, high: int, *, percent: bool = False) -> Fraction | None:
+    """Return a number from 0 to ``high``, exactly; None where the cell is empty or at fault.
+
+    With ``percent`` a per cent sign and a cell shown as a percentage are taken as meant (12% is 12).
+    """
+    cell = row.cell(heading)
+    if cell.empty or row.unread(heading):
+        return None
+    expected = f"a number from 0 to {high}"
+    value = cell.value
+    odd = oddity(cell)
+    if odd and not (percent and cell.kind == "percent"):
+        row.fault(heading, f"{_plain_date(odd.found)}, not a number", expected, odd.suggestion)
+        return None
+    if isinstance(value, (int, float)) and math.isfinite(value):
+        exact = Fraction(repr(value)) * (100 if cell.kind == "percent" else 1)
+    else:
+        figure = cell.text.removesuffix("%").strip() if percent else cell.text
+        if not _NUMBER.fullmatch(figure):
+            row.fault(heading, "is not a number", expected)
+            return None
+        exact = Fraction(figure.replace(",", "."))
+    if not 0 <= exact <= high:
+        row.fault(heading, "is out of range", expected)
+        return None
+    return exact
+
+
+def _plain_date(found: str) -> str:
+    return "is a date" if found.startswith("is a date") else found
+
+
+def name(row: Row, heading: str) -> str:
+    """Return a name: text that must be there, that one line holds and a printer can print."""
+    cell = row.cell(heading)
+    if row.unread(heading):
+        return cell.text
+    expected = f"the name of {_article(heading)}"
+    if cell.empty:
+        row.fault(heading, "is empty", expected)
+    elif odd := _no_text(cell):
+        row.fault(heading, f"{_plain_date(odd.found)}, not a name", expected, _AS_TEXT)
+    elif len(cell.text) > _NAME_LENGTH:
+        row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {_NAME_LENGTH}")
+    else:
+        _check_printable(row, heading, cell.text)
+    return cell.text
+
+
+_AS_TEXT = "format the cell as text and type it again"
+
+
+def _no_text(cell: Cell) -> Odd | None:
+    """Return what is odd about a cell meant for text: there only what *looks* like a date is what it says."""
+    odd = oddity(cell)
+    plain = isinstance(cell.value, str) and cell.kind == "plain"
+    return None if odd and plain and "error value" not in odd.found else odd
+
+
+def _article(heading: str) -> str:
+    word = heading.lower()
+    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
+
+
+def text(row: Row, heading: str) -> str:
+    """Return free text; signs in it that cannot be printed are left out."""
+    cell = row.cell(heading)
+    if cell.empty or row.unread(heading):
+        return ""
+    if cell.kind == "formula" and (odd := oddity(cell)):
+        row.fault(heading, odd.found, "text", odd.suggestion)
+    elif len(cell.text) > _NOTE_LENGTH:
+        row.fault(heading, f"has {len(cell.text)} characters", f"at most {_NOTE_LENGTH}")
+    return "".join(sign for sign in cell.text if sign.isprintable())
+
+
+def words(row: Row, heading: str) -> tuple[str, ...]:
+    """Return the words of a list parted by commas (or semicolons), each once."""
+    found: dict[str, str] = {}
+    for part in re.split(r"[,;]", _word_text(row, heading)):
+        if part.strip():
+            found.setdefault(fold(part), " ".join(part.split()))
+    return tuple(found.values())
+
+
+def word(row: Row, heading: str, *, required: bool = False) -> str:
+    """Return a single word or phrase, with no comma in it."""
+    if row.unread(heading):
+        return ""
+    found = _word_text(row, heading)
+    if not found and required and row.good(heading):
+        row.fault(heading, "is empty", f"the {heading.lower()} in a word")
+    if re.search(r"[,;]", found):
+        row.fault(heading, "is a list", f"one {heading.lower()}")
+    return found
+
+
+def _word_text(row: Row, heading: str) -> str:
+    """Return text that words are taken from; an error value, a date or a truth value is no word."""
+    cell = row.cell(heading)
+    if not row.unread(heading) and (odd := _no_text(cell)):
+        row.fault(heading, f"{_plain_date(odd.found)}, not a word", "text", _AS_TEXT)
+        return ""
+    return text(row, heading)
+
+
+def _check_printable(row: Row, heading: str, found: str) -> None:
+    if not found.isprintable():
+        row.fault(heading, "holds a sign that cannot be printed", "a plain name", "type it again")

@@ -1,0 +1,106 @@
+"""A folder of csv files as grids: whatever a spreadsheet program or a text editor made of them."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+import re
+
+from yieldplan.model import Problem
+from yieldplan.model.pile import fold
+from yieldplan.workbook.grid import Cell, Faults, Grid
+
+_SEPARATORS = (",", ";", "\t")
+_SEPARATOR_LINE = re.compile(r"sep=([,;\t])\r?\n?", re.IGNORECASE)
+_SAVE_AS = "save it as csv, UTF-8"
+
+
+def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Faults) -> Grid | None:
+    """Return what a csv file holds, or None where it cannot be read (``faults`` says why).
+
+    Parameters
+    ----------
+    data, file
+        The bytes and the name of the file.
+    headings
+        What its heading row may hold; tells what stands between the fields.
+    faults
+        Takes what is wrong with the file.
+    """
+    text = _decode(data)
+    if text is None:
+        faults.error(
+            Problem(file=file, found="is not text", expected="a csv file, UTF-8", suggestion=_SAVE_AS)
+        )
+        return None
+    skipped = 0
+    if match := _SEPARATOR_LINE.match(text):
+        separator, text, skipped = match[1], text[match.end() :], 1
+    else:
+        separator = _separator(text, headings)
+    try:
+        rows = _rows(text, separator, skipped)
+    except _BrokenLineError as error:
+        faults.error(
+            Problem(
+                file=file,
+                cell=f"line {error.line}",
+                found="has a quotation mark that does not close or that text follows",
+                expected="each quoted value to end in a quotation mark",
+                suggestion='write an inch mark inside a quoted value twice, as in "41 3/8"""',
+            )
+        )
+        return None
+    return Grid(file=file, rows=tuple(rows), separator=separator)
+
+
+class _BrokenLineError(Exception):
+    def __init__(self, line: int) -> None:
+        super().__init__(line)
+        self.line = line
+
+
+def _decode(data: bytes) -> str | None:
+    """Return the text of the bytes: UTF-8, UTF-16, or else Windows-1252; None where they are no text."""
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        encodings = ["utf-16"]
+    elif b"\0" in data:
+        pairs = data[: len(data) // 2 * 2]
+        encodings = ["utf-16-le" if pairs[1::2].count(0) > pairs[0::2].count(0) else "utf-16-be"]
+    else:
+        encodings = ["utf-8-sig", "cp1252"]
+    for encoding in encodings:
+        try:
+            text = data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        return None if re.search(r"[\x00-\x08\x0e-\x1f]", text) else text
+    return None
+
+
+def _separator(text: str, headings: tuple[str, ...]) -> str:
+    """Return what parts the fields: the sign that makes most known headings of the heading line."""
+    line = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
+    known = {fold(heading) for heading in headings}
+
+    def score(sign: str) -> tuple[int, int]:
+        fields = next(csv.reader([line], delimiter=sign), [])
+        return sum(fold(field) in known for field in fields), len(fields)
+
+    return max(_SEPARATORS, key=score)
+
+
+def _rows(text: str, separator: str, skipped: int) -> list[tuple[int, dict[int, Cell]]]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    rows = []
+    start = 1
+    try:
+        for fields in reader:
+            if any(field.strip() for field in fields):
+                cells = {column: Cell(value=field) for column, field in enumerate(fields, 1)}
+                rows.append((start + skipped, cells))
+            start = reader.line_num + 1
+    except csv.Error:
+        raise _BrokenLineError(start + skipped) from None
+    return rows

@@ -1,0 +1,157 @@
+"""What one sheet or csv file holds, before anyone asks what it means: numbered rows of cells."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+from yieldplan.model import Problem
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+CellKind = Literal["plain", "percent", "error", "formula", "merged"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """One cell: its value, and what the spreadsheet says it is besides.
+
+    ``formula`` is a formula with no stored value; ``merged`` lies under a merged range, past its first cell.
+    """
+
+    value: object = None
+    kind: CellKind = "plain"
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is typed here."""
+        return self.kind == "plain" and (
+            self.value is None or (isinstance(self.value, str) and not self.value.strip())
+        )
+
+    @property
+    def text(self) -> str:
+        """The value as a person would type it, spacing tidied."""
+        value = self.value
+        if value is None:
+            return ""
+        if isinstance(value, bool):
+            return "TRUE" if value else "FALSE"
+        if isinstance(value, (int, float)) and self.kind == "percent":
+            return f"{round(100 * value, 10):g}%"
+        if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+            return str(int(value))
+        if isinstance(value, datetime.datetime):
+            return str(value.date() if value.time() == datetime.time() else value)
+        return " ".join(str(value).split())
+
+
+EMPTY = Cell()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """The cells of one sheet or csv file.
+
+    Attributes
+    ----------
+    file, sheet
+        As the user knows them; ``sheet`` is ``""`` for a csv file.
+    rows
+        (row or line number, cells by column counted from 1), only rows that hold something, top down. Of a
+        csv file every field is there, of a workbook only cells that are not empty.
+    separator
+        What stands between the fields of a csv file; ``""`` in a workbook.
+    merged
+        (first row, first column, last row, last column) of each merged range.
+    hidden_rows, hidden_columns, hidden
+        What the spreadsheet does not show.
+    """
+
+    file: str
+    sheet: str = ""
+    rows: tuple[tuple[int, Mapping[int, Cell]], ...] = ()
+    separator: str = ""
+    merged: tuple[tuple[int, int, int, int], ...] = ()
+    hidden_rows: tuple[int, ...] = ()
+    hidden_columns: tuple[int, ...] = ()
+    hidden: bool = False
+
+    @property
+    def width(self) -> int:
+        """How many columns the heading row has, empty ones among them in a csv file."""
+        return max(self.rows[0][1], default=0) if self.rows else 0
+
+    @property
+    def decimal_comma(self) -> bool:
+        """Whether a comma can only be a decimal comma: semicolons part the fields."""
+        return self.separator == ";"
+
+    def problem(
+        self, cell: str, found: str, expected: str = "", suggestion: str = "", value: str = ""
+    ) -> Problem:
+        """Return a problem of this sheet or file."""
+        return Problem(
+            file=self.file,
+            sheet=self.sheet,
+            cell=cell,
+            value=shorten(value),
+            found=found,
+            expected=expected,
+            suggestion=suggestion,
+        )
+
+
+class Faults:
+    """Every problem found so far; readers add to it and go on."""
+
+    def __init__(self) -> None:
+        self._errors: list[Problem] = []
+        self._warnings: list[Problem] = []
+
+    def error(self, problem: Problem) -> None:
+        """Add a problem that stops the run when everything has been read."""
+        self._errors.append(problem)
+
+    def warning(self, problem: Problem) -> None:
+        """Add something questionable but usable."""
+        self._warnings.append(replace(problem, severity="warning"))
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """The problems that stop the run, in the order found."""
+        return tuple(self._errors)
+
+    @property
+    def warnings(self) -> tuple[Problem, ...]:
+        """The questionable things, in the order found."""
+        return tuple(self._warnings)
+
+
+def letter(column: int) -> str:
+    """Return the letters of a column counted from 1: 1 is A, 28 is AB."""
+    text = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        text = chr(ord("A") + rest) + text
+    return text
+
+
+def shorten(text: str, most: int = 60) -> str:
+    """Return the text fit to be shown: on one line, without control characters, cut where it is long."""
+    shown = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
+    return shown if len(shown) <= most else shown[: most - 1] + "…"
+
+
+def numbers(values: tuple[int, ...], most: int = 6) -> str:
+    """Return whole numbers as a list with ranges, shortened: 4, 7-9, 12."""
+    runs: list[list[int]] = []
+    for value in values:
+        if runs and value == runs[-1][1] + 1:
+            runs[-1][1] = value
+        else:
+            runs.append([value, value])
+    parts = [str(first) if first == last else f"{first}-{last}" for first, last in runs]
+    return ", ".join(parts[:most]) + (", ..." if len(parts) > most else "")

@@ -1,0 +1,74 @@
+"""The whole input read into one job, or every problem in it at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from yieldplan.model import InputError, Job
+from yieldplan.workbook.blanks import read_blanks
+from yieldplan.workbook.doubts import doubt_blanks, doubt_offcuts
+from yieldplan.workbook.grid import Faults
+from yieldplan.workbook.offcuts import read_defects, read_offcuts, with_defects
+from yieldplan.workbook.shop_sheet import read_shop
+from yieldplan.workbook.source import Source, open_source
+from yieldplan.workbook.table import BLANKS, DEFECTS, OFFCUTS, SHOP, Layout, Table, table
+
+
+def read(path: str | Path) -> Job:
+    """Return the job that a workbook or a folder of csv files describes.
+
+    Parameters
+    ----------
+    path
+        An ``.xlsx`` workbook with the sheets Offcuts, Defects, Blanks and Shop, or a folder with csv files of
+        those names in lower case. Defects and Shop may be missing.
+
+    Raises
+    ------
+    InputError
+        With every problem of the whole input, the questionable things behind them. What is only questionable
+        is in ``Job.warnings`` otherwise.
+    """
+    faults = Faults()
+    source = open_source(Path(path), faults)
+    shop = read_shop(source.grids.get(SHOP.name), faults)
+
+    def sheet(layout: Layout) -> Table | None:
+        grid = source.grids.get(layout.name)
+        if grid is None:
+            return None
+        if not grid.rows and layout is DEFECTS:
+            return None
+        return table(grid, layout, faults, shop.units)
+
+    offcuts, defects, blanks = sheet(OFFCUTS), sheet(DEFECTS), sheet(BLANKS)
+    pile = read_offcuts(offcuts) if offcuts else None
+    marked = read_defects(defects, pile) if defects else {}
+    batch = read_blanks(blanks) if blanks else []
+    _report_empty(source, faults)
+    sound = [(row, with_defects(offcut, marked)) for row, offcut in (pile.sound if pile else ())]
+    if not faults.errors:
+        doubt_offcuts(sound, [blank for _, blank in batch], shop)
+        doubt_blanks(batch, [offcut for _, offcut in sound], shop)
+    if faults.errors:
+        raise InputError((*faults.errors, *faults.warnings))
+    return Job(
+        offcuts=tuple(offcut for _, offcut in sound),
+        blanks=tuple(blank for _, blank in batch),
+        shop=shop,
+        name=source.name,
+        sha256=source.sha256,
+        warnings=faults.warnings,
+    )
+
+
+def _report_empty(source: Source, faults: Faults) -> None:
+    """Report a pile or a batch with headings but no row (a sheet without headings has been reported)."""
+    for layout in (OFFCUTS, BLANKS):
+        grid = source.grids.get(layout.name)
+        if grid is not None and len(grid.rows) == 1:
+            faults.error(
+                grid.problem(
+                    "", "has no row under its headings", f"at least one {layout.required[0].lower()}"
+                )
+            )

@@ -1,0 +1,86 @@
+"""What spreadsheets put where a figure was meant: dates, times, percentages, error values, formulas."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from yieldplan.workbook.grid import Cell
+
+_BELOW = (2, 4, 8, 16, 32, 64)  # what an inch is divided into on a rule
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTH = rf"({'|'.join(_MONTHS)})[a-z]*\.?"
+_DAY_MONTH = re.compile(rf"(\d{{1,2}})[ \-/.]*{_MONTH}(?:[ \-/.,]+\d{{2,4}})?", re.ASCII)
+_MONTH_DAY = re.compile(rf"{_MONTH}[ \-/.]*(\d{{1,2}})(?:[ \-/.,]+\d{{2,4}})?", re.ASCII)
+_FIGURES = re.compile(r"(\d{1,2})[/.\-](\d{1,2})[/.\-](?:19|20)\d\d", re.ASCII)
+_ISO = re.compile(r"((?:19|20)\d\d)-(\d{1,2})-(\d{1,2})(?:[ t].*)?", re.ASCII)
+_TIME = re.compile(r"\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?(?: ?[ap]m)?", re.ASCII)
+_ERROR = re.compile(r"#(?:N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!|###*)|Err:\d+", re.ASCII)
+
+
+class Odd(NamedTuple):
+    """What is wrong with a cell, and the next step."""
+
+    found: str
+    suggestion: str
+
+
+def oddity(cell: Cell) -> Odd | None:
+    """Return what the spreadsheet made of this cell, where that can be neither a length nor a number."""
+    value = cell.value
+    if cell.kind == "formula":
+        return Odd(
+            "is a formula with no stored value",
+            "open the file in a spreadsheet program and save it there, or type the value",
+        )
+    if cell.kind == "error" or (isinstance(value, str) and _ERROR.fullmatch(value.strip())):
+        return Odd("is an error value of the spreadsheet", "mend the formula or type the value")
+    if isinstance(value, bool) or (isinstance(value, str) and value.strip().upper() in ("TRUE", "FALSE")):
+        return Odd("is a truth value", "type the figure")
+    if cell.kind == "percent":
+        return Odd("is a percentage", "format the cell as text and type the figure again")
+    if isinstance(value, datetime.date):
+        return _date(_fractions(value.month, value.day, value.year))
+    if isinstance(value, (datetime.time, datetime.timedelta)):
+        return Odd("is a time", "format the cell as text and type the figure again")
+    return _odd_text(value.strip().lower()) if isinstance(value, str) else None
+
+
+def _odd_text(text: str) -> Odd | None:
+    """Return what is odd about text that a spreadsheet wrote out, such as 3-Aug."""
+    if match := _ISO.fullmatch(text):
+        return _date(_fractions(int(match[2]), int(match[3]), int(match[1])))
+    if match := _FIGURES.fullmatch(text):
+        return _date(_fractions(int(match[1]), int(match[2])))
+    if match := _DAY_MONTH.fullmatch(text):
+        return _date(_fractions(_MONTHS.index(match[2]) + 1, int(match[1])))
+    if match := _MONTH_DAY.fullmatch(text):
+        return _date(_fractions(_MONTHS.index(match[1]) + 1, int(match[2])))
+    if _TIME.fullmatch(text):
+        return Odd("is a time", "format the cell as text and type the figure again")
+    return None
+
+
+def _date(fractions: list[str]) -> Odd:
+    probably = f", probably {' or '.join(fractions)}" if fractions else ""
+    return Odd(f"is a date{probably}", "format the cell as text and type the measure again")
+
+
+def _fractions(month: int, day: int, year: int = 0) -> list[str]:
+    """Return the fractions that a spreadsheet may have taken for this date, likeliest first.
+
+    3/8 becomes 8 March or 3 August by the country's custom; 3/32, having no 32nd day, becomes March 1932;
+    1-3/8 becomes 3 January 2008.
+    """
+    found = []
+    if day == 1 and year % 100 in (32, 64) and month < year % 100:
+        found.append(f"{month}/{year % 100}")
+    for above, below in ((month, day), (day, month)):
+        if below in _BELOW and above < below:
+            found.append(f"{above}/{below}")
+    if not found and year % 100 in _BELOW:
+        pairs = dict.fromkeys([(month, day), (day, month)])
+        found.extend(f"{a} {b}/{year % 100}" for a, b in pairs if b < year % 100)
+    return found

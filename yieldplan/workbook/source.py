@@ -1,0 +1,175 @@
+"""The input as it lies on the disk: one workbook, or a folder of csv files, told apart and fingerprinted."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NoReturn
+
+from yieldplan.model import InputError, Problem
+from yieldplan.model.pile import fold
+from yieldplan.workbook.csvfolder import grid_of_csv
+from yieldplan.workbook.grid import Faults, Grid
+from yieldplan.workbook.near import near
+from yieldplan.workbook.table import BLANKS, LAYOUTS, OFFCUTS
+from yieldplan.workbook.xlsx import grids_of_workbook
+
+_MOST_BYTES = 50_000_000
+_REQUIRED = (OFFCUTS, BLANKS)
+HOW_TO = "How to measure"
+"""The sheet of the blank workbook that no one reads but people."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """What was found on the disk: grids by the name of their layout, and the fingerprint of the bytes."""
+
+    name: str
+    sha256: str
+    grids: dict[str, Grid]
+
+
+def open_source(path: Path, faults: Faults) -> Source:
+    """Return the sheets of a workbook or csv folder.
+
+    Raises
+    ------
+    InputError
+        If there is nothing to read at all; what is wrong with single sheets goes to ``faults``.
+    """
+    name = path.name if path.name not in ("", "..") else path.resolve().name
+    try:
+        if path.is_dir():
+            return _open_folder(path, name, faults)
+        if not path.exists():
+            _stop(name, "does not exist", "a workbook (.xlsx) or a folder of csv files", "check the path")
+        data = _bytes(path, name)
+    except InputError:
+        raise
+    except PermissionError:
+        _stop(name, "may not be read", suggestion="check its permissions")
+    except (OSError, ValueError) as error:
+        reason = (error.strerror or "it cannot be opened") if isinstance(error, OSError) else str(error)
+        _stop(name, f"cannot be read: {reason.lower()}")
+    if path.suffix.lower() == ".csv":
+        _stop(name, "is a single csv file", "the folder that offcuts.csv and blanks.csv lie in")
+    grids = grids_of_workbook(data, name)
+    return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=_pick_sheets(grids, name, faults))
+
+
+def _stop(name: str, found: str, expected: str = "", suggestion: str = "") -> NoReturn:
+    raise InputError((Problem(file=name, found=found, expected=expected, suggestion=suggestion),)) from None
+
+
+def _bytes(path: Path, name: str) -> bytes:
+    if not path.is_file():
+        _stop(name, "is not a file", "a workbook (.xlsx) or a folder of csv files")
+    if path.stat().st_size > _MOST_BYTES:
+        _stop(name, "is larger than 50 MB", suggestion="save only the four sheets in it")
+    return path.read_bytes()
+
+
+def _pick_sheets(grids: list[Grid], file: str, faults: Faults) -> dict[str, Grid]:
+    known = {fold(layout.name): layout.name for layout in LAYOUTS}
+    picked: dict[str, Grid] = {}
+    rest: list[Grid] = []
+    for grid in grids:
+        layout = known.get(fold(grid.sheet))
+        if layout is None:
+            rest.append(grid)
+        elif layout in picked:
+            faults.error(grid.problem("", f"is a second sheet named {layout}", "each sheet once"))
+        else:
+            picked[layout] = grid
+    for grid in rest:
+        _report_unread(grid, "sheet", "", picked, faults)
+    titles = ", ".join(grid.sheet for grid in rest) or "no others"
+    for needed in _REQUIRED:
+        if needed.name not in picked:
+            likely = near(needed.name, [grid.sheet for grid in rest], 0.75)
+            expected = f"the sheets {' and '.join(sheet.name for sheet in _REQUIRED)}"
+            faults.error(
+                Problem(
+                    file=file,
+                    found=f"has no sheet {needed.name}",
+                    expected=expected,
+                    suggestion=f"rename the sheet {likely}" if likely else f"it has {titles}",
+                )
+            )
+    return picked
+
+
+def _report_unread(grid: Grid, word: str, ending: str, picked: dict[str, Grid], faults: Faults) -> None:
+    """Report a sheet or file that no one reads: an error where its name is nearly one that is missing."""
+    own = (grid.sheet or grid.file).removesuffix(ending)
+    missing = [layout.name for layout in LAYOUTS if layout.name not in picked]
+    likely = near(own, missing, 0.75)
+    if likely in {layout.name for layout in _REQUIRED}:
+        return  # reported with the sheet that is missing
+    if likely:
+        shown = likely.lower() + ending if ending else likely
+        faults.error(
+            grid.problem("", f"is a {word} that is not read under this name", "", f"did you mean {shown}?")
+        )
+    elif fold(own) != fold(HOW_TO) and (grid.rows or ending):
+        faults.warning(grid.problem("", f"is a {word} that no one reads"))
+
+
+def _open_folder(path: Path, name: str, faults: Faults) -> Source:
+    found: dict[str, Path] = {}
+    rest: list[str] = []
+    for file in sorted(path.iterdir()):
+        if file.suffix.lower() != ".csv":
+            continue
+        layout = next((layout.name for layout in LAYOUTS if fold(file.stem) == fold(layout.name)), None)
+        if layout is None:
+            rest.append(file.name)
+        elif layout in found:
+            expected = f"one file {layout.lower()}.csv"
+            faults.error(
+                Problem(file=file.name, found=f"is there besides {found[layout].name}", expected=expected)
+            )
+        else:
+            found[layout] = file
+    if not found and not rest:
+        books = sorted(file.name for file in path.glob("*.xlsx"))
+        suggestion = f"did you mean the workbook {books[0]} in it?" if books else ""
+        _stop(name, "has no csv files in it", "offcuts.csv and blanks.csv", suggestion)
+    return _read_folder(name, found, rest, faults)
+
+
+def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Faults) -> Source:
+    digest = hashlib.sha256()
+    grids: dict[str, Grid] = {}
+    for layout in LAYOUTS:
+        if layout.name not in found:
+            continue
+        file = found[layout.name]
+        try:
+            data = _bytes(file, file.name)
+        except InputError as error:
+            faults.error(error.problems[0])
+            continue
+        except PermissionError:
+            faults.error(Problem(file=file.name, found="may not be read", suggestion="check its permissions"))
+            continue
+        digest.update(f"{layout.name.lower()}.csv {len(data)}\n".encode() + data)
+        grid = grid_of_csv(data, file.name, layout.headings, faults)
+        if grid is not None:
+            grids[layout.name] = grid
+    picked = {**grids, **{layout: Grid(file="") for layout in found if layout not in grids}}
+    for file_name in rest:
+        _report_unread(Grid(file=file_name), "file", Path(file_name).suffix, picked, faults)
+    for layout in _REQUIRED:
+        if layout.name not in found:
+            likely = near(layout.name, [Path(other).stem for other in rest], 0.75)
+            faults.error(
+                Problem(
+                    file=f"{layout.name.lower()}.csv",
+                    found=f"is not in the folder {name}",
+                    expected="offcuts.csv and blanks.csv",
+                    suggestion=f"rename {likely}.csv" if likely else "",
+                )
+            )
+    return Source(name=name, sha256=digest.hexdigest(), grids=grids)

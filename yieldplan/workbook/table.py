@@ -1,0 +1,280 @@
+"""A sheet under its headings: which column is which, and rows that answer by heading."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from yieldplan.model.pile import fold
+from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter, numbers
+from yieldplan.workbook.near import did_you_mean, near
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from yieldplan.measure import Unit
+
+_BROKEN = "the whole row"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """The headings of one sheet; ``keeps`` says whether other columns are kept and shown back."""
+
+    name: str
+    required: tuple[str, ...]
+    optional: tuple[str, ...]
+    most_rows: int
+    keeps: bool = False
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """All headings that are read."""
+        return self.required + self.optional
+
+
+OFFCUTS = Layout(
+    name="Offcuts",
+    required=("Offcut", "Length", "Width", "Thickness"),
+    optional=(
+        *("Qty", "Species", "Bow", "Crook", "Cup", "Twist"),
+        *("Ring angle", "Moisture", "Rack", "Note"),
+    ),
+    most_rows=5000,
+    keeps=True,
+)
+DEFECTS = Layout(
+    name="Defects",
+    required=("Offcut", "Kind", "From", "To"),
+    optional=("Edge from", "Edge to", "Face", "Depth", "Note"),
+    most_rows=20_000,
+)
+BLANKS = Layout(
+    name="Blanks",
+    required=("Blank", "Need", "Length", "Width", "Thickness"),
+    optional=("Extra", "Species", "Ring from", "Ring to", "Allows", "Clear end", "Priority", "Note"),
+    most_rows=500,
+    keeps=True,
+)
+SHOP = Layout(name="Shop", required=("Setting", "Value"), optional=("Note",), most_rows=200)
+LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP)
+
+
+class Row:
+    """One row of a table; it knows the place of each of its cells and which of them are at fault."""
+
+    __slots__ = ("_cells", "failed", "number", "table", "unit")
+
+    def __init__(self, table: Table, number: int, cells: Mapping[int, Cell]) -> None:
+        self.table, self.number, self._cells = table, number, cells
+        self.failed: set[str] = set()
+        self.unit = table.unit
+
+    def cell(self, heading: str) -> Cell:
+        """Return the cell under a heading; an empty one where there is no such column."""
+        return self._cells.get(self.table.columns.get(heading, 0), EMPTY)
+
+    def unread(self, heading: str) -> bool:
+        """Return whether nothing can be said of this cell, its fault having been reported; note it failed."""
+        gone = heading in self.table.layout.required and heading not in self.table.columns
+        if gone or _BROKEN in self.failed or self.cell(heading).kind == "merged":
+            self.failed.add(heading)
+            return True
+        return False
+
+    def spoil(self) -> None:
+        """Give up the whole row: its fields do not stand under their headings."""
+        self.failed.add(_BROKEN)
+
+    def good(self, *headings: str) -> bool:
+        """Return whether these cells were read without fault."""
+        return not self.failed.intersection((*headings, _BROKEN))
+
+    def place(self, heading: str = "") -> str:
+        """Return where the cell under a heading stands, as :class:`Problem` has it."""
+        column = self.table.columns.get(heading)
+        if self.table.grid.separator:
+            return f"line {self.number}, {heading}" if column else f"line {self.number}"
+        return f"{letter(column)}{self.number}" if column else f"row {self.number}"
+
+    def fault(self, heading: str, found: str, expected: str = "", suggestion: str = "") -> None:
+        """Report what is wrong with a cell."""
+        self.failed.add(heading)
+        value = self.cell(heading).text
+        problem = self.table.grid.problem(self.place(heading), found, expected, suggestion, value)
+        self.table.faults.error(problem)
+
+    def warn(self, heading: str, found: str, suggestion: str = "") -> None:
+        """Report what is questionable about a cell, or about the row where ``heading`` is empty."""
+        value = self.cell(heading).text
+        problem = self.table.grid.problem(self.place(heading), found, "", suggestion, value)
+        self.table.faults.warning(problem)
+
+    @property
+    def others(self) -> tuple[tuple[str, str], ...]:
+        """Extra columns as (heading, text) pairs, those that hold something."""
+        pairs = ((heading, self._cells.get(column, EMPTY).text) for column, heading in self.table.others)
+        return tuple(
+            (heading, "".join(sign for sign in text if sign.isprintable())) for heading, text in pairs if text
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A sheet whose heading row has been understood."""
+
+    grid: Grid
+    layout: Layout
+    faults: Faults
+    columns: dict[str, int]
+    others: tuple[tuple[int, str], ...]
+    unit: Unit
+
+    def rows(self) -> list[Row]:
+        """Return the rows under the headings, the first ``most_rows`` of them."""
+        body = self.grid.rows[1:]
+        if len(body) > self.layout.most_rows:
+            self.faults.error(
+                self.grid.problem("", f"has {len(body)} rows", f"at most {self.layout.most_rows}")
+            )
+        covered = self._covered()
+        rows = []
+        for number, cells in body[: self.layout.most_rows]:
+            under = {column: Cell(kind="merged") for at, column in covered if at == number}
+            row = Row(self, number, {**cells, **under} if covered else cells)
+            self._check_width(row, cells)
+            rows.append(row)
+        return rows
+
+    def _covered(self) -> set[tuple[int, int]]:
+        """Report merged ranges on columns that are read; return the cells that lie under them."""
+        covered: set[tuple[int, int]] = set()
+        read = {*self.columns.values(), *(column for column, _ in self.others)}
+        last = self.grid.rows[-1][0] if self.grid.rows else 0
+        for top, left, bottom, right in self.grid.merged:
+            columns = [
+                column for column in range(left, min(right, max(read, default=0)) + 1) if column in read
+            ]
+            if not columns or top > last:
+                continue
+            self.faults.error(
+                self.grid.problem(
+                    f"{letter(left)}{top}:{letter(right)}{bottom}",
+                    "are merged cells",
+                    "a cell for each value",
+                    "unmerge them and fill in each cell",
+                )
+            )
+            cells = {(row, column) for row in range(top, min(bottom, last) + 1) for column in columns}
+            covered |= cells - {(top, left)}
+        return covered
+
+    def _check_width(self, row: Row, cells: Mapping[int, Cell]) -> None:
+        if not self.grid.separator:
+            return
+        most = max(cells, default=0)
+        if most > self.grid.width:
+            sign = {",": "comma", ";": "semicolon", "\t": "tab"}[self.grid.separator]
+            row.fault(
+                "",
+                f"has {most} fields",
+                f"{self.grid.width}, one under each heading",
+                f"a value with a {sign} in it needs quotation marks round it",
+            )
+            row.spoil()
+
+
+def table(grid: Grid, layout: Layout, faults: Faults, unit: Unit = "inch") -> Table:
+    """Return the sheet under its headings; what is wrong with the headings goes to ``faults``."""
+    first = grid.rows[0][1] if grid.rows else {}
+    heads = {column: cell.text for column, cell in first.items() if not cell.empty}
+    known = {fold(heading): heading for heading in layout.headings}
+    columns: dict[str, int] = {}
+    unknown: dict[int, str] = {}
+    for column, text in heads.items():
+        heading = known.get(fold(text))
+        if heading is None:
+            unknown[column] = text
+        elif heading in columns:
+            place = _head_place(grid, column)
+            faults.error(
+                grid.problem(place, "is a heading for the second time", "each heading once", value=text)
+            )
+        else:
+            columns[heading] = column
+    meant = _report_missing(grid, layout, faults, columns, unknown)
+    for column, text in unknown.items():
+        if column not in meant:
+            kept = "; the column is kept and shown back" if layout.keeps else ""
+            spare = [heading for heading in layout.optional if heading not in columns]
+            problem = grid.problem(
+                _head_place(grid, column),
+                f"is a heading that no one reads{kept}",
+                "",
+                did_you_mean(text, spare),
+                text,
+            )
+            faults.warning(problem)
+    _report_unheaded(grid, heads, faults)
+    _report_hidden(grid, columns, faults)
+    return Table(
+        grid=grid,
+        layout=layout,
+        faults=faults,
+        columns=columns,
+        others=tuple(unknown.items()) if layout.keeps else (),
+        unit=unit,
+    )
+
+
+def _head_place(grid: Grid, column: int) -> str:
+    row = grid.rows[0][0]
+    return f"line {row}" if grid.separator else f"{letter(column)}{row}"
+
+
+def _report_missing(
+    grid: Grid, layout: Layout, faults: Faults, columns: dict[str, int], unknown: dict[int, str]
+) -> set[int]:
+    """Report required headings that are missing; return the columns that were probably meant for them."""
+    meant: set[int] = set()
+    headings = f"the headings {', '.join(layout.required)}"
+    if not grid.rows:
+        faults.error(grid.problem("", "is empty", headings))
+        return meant
+    for heading in layout.required:
+        if heading in columns:
+            continue
+        spare = {text: column for column, text in unknown.items() if column not in meant}
+        likely = near(heading, spare)
+        suggestion = ""
+        if likely is not None:
+            meant.add(spare[likely])
+            suggestion = f"is “{likely}” ({_head_place(grid, spare[likely])}) meant for it?"
+        faults.error(grid.problem("", f"has no heading {heading}", headings, suggestion))
+    return meant
+
+
+def _report_unheaded(grid: Grid, heads: dict[int, str], faults: Faults) -> None:
+    """Warn of columns with values but no heading (a csv line that is too long is an error of its own)."""
+    seen = set(heads)
+    for number, cells in grid.rows[1:]:
+        for column, cell in cells.items():
+            if cell.empty or column in seen or (grid.separator and column > grid.width):
+                continue
+            seen.add(column)
+            place = f"line {number}" if grid.separator else f"{letter(column)}{number}"
+            faults.warning(
+                grid.problem(place, "has no heading over it, so the column is not read", value=cell.text)
+            )
+
+
+def _report_hidden(grid: Grid, columns: dict[str, int], faults: Faults) -> None:
+    rows = tuple(number for number, _ in grid.rows if number in grid.hidden_rows)
+    if rows:
+        few = f"row {rows[0]} is" if len(rows) == 1 else f"rows {numbers(rows)} are"
+        faults.warning(grid.problem("", f"{few} hidden, and read all the same"))
+    unseen = [heading for heading, column in columns.items() if column in grid.hidden_columns]
+    if unseen:
+        faults.warning(grid.problem("", f"hides the column {', '.join(unseen)}, which is read all the same"))
+    if grid.hidden:
+        faults.warning(grid.problem("", "is a hidden sheet, and read all the same"))
