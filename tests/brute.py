@@ -1,28 +1,29 @@
 """Best plans of tiny jobs by plain enumeration, written for the tests alone.
 
-Nothing here comes from the solver; of the package it shares the data types and the two losses of R3. For each
-offcut every cutting is tried over a finite set of places, and for each vector of counts (how many blanks of each
-kind) the cutting that keeps the most worth is remembered; then the offcuts are put together.
+Nothing here comes from the solver; of the package it shares the data types and the two losses of R3 (and
+:func:`witness` the recheck's account, to write a whole plan). For each offcut every cutting is tried over a
+finite set of places, and for each vector of counts (how many blanks of each kind) the cutting that keeps
+the most worth is remembered; then the offcuts are put together.
 
-Why finitely many places do. Take a best cutting and slide a piece (with what stands against it) along its axis
-until something stops it: an edge, a defect, a trim, a neighbour, or a gap that is just large enough for a keeper.
-Gaps are filled with the largest keeper they hold. The worth of the two keepers beside a sliding piece is convex in
-its place, so one of the two ends of its travel is no worse. So places are sums of piece lengths and kerfs (and
-least keepers) from the left of something fixed, or from the right. A billet's length also sets its losses; the
-greatest lengths at which a stack of sticks still fits are tried too (:meth:`Cutter.loss_limits`).
+Why finitely many places do. Take a best cutting and slide a piece (with what stands against it) along its
+axis until something stops it: an edge, a defect, a trim, a neighbour, or a gap just large enough for a
+keeper. Gaps are filled with the largest keeper they hold. The worth of the two keepers beside a sliding
+piece is convex in its place, so one of the two ends of its travel is no worse. So places are sums of piece
+lengths and kerfs (and least keepers) from the left of something fixed, or from the right. A billet's length
+also sets its losses; the greatest lengths at which a stack of sticks still fits are tried too
+(:attr:`Cutter.loss_limits`).
 
-What remains is less than the rounding of worth. Worth is rounded down piece by piece; so where sliding changes
-nothing (length premium 0) or a loss takes a step while a keeper grows, a place in between may keep a unit or two
-(thousandths of a board foot) more than any place tried here.
+What remains is less than the rounding of worth. Worth is rounded down piece by piece; so where sliding
+changes nothing (length premium 0) or a loss takes a step while a keeper grows, a place in between may keep
+a unit or two (thousandths of a board foot) more than any place tried here.
 """
 
 from __future__ import annotations
 
 from dataclasses import fields, replace
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from itertools import product
-from math import floor
-from operator import add
+from operator import add, le
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from yieldplan.model import (
@@ -183,10 +184,12 @@ def brute_force(job: Job, *, limits: bool = True) -> Answer:
         whole = worth(job.shop, offcut.length, offcut.width, offcut.thickness)
         for copy in range(1, offcut.qty + 1):
             grown = dict(known)
-            for (counts, (net, drawn, plans)), (more, best) in product(known.items(), cutter.cuttings.items()):
+            for (counts, (net, drawn, plans)), (more, best) in product(
+                known.items(), cutter.cuttings.items()
+            ):
                 total = tuple(map(add, counts, more))
                 figures = (net + whole - best.kept, drawn + 1)
-                if all(map(int.__le__, total, cap)) and (total not in grown or figures < grown[total][:2]):
+                if all(map(le, total, cap)) and (total not in grown or figures < grown[total][:2]):
                     grown[total] = (*figures, (*plans, cutter.plan(copy, best.parts)))
             known = grown
     return min((_answer(job, counts, *found) for counts, found in known.items()), key=_aims)
@@ -207,8 +210,11 @@ def _answer(job: Job, counts: Counts, net: int, drawn: int, plans: tuple[OffcutP
 
 def worth(shop: Shop, length: int, one: int, other: int) -> int:
     """Return a piece's worth."""
-    longer = 1 + shop.length_premium * min(length, shop.full_length) / shop.full_length
-    return floor(longer * 1000 * length * one * other / (144 * INCH**3))
+    over, under = shop.length_premium.as_integer_ratio()
+    full = under * shop.full_length
+    return (
+        1000 * length * one * other * (full + over * min(length, shop.full_length)) // (144 * INCH**3 * full)
+    )
 
 
 def word(text: str) -> str:
@@ -249,13 +255,15 @@ def places(sizes: set[int], anchors: Iterable[int], room: Interval, over: list[i
 def starts(
     sizes: set[int], lefts: Iterable[int], rights: Iterable[int], room: Interval, over: list[int]
 ) -> dict[int, list[int]]:
-    """Return for each size where a piece of it may start, pushed left or right against everything there is."""
+    """Return for each size where a piece of it may start, pushed left or right against all there is."""
     low, high = room
     from_left = places(sizes, lefts, room, over)
     from_right = places(sizes, (high + low - place for place in rights), room, over)
     ends = {high + low - place for place in from_right}
     return {
-        size: sorted(place for place in from_left | {end - size for end in ends} if low <= place <= high - size)
+        size: sorted(
+            place for place in from_left | {end - size for end in ends} if low <= place <= high - size
+        )
         for size in sizes
     }
 
@@ -263,21 +271,25 @@ def starts(
 class Row(NamedTuple):
     """A row of pieces along an axis from 0 to ``end``, with keepers in its gaps.
 
-    ``piece(size, start)`` gives the options of a piece there; ``keep(gap)`` the worth of a keeper, 0 where none may
-    be; ``where`` the starts to try by size, None where only the first free place needs trying (in clean wood pieces
-    can be slid together, in any order, and one keeper at the end is worth no less than several).
+    ``meets(size, start)`` tells what a piece meets there; ``piece(size, start, met)`` gives its options,
+    which rest on ``met`` alone; ``keep(gap)`` is the worth of a keeper, 0 where none may be; ``where``
+    the starts to try by size, None where only the first free place needs trying (in clean wood pieces can
+    be slid together, in any order, and one keeper at the end is worth no less than several).
     """
 
     end: int
-    kerf: int
+    kerf: int | None
     cap: Counts
     sizes: set[int]
     where: dict[int, list[int]] | None
-    piece: Callable[[int, int], Options]
+    meets: Callable[[int, int], tuple[Any, ...]]
+    piece: Callable[[int, int, Any], Options]
     keep: Callable[[int], int]
 
     def fill(self) -> Options:
         """Return the options of the whole row; each has at least one piece."""
+        assert self.kerf is not None
+        kerf = self.kerf
         nothing = (0,) * len(self.cap)
 
         @cache
@@ -293,26 +305,31 @@ class Row(NamedTuple):
             found: Options = {}
             for size in self.sizes:
                 tried = [place] if self.where is None else self.where[size]
+                last: tuple[Any, ...] | None = None
                 for start in tried:
                     if start < place or start + size > self.end:
                         continue
-                    options = self.piece(size, start)
+                    met = self.meets(size, start)
+                    if last == (met, self.keep(start - kerf - place)):
+                        continue  # the same piece and keeper as a little further left, and less room after it
+                    last = (met, self.keep(start - kerf - place))
+                    options = self.piece(size, start, met)
                     if options:
-                        self._join(found, place, start, options, onward(start + size + self.kerf))
+                        gap = (place, start - kerf)
+                        self._join(found, gap, options, onward(start + size + kerf))
             return found
 
         return pieces(0)
 
-    def _join(self, found: Options, place: int, start: int, options: Options, rest: Options) -> None:
-        before = self.keep(start - self.kerf - place)
-        gap = (Kept(place, start - self.kerf),) if before else ()
+    def _join(self, found: Options, gap: Interval, options: Options, rest: Options) -> None:
+        before = self.keep(gap[1] - gap[0])
+        kept_gap = (Kept(*gap),) if before else ()
         for (counts, best), (more, after) in product(options.items(), rest.items()):
             total = tuple(map(add, counts, more))
-            if all(map(int.__le__, total, self.cap)):
-                kept = before + best.kept + after.kept
-                known = found.get(total)
-                if known is None or kept > known.kept:
-                    found[total] = Best(kept, gap + best.parts + after.parts)
+            kept = before + best.kept + after.kept
+            known = found.get(total)
+            if (known is None or kept > known.kept) and all(map(le, total, self.cap)):
+                found[total] = Best(kept, kept_gap + best.parts + after.parts)
 
 
 class Cutter:
@@ -374,8 +391,8 @@ class Cutter:
         )
         return worth(shop, length, one, other) if length >= shop.keeper_length and stout else 0
 
-    def keeps_sawn(self, length: int, gap: int, other: int) -> int:
-        """Return the worth of a keeper strip, layer or stick that fills a gap; no narrower than a rip may be."""
+    def keeps_sawn(self, length: int, other: int, gap: int) -> int:
+        """Return the worth of a keeper strip, layer or stick that fills a gap (R2, R11)."""
         return 0 if min(gap, other) < self.shop.narrowest_rip else self.keeps(length, gap, other)
 
     def least_gap(self, length: int, other: int) -> int | None:
@@ -409,7 +426,12 @@ class Cutter:
         return found
 
     def _stick(
-        self, length: int, room: Interval, section: tuple[int, int], kinds: tuple[int, ...], flaws: tuple[Flaw, ...]
+        self,
+        length: int,
+        room: Interval,
+        section: tuple[int, int],
+        kinds: tuple[int, ...],
+        flaws: tuple[Flaw, ...],
     ) -> Options:
         if not flaws:
             return self._clean_stick(length, room, section, kinds)
@@ -423,16 +445,17 @@ class Cutter:
         over = [kerf, 2 * kerf + least]
         where = starts({self.takes[kind] for kind in kinds}, lefts, rights, room, over)
 
-        def piece(size: int, start: int) -> Options:
-            found: Options = {}
-            for kind in kinds:
-                if self.takes[kind] == size and self.cap[kind]:
-                    end = self.clear_end(kind, start, flaws)
-                    if end:
-                        found[self.unit(kind)] = Best(0, (Cut(kind, start, start + size, end),))
-            return found
+        def meets(size: int, start: int) -> tuple[Any, ...]:
+            ends = ((kind, self.clear_end(kind, start, flaws)) for kind in kinds if self.takes[kind] == size)
+            return tuple((kind, end) for kind, end in ends if end)
 
-        return Row(length, kerf, self.cap, set(where), where, piece, lambda gap: self.keeps(gap, *section)).fill()
+        def piece(size: int, start: int, met: tuple[tuple[int, str], ...]) -> Options:
+            return {self.unit(kind): Best(0, (Cut(kind, start, start + size, end),)) for kind, end in met}
+
+        def keep(gap: int) -> int:
+            return self.keeps(gap, *section)
+
+        return Row(length, kerf, self.cap, set(where), where, meets, piece, keep).fill()
 
     def _clean_stick(
         self, length: int, room: Interval, section: tuple[int, int], kinds: tuple[int, ...]
@@ -445,7 +468,8 @@ class Cutter:
                 if low <= start <= high - block:
                     before, after = start - kerf, start + block + kerf
                     kept = self.keeps(before, *section) + self.keeps(length - after, *section)
-                    offer(found, counts, kept, lambda: self._block(length, counts, start, section))  # noqa: B023
+                    block_parts = partial(self._block, length, counts, start, section)
+                    offer(found, counts, kept, block_parts)
         return found
 
     def _block(self, length: int, counts: Counts, start: int, section: tuple[int, int]) -> tuple[Any, ...]:
@@ -492,14 +516,18 @@ class Cutter:
     def milled(self, start: int, end: int) -> Options:
         """Return what a billet there may give."""
         shop, length = self.shop, end - start
-        room = max(shop.snipe, shop.end_trim - start), min(length - shop.snipe, self.offcut.length - shop.end_trim - start)
+        room = (
+            max(shop.snipe, shop.end_trim - start),
+            min(length - shop.snipe, self.offcut.length - shop.end_trim - start),
+        )
         found: Options = {}
         if length < shop.shortest_machined_length or self.offcut.width > shop.jointer_width:
             return found
         for rip_first in (True, False):
             options = self.billet(length, room, self.flaws(start, end, rip_first=rip_first), rip_first)
             for counts, best in options.items():
-                offer(found, counts, best.kept, lambda: (Milled(start, end, rip_first, best.parts),))  # noqa: B023
+                part = Milled(start, end, rip_first, best.parts)
+                offer(found, counts, best.kept, lambda part=part: (part,))  # type: ignore[misc]
         return found
 
     def _billet(self, length: int, room: Interval, flaws: tuple[Flaw, ...], rip_first: bool) -> Options:
@@ -518,8 +546,10 @@ class Cutter:
         def sawn(size: int, hits: tuple[Flaw, ...]) -> Options:
             return self._strip(length, room, hits, size, other, sticks[size])
 
-        def strip(size: int, start: int) -> Options:
-            hits = tuple(flaw for flaw in flaws if meet(flaw.first, (start, start + size)))
+        def meets(size: int, start: int) -> tuple[Flaw, ...]:
+            return tuple(flaw for flaw in flaws if meet(flaw.first, (start, start + size)))
+
+        def strip(size: int, start: int, hits: tuple[Flaw, ...]) -> Options:
             return {
                 counts: Best(best.kept, (Sawn(start, start + size, False, best.parts),))
                 for counts, best in sawn(size, hits).items()
@@ -527,8 +557,20 @@ class Cutter:
 
         height = self.offcut.thickness if rip_first else self.offcut.width
         edges = [flaw.first for flaw in flaws]
-        return self._row(depth, height, set(sticks), edges, strip, lambda gap: self.keeps_sawn(length, gap, other),
-                         self.least_gap(length, other))  # fmt: skip
+        return self._row(
+            Row(
+                depth,
+                self.saw(height),
+                self.cap,
+                set(sticks),
+                None,
+                meets,
+                strip,
+                partial(self.keeps_sawn, length, other),
+            ),
+            edges,
+            self.least_gap(length, other),
+        )
 
     def _strip(
         self,
@@ -539,8 +581,10 @@ class Cutter:
         depth: int,
         sticks: list[tuple[int, tuple[int, int, bool]]],
     ) -> Options:
-        def stick(size: int, start: int) -> Options:
-            hits = tuple(flaw for flaw in flaws if meet(flaw.second, (start, start + size)))
+        def meets(size: int, start: int) -> tuple[Flaw, ...]:
+            return tuple(flaw for flaw in flaws if meet(flaw.second, (start, start + size)))
+
+        def stick(size: int, start: int, hits: tuple[Flaw, ...]) -> Options:
             found: Options = {}
             for second, section in sticks:
                 if second != size:
@@ -552,37 +596,41 @@ class Cutter:
             return found
 
         edges = [flaw.second for flaw in flaws]
-        return self._row(depth, wide, {size for size, _ in sticks}, edges, stick,
-                         lambda gap: self.keeps_sawn(length, gap, wide), self.least_gap(length, wide))  # fmt: skip
+        sizes = {size for size, _ in sticks}
+        return self._row(
+            Row(
+                depth,
+                self.saw(wide),
+                self.cap,
+                sizes,
+                None,
+                meets,
+                stick,
+                partial(self.keeps_sawn, length, wide),
+            ),
+            edges,
+            self.least_gap(length, wide),
+        )
 
-    def _row(
-        self,
-        depth: int,
-        height: int,
-        sizes: set[int],
-        edges: list[Interval],
-        piece: Callable[[int, int], Options],
-        keep: Callable[[int], int],
-        least: int | None,
-    ) -> Options:
-        kerf = self.saw(height)
+    def _row(self, row: Row, edges: list[Interval], least: int | None) -> Options:
+        """Fill a row across a billet, among defects with these edges; ``least`` is the least keeper."""
+        depth, kerf = row.end, row.kerf
         if kerf is None:  # no cut can be made: one piece as deep as the box, or nothing
-            return piece(depth, 0) if depth in sizes else {}
+            return row.piece(depth, 0, row.meets(depth, 0)) if depth in row.sizes else {}
         if not edges:
-            return Row(depth, kerf, self.cap, sizes, None, piece, keep).fill()
+            return row.fill()
         lefts, rights, over = {0}, {depth}, [kerf]
         if least is not None:
             lefts, rights, over = {0, least + kerf}, {depth, depth - least - kerf}, [kerf, 2 * kerf + least]
         lefts |= {edge[1] for edge in edges}
         rights |= {edge[0] for edge in edges}
-        where = starts(sizes, lefts, rights, (0, depth), over)
-        return Row(depth, kerf, self.cap, sizes, where, piece, keep).fill()
+        return row._replace(where=starts(row.sizes, lefts, rights, (0, depth), over)).fill()
 
     # Along the offcut
 
     @cached_property
     def loss_limits(self) -> set[int]:
-        """The greatest lengths at which a stack of sticks, or a least keeper, still fits between two things."""
+        """The greatest lengths at which a stack of sticks, or a least keeper, still fits somewhere."""
         offcut, shop = self.offcut, self.shop
         if not self.limits:
             return set()
@@ -592,7 +640,13 @@ class Cutter:
         found: set[int] = set()
         for axis, deep, skim, lows, highs in (
             (0, offcut.width, shop.edge_skim, [d.y2 for d in offcut.defects], [d.y1 for d in offcut.defects]),
-            (1, offcut.thickness, shop.face_skim, [d.z2 for d in offcut.defects], [d.z1 for d in offcut.defects]),
+            (
+                1,
+                offcut.thickness,
+                shop.face_skim,
+                [d.z2 for d in offcut.defects],
+                [d.z1 for d in offcut.defects],
+            ),
         ):
             sizes = {rough[axis] for rough in roughs} | keepers
             bases = [0, *(low - skim for low in lows)]
@@ -684,7 +738,7 @@ class Cutter:
                     total = tuple(map(add, counts, more))
                     kept = before + best.kept + after.kept
                     known = found.get(total)
-                    if all(map(int.__le__, total, self.cap)) and (known is None or kept > known.kept):
+                    if all(map(le, total, self.cap)) and (known is None or kept > known.kept):
                         gap = (Kept(place, start - kerf),) if before else ()
                         found[total] = Best(kept, gap + best.parts + after.parts)
             return found

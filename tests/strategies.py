@@ -76,13 +76,15 @@ def inches(number: float) -> int:
 
 def _tiny(pick: Pick) -> Job:
     offcuts = [
-        _offcut(pick, number, lengths=range(14, 33), halves=range(4, 13), quarters=range(4, 11))
+        _offcut(pick, number, lengths=range(14, 30), halves=range(4, 12), quarters=range(4, 10))
         for number in range(pick((1, 2, 2, 3)))
     ]
-    sections = [_section(pick, quarters=range(5, 10)) for _ in range(pick((1, 1, 2)))]
+    sections = [_section(pick, quarters=range(5, 11)) for _ in range(pick((1, 1, 2)))]
+    kinds = pick((1, 2, 2, 3))
+    need, extra = ((1, 1, 2, 3), (0, 0, 1, 2)) if kinds < 3 else ((1, 2), (0, 0, 1))
     blanks = [
-        _blank(pick, number, sections, lengths=range(6, 17), need=(1, 1, 2, 3), extra=(0, 0, 1, 2))
-        for number in range(pick((1, 2, 2, 3)))
+        _blank(pick, number, sections, lengths=range(6, 17), need=need, extra=extra)
+        for number in range(kinds)
     ]
     return Job(offcuts=tuple(offcuts), blanks=tuple(blanks), shop=_shop(pick), name="tiny", sha256="0" * 64)
 
@@ -120,7 +122,7 @@ def _offcut(pick: Pick, number: int, *, lengths: range, halves: range, quarters:
         cup=cup // 2,
         twist=twist,
         ring_angle=pick((None, 10, 45, 80)),
-        defects=tuple(_defect(pick, length, width, thickness) for _ in range(pick((0, 0, 1, 2)))),
+        defects=tuple(_defect(pick, length, width, thickness) for _ in range(pick((0, 0, 1, 1, 2)))),
     )
 
 

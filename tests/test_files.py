@@ -31,7 +31,9 @@ def test_replaces_its_own_files_and_leaves_others(tmp_path: Path) -> None:
     assert contents_of(tmp_path) == {"a.txt": b"new", "mine.txt": b"kept"}
 
 
-@pytest.mark.parametrize("error", [OSError(28, "No space left on device"), KeyboardInterrupt(), ValueError("x")])
+@pytest.mark.parametrize(
+    "error", [OSError(28, "No space left on device"), KeyboardInterrupt(), ValueError("x")]
+)
 def test_a_failing_writer_leaves_everything_as_it_was(tmp_path: Path, error: BaseException) -> None:
     """When one file cannot be made, the earlier ones stand untouched and no folder is left behind."""
 
@@ -65,7 +67,9 @@ def test_a_failing_rename_is_taken_back(
         return rename(self, target)
 
     monkeypatch.setattr(Path, "replace", replace)
-    with pytest.raises(OutputError, match=r"could not be written to \(Permission denied\); nothing was written"):
+    with pytest.raises(
+        OutputError, match=r"could not be written to \(Permission denied\); nothing was written"
+    ):
         write_set(tmp_path, {"a.txt": b"new a", "b.txt": b"new b", "c.txt": b"new c"})
     assert contents_of(tmp_path) == {"a.txt": b"old a", "c.txt": b"old c"}
 
@@ -80,7 +84,9 @@ def test_a_file_in_the_folders_place_is_named(tmp_path: Path) -> None:
 def test_a_folder_in_a_files_place_is_named(tmp_path: Path) -> None:
     """A file name that is taken by a folder is refused before any work."""
     (tmp_path / "plan.json").mkdir()
-    with pytest.raises(OutputError, match=r"plan\.json is a folder, but a file of that name is to be written"):
+    with pytest.raises(
+        OutputError, match=r"plan\.json is a folder, but a file of that name is to be written"
+    ):
         check_writable(tmp_path, ("plan.json",))
 
 

@@ -8,9 +8,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from brute import brute_force, witness
 from hypothesis import given
 from hypothesis import strategies as st
-from strategies import jobs, wild_numbers, wild_plans
+from strategies import jobs, tiny_job, wild_numbers, wild_plans
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Plan, Shop, dump_plan, load_plan
 from yieldplan.verify import Breach, verify
@@ -793,3 +794,10 @@ def test_any_plan_gives_breaches_not_exceptions(job: Job, data: st.DataObject) -
     """A plan put together at random is answered with breaches, each of which can be said."""
     for breach in verify(job, data.draw(wild_plans(job))):
         assert breach.sentence()
+
+
+@pytest.mark.parametrize("seed", range(2, 32))
+def test_plans_found_by_enumeration_pass(seed: int) -> None:
+    """The best plan of a tiny job, found by other code, keeps every rule and is worth what it claims."""
+    job = tiny_job(seed)
+    assert verify(job, witness(job, brute_force(job))) == ()

@@ -19,20 +19,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from yieldplan import __version__
-from yieldplan.files import check_writable, write_set
-from yieldplan.model import dump_plan, load_plan
-from yieldplan.model.errors import InputError, OutputError, PlanFileError, YieldplanError
-from yieldplan.terminal import drop_stdout, progress_line, put, show, steady_streams, talk
+from yieldplan import __version__, commands
+from yieldplan.commands import BAD_INPUT, DONE, FAILED, STOPPED
+from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
+from yieldplan.terminal import drop_stdout, put, steady_streams, talk, warn
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from yieldplan.files import Content
-    from yieldplan.model import Job, Plan, Problem
-
-DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
-OUTPUT_NAMES = ("plan.json", "cutting-order.txt")
+    from yieldplan.model import Problem
 
 Work = Callable[[], int]
 
@@ -72,14 +65,20 @@ def _tally(
         Path, typer.Argument(metavar="FILE.xlsx", help="The workbook to make.", show_default=False)
     ],
 ) -> Work:
-    """Write an empty workbook to measure a pile into. An existing file is not overwritten."""
-    return lambda: _run_tally(file)
+    """Write an empty workbook to measure into.
+
+    An existing file is not overwritten.
+    """
+    return lambda: commands.tally(file)
 
 
 @app.command("check")
 def _check(source: Input) -> Work:
-    """Read an input, list every problem in it, and show what was understood."""
-    return lambda: _run_check(source)
+    """Show what is understood of an input, and every problem in it.
+
+    Nothing is planned and nothing written.
+    """
+    return lambda: commands.check(source)
 
 
 @app.command("plan")
@@ -101,13 +100,16 @@ def _plan(
         ),
     ] = None,
 ) -> Work:
-    """Plan the cutting: write plan.json and the cutting order, and show the summary.
+    """Plan the cutting and write the cutting order.
 
-    Ctrl-C ends the search early with the best plan found so far.
+    The plan is rechecked before anything is shown. Ctrl-C ends the search early with the best plan so far, as
+    does running out of seconds; whether it is proven best is said in the summary.
+
+    Exit status: 0 all needed blanks are made, 3 some are missing, 2 bad input.
     """
     if seconds is not None and not (math.isfinite(seconds) and seconds > 0):
         raise typer.BadParameter("expected a number of seconds above 0", param_hint="--seconds")
-    return lambda: _run_plan(source, out or default_folder(source), seconds)
+    return lambda: commands.plan(source, out or commands.default_folder(source), seconds)
 
 
 @app.command("verify")
@@ -117,15 +119,11 @@ def _verify(
         Path, typer.Argument(metavar="PLAN.json", help="A plan made from it.", show_default=False)
     ],
 ) -> Work:
-    """Recheck a plan against every rule of the shop and its account of wood."""
-    return lambda: _run_verify(source, plan_file)
+    """Recheck a plan against every rule.
 
-
-def default_folder(source: Path) -> Path:
-    """Return the folder that a plan goes into when none is named: in the current folder, after the input."""
-    whole = source.absolute()
-    name = whole.resolve().name if whole.is_dir() else whole.stem
-    return Path(f"{name}-order")
+    The rules of the shop, the account of wood, and what the plan claims to have proven.
+    """
+    return lambda: commands.verify(source, plan_file)
 
 
 def main(argv: list[str] | None = None) -> int:
@@ -184,7 +182,7 @@ def _report_problems(problems: tuple[Problem, ...]) -> None:
     errors = [problem for problem in problems if problem.severity == "error"]
     for problem in errors:
         talk(problem.sentence())
-    _warn(problem for problem in problems if problem.severity == "warning")
+    warn(problem for problem in problems if problem.severity == "warning")
     count = len(errors)
     talk(f"{count} {'problem' if count == 1 else 'problems'} to put right; nothing was written.")
 
@@ -196,103 +194,3 @@ def _report_usage(error: Any) -> None:
     if context is not None:
         talk(" ".join(context.get_usage().split()))
         talk(f"Try: {context.command_path} --help")
-
-
-def _warn(warnings: Iterable[Problem]) -> None:
-    for warning in warnings:
-        talk(f"Warning: {warning.sentence()}")
-
-
-def _read(source: Path) -> Job:
-    """Read an input and pass on its warnings."""
-    from yieldplan.workbook import read  # noqa: PLC0415 - slow to load
-
-    job = read(source)
-    _warn(job.warnings)
-    return job
-
-
-def _load(plan_file: Path) -> Plan:
-    try:
-        return load_plan(plan_file.read_bytes())
-    except (PlanFileError, OSError) as error:
-        why = (
-            f"{error.strerror}; expected a plan.json that yieldplan wrote"
-            if isinstance(error, OSError)
-            else error
-        )
-        raise PlanFileError(f"{plan_file}: {why}.") from error
-
-
-def _run_tally(file: Path) -> int:
-    from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
-
-    try:
-        write_tally(file)
-    except OutputError as error:
-        talk(str(error))
-        return BAD_INPUT
-    put(f"{file} is ready to measure into.\n")
-    return DONE
-
-
-def _run_check(source: Path) -> int:
-    from yieldplan.order.understood import understood  # noqa: PLC0415 - slow to load
-
-    show(understood(_read(source)))
-    return DONE
-
-
-def _run_plan(source: Path, out: Path, seconds: float | None) -> int:
-    job = _read(source)
-    check_writable(out, OUTPUT_NAMES)
-    result = _search(job, seconds)
-    from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
-    from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
-    from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
-
-    text = order_text(cutting_order(job, result))
-    contents = (dump_plan(result), text.encode("utf-8"))
-    written = _write(out, dict(zip(OUTPUT_NAMES, contents, strict=True)))
-    show(summary(job, result, reasons(job, result)))
-    put("\n" + text)
-    if isinstance(written, OutputError):
-        raise written
-    talk("Written: " + ", ".join(map(str, written)))
-    return SHORT if result.missing_total else DONE
-
-
-def _search(job: Job, seconds: float | None) -> Plan:
-    from yieldplan.solve import Options, plan  # noqa: PLC0415 - slow to load
-
-    options = Options() if seconds is None else Options(seconds=seconds)
-    try:
-        with progress_line() as on_event:
-            return plan(job, options=options, on_event=on_event)
-    except KeyboardInterrupt:
-        raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
-
-
-def _write(out: Path, contents: Mapping[str, Content]) -> tuple[Path, ...] | OutputError:
-    """Write the files, or return why not, so that a plan that took long to find can still be shown."""
-    try:
-        return write_set(out, contents)
-    except OutputError as error:
-        return error
-
-
-def _run_verify(source: Path, plan_file: Path) -> int:
-    job, plan = _read(source), _load(plan_file)
-    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
-
-    breaches = verify(job, plan)
-    for breach in breaches:
-        put(breach.sentence() + "\n")
-    count = len(breaches)
-    if count:
-        put(f"{count} {'breach' if count == 1 else 'breaches'}: do not cut from this plan.\n")
-        return FAILED
-    put(
-        f"{plan_file} keeps every rule, its account of wood balances, and it was made from this {job.name}.\n"
-    )
-    return DONE

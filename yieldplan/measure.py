@@ -236,7 +236,7 @@ def _fraction(whole: str | None, above: str, below: str) -> Fraction:
         raise MeasureError("has a fraction over 0", "a fraction such as 3/8")
     part = Fraction(int(above), int(below))
     if whole is None:
-        for at in range(1, len(above)):
+        for at in range(1, len(above) if part >= 1 else 1):
             first, rest = above[:at], above[at:]
             if rest[0] != "0" and int(rest) < int(below):
                 raise MeasureError(

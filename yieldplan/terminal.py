@@ -16,13 +16,14 @@ from typing import TYPE_CHECKING
 from yieldplan.harmless import harmless
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from rich.console import RenderableType
 
+    from yieldplan.model import Problem
     from yieldplan.solve import Progress
 
-NARROWEST = 40
+NARROWEST = 60
 """Columns below which tables are no longer made narrower."""
 
 
@@ -46,6 +47,12 @@ def put(text: str) -> None:
 def talk(sentence: str) -> None:
     """Write one line to standard error."""
     sys.stderr.write(harmless(sentence) + "\n")
+
+
+def warn(problems: Iterable[Problem]) -> None:
+    """Write warnings to standard error, one a line."""
+    for problem in problems:
+        talk(f"Warning: {problem.sentence()}")
 
 
 def show(renderable: RenderableType) -> None:

@@ -26,9 +26,7 @@ BLANK = Blank(
     ring_from=30,
     ring_to=60,
 )
-CHECK = Defect(
-    kind="check", x1=9 * INCH, x2=10 * INCH, y1=0, y2=4 * INCH, z1=0, z2=2 * INCH, through=True
-)
+CHECK = Defect(kind="check", x1=9 * INCH, x2=10 * INCH, y1=0, y2=4 * INCH, z1=0, z2=2 * INCH, through=True)
 
 
 def test_a_sound_offcut_large_enough_will_do() -> None:
@@ -133,7 +131,7 @@ def test_agrees_with_a_search_of_every_place(
     clear: int,
     defects: list[Defect],
 ) -> None:
-    """On tiny offcuts the verdict is that of trying every billet and every place in it, by the rules' text."""
+    """On tiny offcuts the verdict is that of trying every billet and every place in it, by the rules."""
     length, width, thickness = sizes[0], max(sizes[1:]), min(sizes[1:])
     shop = Shop(
         face_skim=allowances[0],

@@ -82,6 +82,9 @@ def test_only_the_missing_blanks_are_explained() -> None:
     assert list(reasons(job, plan_for(job, {"P1": ("Rib",)}, {"Cleat": 1}))) == ["Cleat"]
 
 
+BOTH = '1 is too thin or too narrow after jointing (nearest P1, too thin by 3/32" and too narrow by 5/32")'
+
+
 @pytest.mark.parametrize(
     ("offcut", "clause"),
     [
@@ -103,7 +106,7 @@ def test_only_the_missing_blanks_are_explained() -> None:
         ),
         (
             replace(GOOD, width=2 * INCH, thickness=INCH),
-            '1 is too thin or too narrow after jointing (nearest P1, too thin by 3/32" and too narrow by 5/32")',
+            BOTH,
         ),
         (replace(GOOD, width=7 * INCH, thickness=7 * INCH), "1 is too high for any saw (P1)"),
         (replace(GOOD, defects=(CHECK,)), "1 has defects in the way (P1 with check)"),
@@ -123,9 +126,9 @@ def test_every_piece_is_counted_once_and_the_nearest_is_named() -> None:
         replace(GOOD, name="D", defects=(CHECK,)),
     )
     assert text == (
-        "No piece of the pile (6 in all) will do: 3 are not White oak (A (3 of them) would do otherwise); 2 are "
-        'shorter than the 13 1/2" it takes with its ends (nearest C, by 1/2"); 1 has defects in the way '
-        "(D with check)."
+        "No piece of the pile (6 in all) will do: 3 are not White oak (A (3 of them) would do otherwise); "
+        '2 are shorter than the 13 1/2" it takes with its ends (nearest C, by 1/2"); 1 has defects in the '
+        "way (D with check)."
     )
 
 

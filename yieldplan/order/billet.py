@@ -209,7 +209,7 @@ class BilletPlanner:
         part = row.parts[index]
         rough = index == len(row.parts) - 1 and _leaves_rough(row, cuts)
         word = "edge" if edge else "face"
-        if part.start == 0:
+        if part.start < self.grid.step:
             down = f"jointed {word} down"
         else:
             down = f"sawn {word} down" if rough else f"either sawn {word} down, then turn it over"

@@ -39,7 +39,7 @@ def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = ()) -
     whole
         Other columns whose cells are never broken.
     """
-    result = Table(box=_RULED, show_edge=False, pad_edge=False, header_style="bold")
+    result = Table(box=_RULED, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold")
     numbers, unbroken = set(right), set(whole)
     for column in columns:
         result.add_column(

@@ -4,7 +4,8 @@ A piece is cut with a true side against the fence, the part between fence and bl
 fence is set. All pieces of the batch meet the settings from the widest to the narrowest, each setting once,
 so the cuts of a row must be possible in falling order of their settings. That can always be had: a part
 that may not simply be cut off next is parted from the rest first, in company with what lies before it
-(:class:`_Finder` finds the way with the fewest settings of its own).
+(:class:`_Finder` finds the way with the fewest settings of its own). A gap that is wider than a kerf by less
+than a mark of the rule is taken for a kerf.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
 
     from yieldplan.order.figures import Grid
 
@@ -117,9 +118,9 @@ class _Finder:
         if first == last:
             return self._single(first, near, far, closed, mark)
         if self._plain(first, last, near):
-            return (
-                self._split(first, first, last, self.row.parts[first].end, near, far, closed, mark) or _NONE
-            )
+            way = self._split(first, first, last, self.row.parts[first].end, near, far, closed, mark)
+            if way is not None:
+                return way
         ways = [
             way
             for middle in range(first, last)
@@ -134,22 +135,22 @@ class _Finder:
     def _plain(self, first: int, last: int, near: int) -> bool:
         """Return whether the parts lie a kerf apart in falling sizes: then they simply come off in turn."""
         run = self.row.parts[first : last + 1]
-        return run[0].start == near and all(
-            after.start - before.end == self.kerf and after.size <= before.size
+        return run[0].start - near < self.grid.step and all(
+            after.start - before.end - self.kerf < self.grid.step and after.size <= before.size
             for before, after in pairwise(run)
         )
 
     def _places(self, middle: int) -> tuple[int, ...]:
         """Return where the cut after part ``middle`` may begin: at its end or a kerf before the next part."""
         before, after = self.row.parts[middle].end, self.row.parts[middle + 1].start - self.kerf
-        return (before,) if before == after else (before, after)
+        return (before,) if after - before < self.grid.step else (before, after)
 
     def _single(self, index: int, near: int, far: int, closed: bool, mark: str) -> _Way:
         part = self.row.parts[index]
         beyond = far - part.end
         price = 0 if part.shared else 1
-        if part.start == near:
-            if closed and beyond == 0:
+        if part.start - near < self.grid.step:
+            if closed and beyond < self.grid.step:
                 return _NONE
             if beyond < self.kerf and not closed and (part.keeper or not self.row.trim):
                 return _NONE
@@ -160,7 +161,7 @@ class _Finder:
         turn = Cut(
             piece=part.mark, turned=True, jointed=False, setting=part.size, gives=(part.mark,), rest=""
         )
-        if closed and beyond == 0:
+        if closed and beyond < self.grid.step:
             return _Way((price, 1), part.size, (replace(turn, piece=mark),))
         setting = max(self._group_setting(part.end, far, near), part.size)
         free = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(part.mark,), rest="")
@@ -175,7 +176,7 @@ class _Finder:
         left_mark = parts[first].mark if alone else self.row.group(first, middle)
         left = self.find_from(first, middle, near, place, True, left_mark)
         right = self.find_from(middle + 1, last, place + self.kerf, far, closed, mark)
-        peel = alone and parts[first].start == near and place == parts[first].end
+        peel = alone and parts[first].start - near < self.grid.step and place == parts[first].end
         if peel:
             setting, price = parts[first].size, 0 if parts[first].shared else 1
         else:
@@ -219,8 +220,3 @@ def _merged(way: _Way) -> tuple[Cut, ...]:
         else:
             merged.append(cut)
     return tuple(merged)
-
-
-def settings_fall(cuts: Sequence[Cut]) -> bool:
-    """Return whether no cut's setting is above that of one before it."""
-    return all(before.setting >= after.setting for before, after in pairwise(cuts))

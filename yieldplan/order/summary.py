@@ -82,6 +82,12 @@ def proof_sentence(plan: Plan) -> str:
         )
     doubt = "another plan may make more of the missing blanks. Of plans that miss no more, " if short else ""
     none = "none" if short else "no plan"
+    if proof.gap > 0 and proof.bound <= 0:
+        also = "another plan may make more of the missing blanks, and " if short else ""
+        return (
+            f"Not proven: {also}the search ended before it had a bound, so how far this plan's net worth of "
+            f"{worth} is from the least is not known. {meaning}"
+        )
     if proof.gap > 0:
         return (
             f"Not proven: {doubt}{none} can draw less than a net worth of {bound}, and this one draws "

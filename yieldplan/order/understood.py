@@ -97,7 +97,7 @@ def _asks_for(blank: Blank, shop: Shop) -> str:
         asks.append(f"{length(blank.clear_end, shop)} clear at one end")
     if blank.allows:
         asks.append(f"{' and '.join(blank.allows)} allowed")
-    return "; ".join(asks) or "any wood, no defects"
+    return "; ".join(asks) or "any wood without defects"
 
 
 def _settings(shop: Shop) -> RenderableType:

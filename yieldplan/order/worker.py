@@ -91,6 +91,7 @@ class OffcutWorker:
         for sawing in work.sawings:
             for cut in sawing.cuts:
                 self._saw(sawing.stage, sawing.machine, cut, high - low)
+        first = len(self._sections)
         for strip in work.keepers:
             self._section(strip.mark, work.mark, strip.y, strip.z, keeper=True)
             size = (strip.y[1] - strip.y[0], strip.z[1] - strip.z[0])
@@ -100,6 +101,7 @@ class OffcutWorker:
             self._section(stick.mark, work.mark, interval_y, interval_z, keeper=False)
             self._plane(stick, high - low)
             self._part(stick, billet.start, high - low)
+        self._sections[first:] = _in_order(self._sections[first:], billet.layout)
 
     def _name(self, mark: str) -> str:
         return self.workshop.marks.full(self.root, mark)
@@ -306,6 +308,13 @@ class OffcutWorker:
                 end=span[1],
             )
         )
+
+
+def _in_order(sections: list[Section], layout: str) -> list[Section]:
+    """Return a billet's sections as their marks run: by strip or layer, then by stick."""
+    if layout == "rip first":
+        return sorted(sections, key=lambda section: (section.exact_y, section.exact_z))
+    return sorted(sections, key=lambda section: (section.exact_z, section.exact_y))
 
 
 def _fence(rip: bool, cut: Cut) -> str:

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING, Literal
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import Cell
-from openpyxl.styles import Alignment, Border, Font, Side
+from openpyxl.styles import Alignment, Border, Font, NamedStyle, Side
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.header_footer import HeaderFooterItem, _HeaderFooterPart
+from openpyxl.worksheet.properties import PageSetupProperties
 
 from yieldplan.files import write_set
 from yieldplan.harmless import harmless
@@ -37,8 +39,34 @@ _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _FORMULA = ("=", "+", "-", "@")
 _TICK = "☐"
 _WIDEST = 28
+_LONGEST_NAME = 200
+"""A longer input name finds no room in a footer, which holds 255 signs."""
 _THIN, _THICK = Side(style="thin", color="FF000000"), Side(style="medium", color="FF000000")
+
+
+def _style(
+    name: str, *, bold: bool = False, top: Side | None = None, bottom: Side | None = None
+) -> NamedStyle:
+    return NamedStyle(
+        name=name,
+        font=Font(name="DejaVu Sans", size=11, bold=bold),
+        alignment=Alignment(horizontal="left", wrap_text=True, vertical="top"),
+        border=Border(top=top, bottom=bottom),
+        number_format="@",
+    )
+
+
 _MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(</dcterms:modified>)")
+
+
+def _styles() -> tuple[NamedStyle, ...]:
+    return (
+        _style("order title", bold=True),
+        _style("order words"),
+        _style("order heading", bold=True, bottom=_THICK),
+        _style("order row", bottom=_THIN),
+        _style("order first row", bottom=_THIN, top=_THICK),
+    )
 
 
 def write_xlsx(
@@ -71,6 +99,8 @@ def xlsx_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, s
     first = book.active
     assert first is not None
     book.remove(first)
+    for style in _styles():
+        book.add_named_style(style)
     book.properties.creator = "yieldplan"
     book.properties.created = book.properties.modified = _EPOCH
     writer = _Book(book, order, paper)
@@ -179,10 +209,14 @@ class _Book:
         sheet.page_setup.orientation = "landscape" if landscape else "portrait"
         sheet.page_setup.paperSize = _PAPER[self.paper]
         sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
         name = harmless(self.order.job.name).replace("&", "&&")
-        sheet.oddFooter.left.text = f"{name}, plan {self.order.fingerprint}"
-        sheet.oddFooter.right.text = "page &P of &N"
+        if len(name) > _LONGEST_NAME:
+            name = "a long name"
+        sheet.HeaderFooter.oddFooter = HeaderFooterItem(
+            left=_HeaderFooterPart(text=f"{name}, plan {self.order.fingerprint}"),
+            right=_HeaderFooterPart(text="page &P of &N"),
+        )
         return sheet
 
     def _table(
@@ -198,44 +232,38 @@ class _Book:
         """Write a table with its heading in row ``top``, repeated on every printed page."""
         marks = set(breaks)
         for place, head in enumerate(heads, 1):
-            self._text(sheet.cell(top, place), head, bold=True, border=Border(bottom=_THICK))
+            _write(sheet.cell(top, place), head, "order heading")
         for number, row in enumerate(rows):
             for place, value in enumerate(row, 1):
-                border = Border(bottom=_THIN, top=_THICK if number in marks else None)
-                self._text(sheet.cell(top + 1 + number, place), value, border=border)
+                style = "order first row" if number in marks else "order row"
+                _write(sheet.cell(top + 1 + number, place), value, style)
         for place, head in enumerate(heads, 1):
             longest = max(len(str(text)) for text in (head, *(row[place - 1] for row in rows)))
             sheet.column_dimensions[get_column_letter(place)].width = max(least, min(_WIDEST, longest + 2))
         sheet.print_title_rows = f"{top}:{top}"
-        sheet.freeze_panes = sheet.cell(top + 1, 1)
+        sheet.freeze_panes = f"A{top + 1}"
 
     def _lines(self, sheet: Worksheet, lines: Sequence[str], columns: int) -> None:
         """Write sentences above a table, each across all of its columns and as high as it needs."""
         room = sum(sheet.column_dimensions[get_column_letter(place)].width for place in range(1, columns + 1))
         for number, line in enumerate(lines, 1):
-            self._text(sheet.cell(number, 1), line, bold=number == 1)
+            _write(sheet.cell(number, 1), line, "order title" if number == 1 else "order words")
             sheet.merge_cells(start_row=number, start_column=1, end_row=number, end_column=columns)
             sheet.row_dimensions[number].height = 16 * (1 + int(1.25 * len(line) / room))
 
-    @staticmethod
-    def _text(
-        cell: Cell | MergedCell, value: str | int, *, bold: bool = False, border: Border | None = None
-    ) -> None:
-        """Put text, or a whole number, into a cell; nothing that a user typed becomes a formula."""
-        assert isinstance(cell, Cell)
-        if isinstance(value, int):
-            cell.value = value
-        else:
-            text = harmless(value)
-            cell.value = text or None
-            if text:
-                cell.data_type = "s"
-                cell.number_format = "@"
-            cell.quotePrefix = text.startswith(_FORMULA)
-        if border is not None:
-            cell.border = border
-        cell.font = Font(name="DejaVu Sans", size=11, bold=bold)
-        cell.alignment = Alignment(horizontal="left", wrap_text=True, vertical="top")
+
+def _write(cell: Cell | MergedCell, value: str | int, style: str) -> None:
+    """Put text, or a whole number, into a cell; nothing that a user typed becomes a formula."""
+    assert isinstance(cell, Cell)
+    cell.style = style
+    if isinstance(value, int):
+        cell.value = value
+    elif value:
+        text = harmless(value)
+        cell.value = text
+        cell.data_type = "s"
+        if text.startswith(_FORMULA):
+            cell.quotePrefix = True
 
 
 def _timeless(data: bytes) -> bytes:

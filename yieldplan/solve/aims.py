@@ -7,8 +7,10 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from yieldplan.model import worth
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.finish import make_plan
+from yieldplan.solve.labels import MOST_LABELS
 from yieldplan.solve.generate import Aim, Generator, Pool
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.stock import Stock, classes, prepare
@@ -20,6 +22,12 @@ if TYPE_CHECKING:
     from yieldplan.model import Job, Plan
     from yieldplan.solve.columns import Column
     from yieldplan.solve.pricing import Priced
+
+DEAR = 8
+"""What a missing blank costs while a first plan is sought, in times its own worth."""
+
+FEW = 40
+"""Labels kept at a node where columns are wanted quickly rather than all of them."""
 
 WORK = 60.0
 """CP-SAT's deterministic work for one integer step, at the most."""
@@ -158,13 +166,18 @@ class Search:
     def _first_plan(self) -> None:
         """Find columns that serve both first aims, and a first choice among them."""
         self.phase = "first plan"
-        dearest = max((stock.cost for stock in self.stocks), default=1)
-        weights = tuple(2.0 * dearest if need else 0.0 for need in self.wanted.need)
-        aim = Aim(weights=weights, settled={}, with_cost=True)
-        soon = time.monotonic() + min(0.3 * self.seconds, 10.0)
-        self.generator.run(aim, lambda _: time.monotonic() > soon)
+        shop = self.job.shop
+        weights = tuple(
+            DEAR * worth(b.length + shop.length_allowance, b.width, b.thickness, shop) for b in self.job.blanks
+        )
+        aim = Aim(weights=tuple(map(float, weights)), settled={}, with_cost=True)
+        soon = time.monotonic() + min(0.25 * self.seconds, 8.0)
+        self.generator.run(aim, lambda: time.monotonic() > soon)
+        _, priced = self.generator.sure_bound(aim)
+        typical = sum(p.best for p in priced) / max(1, len(priced))
+        self._list_near(aim, priced, 0.03 * typical, 0.15 * self.seconds, FEW)
         self._choose_missing({}, seconds=min(3.0, self.left() / 4))
-        self._choose_cost(self._missing_by_class(), seconds=min(5.0, self.left() / 4))
+        self._choose_cost(self._missing_by_class(), seconds=min(4.0, self.left() / 4))
 
     def _missing_by_class(self) -> dict[int, int]:
         return {p: sum(self.missing[k] for k in self.wanted.members(p)) for p in self.wanted.classes}
@@ -232,7 +245,7 @@ class Search:
         def enough(bound: float) -> bool:
             return math.ceil(bound - 1e-6) >= self._missing_by_class()[priority]
 
-        self.generator.run(aim, enough)
+        self.generator.run(aim, lambda: False)
         bound, priced = self.generator.sure_bound(aim)
         if enough(bound):
             return True
@@ -240,22 +253,29 @@ class Search:
         if enough(bound) or self.out_of_time():
             return enough(bound)
         slack = self._missing_by_class()[priority] - 1 - bound
-        if not self._list_near(aim, priced, slack):
-            return False
+        self._list_near(aim, priced, slack, self.left() / 6, FEW)
+        self._choose_missing(settled, self.left() / 6)
+        if enough(bound):
+            return True
+        slack = self._missing_by_class()[priority] - 1 - bound
+        whole = self._list_near(aim, priced, slack, self.left() / 2)
         choice = self._integer(settled).choose(f"missing:{priority}", WORK, self.left() / 2, self._hint())
         if choice.uses and choice.value < self._missing_by_class()[priority]:
             self._take(choice)
-        return choice.outcome in (Outcome.BEST, Outcome.NONE)
+        return whole and choice.outcome in (Outcome.BEST, Outcome.NONE)
 
-    def _list_near(self, aim: Aim, priced: list[Priced | None], slack: float) -> bool:
-        """List every column within a slack of the bound; return whether none had to be left out."""
-        whole = True
-        for index, prices in enumerate(priced):
-            if self.out_of_time() or prices is None:
+    def _list_near(
+        self, aim: Aim, priced: list[Priced], slack: float, seconds: float, most: int = MOST_LABELS
+    ) -> bool:
+        """List the columns within a slack of the bound; return whether none had to be left out."""
+        whole, until = True, time.monotonic() + seconds
+        order = sorted(range(len(priced)), key=lambda i: len(self.stocks[i].arcs.start))
+        for done, index in enumerate(order):
+            share = max(0.2, (until - time.monotonic()) / 2)
+            whole &= self.generator.near(index, priced[index], aim, slack, seconds=share, most=most)
+            self.tell(done + 1)
+            if self.out_of_time():
                 return False
-            share = max(0.2, self.left() / 3 / max(1, len(priced) - index))
-            whole &= self.generator.near(index, prices, aim, slack, seconds=share)
-            self.tell(index + 1)
         return whole
 
     # Aim 2.
@@ -266,23 +286,24 @@ class Search:
         held = self._missing_by_class()
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
-        self.generator.run(aim, lambda bound: self.cost is not None and bound > self.cost - 1)
+        self.generator.run(aim, lambda: False)
         base, priced = self.generator.sure_bound(aim)
         self.bound = max(self.bound, math.ceil(base - 1e-6)) if base > -math.inf else self.bound
         self.tell(len(self.stocks))
         if self._closed():
             return
-        self._choose_cost(held, min(5.0, self.left() / 3))
+        self._list_near(aim, priced, (self.cost or 0) - 1 - base, self.left() / 6, FEW)
+        self._choose_cost(held, min(5.0, self.left() / 4))
         slack = max(4.0, 0.002 * (self.cost or 0))
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             slack = min(slack, self.cost - 1 - base)
-            whole = self._list_near(aim, priced, slack)
+            whole = self._list_near(aim, priced, slack, 0.7 * self.left())
             choice = self._choose_cost(held, max(1.0, self.left() / 2))
             if not whole:
                 return
             low = self._integer(known).choose("low", WORK, max(1.0, self.left() / 2), self._hint())
             if low.outcome is Outcome.NONE:
-                low.bound = 10**15
+                low.bound = self.cost
             if low.outcome is not Outcome.UNKNOWN:
                 self.bound = max(self.bound, min(low.bound, math.floor(base + slack) + 1, self.cost))
             self.tell(len(self.stocks))
@@ -330,8 +351,6 @@ class Search:
     def _recut(self, until: float) -> None:
         """Add the cuttings of the offcuts in use that cost no more and hold more blanks."""
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=self._missing_by_class(), with_cost=True)
-        if self.generator.bound == -math.inf:
-            return
         prices = self.generator.best_prices
         for column in list(self.best or []):
             if time.monotonic() > until:

@@ -49,9 +49,12 @@ def find_billets(
     from_b: Along,
     *,
     merging: bool,
-    lengths: Sequence[int],
-) -> list[tuple[int, int]]:
-    """Return the sorted (from, to) of every billet to try, in steps.
+    lengths: Sequence[int] | None,
+) -> list[tuple[int, int, bool]]:
+    """Return the sorted (from, to, pushed) of every billet to try, in steps.
+
+    ``pushed`` says that it starts where the one before it ends, or at an edge or defect: all but those that
+    were pushed towards end B or drawn out.
 
     Parameters
     ----------
@@ -60,13 +63,13 @@ def find_billets(
     merging
         See :meth:`yieldplan.solve.positions.Along.billets`.
     lengths
-        Lengths to which billets are drawn out for the sake of leftovers; empty where there can be none.
+        Lengths to which billets are drawn out for the sake of leftovers; None where there can be none.
     """
     length = from_a.length
     near = from_a.billets(merging=merging)
     far = {(length - b, length - a) for a, b in from_b.billets(merging=merging)} if from_a.edges else set()
     found = near | far
-    if lengths:
+    if lengths is not None:
         offset = from_a.snipe + from_a.kerf
         stops = {length, *(e - offset for e in from_a.edges)}
         begins = {0, *(length - e + offset for e in from_b.edges)}
@@ -76,7 +79,10 @@ def find_billets(
             found |= {(b - run, b) for run in lengths if b - run < a}
         found |= {(0, length)}
     least = max(from_a.shortest, from_a.spans[0] + 2 * from_a.snipe)
-    return sorted((a, b) for a, b in found if a >= 0 and b <= length and b - a >= least)
+    begun = {start - from_a.snipe for start in from_a.starts}
+    return sorted(
+        (a, b, (a, b) in near and a in begun) for a, b in found if a >= 0 and b <= length and b - a >= least
+    )
 
 
 def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) -> list[int]:

@@ -121,13 +121,14 @@ def _stick(stock: Stock, arc: int, side: int, u: int, u_end: int, piece: Any, jo
         return Stick(start=piece[1], end=piece[2], keeper=True)
     _, v, v_end, s, pieces = piece
     layout = stock.layouts[side]
+    begin = int(stock.arcs.start[arc])
     mask = kernel.stick_mask(layout, stock.arcs, arc, stock.defects, u, u_end - u, v, v_end - v, stock.rule)
     blanks, keepers = [], []
     for part in listed(pieces):
         if part[0] == "remainder":
-            keepers.append(Keeper(start=part[1], end=part[2]))
+            keepers.append(Keeper(start=begin + part[1], end=begin + part[2]))
             continue
-        _, k, start, end = part
+        k, start, end = part[1], begin + part[2], begin + part[3]
         blank = job.blanks[stock.kinds[k]]
         ends = clear_at(stock.offcut, blank, end - start, np.array([start]), int(mask))
         blanks.append(

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from yieldplan.solve.columns import make_column
-from yieldplan.solve.labels import Opener, TooManyError
+from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Relaxation
 from yieldplan.solve.pricing import on_grid, price
 
@@ -31,6 +31,11 @@ if TYPE_CHECKING:
     from yieldplan.solve.stock import Stock
 
 THREADS = 2
+CHUNK = 8
+"""Stocks priced together."""
+
+ENOUGH = 12
+"""New columns after which prices are taken anew."""
 
 
 @dataclass(slots=True)
@@ -91,7 +96,6 @@ class Generator:
         self.complete = all(stock.complete for stock in stocks)
         self.rounds = 0
         self.best_prices: Floats = np.zeros(len(wanted.need))
-        self.bound = -math.inf
         self._most = [self._most_blanks(stock) for stock in stocks]
 
     def _most_blanks(self, stock: Stock) -> Floats:
@@ -109,81 +113,100 @@ class Generator:
             math.inf if p in aim.settled else w
             for p, w in zip(self.wanted.priority, aim.weights, strict=True)
         ]
-        return on_grid(np.minimum(prices, limits))
+        return on_grid(prices, np.array(limits))
 
     def _settled_value(self, prices: Floats, aim: Aim) -> float:
-        """Return sum(need x price) less what the settled missing blanks can save at most."""
-        total = float(np.dot(prices, self.wanted.need))
-        for priority, most in aim.settled.items():
-            total -= most * max(float(prices[k]) for k in self.wanted.members(priority))
+        """Return sum(need x price) less what missing blanks of settled, and of other, classes save at most."""
+        total = 0.0
+        for priority in self.wanted.classes:
+            kinds = self.wanted.members(priority)
+            if priority in aim.settled:
+                total += sum(float(prices[k]) * self.wanted.need[k] for k in kinds)
+                total -= aim.settled[priority] * max(float(prices[k]) for k in kinds)
+            else:
+                total += sum(min(float(prices[k]), aim.weights[k]) * self.wanted.need[k] for k in kinds)
         return total
 
     def _reduced(self, stock: Stock, priced: Priced, aim: Aim) -> float:
         """Return the least reduced cost of a stock's columns, never above 0 (the stock may be left alone)."""
         return min(0.0, (stock.cost if aim.with_cost else 0) - priced.best)
 
-    def run(self, aim: Aim, target: Callable[[float], bool], most_rounds: int = 10**6) -> float:
-        """Generate columns until none has a negative reduced cost; return the best bound.
+    def run(self, aim: Aim, stop: Callable[[], bool]) -> bool:
+        """Generate columns until none has a negative reduced cost; return whether that was reached.
 
-        ``target`` says of a bound whether it is good enough to stop.
+        Stocks are priced in turn, from where the last round left off, and a round ends once it has found
+        enough columns; so the last round, which finds none, has priced every stock at the same prices.
+        ``stop`` is asked between stocks.
         """
         relaxation = Relaxation(self.wanted, aim.weights, aim.settled, with_cost=aim.with_cost)
         relaxation.add(self.pool.columns)
-        self.bound, last = -math.inf, [(None, 0.0)] * len(self.stocks)  # type: ignore[var-annotated]
-        for _ in range(most_rounds):
-            value, raw = relaxation.prices()
-            prices = self._clipped(raw, aim)
+        last: list[tuple[Floats, float] | None] = [None] * len(self.stocks)
+        order = sorted(range(len(self.stocks)), key=lambda i: len(self.stocks[i].arcs.start))
+        turn = 0
+        while True:
+            prices = self._clipped(relaxation.prices(), aim)
+            self.best_prices = prices
             self.rounds += 1
-            todo = []
-            for index, stock in enumerate(self.stocks):
-                before, reduced = last[index]
-                if before is not None:
-                    rise = float(np.dot(np.maximum(prices - before, 0.0), self._most[index]))
-                    if reduced - rise >= 0.0:
-                        continue
-                todo.append((index, stock))
             new: list[Column] = []
-            total = self._settled_value(prices, aim)
-            finished = True
-            with ThreadPoolExecutor(THREADS) as workers:
-                results = workers.map(lambda pair: price(pair[1], prices, keepers=aim.with_cost), todo)
-                for (index, stock), priced in zip(todo, results, strict=True):
-                    cost = stock.cost if aim.with_cost else 0
-                    last[index] = (prices, cost - priced.best)
-                    total += self.wanted.copies[index] * self._reduced(stock, priced, aim)
-                    if cost - priced.best < -1e-6:
-                        opener = Opener(stock, priced, keepers=aim.with_cost, single=True)
-                        for label in opener.cuttings(priced.best):
-                            column = make_column(index, stock, label, self.job)
-                            if self.pool.add(column):
-                                new.append(column)
-                    self.on_round(index + 1)
-                    if self.out_of_time():
-                        finished = False
-                        workers.shutdown(wait=False, cancel_futures=True)
-                        break
-            if finished and total > self.bound:
-                self.bound, self.best_prices = total, prices
-            if not new or not finished or target(self.bound) or value - self.bound < 1e-3:
-                break
+            for done in range(0, len(order), CHUNK):
+                chunk = [order[(turn + done + i) % len(order)] for i in range(min(CHUNK, len(order) - done))]
+                new += self._price_chunk(chunk, prices, aim, last)
+                self.on_round(min(done + CHUNK, len(order)))
+                if len(new) >= ENOUGH or stop() or self.out_of_time():
+                    turn = (turn + done + CHUNK) % len(order)
+                    break
+            if not new:
+                return not (stop() or self.out_of_time())
+            if stop() or self.out_of_time():
+                return False
             relaxation.add(new)
-        return self.bound
 
-    def sure_bound(self, aim: Aim) -> tuple[float, list[Priced | None]]:
+    def _price_chunk(
+        self, chunk: list[int], prices: Floats, aim: Aim, last: list[tuple[Floats, float] | None]
+    ) -> list[Column]:
+        """Price some stocks; return the new columns of negative reduced cost.
+
+        A stock is passed over where its last reduced cost, less what the prices have risen since for as many
+        blanks as it could hold, shows that there is none.
+        """
+        todo = []
+        for index in chunk:
+            before = last[index]
+            if before is not None:
+                rise = float(np.dot(np.maximum(prices - before[0], 0.0), self._most[index]))
+                if before[1] - rise >= 0.0:
+                    continue
+            todo.append(index)
+        new: list[Column] = []
+        with ThreadPoolExecutor(THREADS) as workers:
+            results = workers.map(lambda i: price(self.stocks[i], prices, keepers=aim.with_cost), todo)
+            for index, priced in zip(todo, results, strict=True):
+                stock = self.stocks[index]
+                cost = stock.cost if aim.with_cost else 0
+                last[index] = (prices, cost - priced.best)
+                if cost - priced.best < -1e-6:
+                    opener = Opener(stock, priced, keepers=aim.with_cost, single=True)
+                    for label in opener.cuttings(priced.best):
+                        column = make_column(index, stock, label, self.job)
+                        if self.pool.add(column):
+                            new.append(column)
+        return new
+
+    def sure_bound(self, aim: Aim) -> tuple[float, list[Priced]]:
         """Return the bound at the best prices with leftovers counted from above, and the prices of each stock."""
         prices = self._clipped(self.best_prices, aim)
         total = self._settled_value(prices, aim)
-        if not self.complete:
-            return -math.inf, [None] * len(self.stocks)
-        found: list[Priced | None] = []
+        found: list[Priced] = []
         for index, stock in enumerate(self.stocks):
             priced = price(stock, prices, upper=True, keepers=aim.with_cost)
             slack = stock.slack if aim.with_cost else 0
             found.append(priced)
             total += self.wanted.copies[index] * min(0.0, self._reduced(stock, priced, aim) - slack)
-        return total, found
+        return total if self.complete else -math.inf, found
 
-    def near(self, index: int, priced: Priced, aim: Aim, slack: float, *, seconds: float) -> bool:
+    def near(
+        self, index: int, priced: Priced, aim: Aim, slack: float, *, seconds: float, most: int = MOST_LABELS
+    ) -> bool:
         """Add every cutting of a stock whose reduced cost is within ``slack`` of the least one (or of 0).
 
         Returns False where there are too many to list.
@@ -191,7 +214,7 @@ class Generator:
         stock = self.stocks[index]
         cost = stock.cost if aim.with_cost else 0
         least = cost - self._reduced(stock, priced, aim) - slack
-        return priced.best < least or self._list(index, priced, aim, least, seconds)
+        return priced.best < least or self._list(index, priced, aim, least, seconds, most)
 
     def recut(self, column: Column, prices: Floats, aim: Aim) -> None:
         """Add the cuttings of a column's stock that are worth at least as much as it is, extras among them."""
@@ -199,19 +222,27 @@ class Generator:
         clipped = self._clipped(prices, aim)
         priced = price(stock, clipped, upper=True)
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
-        self._list(column.stock, priced, aim, worth, 1.0)
+        self._list(column.stock, priced, aim, worth, 1.0, MOST_LABELS)
 
-    def _list(self, index: int, priced: Priced, aim: Aim, least: float, seconds: float) -> bool:
+    def _list(
+        self, index: int, priced: Priced, aim: Aim, least: float, seconds: float, most: int
+    ) -> bool:
         """Add every cutting of a stock worth at least ``least``; False where there are too many to list."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
         opener = Opener(
-            stock, priced, caps, keepers=aim.with_cost, upper=True, deadline=time.monotonic() + seconds
+            stock,
+            priced,
+            caps,
+            keepers=aim.with_cost,
+            upper=True,
+            deadline=time.monotonic() + seconds,
+            most=most,
         )
         try:
             labels = opener.cuttings(least)
-        except TooManyError:
+        except OutOfTimeError:
             return False
         for label in labels:
             self.pool.add(make_column(index, stock, label, self.job))
-        return True
+        return opener.whole

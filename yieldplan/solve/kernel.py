@@ -9,7 +9,7 @@ With G(p) the best value of what lies before position p, where the next piece ma
 - billet: the same across the billet, a strip's value being its best sticks (:func:`layout_value`);
 - offcut: the same along the offcut, a segment's value being its best billet, or its worth as a whole keeper.
 
-Values are float64 but exact: prices are whole multiples of 2**-10 and worths whole numbers. A worth is
+Values are float64 but exact: prices are whole multiples of 2**-20 and worths whole numbers. A worth is
 floored after adding 1e-9, so that it is never below the exact integer floor.
 
 The compiled functions carry no annotations: numba reads the types of the arrays it is given.
@@ -34,7 +34,8 @@ if TYPE_CHECKING:
 class Grain(NamedTuple):
     """What the recurrences along the grain need: positions, kinds, and what fits where.
 
-    ``nodes`` (n,) positions where a piece may start; ``fits`` (M, K, n) whether a blank may start there for
+    ``nodes`` (n,) positions where a piece may start; ``anchor`` (n,) whether it may start there though nothing
+    ends just before; ``fits`` (M, K, n) whether a blank may start there for
     each set of defects; ``allowed`` (S, K) whether a kind belongs on a stick; ``end_rank`` (n, K) rank of the
     end of a blank among all ends; ``next_node`` (n, K) where the next piece may start; ``sections`` (S, 2)
     finished width and thickness, 0 where no remainder is a keeper; ``tables`` (R, 2) stick and defect set of
@@ -42,6 +43,7 @@ class Grain(NamedTuple):
     """
 
     nodes: Ints
+    anchor: Flags
     fits: Flags
     allowed: Flags
     end_rank: Ints
@@ -167,12 +169,15 @@ def contents(grain, arcs, prices, rule):
             split = wide > 0 and mask > 0  # without defects a leftover does as well at the end
             if split:
                 for j in range(rank(nodes, n, begin + rule.crosscut + rule.keeper_length), beyond):
-                    bare[j] = piece_worth(nodes[j] - rule.crosscut - begin, wide, thin, rule)
+                    if grain.anchor[j]:
+                        bare[j] = piece_worth(nodes[j] - rule.crosscut - begin, wide, thin, rule)
             for i in range(first, beyond):
                 fresh[i] = i > first and best[i] > best[i - 1]
                 if i > first and not fresh[i]:
                     best[i] = best[i - 1]
                 here = max(best[i], bare[i])
+                if not (fresh[i] or i == first or grain.anchor[i]):
+                    continue  # the blank could be pushed on towards end A
                 for k in range(kinds):
                     if grain.allowed[stick, k] and grain.fits[mask, k, i]:
                         value = here + prices[k]
@@ -183,8 +188,9 @@ def contents(grain, arcs, prices, rule):
                             best[j] = value
                 if split and fresh[i]:
                     for j in range(rank(nodes, n, nodes[i] + rule.crosscut + rule.keeper_length), beyond):
-                        run = nodes[j] - rule.crosscut - nodes[i]
-                        best[j] = max(best[j], best[i] + piece_worth(run, wide, thin, rule))
+                        if grain.anchor[j]:
+                            run = nodes[j] - rule.crosscut - nodes[i]
+                            best[j] = max(best[j], best[i] + piece_worth(run, wide, thin, rule))
             for i in range(1, grain.ends):
                 if by_end[i - 1] > by_end[i]:
                     by_end[i] = by_end[i - 1]
@@ -457,10 +463,11 @@ def billets(layout, arcs, width, thickness, defects, masks, row_of, growth, rule
 
 
 @njit(cache=True, nogil=True)
-def along(nodes, first_arc, next_node, values, length, width, thickness, rule):
+def along(nodes, anchor, first_arc, next_node, values, length, width, thickness, rule):
     """Return (n + 1,) the best value that can be cut from each node to end B: the recurrence of the offcut.
 
-    ``first_arc`` (n + 1,) says where the billets that start at each node begin, in their sorted order;
+    A whole keeper ends where a billet was pushed against something (``anchor``), or at end B: else it could be
+    longer. ``first_arc`` (n + 1,) says where the billets that start at each node begin, in their sorted order;
     ``next_node`` (arcs,) where the next piece may start after each (n where nothing may).
     """
     n = len(nodes)
@@ -471,6 +478,8 @@ def along(nodes, first_arc, next_node, values, length, width, thickness, rule):
             if values[arc] > 0.0 and values[arc] + rest[next_node[arc]] > rest[i]:
                 rest[i] = values[arc] + rest[next_node[arc]]
         for j in range(i + 1, n + 1):
+            if j < n and not anchor[j]:
+                continue
             run = (length if j == n else nodes[j] - rule.crosscut) - nodes[i]
             if run >= rule.keeper_length and run < length:
                 rest[i] = max(rest[i], piece_worth(run, width, thickness, rule) + rest[j])

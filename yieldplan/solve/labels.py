@@ -19,24 +19,27 @@ import numpy as np
 from yieldplan.solve import kernel
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from yieldplan.solve.pricing import Priced
     from yieldplan.solve.stock import Stock
 
-EPS = 1e-6
+EPS = 2.0**-22
 MOST_LABELS = 20000
 
 Counts = tuple[int, ...]
 
 
-class TooManyError(Exception):
-    """The slack lets through more cuttings than can be listed."""
+class OutOfTimeError(Exception):
+    """The slack lets through more cuttings than can be listed in the time given."""
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A partial cutting: blanks of each kind, worth of keepers, and the pieces as a linked list (rest, piece)."""
+    """A partial cutting: blanks of each kind, worth of keepers, and the pieces as a linked list (rest, piece).
+
+    Places along x are counted from the billet's start, so that like billets share their labels.
+    """
 
     counts: Counts
     worth: float
@@ -54,15 +57,23 @@ class Move:
 
 
 def near_best(
-    moves: list[list[Move]], least: float, prices: list[float], caps: Counts | None, kinds: int
-) -> list[Label]:
-    """Return the undominated labels of all paths worth at least ``least``.
+    moves: list[list[Move]],
+    least: float,
+    prices: list[float],
+    caps: Counts | None,
+    anchor: Sequence[bool],
+    most: int = MOST_LABELS,
+) -> tuple[list[Label], bool]:
+    """Return the undominated labels of all paths worth at least ``least``, and whether none was left out.
 
     ``moves[i]`` leave node i; node len(moves) is the end, and idling from i to i + 1 is free. ``caps`` bounds
     the counts (None: no bound). A leftover starts only where a piece has just ended: else it would be longer.
+    So does any piece, except at an ``anchor``: else it could be pushed back. At each node the ``most`` best
+    labels are kept.
     """
+    whole = True
     rest = rest_values(moves)
-    zero = (0,) * kinds
+    zero = (0,) * len(prices)
     states: list[dict[Counts, Label]] = [{} for _ in range(len(moves) + 1)]
     arrived: list[dict[Counts, Label]] = [{} for _ in range(len(moves) + 1)]
     arrived[0][zero] = Label(zero, 0.0, None)
@@ -72,18 +83,19 @@ def near_best(
             _keep(here, label)
         if not here:
             continue
-        _prune(here, prices, least - rest[i])
-        values = {counts: _value(label, prices) for counts, label in here.items()}
-        top = max(values.values(), default=0.0)
+        whole &= _prune(here, prices, least - rest[i], most)
+        ended = {counts: label for counts, label in here.items() if new.get(counts) is label}
         for move in leaving:
-            needed = least - top - rest[move.to]
+            begun = ended if move.leftover or not anchor[i] else here
+            if not begun:
+                continue
+            values = [(label, _value(label, prices)) for label in begun.values()]
+            needed = least - rest[move.to] - max(value for _, value in values)
             if move.value < needed:
                 continue
             options = move.options(needed)
-            for label in list((new if move.leftover else here).values()):
-                if label.counts not in values or here.get(label.counts) is not label:
-                    continue
-                reach = values[label.counts] + rest[move.to] - least
+            for label, value in values:
+                reach = value + rest[move.to] - least
                 for option in options:
                     if reach + _value(option, prices) < 0:
                         continue
@@ -94,13 +106,11 @@ def near_best(
                         arrived[move.to],
                         Label(counts, label.worth + option.worth, (label.pieces, option.pieces)),
                     )
-            if len(arrived[move.to]) > MOST_LABELS:
-                raise TooManyError
         for label in here.values():
             _keep(states[i + 1], label)
     for label in arrived[-1].values():
         _keep(states[-1], label)
-    return _undominated(list(states[-1].values()))
+    return _undominated(list(states[-1].values())), whole
 
 
 def first_best(moves: list[list[Move]], kinds: int) -> list[Label]:
@@ -137,9 +147,16 @@ def _keep(state: dict[Counts, Label], label: Label) -> None:
         state[label.counts] = label
 
 
-def _prune(state: dict[Counts, Label], prices: list[float], least: float) -> None:
-    for counts in [c for c, label in state.items() if _value(label, prices) < least]:
+def _prune(state: dict[Counts, Label], prices: list[float], least: float, most: int) -> bool:
+    """Take out the labels worth less than ``least``, and all but the ``most`` best; return whether none of those."""
+    values = {counts: _value(label, prices) for counts, label in state.items()}
+    for counts in [c for c, value in values.items() if value < least]:
         del state[counts]
+    if len(state) <= most:
+        return True
+    for counts in sorted(state, key=lambda c: -values[c])[most:]:
+        del state[counts]
+    return False
 
 
 def _undominated(labels: list[Label]) -> list[Label]:
@@ -163,7 +180,8 @@ class Opener:
 
     ``single`` asks for one best cutting instead of all that are good enough; ``upper`` counts leftovers at
     the upper bound of :func:`yieldplan.solve.kernel.leftover`, as the prices were taken. Past ``deadline``
-    (monotonic seconds) it gives up with TooManyError.
+    (monotonic seconds) it gives up with OutOfTimeError. ``whole`` tells afterwards whether no label was left out for
+    being more than ``most`` at a node.
     """
 
     stock: Stock
@@ -173,6 +191,9 @@ class Opener:
     single: bool = False
     upper: bool = False
     deadline: float = math.inf
+    most: int = MOST_LABELS
+    whole: bool = True
+    _billets: dict[tuple[int, ...], tuple[float, list[Label]]] = field(default_factory=dict)
     _contents: dict[tuple[int, int], tuple[float, list[Label]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -186,12 +207,16 @@ class Opener:
             self.growth = self.stock.growth
         self.units = [tuple(int(a == k) for a in range(self.kinds)) for k in range(self.kinds)]
 
-    def _near_best(self, moves: list[list[Move]], least: float) -> list[Label]:
+    def _near_best(
+        self, moves: list[list[Move]], least: float, anchor: Sequence[bool]
+    ) -> list[Label]:
         if self.single:
             return first_best(moves, self.kinds)
         if time.monotonic() > self.deadline:
-            raise TooManyError
-        return near_best(moves, least, self.prices, self.caps, self.kinds)
+            raise OutOfTimeError
+        labels, whole = near_best(moves, least, self.prices, self.caps, anchor, self.most)
+        self.whole &= whole
+        return labels
 
     def _left(self, to: int, worth: float, piece: object) -> Move:
         label = [Label(self.zero, float(worth), piece)]
@@ -203,6 +228,7 @@ class Opener:
         stock, rule, offcut = self.stock, self.rule, self.stock.offcut
         nodes, n = stock.nodes.tolist(), len(stock.nodes)
         rest = self.priced.rest
+        stops = np.nonzero(stock.anchor)[0].tolist()
         ahead = np.zeros(n + 1)
         best = self.priced.billets.max(axis=0)
         reach = best + rest[stock.next_node]
@@ -221,7 +247,7 @@ class Opener:
                     if ahead[i] + self.priced.billets[side, arc] + rest[j] >= least
                     and self.priced.billets[side, arc] > 0
                 )
-            for j in range(i + 1, n + 1):
+            for j in (*stops[bisect.bisect_right(stops, i) :], n):
                 end = offcut.length if j == n else nodes[j] - rule.crosscut
                 if rule.keeper_length <= end - nodes[i] < offcut.length:
                     worth = kernel.piece_worth(end - nodes[i], offcut.width, offcut.thickness, rule)
@@ -229,30 +255,46 @@ class Opener:
                         ahead[j] = max(ahead[j], ahead[i] + worth)
                         leaving.append(self._left(j, worth, ("whole", nodes[i], end)))
             moves.append(leaving)
-        return [label for label in self._near_best(moves, least) if any(label.counts)]
+        return [label for label in self._near_best(moves, least, stock.anchor) if any(label.counts)]
 
     def _billet_options(self, arc: int, side: int) -> Callable[[float], list[Label]]:
         """Return what lists a billet's labels in one layout."""
 
+        key = self._alike(arc, side)
+
         def options(least: float) -> list[Label]:
+            known = self._billets.get(key)
+            if known is None or known[0] > least:
+                moves, anchor = self._billet_moves(arc, side)
+                known = (least, self._near_best(moves, least, anchor))
+                self._billets[key] = known
             return [
-                Label(label.counts, label.worth, ("billet", arc, side, label.pieces))
-                for label in self._near_best(self._billet_moves(arc, side), least)
+                Label(label.counts, label.worth, ("billet", arc, side, label.pieces)) for label in known[1]
             ]
 
         return options
 
-    def _billet_moves(self, arc: int, side: int) -> list[list[Move]]:
+    def _alike(self, arc: int, side: int) -> tuple[int, ...]:
+        """Return what a billet's labels depend on: without defects its length and the trims it holds."""
+        arcs, offcut = self.stock.arcs, self.stock.offcut
+        if arcs.relevant[arc]:
+            return (side, arc)
+        start, end = int(arcs.start[arc]), int(arcs.end[arc])
+        first = self.stock.first
+        return (side, end - start, max(0, first - start), max(0, end + first - offcut.length))
+
+    def _billet_moves(self, arc: int, side: int) -> tuple[list[list[Move]], list[bool]]:
         layout, arcs, rule = self.stock.layouts[side], self.stock.arcs, self.rule
         offcut = self.stock.offcut
         box_u, box_v = kernel.boxes(layout, arcs, arc, offcut.width, offcut.thickness)
         case, length = arcs.case[arc], int(arcs.end[arc] - arcs.start[arc])
         nodes = _places(layout.left[case], layout.right[case], layout.count[case], box_u)
+        anchor = self._anchors(nodes, layout.right[case], layout.count[case], box_u, layout.first_is_y)
         keep = layout.kerf >= 0 and length >= rule.keeper_length
         kerf = max(layout.kerf, 0)
         _, by_v = kernel.across_axes(layout, arcs, arc)
         grow = self._grow(layout, arc)
-        known: dict[tuple[int, int], list[list[Move]]] = {}
+        known: dict[tuple[int, int], tuple[list[list[Move]], list[bool]]] = {}
         moves: list[list[Move]] = []
         for i, u in enumerate(nodes):
             leaving: list[Move] = []
@@ -265,21 +307,30 @@ class Opener:
                     key = (d, kernel.stick_mask(layout, arcs, arc, self.stock.defects, u, du, 0, 1, rule))
                 if key not in known:
                     known[key] = self._strip_moves(arc, side, d, u, int(box_v))
-                inside = known[key]
+                inside, inner_anchor = known[key]
                 value = rest_values(inside)[0] if any(inside) else 0.0
                 if value > 0:
                     to = _rank(nodes, u + du + kerf)
-                    leaving.append(Move(to, value, self._strip_options(inside, u, du)))
+                    leaving.append(Move(to, value, self._strip_options(inside, inner_anchor, u, du)))
             if keep:
-                found = self._leftovers(nodes, i, kerf, int(box_u), int(box_v), length, "strip", *grow)
+                found = self._leftovers(nodes, anchor, i, kerf, int(box_u), int(box_v), length, "strip", *grow)
                 leaving.extend(found)
             moves.append(leaving)
-        return moves
+        return moves, anchor
 
-    def _strip_options(self, inside: list[list[Move]], u: int, du: int) -> Callable[[float], list[Label]]:
+    def _anchors(self, nodes: list[int], right: Any, count: Any, box: int, by_y: bool) -> list[bool]:
+        """Return where across a billet a piece may start though nothing ends just before."""
+        rule, defects = self.stock.rule, self.stock.defects
+        far = defects[:, 3] - rule.edge_skim if by_y else defects[:, 5] - rule.face_skim
+        held = {0, *far.tolist(), *(int(box) - right[: count[1]]).tolist()}
+        return [node in held for node in nodes]
+
+    def _strip_options(
+        self, inside: list[list[Move]], anchor: list[bool], u: int, du: int
+    ) -> Callable[[float], list[Label]]:
         return lambda least: [
             Label(label.counts, label.worth, ("strip", u, u + du, label.pieces))
-            for label in self._near_best(inside, least)
+            for label in self._near_best(inside, least, anchor)
         ]
 
     def _grow(self, layout: Any, arc: int) -> tuple[Any, Any]:
@@ -292,6 +343,7 @@ class Opener:
     def _leftovers(
         self,
         nodes: list[int],
+        anchor: list[bool],
         i: int,
         kerf: int,
         box: int,
@@ -304,6 +356,8 @@ class Opener:
         """Return the keeper strips or sticks that may start at node i of a row across the billet."""
         rule, found = self.rule, []
         for j in range(i + 1, len(nodes) + 1):
+            if j < len(nodes) and not anchor[j]:
+                continue
             end = box if j == len(nodes) else nodes[j] - kerf
             gap = end - nodes[i]
             wide, thin = max(gap, other), min(gap, other)
@@ -312,7 +366,9 @@ class Opener:
                 found.append(self._left(j, worth, ("keeper " + name, nodes[i], end)))
         return found
 
-    def _strip_moves(self, arc: int, side: int, d: int, u: int, box_v: int) -> list[list[Move]]:
+    def _strip_moves(
+        self, arc: int, side: int, d: int, u: int, box_v: int
+    ) -> tuple[list[list[Move]], list[bool]]:
         stock, rule = self.stock, self.rule
         layout, arcs = stock.layouts[side], stock.arcs
         case, length = arcs.case[arc], int(arcs.end[arc] - arcs.start[arc])
@@ -320,6 +376,8 @@ class Opener:
         nodes = _places(
             layout.inner_left[case, d], layout.inner_right[case, d], layout.inner_count[case, d], box_v
         )
+        right, count = layout.inner_right[case, d], layout.inner_count[case, d]
+        anchor = self._anchors(nodes, right, count, box_v, not layout.first_is_y)
         keep = kerf >= 0 and length >= rule.keeper_length and du >= rule.narrowest
         _, grow_v = self._grow(layout, arc)
         moves: list[list[Move]] = []
@@ -337,27 +395,32 @@ class Opener:
                     leaving.append(Move(to, value, self._stick_options(row, arc, s, v, dv)))
             if keep:
                 found = self._leftovers(
-                    nodes, i, max(kerf, 0), box_v, du, length, "stick", grow_v, np.zeros(3)
+                    nodes, anchor, i, max(kerf, 0), box_v, du, length, "stick", grow_v, np.zeros(3)
                 )
                 leaving.extend(found)
             moves.append(leaving)
-        return moves
+        return moves, anchor
 
     def _stick_options(self, row: int, arc: int, s: int, v: int, dv: int) -> Callable[[float], list[Label]]:
         def options(least: float) -> list[Label]:
             known = self._contents.get((row, arc))
             if known is None or known[0] > least:
-                known = (least, self._near_best(self._content_moves(row, arc), least))
+                moves, anchor = self._content_moves(row, arc)
+                most = MOST_LABELS if self.single else self.most
+                labels, whole = near_best(moves, least - EPS, self.prices, self.caps, anchor, most)
+                self.whole &= whole
+                labels = [label for label in labels if any(label.counts)]
+                if self.single:
+                    labels = [max(labels, key=lambda label: _value(label, self.prices))]
+                known = (least, labels)
                 self._contents[row, arc] = known
             return [
-                Label(label.counts, label.worth, ("stick", v, v + dv, s, label.pieces))
-                for label in known[1]
-                if any(label.counts)
+                Label(label.counts, label.worth, ("stick", v, v + dv, s, label.pieces)) for label in known[1]
             ]
 
         return options
 
-    def _content_moves(self, row: int, arc: int) -> list[list[Move]]:
+    def _content_moves(self, row: int, arc: int) -> tuple[list[list[Move]], list[bool]]:
         grain, arcs, rule = self.stock.grain, self.stock.arcs, self.rule
         stick, mask = grain.tables[row].tolist()
         wide, thin = grain.sections[stick].tolist()
@@ -367,13 +430,15 @@ class Opener:
         stop = int(np.searchsorted(grain.nodes, end))
         nodes = grain.nodes[first:stop].tolist()
         n = len(nodes)
+        anchor = grain.anchor[first:stop].tolist()
+        stops = [j for j in range(n) if anchor[j]]
         moves: list[list[Move]] = []
 
         def leftover(start: int, j: int) -> Move | None:
             to = end if j == n else nodes[j] - rule.crosscut
             if to - start < rule.keeper_length:
                 return None
-            return self._left(j, kernel.piece_worth(to - start, wide, thin, rule), ("remainder", start, to))
+            return self._left(j, kernel.piece_worth(to - start, wide, thin, rule), ("remainder", start - begin, to - begin))
 
         for i, at in enumerate(nodes):
             leaving: list[Move] = []
@@ -384,15 +449,15 @@ class Opener:
                     and grain.fits[mask, k, first + i]
                     and at + span + rule.snipe <= end
                 ):
-                    label = [Label(self.units[k], 0.0, ("blank", k, at, at + span))]
+                    label = [Label(self.units[k], 0.0, ("blank", k, at - begin, at + span - begin))]
                     to = min(int(grain.next_node[first + i, k]) - first, n)
                     leaving.append(Move(to, self.prices[k], lambda _, label=label: label))  # type: ignore[misc]
             if keeps:
-                targets = range(i + 1, n + bool(i)) if mask else (n,) if i else ()
-                found = [leftover(at if i else begin, j) for j in targets]
+                targets = stops[bisect.bisect_right(stops, i) :] if mask else []
+                found = [leftover(at if i else begin, j) for j in (*targets, *((n,) if i else ()))]
                 leaving.extend(move for move in found if move)
             moves.append(leaving)
-        return moves
+        return moves, anchor
 
 
 def _places(left: Any, right: Any, count: Any, box: int) -> list[int]:

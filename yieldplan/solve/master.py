@@ -112,12 +112,12 @@ class Relaxation:
             if self.with_cost:
                 self.objective.SetCoefficient(share, float(column.cost))
 
-    def prices(self) -> tuple[float, Floats]:
-        """Solve; return the value and the price of a blank of each kind."""
+    def prices(self) -> Floats:
+        """Solve; return the price of a blank of each kind."""
         status = self.solver.Solve()
         if status != pywraplp.Solver.OPTIMAL:
             raise RuntimeError(f"the linear solver ended with status {status}")
-        return self.objective.Value(), np.array([row.dual_value() for row in self.cover])
+        return np.array([row.dual_value() for row in self.cover])
 
 
 @dataclass(slots=True, kw_only=True)
@@ -205,8 +205,8 @@ class Integer:
         solver = cp_model.CpSolver()
         solver.parameters.max_deterministic_time = work
         solver.parameters.max_time_in_seconds = max(seconds, 0.05)
-        solver.parameters.num_workers = 8
-        solver.parameters.interleave_search = True
+        solver.parameters.num_workers = 1
+        solver.parameters.linearization_level = 2
         solver.parameters.random_seed = 1
         solver.parameters.catch_sigint_signal = False
         outcome = OUTCOMES[_interruptible(solver, model)]

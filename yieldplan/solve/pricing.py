@@ -1,6 +1,6 @@
 """Pricing: the best value of an offcut at given prices, and with it the bound.
 
-Prices are whole multiples of 1/1024 of a unit of worth, so that every sum below is exact in float64.
+Prices are whole multiples of 2**-20 of a unit of worth, so that every sum below is exact in float64.
 """
 
 from __future__ import annotations
@@ -16,13 +16,14 @@ if TYPE_CHECKING:
     from yieldplan.solve.kernel import Floats
     from yieldplan.solve.stock import Stock
 
-GRID = 1024
-"""Prices are multiples of 1/GRID."""
+GRID = 2**20
+"""Prices are multiples of 1/GRID; that is also the least price of a blank that is wanted at all."""
 
 
-def on_grid(prices: Floats) -> Floats:
-    """Return prices rounded down to the grid; none below 0."""
-    return np.maximum(np.floor(prices * GRID), 0.0) / GRID
+def on_grid(prices: Floats, limits: Floats) -> Floats:
+    """Return prices rounded down to the grid, none above its limit, none below the least unless the limit is."""
+    floored = np.floor(np.minimum(prices, limits) * GRID) / GRID
+    return np.maximum(floored, np.where(limits > 0, 1 / GRID, 0.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,7 @@ def price(stock: Stock, prices: Floats, *, upper: bool = False, keepers: bool = 
     )
     rest = kernel.along(
         stock.nodes,
+        stock.anchor,
         stock.first_arc,
         stock.next_node,
         values.max(axis=0),

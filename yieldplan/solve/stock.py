@@ -47,8 +47,10 @@ class Stock:
     kinds
         Indices into the batch of the blanks that may come out of it; everything below counts kinds in this
         order. ``kinds`` empty means that nothing can.
-    nodes, first_arc, next_node
-        Where segments may start along x, and billets; see :func:`yieldplan.solve.kernel.along`.
+    spans, first
+        Length with allowance of each kind, and where along x the first blank may start.
+    nodes, anchor, first_arc, next_node
+        Where segments may start along x (``anchor``: though nothing ends just before), and billets; see :func:`yieldplan.solve.kernel.along`.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
     slack
@@ -61,8 +63,9 @@ class Stock:
     members: tuple[tuple[str, int], ...]
     cost: int
     kinds: tuple[int, ...]
-    spans: tuple[int, ...] = ()
-    sticks: tuple[StickKind, ...] = ()
+    spans: tuple[int, ...]
+    first: int
+    sticks: tuple[StickKind, ...]
     grain: Grain
     arcs: Arcs
     layouts: tuple[Layout, Layout]
@@ -71,6 +74,7 @@ class Stock:
     defects: Ints
     rule: Rule
     nodes: Ints
+    anchor: Flags
     first_arc: Ints
     next_node: Ints
     growth: Floats
@@ -180,7 +184,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
     from_a, from_b = pushed_both_ways(offcut, blanks, shop)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
-    lengths = critical_lengths(offcut, shop, sticks) if crossed else [rule.keeper_length] if kept else []
+    lengths = critical_lengths(offcut, shop, sticks) if crossed else [rule.keeper_length] if kept else None
     tried = find_billets(
         from_a,
         from_b,
@@ -189,18 +193,21 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     )
     if not tried:
         return None
-    start, end = np.array(tried, np.int64).T
-    nodes = _nodes(from_a, from_b, kept=kept, keeper_length=rule.keeper_length)
+    start, end = np.array([(a, b) for a, b, _ in tried], np.int64).T
+    drawn_out = {a for a, _, pushed in tried if not pushed}
+    anchors = {from_a.first, *from_a.edges, *_pushed_to_b(from_a, from_b)}
+    nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
-    last_ends = np.unique(finish[finish <= from_a.last])
+    last_ends = np.unique(finish)
     arcs, cases = _describe(offcut, shop, start, end, last_ends)
     layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
     masks, all_masks = _masks(layouts, arcs, offcut, defects, rule)
     grain = Grain(
         nodes=nodes,
+        anchor=np.isin(nodes, sorted(anchors)),
         fits=_fits(offcut, blanks, spans, shop, nodes, masks),
         allowed=np.array([[k in stick.kinds for k in kinds] for stick in sticks]),
-        end_rank=np.minimum(np.searchsorted(last_ends, finish), len(last_ends) - 1),
+        end_rank=np.searchsorted(last_ends, finish),
         ends=len(last_ends),
         next_node=np.searchsorted(nodes, finish + shop.crosscut_kerf),
         sections=np.array(
@@ -224,6 +231,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         cost=worth(offcut.length, offcut.width, offcut.thickness, shop),
         kinds=kinds,
         spans=spans,
+        first=from_a.first,
         sticks=tuple(sticks),
         grain=grain,
         arcs=arcs,
@@ -233,6 +241,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         defects=defects,
         rule=rule,
         nodes=segment_nodes,
+        anchor=~np.isin(segment_nodes, [s - shop.snipe for s in from_a.starts if s not in anchors])
+        | np.isin(segment_nodes, sorted(drawn_out)),
         first_arc=np.searchsorted(start, np.append(segment_nodes, 1 << 60)),
         next_node=np.searchsorted(segment_nodes, after),
         growth=growth,
@@ -350,12 +360,17 @@ def _masks(
     return seen[:count].copy(), True
 
 
-def _nodes(from_a: Along, from_b: Along, *, kept: bool, keeper_length: int) -> Ints:
+def _pushed_to_b(from_a: Along, from_b: Along) -> set[int]:
+    """Return where blanks pushed towards end B start; only defects make it worth pushing them."""
+    if not from_a.edges:
+        return set()
+    ends = (from_a.length - s for s in from_b.starts)
+    return {end - span for end in ends for span in from_a.spans if end - span >= from_a.first}
+
+
+def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) -> Ints:
     """Return every position along x where a blank, or a leftover after one, may start."""
-    starts = set(from_a.starts)
-    if from_a.edges:
-        ends = (from_a.length - s for s in from_b.starts)
-        starts |= {end - span for end in ends for span in from_a.spans if end - span >= from_a.first}
+    starts = {*from_a.starts, *anchors}
     if kept:
         reach = from_a.length - keeper_length
         starts |= {s + span + from_a.kerf for s in starts for span in from_a.spans if s + span <= reach}

@@ -14,6 +14,8 @@ from yieldplan.model.pile import fold
 from yieldplan.workbook.near import KINDS, near
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from yieldplan.workbook.table import Row
 
 _LONG_STOCK = 20 * 12 * INCH
@@ -43,13 +45,14 @@ def doubt_offcuts(pile: list[tuple[Row, Offcut]], batch: list[Blank], shop: Shop
 
 
 def _doubt_offcut(row: Row, offcut: Offcut, batch: list[Blank], shop: Shop) -> None:
-    obstacles = [_obstacles(offcut, blank, shop) for blank in batch]
-    if not all(obstacles):
+    obstacles = _all_obstacles((offcut, blank, shop) for blank in batch)
+    if not obstacles:
         return
     reason = next((reason for reason in _REASONS if all(reason in some for some in obstacles)), None)
     if reason is None:
         row.warn(
-            "Offcut", "suits no blank, one for its length or section, another for its species or ring angle"
+            "Offcut",
+            "suits no blank in length, section, species and ring angle together; nothing can be cut from it",
         )
     elif reason in ("species", "ring") and row.cell(_PLACES[reason]).empty:
         what = "species" if reason == "species" else "ring angle"
@@ -76,13 +79,13 @@ def doubt_blanks(batch: list[tuple[Row, Blank]], pile: list[Offcut], shop: Shop)
                 row.warn(heading, "is asked for, but no offcut that could serve has its ring angle read")
         told = barred or lacking or ringless
         if not told:
-            _doubt_blank(row, [_obstacles(offcut, blank, shop) for offcut in pile])
+            _doubt_blank(row, _all_obstacles((offcut, blank, shop) for offcut in pile))
         for word in blank.allows:
             _doubt_kind(row, word, kinds)
 
 
 def _doubt_blank(row: Row, obstacles: list[set[str]]) -> None:
-    if not all(obstacles):
+    if not obstacles:
         return
     if all("length" in some for some in obstacles):
         row.warn("Length", "is with its allowance too long for every offcut between its end trims")
@@ -126,6 +129,17 @@ def _doubt_kind(row: Row, word: str, kinds: set[str]) -> None:
         likely = near(word, sorted(known), 0.8)
         if likely:
             row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
+
+
+def _all_obstacles(pairs: Iterable[tuple[Offcut, Blank, Shop]]) -> list[set[str]]:
+    """Return the obstacles of every pair, or none at all as soon as one pair has none."""
+    found = []
+    for offcut, blank, shop in pairs:
+        obstacles = _obstacles(offcut, blank, shop)
+        if not obstacles:
+            return []
+        found.append(obstacles)
+    return found
 
 
 def _obstacles(offcut: Offcut, blank: Blank, shop: Shop) -> set[str]:

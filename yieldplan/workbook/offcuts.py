@@ -64,7 +64,7 @@ def read_offcuts(sheet: Table) -> Pile:
                 "a name of its own",
                 "like pieces go in one row, with Qty",
             )
-    return Pile(named=found, complete=complete)
+    return Pile(named=found, complete=complete and bool(found))
 
 
 def _offcut(row: Row, name: str) -> Offcut | None:

@@ -10,7 +10,7 @@ from typing import NoReturn
 from yieldplan.model import InputError, Problem
 from yieldplan.model.pile import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
-from yieldplan.workbook.grid import Faults, Grid
+from yieldplan.workbook.grid import Faults, Grid, shorten
 from yieldplan.workbook.near import near
 from yieldplan.workbook.table import BLANKS, LAYOUTS, OFFCUTS
 from yieldplan.workbook.xlsx import grids_of_workbook
@@ -38,7 +38,7 @@ def open_source(path: Path, faults: Faults) -> Source:
     InputError
         If there is nothing to read at all; what is wrong with single sheets goes to ``faults``.
     """
-    name = path.name if path.name not in ("", "..") else path.resolve().name
+    name = shorten(path.name if path.name not in ("", "..") else path.resolve().name, 200)
     try:
         if path.is_dir():
             return _open_folder(path, name, faults)

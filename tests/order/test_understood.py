@@ -1,0 +1,106 @@
+"""The report on an input, as it stands on the terminal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from yieldplan.model import Blank, Defect, Job, Offcut, Shop
+from yieldplan.model.shop import INCH, MM
+from yieldplan.order.renderables import plain_text
+from yieldplan.order.understood import understood
+
+KNOT = Defect(kind="knot", x1=0, x2=INCH, y1=0, y2=INCH, z1=0, z2=INCH)
+OAK = Offcut(
+    name="P1",
+    length=24 * INCH,
+    width=6 * INCH,
+    thickness=2 * INCH,
+    qty=2,
+    species="White oak",
+    ring_angle=40,
+    defects=(KNOT,),
+    other=(("Bin", "7"),),
+)
+ASH = Offcut(name="P2", length=36 * INCH, width=4 * INCH, thickness=INCH, species="Ash")
+RIB = Blank(
+    name="Rib",
+    need=4,
+    extra=1,
+    length=12 * INCH,
+    width=2 * INCH,
+    thickness=INCH,
+    species=("White oak", "Ash"),
+    ring_from=30,
+    ring_to=60,
+    allows=("pin knot",),
+    clear_end=2 * INCH,
+)
+CLEAT = Blank(name="Cleat", need=2, length=6 * INCH, width=2 * INCH, thickness=INCH, priority=2)
+JOB = Job(
+    offcuts=(OAK, replace(OAK, name="P3", species="white  oak", qty=1, defects=()), ASH),
+    blanks=(RIB, CLEAT),
+    shop=Shop(end_trim=3 * INCH // 4, length_premium=Fraction(1, 2)),
+    name="pile.xlsx",
+)
+
+WHOLE = """\
+pile.xlsx
+3 rows of offcuts, 4 pieces, 2 defects marked, no ring angle on 1.
+
+Species    Pieces  Board feet      m³
+-------------------------------------
+White oak       3        6.00  0.0142
+Ash             1        1.00  0.0024
+all             4        7.00  0.0165
+
+Batch
+2 kinds of blank, 6 needed, 1 more welcome: 0.83 board feet (0.0020 m³)
+finished, 11.9 % of the pile.
+
+Blank  Need  Extra  Priority  Finished size, in  Asks for
+--------------------------------------------------------------------------------
+Rib       4      1         1  12 × 2 × 1         White oak or Ash; rings 30–60°;
+                                                 2" clear at one end; pin knot
+                                                 allowed
+Cleat     2      0         2  6 × 2 × 1          any wood without defects
+
+Shop settings
+Setting         Here  Default
+-----------------------------
+length premium  0.5   1
+end trim        3/4"  1/2"
+
+Columns kept that no rule reads
+Offcuts: Bin.
+"""
+
+
+def test_the_whole_report() -> None:
+    """The whole text at 80 columns: counts, volumes, species however spelled, demands, changed settings."""
+    assert plain_text(understood(JOB), 80) == WHOLE
+
+
+def test_defaults_are_said_to_hold() -> None:
+    """A shop without changes is one sentence, and what is not there has no column."""
+    job = Job(offcuts=(replace(ASH, ring_angle=5),), blanks=(replace(RIB, extra=0),), name="pile")
+    text = plain_text(understood(job))
+    assert "All at their defaults; bare numbers are inches." in text
+    assert "0 defects marked, a ring angle on each." in text
+    assert "Extra" not in text
+    assert "Priority" not in text
+    assert "Columns kept" not in text
+
+
+def test_metric_settings_are_exact_and_the_unit_stands_first() -> None:
+    """Settings are not rounded to what a rule shows; the default is given in the user's unit."""
+    text = plain_text(understood(replace(JOB, shop=Shop(units="mm", rip_kerf=3 * MM))))
+    lines = text[text.index("Shop settings") :].splitlines()
+    assert lines[3].split() == ["units", "mm", "inch"]
+    assert lines[4].split() == ["rip", "kerf", "3", "mm", "3.175", "mm"]
+
+
+def test_the_setting_of_shown_figures() -> None:
+    """What figures are rounded to is shown as a length."""
+    text = plain_text(understood(replace(JOB, shop=Shop(shown_to=INCH // 16))))
+    assert text[text.index("shown to") :].split("\n")[0].split() == ["shown", "to", '1/16"', '1/32"']

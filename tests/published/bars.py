@@ -1,0 +1,103 @@
+"""Cutting cases from outside as piles and batches, run through the whole tool: read, plan, verify.
+
+One unit of a case is one inch (or one millimetre) along the grain, or across it for a plate. The shop of these
+cases loses nothing: no kerf, no skim, no allowance, no trim; its machines take every piece; no leftover is long
+enough to be kept, and a board foot is worth the same at any length. What is left is the cutting case alone.
+"""
+
+from __future__ import annotations
+
+import csv
+from typing import TYPE_CHECKING
+
+from openpyxl import Workbook
+
+from yieldplan.solve import Options, plan
+from yieldplan.verify import verify
+from yieldplan.workbook import read
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+    from yieldplan.model import Job, Plan
+
+Cell = str | int | float
+SQUARE = "6 in"
+"""Width and thickness of a bar: with 6 by 6 in, an inch of length is worth 250 exactly."""
+
+AN_INCH = 250
+"""Worth of an inch of a bar: 1000 x 36 in^3 / 144 in^3."""
+
+NO_LOSS: Mapping[str, Cell] = {
+    **dict.fromkeys(("rip kerf", "bandsaw kerf", "crosscut kerf", "face skim", "edge skim"), 0),
+    **dict.fromkeys(("width allowance", "thickness allowance", "length allowance", "end trim", "snipe"), 0),
+    **dict.fromkeys(("narrowest rip", "thinnest planed", "shortest machined length", "length premium"), 0),
+    **dict.fromkeys(("saw depth", "bandsaw height", "jointer width", "planer width"), "1200 mm"),
+    "keeper length": "30 m",
+}
+"""The Shop sheet of a shop that loses nothing and keeps nothing."""
+
+OFFCUT_HEADINGS = ("Offcut", "Length", "Width", "Thickness", "Qty")
+BLANK_HEADINGS = ("Blank", "Need", "Length", "Width", "Thickness")
+DEFECT_HEADINGS = ("Offcut", "Kind", "From", "To", "Edge from", "Edge to")
+
+
+def sheets(
+    offcuts: Iterable[tuple[Cell, ...]],
+    blanks: Iterable[tuple[Cell, ...]],
+    *,
+    defects: Iterable[tuple[Cell, ...]] = (),
+    shop: Mapping[str, Cell] | None = None,
+) -> dict[str, list[tuple[Cell, ...]]]:
+    """Return the four sheets of a case; the rows are in the order of the headings above."""
+    return {
+        "Offcuts": [OFFCUT_HEADINGS, *offcuts],
+        "Defects": [DEFECT_HEADINGS, *defects],
+        "Blanks": [BLANK_HEADINGS, *blanks],
+        "Shop": [("Setting", "Value"), *(NO_LOSS | (shop or {})).items()],
+    }
+
+
+def bars(lengths: Mapping[str, int], unit: str = "in") -> list[tuple[Cell, ...]]:
+    """Return offcut rows for bars of square section: how many there are by length."""
+    return [(f"Bar {n}", f"{n} {unit}", SQUARE, SQUARE, qty) for n, qty in lengths.items()]
+
+
+def pieces(wanted: Mapping[int, int], unit: str = "in") -> list[tuple[Cell, ...]]:
+    """Return blank rows that fill a bar's section: how many are wanted by length."""
+    return [(f"Piece {n}", need, f"{n} {unit}", SQUARE, SQUARE) for n, need in wanted.items()]
+
+
+def read_folder(case: Mapping[str, list[tuple[Cell, ...]]], folder: Path) -> Job:
+    """Write a case as a folder of csv files, and return what the tool reads from it."""
+    folder.mkdir(exist_ok=True)
+    for name, rows in case.items():
+        if len(rows) > 1:
+            with (folder / f"{name.lower()}.csv").open("w", newline="", encoding="utf-8") as file:
+                csv.writer(file).writerows(rows)
+    return read(folder)
+
+
+def read_workbook(case: Mapping[str, list[tuple[Cell, ...]]], file: Path) -> Job:
+    """Write a case as a workbook, and return what the tool reads from it."""
+    workbook = Workbook()
+    workbook.remove(workbook.worksheets[0])
+    for name, rows in case.items():
+        sheet = workbook.create_sheet(name)
+        for row in rows:
+            sheet.append(row)
+    workbook.save(file)
+    return read(file)
+
+
+def planned(job: Job, seconds: float = 20) -> Plan:
+    """Return the tool's plan for a job, once it has passed the recheck."""
+    found = plan(job, options=Options(seconds=seconds))
+    assert verify(job, found) == ()
+    return found
+
+
+def inches_drawn(job: Job, found: Plan) -> float:
+    """Return the net length drawn, from the net worth of bars of square section."""
+    return found.proof.net_worth / AN_INCH

@@ -1,0 +1,252 @@
+"""Questionable but usable input: each warning in full, and the job is read all the same."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from skiff_workbook import Maker, cells, good, lines, save_csv, save_xlsx, touched
+
+from yieldplan.measure import INCH
+from yieldplan.model import InputError
+from yieldplan.workbook import read
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def _hide(book: Any) -> None:
+    book["Offcuts"].row_dimensions[3].hidden = True
+    book["Offcuts"].column_dimensions["G"].hidden = True
+    book["Defects"].sheet_state = "hidden"
+
+
+def _add_sheet(book: Any) -> None:
+    book.create_sheet("Paint")["A1"].value = "two coats"
+
+
+def _no_ring(parent: Path) -> Path:
+    sheets = good()
+    for row in sheets["Offcuts"][1:]:
+        row[7] = None
+    return save_xlsx(sheets, parent / "skiff.xlsx")
+
+
+def _loose_csv(parent: Path) -> Path:
+    path = save_csv(good(), parent / "skiff")
+    (path / "paint.csv").write_text("coat\n")
+    return path
+
+
+CASES: dict[str, tuple[Maker, str]] = {
+    "heading unread": (
+        cells(Offcuts_K1="Bought", Offcuts_K2="may"),
+        (
+            "skiff.xlsx, Offcuts!K1: “Bought” is a heading that no one reads; the column is kept and "
+            "shown back."
+        ),
+    ),
+    "heading misspelt": (
+        cells(Offcuts_K1="Crock", Offcuts_K2="1/8"),
+        (
+            "skiff.xlsx, Offcuts!K1: “Crock” is a heading that no one reads; the column is kept and "
+            "shown back; did you mean Crook?"
+        ),
+    ),
+    "heading misspelt on Defects": (
+        cells(Defects_H1=None, Defects_H3=None, Defects_G3=None, Defects_I1="Nota"),
+        "skiff.xlsx, Defects!I1: “Nota” is a heading that no one reads; did you mean Note?",
+    ),
+    "values under no heading": (
+        cells(Offcuts_L2="mine"),
+        "skiff.xlsx, Offcuts!L2: “mine” has no heading over it, so the column is not read.",
+    ),
+    "hidden": (
+        touched(_hide),
+        (
+            "skiff.xlsx, Offcuts: row 3 is hidden, and read all the same.\n"
+            "skiff.xlsx, Offcuts: hides the column Bow, which is read all the same.\n"
+            "skiff.xlsx, Defects: is a hidden sheet, and read all the same."
+        ),
+    ),
+    "another sheet": (touched(_add_sheet), "skiff.xlsx, Paint: is a sheet that no one reads."),
+    "csv: another file": (_loose_csv, "paint.csv: is a file that no one reads."),
+    "offcut turned": (
+        cells(Offcuts_C3=1, Offcuts_D3=4),
+        (
+            'skiff.xlsx, Offcuts!C3: “1” is smaller than the thickness; the row is turned: width 4", '
+            'thickness 1".'
+        ),
+    ),
+    "blank turned": (
+        cells(Blanks_D2="3/4", Blanks_E2="1 1/2"),
+        (
+            "skiff.xlsx, Blanks!D2: “3/4” is smaller than the thickness; the row is turned: width 1 "
+            '1/2", thickness 3/4".'
+        ),
+    ),
+    "offcut too short": (
+        cells(Offcuts_A4="A3", Offcuts_B4=13, Offcuts_C4=4, Offcuts_D4=1.5, Offcuts_F4="white oak"),
+        (
+            "skiff.xlsx, Offcuts!B4: “13” is too short for every blank with its allowance between the"
+            " end trims; nothing can be cut from it."
+        ),
+    ),
+    "offcut too short to machine": (
+        cells(Offcuts_A4="A3", Offcuts_B4=9, Offcuts_C4=4, Offcuts_D4=1.5),
+        (
+            'skiff.xlsx, Offcuts!B4: “9” is below the shortest machined length (12"); nothing can be '
+            "cut from it."
+        ),
+    ),
+    "offcut too wide": (
+        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=9, Offcuts_D4=1.5),
+        ('skiff.xlsx, Offcuts!C4: “9” is wider than the jointer (8"), so nothing can be cut from it.'),
+    ),
+    "offcut too thin": (
+        cells(
+            Offcuts_A4="A3",
+            Offcuts_B4=40,
+            Offcuts_C4=5,
+            Offcuts_D4=0.75,
+            Offcuts_F4="white oak",
+            Offcuts_H4=10,
+        ),
+        (
+            "skiff.xlsx, Offcuts!C4: “5” is too thin or too narrow for every blank once it is "
+            "straightened; nothing can be cut from it."
+        ),
+    ),
+    "offcut of no use by warp": (
+        cells(
+            Offcuts_A4="A3",
+            Offcuts_B4=16,
+            Offcuts_C4=5,
+            Offcuts_D4=1.25,
+            Offcuts_G4="1/2",
+            Offcuts_F4="white oak",
+        ),
+        (
+            "skiff.xlsx, Offcuts!A4: “A3” suits no blank in length, section, species and ring angle "
+            "together; nothing can be cut from it."
+        ),
+    ),
+    "offcut of another species": (
+        cells(
+            Offcuts_A4="A3",
+            Offcuts_B4=40,
+            Offcuts_C4=5,
+            Offcuts_D4=1.5,
+            Offcuts_F4="ash",
+            Blanks_F3="white oak",
+        ),
+        ("skiff.xlsx, Offcuts!F4: “ash” is of a species that no blank takes; nothing can be cut from it."),
+    ),
+    "offcut without species": (
+        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=5, Offcuts_D4=1.5, Blanks_F3="white oak"),
+        (
+            "skiff.xlsx, Offcuts!A4: “A3” has no species given, and every blank asks for one; nothing"
+            " can be cut from it."
+        ),
+    ),
+    "offcut suits none, in parts": (
+        cells(Offcuts_A4="A3", Offcuts_B4="14 1/2", Offcuts_C4=5, Offcuts_D4=1.5, Offcuts_F4="ash"),
+        (
+            "skiff.xlsx, Offcuts!B4: “14 1/2” is too short for every blank with its allowance between"
+            " the end trims; nothing can be cut from it."
+        ),
+    ),
+    "mm typed as inches": (
+        cells(Offcuts_B3=1050),
+        "skiff.xlsx, Offcuts!B3: “1050” is read as inches, more than 20 ft; did you mean 1050 mm?",
+    ),
+    "species no offcut has": (
+        cells(Blanks_F3="white oack, ash"),
+        (
+            "skiff.xlsx, Offcuts!A3: “A2” suits no blank in length, section, species and ring angle "
+            "together; nothing can be cut from it.\n"
+            "skiff.xlsx, Blanks!F3: “white oack, ash” asks for white oack, which no offcut is; did "
+            "you mean white oak?\n"
+            "skiff.xlsx, Blanks!F3: “white oack, ash” asks for ash, which no offcut is."
+        ),
+    ),
+    "blank too thin": (
+        cells(Blanks_E3="3/16"),
+        ('skiff.xlsx, Blanks!E3: “3/16” is thinner than the thinnest planed (1/4"), so it cannot be made.'),
+    ),
+    "blank too wide": (
+        cells(Blanks_D3="13"),
+        (
+            "skiff.xlsx, Offcuts!C3: “4” is too thin or too narrow for every blank once it is "
+            "straightened; nothing can be cut from it.\n"
+            'skiff.xlsx, Blanks!D3: “13” is wider than the planer (12 1/2"), so it cannot be made.'
+        ),
+    ),
+    "blank below the narrowest rip": (
+        cells(Blanks_E3="1/2"),
+        (
+            'skiff.xlsx, Blanks!E3: “1/2” is with its allowance below the narrowest rip (3/4"); it '
+            "cannot be made."
+        ),
+    ),
+    "blank too long": (
+        cells(Blanks_C2=60),
+        (
+            "skiff.xlsx, Blanks!C2: “60” is with its allowance too long for every offcut between its "
+            "end trims."
+        ),
+    ),
+    "blank too thick": (
+        cells(Blanks_D2=5, Blanks_E2=2),
+        (
+            "skiff.xlsx, Blanks!D2: “5” is with the thickness too large for every offcut once it is "
+            "straightened."
+        ),
+    ),
+    "ring range but none read": (
+        _no_ring,
+        ("skiff.xlsx, Blanks!H2: “45” is asked for, but no offcut that could serve has its ring angle read."),
+    ),
+    "nothing wanted": (
+        cells(Blanks_B2=0, Blanks_B3=0),
+        "skiff.xlsx, Blanks: asks for no blank at all: every Need is 0.",
+    ),
+    "kind misspelt": (
+        cells(Defects_B2="knots"),
+        "skiff.xlsx, Defects!B2: “knots” is read as a kind of its own; did you mean knot?",
+    ),
+    "allowed kind misspelt": (
+        cells(Blanks_J1="Allows", Blanks_J2="knots"),
+        "skiff.xlsx, Blanks!J2: “knots” allows knots, which no defect is; did you mean knot?",
+    ),
+    "kerf too wide": (cells(Shop_B3="3"), "skiff.xlsx, Shop!B3: “3” is wide for a rip kerf; check the unit."),
+    "csv: heading unread": (
+        lines("offcuts", "Rack", "Rak"),
+        (
+            "offcuts.csv, line 1: “Rak” is a heading that no one reads; the column is kept and shown "
+            "back; did you mean Rack?"
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize(("make", "message"), CASES.values(), ids=CASES.keys())
+def test_each_doubt_is_told_in_full(make: Maker, message: str, tmp_path: Path) -> None:
+    """A questionable input is read, with the place, what stands there and what is odd about it."""
+    assert "\n".join(warning.sentence() for warning in read(make(tmp_path)).warnings) == message
+
+
+def test_a_turned_row_is_turned(tmp_path: Path) -> None:
+    """Width and thickness are exchanged; edges of its defects are measured across the wider face."""
+    make = cells(Offcuts_C3="1 1/2", Offcuts_D3="4", Defects_E3="3", Defects_F3=None)
+    offcut = read(make(tmp_path)).offcuts[1]
+    assert (offcut.width, offcut.thickness) == (4 * INCH, 3 * INCH // 2)
+    assert (offcut.defects[0].y1, offcut.defects[0].y2) == (3 * INCH, 4 * INCH)
+    assert offcut.ring_angle == 75
+
+
+def test_no_doubts_over_an_input_that_is_refused(tmp_path: Path) -> None:
+    """What no offcut can yield is not guessed at while offcuts are at fault."""
+    with pytest.raises(InputError) as refusal:
+        read(cells(Offcuts_B3="x", Blanks_C2=60)(tmp_path))
+    assert [problem.cell for problem in refusal.value.problems] == ["B3"]

@@ -1,0 +1,133 @@
+"""The four commands: each does its work, shows its report and returns its exit status; errors pass through.
+
+What takes long to import is imported where it is needed.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from yieldplan.files import check_writable, write_set
+from yieldplan.model import dump_plan, load_plan
+from yieldplan.model.errors import OutputError, PlanFileError
+from yieldplan.terminal import progress_line, put, show, talk, warn
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from yieldplan.files import Content
+    from yieldplan.model import Job, Plan
+
+DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
+OUTPUT_NAMES = ("plan.json", "cutting-order.txt")
+
+
+def tally(file: Path) -> int:
+    """Write the empty workbook; a file that stands there already is bad input."""
+    from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
+
+    try:
+        write_tally(file)
+    except OutputError as error:
+        talk(str(error))
+        return BAD_INPUT
+    put(f"{file} is ready to measure into.\n")
+    return DONE
+
+
+def check(source: Path) -> int:
+    """Show what was understood of an input."""
+    from yieldplan.order.understood import understood  # noqa: PLC0415 - slow to load
+
+    show(understood(_read(source)))
+    return DONE
+
+
+def plan(source: Path, out: Path, seconds: float | None) -> int:
+    """Plan, write the outputs into ``out`` and show the summary and the cutting order."""
+    job = _read(source)
+    check_writable(out, OUTPUT_NAMES)
+    result = _search(job, seconds)
+    from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
+    from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
+    from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
+
+    text = order_text(cutting_order(job, result))
+    written = _write(out, _contents(result, text))
+    show(summary(job, result, reasons(job, result)))
+    put("\n" + text)
+    if isinstance(written, OutputError):
+        raise written
+    talk("Written: " + ", ".join(map(str, written)))
+    return SHORT if result.missing_total else DONE
+
+
+def _search(job: Job, seconds: float | None) -> Plan:
+    try:
+        from yieldplan import solve  # noqa: PLC0415 - slow to load
+
+        options = solve.Options() if seconds is None else solve.Options(seconds=seconds)
+        with progress_line() as on_event:
+            return solve.plan(job, options=options, on_event=on_event)
+    except KeyboardInterrupt:
+        raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
+
+
+def _contents(plan: Plan, text: str) -> dict[str, Content]:
+    """Return what each of :data:`OUTPUT_NAMES` shall hold."""
+    return {"plan.json": dump_plan(plan), "cutting-order.txt": text.encode("utf-8")}
+
+
+def _write(out: Path, contents: Mapping[str, Content]) -> tuple[Path, ...] | OutputError:
+    """Write the files, or return why not, so that a plan that took long to find can still be shown."""
+    try:
+        return write_set(out, contents)
+    except OutputError as error:
+        return error
+
+
+def verify(source: Path, plan_file: Path) -> int:
+    """Recheck a plan file against the input that it was made from."""
+    job, plan = _read(source), _load(plan_file)
+    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
+
+    breaches = verify(job, plan)
+    for breach in breaches:
+        put(breach.sentence() + "\n")
+    count = len(breaches)
+    if count:
+        put(f"{count} {'breach' if count == 1 else 'breaches'}: do not cut from this plan.\n")
+        return FAILED
+    put(
+        f"{plan_file} keeps every rule, its account of wood balances, and it was made from this {job.name}.\n"
+    )
+    return DONE
+
+
+def default_folder(source: Path) -> Path:
+    """Return the folder that a plan goes into when none is named: in the current folder, after the input."""
+    whole = source.absolute()
+    name = whole.resolve().name if whole.is_dir() else whole.stem
+    return Path(f"{name}-order")
+
+
+def _read(source: Path) -> Job:
+    """Read an input and pass on its warnings."""
+    from yieldplan.workbook import read  # noqa: PLC0415 - slow to load
+
+    job = read(source)
+    warn(job.warnings)
+    return job
+
+
+def _load(plan_file: Path) -> Plan:
+    try:
+        return load_plan(plan_file.read_bytes())
+    except (PlanFileError, OSError) as error:
+        why = (
+            f"{error.strerror}; expected a plan.json that yieldplan wrote"
+            if isinstance(error, OSError)
+            else error
+        )
+        raise PlanFileError(f"{plan_file}: {why}.") from error

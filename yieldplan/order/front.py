@@ -1,0 +1,169 @@
+"""The front page: batch, wood, proof, what is missing, settings, names on the wood, cautions."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan.measure import write
+from yieldplan.model import Shop
+from yieldplan.order.cautions import ALWAYS, DEFER
+from yieldplan.order.explain import LAYING, naming
+from yieldplan.order.paper import (
+    BODY,
+    LARGE,
+    SMALL,
+    Block,
+    Column,
+    Line,
+    Rect,
+    Text,
+    space,
+    table_blocks,
+    text_block,
+    text_lines,
+)
+from yieldplan.order.shapes import Box, hatch
+from yieldplan.order.summary import proof_sentence
+from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, size, unit_sign
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from yieldplan.model import Account
+    from yieldplan.order.data import Order
+    from yieldplan.order.paper import Flow, Mark
+
+HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
+    ("blanks", "finished blanks", (), 0.0),
+    ("keepers", "keepers", (90.0,), 9.0),
+    ("kerf", "saw kerf", (0.0,), 2.5),
+    ("shavings", "shavings", (45.0,), 4.0),
+    ("trimmings", "trimmings and all the rest", (45.0, 135.0), 5.0),
+)
+"""Where the wood goes: field of the account, words, angles of its hatching, distance of its lines."""
+
+
+def put_front(flow: Flow, order: Order, reasons: Mapping[str, str]) -> None:
+    """Put the front page, and what does not find room on it, on the pages."""
+    job, plan, width = order.job, order.plan, flow.width
+    flow.page(())
+    flow.put(
+        (
+            text_block("Cutting order", width, 20, bold=True),
+            text_block(f"{job.name}, plan {order.fingerprint}", width, LARGE, after=6.0),
+            text_block(_headline(order), width, LARGE, bold=True, after=6.0),
+        )
+    )
+    if job.blanks:
+        flow.put_table((), _batch(order, width))
+    if plan.missing_total:
+        _heading(flow, "Missing, and why")
+        for name, count in plan.missing:
+            if count:
+                why = reasons.get(name, "No reason was found.")
+                flow.put(text_lines(f"{name}, {count} missing: {why}", width))
+    _heading(flow, "Where the wood goes", _wood(plan.account, width))
+    _heading(flow, "How good the plan is", [text_block(proof_sentence(plan), width, BODY)])
+    sentences = (*naming(order), LAYING)
+    _heading(flow, "Names on the wood, and how to lay it", [text_block(s, width, BODY) for s in sentences])
+    cautions = [text_block(sentence, width, BODY) for sentence in (*ALWAYS, DEFER)]
+    _heading(flow, "Cautions", cautions)
+    heading, rows = _settings(job.shop, width)
+    lead = text_block("Shop settings that the plan assumes", width, LARGE, bold=True)
+    flow.put_table((space(6.0), lead), (heading, rows))
+
+
+def _heading(flow: Flow, words: str, blocks: Sequence[Block] = ()) -> None:
+    flow.put((space(6.0), text_block(words, flow.width, LARGE, bold=True), *blocks))
+
+
+def _headline(order: Order) -> str:
+    need = sum(blank.need for blank in order.job.blanks)
+    missing = order.plan.missing_total
+    extra = sum(count for _, count in order.plan.extra)
+    more = f" {extra} {plural(extra, 'extra')} as well." if extra else ""
+    if missing:
+        return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing.{more}"
+    return f"All {need} needed {plural(need, 'blank')} {plural(need, 'is', 'are')} made.{more}"
+
+
+def _batch(order: Order, width: float) -> tuple[Block, list[Block]]:
+    shop = order.job.shop
+    made, extra, missing = (dict(pairs) for pairs in (order.plan.made, order.plan.extra, order.plan.missing))
+    columns = (
+        Column("Blank"),
+        Column(f"Finished size, {unit_sign(shop)}"),
+        *(Column(word, right=True) for word in ("Need", "Made", "Extra", "Missing")),
+    )
+    rows = [
+        (
+            blank.name,
+            size(shop, blank.length, blank.width, blank.thickness, up=True),
+            str(blank.need),
+            *(str(counts.get(blank.name, 0)) for counts in (made, extra, missing)),
+        )
+        for blank in order.job.blanks
+    ]
+    return table_blocks(columns, rows, width)
+
+
+def _wood(account: Account, width: float) -> list[Block]:
+    """Return the picture of where the wood goes, its key, and the waste figure in a sentence."""
+    waste = account.kerf + account.shavings + account.trimmings
+    figure = percent(waste, account.volume_in - account.keepers)
+    sentence = (
+        f"Waste figure {figure}: so much of the wood drawn and not kept goes into kerf, shavings and "
+        f"trimmings. Drawn from the pile: {board_feet(account.volume_in)} board feet "
+        f"({cubic_metres(account.volume_in)} m³)."
+    )
+    blocks = [text_block(sentence, width, BODY)]
+    if account.volume_in <= 0:
+        return blocks
+    return [*blocks, wood_bar(account, width), *(_key(account, *row) for row in HATCHES)]
+
+
+def wood_bar(account: Account, width: float) -> Block:
+    """Return a bar whose parts are as long as their shares of the wood drawn."""
+    marks: list[Mark] = []
+    high, x = 24.0, 0.0
+    for name, _, angles, spacing in HATCHES:
+        wide = float(Fraction(getattr(account, name), account.volume_in)) * width
+        box = Box(x, 2.0, x + wide, 2.0 + high)
+        marks.append(Rect(box.x1, box.y1, wide, high, 0.8))
+        marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
+        x += wide
+    return Block(high + 8.0, tuple(marks))
+
+
+def _key(account: Account, name: str, words: str, angles: tuple[float, ...], spacing: float) -> Block:
+    volume = getattr(account, name)
+    box = Box(0.0, 1.0, 24.0, 11.0)
+    marks: list[Mark] = [Rect(0.0, 1.0, 24.0, 10.0, 0.8)]
+    marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
+    share = percent(volume, account.volume_in)
+    text = f"{words}: {board_feet(volume)} board feet, {share}"
+    return Block(14.0, (*marks, Text(32.0, 0.5, text, BODY)))
+
+
+def _settings(shop: Shop, width: float) -> tuple[Block, list[Block]]:
+    """Return the table of settings, two to a row; one that differs from its default is said to."""
+    usual = Shop()
+    cells = []
+    for field in fields(shop):
+        value = getattr(shop, field.name)
+        if field.name == "shown_to":
+            value = shop.shown_steps
+        if isinstance(value, str):
+            shown = value
+        elif isinstance(value, Fraction):
+            shown = f"{float(value):g}"
+        else:
+            shown = write(value, shop.units)
+        changed = getattr(shop, field.name) != getattr(usual, field.name)
+        cells.append((field.name.replace("_", " "), shown + (" (the shop's own)" if changed else "")))
+    half = -(-len(cells) // 2)
+    pairs = [(*left, *right) for left, right in zip(cells, [*cells[half:], ("", "")], strict=False)][:half]
+    columns = (Column("Setting"), Column("Value"), Column("Setting"), Column("Value"))
+    return table_blocks(columns, pairs, width, SMALL)

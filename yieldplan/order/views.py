@@ -1,0 +1,212 @@
+"""Drawings to scale: an offcut's face with its crosscuts, a billet's end with rips, resaws and rings.
+
+What is kept is left white, what is not is hatched; defects are hatched crosswise. Growth rings are broken
+lines.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan.order.paper import SMALL, Block, Line, Rect, Text, text_block, width_of
+from yieldplan.order.shapes import Box, hatch, spread
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from yieldplan.model import Billet, Defect, Offcut
+    from yieldplan.order.data import Along, Card, Section
+    from yieldplan.order.paper import Mark
+
+POINT = 8128 / 72
+"""Steps of 1/320 mm in a point, 1/72 in."""
+
+FACE_HEIGHT, END_WIDTH, END_HEIGHT = 110.0, 230.0, 120.0
+"""The most room that a view takes, in points."""
+
+LETTER = 16.0
+"""Room for the A and the B beside the face."""
+
+ROW = SMALL * 1.25
+REACH = 9.0
+"""How far running measures stand off the drawing, with a line from each to its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """From steps to points; ``said`` is what the caption says."""
+
+    points: float
+    said: str
+
+    @classmethod
+    def of(cls, width: int, height: int, most_width: float, most_height: float) -> Scale:
+        """Return the largest scale of a tidy ratio at which a rectangle fits."""
+        ratio = max(width / POINT / most_width, height / POINT / most_height)
+        tidy = next((r for r in _RATIOS if r >= ratio), None)
+        if tidy is None:
+            tidy = Fraction(int(ratio) + 1)
+        said = f"1 : {float(tidy):g}" if tidy >= 1 else f"{float(1 / tidy):g} : 1"
+        return cls(1 / (POINT * float(tidy)), said)
+
+    def __call__(self, steps: int) -> float:
+        """Return steps in points."""
+        return steps * self.points
+
+
+_RATIOS = (
+    Fraction(1, 2),
+    *(Fraction(n, 10) for n in (10, 12, 15, 20, 25)),
+    *(Fraction(n, 2) for n in range(6, 60)),
+)
+
+
+def face_view(card: Card, width: float, fig: Callable[[int], str]) -> Block:
+    """Return the face view: end A on the left, edge 1 below, running measures from end A."""
+    offcut = card.offcut
+    scale = Scale.of(offcut.length, offcut.width, width - 2 * LETTER, FACE_HEIGHT)
+    caption = text_block(
+        f"Face 1, end A left, edge 1 towards you. Scale {scale.said}.", width, SMALL, after=1.0
+    )
+    above = _measures(card.segments, lambda s: (s.exact[0], s.start), scale, width, fig)
+    below = _measures(card.segments, lambda s: (s.exact[1], s.end), scale, width, fig)
+    top = caption.height + (ROW + REACH if above else 2.0)
+    long, wide = scale(offcut.length), scale(offcut.width)
+    face = Box(LETTER, top, LETTER + long, top + wide)
+    marks: list[Mark] = [*caption.marks, Rect(face.x1, face.y1, long, wide, 1.2)]
+    middle = top + wide / 2 - ROW / 2
+    marks += [Text(2, middle, "A", SMALL, bold=True), Text(face.x2 + 5, middle, "B", SMALL, bold=True)]
+    marks += _face_marks(card, face, scale)
+    for x, left, label in above:
+        marks += [Text(left, caption.height, label, SMALL)]
+        marks += [Line(left + width_of(label, SMALL) / 2, top - REACH + 1, x, top, 0.4)]
+    for x, left, label in below:
+        marks += [Text(left, face.y2 + REACH, label, SMALL)]
+        marks += [Line(x, face.y2, left + width_of(label, SMALL) / 2, face.y2 + REACH - 1, 0.4)]
+    height = max(face.y2, middle + ROW) + (REACH + ROW if below else 0) + 4.0
+    return Block(height, tuple(marks))
+
+
+def _measures(
+    segments: Sequence[Along],
+    place: Callable[[Along], tuple[int, int]],
+    scale: Scale,
+    width: float,
+    fig: Callable[[int], str],
+) -> list[tuple[float, float, str]]:
+    """Return (place, left edge of the label, label) of running measures; none if there is no room for all."""
+    pairs = [place(segment) for segment in segments]
+    labels = [fig(shown) for _, shown in pairs]
+    centres = [LETTER + scale(exact) for exact, _ in pairs]
+    lefts = spread(centres, [width_of(label, SMALL) for label in labels], 0.0, width)
+    return [] if lefts is None else list(zip(centres, lefts, labels, strict=True))
+
+
+def _face_marks(card: Card, face: Box, scale: Scale) -> list[Mark]:
+    """Return what is drawn on the face: defects, kept pieces with their marks, hatching between."""
+    marks: list[Mark] = []
+    kept: list[tuple[Box, str]] = []
+    for segment in card.segments:
+        x1, x2 = face.x1 + scale(segment.exact[0]), face.x1 + scale(segment.exact[1])
+        marks += [Line(x1, face.y1, x1, face.y2, 1.0), Line(x2, face.y1, x2, face.y2, 1.0)]
+        if segment.kind == "keeper":
+            kept.append((Box(x1, face.y1, x2, face.y2), f"{segment.mark} keep"))
+    for mark, billet in card.billets:
+        kept += _seen(card, mark, billet, face, scale)
+    defects = [_defect_box(defect, face, scale) for defect in card.offcut.defects]
+    labels: list[Box] = []
+    for box, label in kept:
+        marks.append(Rect(box.x1, box.y1, box.x2 - box.x1, box.y2 - box.y1, 0.8))
+        at = _room(box, label, [*defects, *labels])
+        if at is not None:
+            labels.append(at)
+            marks.append(Text(at.x1, at.y1, label, SMALL))
+    for defect in defects:
+        marks.append(Rect(defect.x1, defect.y1, defect.x2 - defect.x1, defect.y2 - defect.y1, 0.6))
+        marks += [Line(*s, 0.4) for angle in (45, 135) for s in hatch(defect, angle, 3.0)]
+    off = [*(box for box, _ in kept), *defects]
+    marks += [Line(*stroke, 0.3) for stroke in hatch(face, 45, 5.0, off)]
+    return marks
+
+
+def _seen(card: Card, mark: str, billet: Billet, face: Box, scale: Scale) -> Iterable[tuple[Box, str]]:
+    """Yield boxes and labels of a billet's kept pieces as far as they lie open on face 1."""
+    sections = [section for section in card.sections if section.billet == mark]
+    for section in sections:
+        if any(_hides(other, section) for other in sections):
+            continue
+        low, high = section.exact_y
+        y2 = face.y2 - scale(low + billet.edge_loss)
+        y1 = face.y2 - scale(high + billet.edge_loss)
+        if section.keeper:
+            x1, x2 = face.x1 + scale(billet.start), face.x1 + scale(billet.end)
+            yield Box(x1, y1, x2, y2), f"{section.mark} keep"
+        for piece in card.pieces:
+            if piece.parent == section.mark:
+                x1, x2 = face.x1 + scale(piece.exact[0]), face.x1 + scale(piece.exact[1])
+                yield Box(x1, y1, x2, y2), piece.mark if piece.blank else f"{piece.mark} keep"
+
+
+def _hides(other: Section, section: Section) -> bool:
+    """Return whether one section lies between face 1 and another, even in part."""
+    across = other.exact_y[0] < section.exact_y[1] and section.exact_y[0] < other.exact_y[1]
+    return across and other.exact_z[0] < section.exact_z[0]
+
+
+def _defect_box(defect: Defect, face: Box, scale: Scale) -> Box:
+    box = Box(
+        face.x1 + scale(defect.x1),
+        face.y2 - scale(defect.y2),
+        face.x1 + scale(defect.x2),
+        face.y2 - scale(defect.y1),
+    )
+    return Box(max(box.x1, face.x1), max(box.y1, face.y1), min(box.x2, face.x2), min(box.y2, face.y2))
+
+
+def _room(box: Box, label: str, off: Sequence[Box]) -> Box | None:
+    """Return where in a box a label stands clear of its sides and of other boxes, or None."""
+    wide, high = width_of(label, SMALL), ROW
+    if wide + 4 > box.x2 - box.x1 or high + 1 > box.y2 - box.y1:
+        return None
+    y = (box.y1 + box.y2 - high) / 2
+    for x in ((box.x1 + box.x2 - wide) / 2, box.x1 + 2, box.x2 - wide - 2):
+        at = Box(x, y, x + wide, y + high)
+        if not any(at.grown(1).meets(other) for other in off):
+            return at
+    return None
+
+
+def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Block:
+    """Return a billet's end seen from end B: edge 1 left, face 1 up, sticks, growth rings."""
+    offcut = card.offcut
+    scale = Scale.of(offcut.width, offcut.thickness, END_WIDTH - 2, END_HEIGHT)
+    caption = text_block(f"End B, edge 1 left, face 1 up. Scale {scale.said}.", END_WIDTH, SMALL, after=2.0)
+    top = caption.height
+    end = Box(1, top, 1 + scale(offcut.width), top + scale(offcut.thickness))
+    marks: list[Mark] = [*caption.marks, Rect(end.x1, end.y1, end.x2 - end.x1, end.y2 - end.y1, 1.2)]
+    y0, z0 = end.x1 + scale(billet.edge_loss), end.y1 + scale(billet.face_loss)
+    marks += [Line(y0, z0, y0, end.y2, 0.5, dash=True), Line(y0, z0, end.x2, z0, 0.5, dash=True)]
+    labels = []
+    for section in card.sections:
+        if section.billet != mark:
+            continue
+        (y1, y2), (z1, z2) = section.exact_y, section.exact_z
+        box = Box(y0 + scale(y1), z0 + scale(z1), y0 + scale(y2), z0 + scale(z2))
+        marks.append(Rect(box.x1, box.y1, box.x2 - box.x1, box.y2 - box.y1, 1.0))
+        names = (f"{section.mark} keep", section.mark) if section.keeper else (section.mark,)
+        at = next((at for name in names if (at := _room(box, name, ())) is not None), None)
+        if at is not None:
+            name = next(name for name in names if _room(box, name, ()) == at)
+            labels.append(at.grown(1))
+            marks.append(Text(at.x1, at.y1, name, SMALL))
+    if rings and offcut.ring_angle is not None:
+        marks += _ring_lines(offcut, end, labels)
+    return Block(end.y2 + 4.0, tuple(marks))
+
+
+def _ring_lines(offcut: Offcut, end: Box, labels: Sequence[Box]) -> list[Mark]:
+    """Return growth rings as lines at the offcut's ring angle to its wide face."""
+    angle = float(offcut.ring_angle or 0)
+    return [Line(*stroke, 0.3, dash=True) for stroke in hatch(end, angle, 7.0, labels)]
