@@ -322,3 +322,18 @@ class _Saw:
 def _keeps(one: int, other: int, shop: Shop) -> bool:
     """Return whether a section is large enough to be kept, either way round."""
     return max(one, other) >= shop.keeper_width and min(one, other) >= shop.keeper_thickness
+
+
+def nothing_made(seed: int) -> tuple[Job, Plan]:
+    """Return a random job with a plan that draws nothing and misses every blank."""
+    job, plan = random_plan(seed)
+    none = tuple((blank.name, 0) for blank in job.blanks)
+    total = sum(blank.need for blank in job.blanks)
+    return job, replace(
+        plan,
+        proof=Proof(missing=((1, total),), net_worth=0, bound=0, gap=0.0, proven=True),
+        made=none,
+        missing=plan.made,
+        account=Account(volume_in=0, blanks=0, keepers=0, kerf=0, shavings=0, trimmings=0),
+        offcuts=(),
+    )

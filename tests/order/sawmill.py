@@ -1,14 +1,13 @@
 """A sawing simulator: it reads a written cutting order and does to solid offcuts what each line says.
 
-It knows the shop's machines and the pile, but neither the plan nor the order's data. A line that the piece
-in hand cannot take is refused (:class:`Refused`). Figures on paper are rounded to the marks of a rule, so a
-cut may miss the plan's place by a mark or so a cut; what every finished blank must measure is exact.
+It knows the shop's machines and the pile, but neither the plan nor the order's data. A line that the piece in
+hand cannot take is refused (:class:`RefusedError`). Figures on paper are rounded to the marks of a rule, so a cut
+may miss the plan's place by a mark or so a cut; what every finished blank must measure is exact.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -17,12 +16,13 @@ import openpyxl
 from yieldplan.measure import Rounding, read
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
     from io import BytesIO
 
     from yieldplan.model import Job, Shop
 
 
-class Refused(AssertionError):
+class RefusedError(AssertionError):
     """A line of the order cannot be done with the piece at hand."""
 
 
@@ -107,7 +107,7 @@ class Sawmill:
         for line in instructions:
             if line.work != stage:
                 if stage and STAGES.index(line.work) < STAGES.index(stage):
-                    raise Refused(f"{line.work} after {stage}")
+                    raise RefusedError(f"{line.work} after {stage}")
                 stage = line.work
                 self._clear()
             touched.add(self._take(line).root)
@@ -122,7 +122,7 @@ class Sawmill:
             key = (line.work, line.machine, line.setting)
             if not seen or seen[-1] != key:
                 if key in seen:
-                    raise Refused(f"{key} is set twice")
+                    raise RefusedError(f"{key} is set twice")
                 seen.append(key)
 
     def _clear(self) -> None:
@@ -133,7 +133,7 @@ class Sawmill:
 
     def _take(self, line: Instruction) -> Wood:
         if line.piece not in self.pile:
-            raise Refused(f"{line.work}: there is no {line.piece}")
+            raise RefusedError(f"{line.work}: there is no {line.piece}")
         return self.pile[line.piece]
 
     def _name(self, root: str, mark: str, sign: str = "-") -> str:
@@ -159,14 +159,14 @@ class Sawmill:
         wood = self._take(line)
         final = line.work.startswith("Final")
         if final and wood.planed != ("on edge", "flat"):
-            raise Refused(f"{line.piece} is crosscut before it is planed")
+            raise RefusedError(f"{line.piece} is crosscut before it is planed")
         low, high = self._figure(line.start), self._figure(line.size)
         if not 0 <= low < high <= wood.size("x") + self.mark:
-            raise Refused(f"{line.piece}, {wood.size('x')} long, is to be cut from {low} to {high}")
+            raise RefusedError(f"{line.piece}, {wood.size('x')} long, is to be cut from {low} to {high}")
         others = self.spent.setdefault(line.piece, [])
         kerf = self.shop.crosscut_kerf - 2 * self.mark
         if any(low < end + kerf and begin < high + kerf for begin, end in others):
-            raise Refused(f"{line.piece}: {low} to {high} leaves no kerf to its neighbour")
+            raise RefusedError(f"{line.piece}: {low} to {high} leaves no kerf to its neighbour")
         others.append((low, high))
         begin = wood.spans["x"][0]
         (mark,) = line.gives
@@ -176,20 +176,20 @@ class Sawmill:
 
     def _put(self, name: str, wood: Wood) -> None:
         if name in self.pile:
-            raise Refused(f"there are two pieces named {name}")
+            raise RefusedError(f"there are two pieces named {name}")
         self.pile[name] = wood
 
     def _joint(self, line: Instruction) -> None:
-        """Make a side true: the piece is as thick or wide afterwards as the line says with what it can spare."""
+        """Make a side true: the piece then measures what the line says and what it can spare."""
         wood = self._take(line)
         axis = "z" if line.work == "Face jointing" else "y"
         if axis == "y" and wood.near["z"] != "jointed":
-            raise Refused(f"{line.piece} has its edge jointed before its face")
+            raise RefusedError(f"{line.piece} has its edge jointed before its face")
         if wood.size("x") < self.shop.shortest_machined_length - 2 * self.mark:
-            raise Refused(f"{line.piece} is too short for the jointer")
+            raise RefusedError(f"{line.piece} is too short for the jointer")
         left = self._figure(line.size) + self._figure(line.start)
         if left > wood.size(axis) + self.mark:
-            raise Refused(f"{line.piece} cannot be {left} after jointing")
+            raise RefusedError(f"{line.piece} cannot be {left} after jointing")
         wood.spans = {**wood.spans, axis: (0, left)}
         wood.near[axis] = "jointed"
 
@@ -199,19 +199,21 @@ class Sawmill:
         axis, other = ("y", "z") if line.work == "Rips" else ("z", "y")
         limit = self.shop.saw_depth if line.machine == "table saw" else self.shop.bandsaw_height
         if wood.size(other) > limit + self.mark:
-            raise Refused(f"{line.piece} is too high for the {line.machine}")
+            raise RefusedError(f"{line.piece} is too high for the {line.machine}")
         if wood.near["y"] != "jointed" and wood.near["y"] != "sawn":
-            raise Refused(f"{line.piece} is sawn before it is jointed")
+            raise RefusedError(f"{line.piece} is sawn before it is jointed")
         turned = line.where.startswith(("far edge", "face 2"))
         self._check_fence(line, wood, axis, turned)
         kerf = self.shop.rip_kerf if line.machine == "table saw" else self.shop.bandsaw_kerf
         setting = self._figure(line.size)
         if line.times != len(line.gives):
-            raise Refused(f"{line.piece}: {line.times} passes give {line.gives}")
+            raise RefusedError(f"{line.piece}: {line.times} passes give {line.gives}")
         del self.pile[line.piece]
         for place, mark in enumerate(line.gives):
             if wood.size(axis) < setting - self.mark // 2:
-                raise Refused(f"{line.piece}, {wood.size(axis)}, is too small for the fence at {setting}")
+                raise RefusedError(
+                    f"{line.piece}, {wood.size(axis)}, is too small for the fence at {setting}"
+                )
             low, high = wood.spans[axis]
             kept = min(setting, high - low)
             part = wood.part(axis, high - kept, high) if turned else wood.part(axis, low, low + kept)
@@ -221,7 +223,7 @@ class Sawmill:
             if last and line.rest == "waste":
                 return
             if turned or low + kept + kerf >= high:
-                raise Refused(f"{line.piece}: nothing is left over beyond the blade")
+                raise RefusedError(f"{line.piece}: nothing is left over beyond the blade")
             wood = wood.part(axis, low + kept + kerf, high)
             wood.near[axis] = "sawn"
         self._put(self._name(wood.root, line.rest), wood)
@@ -230,11 +232,11 @@ class Sawmill:
         side = (wood.far if turned else wood.near)[axis]
         wanted = "jointed" if "(jointed)" in line.where else "sawn"
         if side != wanted:
-            raise Refused(f"{line.piece}: {line.where} is {side}")
+            raise RefusedError(f"{line.piece}: {line.where} is {side}")
         if ("edge" in line.where) != (axis == "y"):
-            raise Refused(f"{line.piece}: {line.where} on the fence for {line.work}")
+            raise RefusedError(f"{line.piece}: {line.where} on the fence for {line.work}")
         if line.setting.split(" at ")[1].rstrip(' "m') != line.size:
-            raise Refused(f"{line.setting}, but {line.size} in the list")
+            raise RefusedError(f"{line.setting}, but {line.size} in the list")
 
     def _plane(self, line: Instruction) -> None:
         """Bring a stick to a finished size, from the side opposite the table or from both."""
@@ -242,16 +244,16 @@ class Sawmill:
         axis = "y" if "edge" in line.where.replace("on edge", "") else "z"
         work = "on edge" if line.work == "Planing on edge" else "flat"
         if wood.planed != (() if work == "on edge" else ("on edge",)):
-            raise Refused(f"{line.piece} is planed {work} after {wood.planed}")
+            raise RefusedError(f"{line.piece} is planed {work} after {wood.planed}")
         size, low, high = self._figure(line.size), *wood.spans[axis]
         if size > high - low:
-            raise Refused(f"{line.piece}, {high - low}, cannot be planed to {size}")
+            raise RefusedError(f"{line.piece}, {high - low}, cannot be planed to {size}")
         if abs(self._figure(line.start) - (high - low)) > 2 * self.mark:
-            raise Refused(f"{line.piece} is {high - low}, not {line.start}")
+            raise RefusedError(f"{line.piece} is {high - low}, not {line.start}")
         if line.where.startswith("jointed") != (wood.near[axis] == "jointed"):
-            raise Refused(f"{line.piece}: {line.where}, but that side is {wood.near[axis]}")
+            raise RefusedError(f"{line.piece}: {line.where}, but that side is {wood.near[axis]}")
         if line.where.startswith("either") and "rough" in (wood.near[axis], wood.far[axis]):
-            raise Refused(f"{line.piece} has a rough side: it must not lie down first")
+            raise RefusedError(f"{line.piece} has a rough side: it must not lie down first")
         first = low + (high - low - size) // 2 if line.where.startswith("either") else low
         wood.spans = {**wood.spans, axis: (first, first + size)}
         wood.planed = (*wood.planed, work)
@@ -260,11 +262,11 @@ class Sawmill:
         wood = self._take(line)
         size, (low, high) = self._figure(line.size), wood.spans["x"]
         if size > high - low:
-            raise Refused(f"{line.piece}, {high - low} long, cannot be cut to {size}")
+            raise RefusedError(f"{line.piece}, {high - low} long, cannot be cut to {size}")
         if line.what != wood.blank:
-            raise Refused(f"{line.piece} was meant for {wood.blank}, not {line.what}")
+            raise RefusedError(f"{line.piece} was meant for {wood.blank}, not {line.what}")
         if wood.finished:
-            raise Refused(f"{line.piece} is brought to length twice")
+            raise RefusedError(f"{line.piece} is brought to length twice")
         wood.spans = {
             **wood.spans,
             "x": (high - size, high) if line.where.startswith("end B") else (low, low + size),
@@ -275,7 +277,9 @@ class Sawmill:
 _PLACES = {
     "where": ("From where", "On the fence", "On the table", "Joint", "Measured from", "On the stop"),
     "start": ("From", "To spare"),
-    "size": ("To", "At least", "At least thick", "At least wide", "Fence", "To width", "To thickness", "To length"),
+    "size": (
+        "To", "At least", "At least thick", "At least wide", "Fence", "To width", "To thickness", "To length",
+    ),
     "piece": ("Piece", "Stick"),
     "times": ("How many", "Passes"),
     "gives": ("Gives",),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from random_plans import random_plan
-from sawmill import Instruction, Refused, Sawmill, Wood, from_text, from_xlsx
+from sawmill import Instruction, RefusedError, Sawmill, Wood, from_text, from_xlsx
 
 from yieldplan.model import Billet
 from yieldplan.order import cutting_order, order_text
@@ -136,11 +136,11 @@ def first(lines: list[Instruction], work: str) -> int:
 )
 def test_the_sawmill_refuses_what_cannot_be_done(work: str, change: dict[str, object]) -> None:
     """A line that asks for wood that is not there, or for the wrong side on the fence, is refused."""
-    job, plan = random_plan(1)
+    job, _ = random_plan(1)
     lines = list(read_back(1))
     place = first(lines, work)
     lines[place] = replace(lines[place], **change)  # type: ignore[arg-type]
-    with pytest.raises(Refused):
+    with pytest.raises(RefusedError):
         Sawmill(job).run(lines)
 
 

@@ -97,7 +97,3 @@ def planned(job: Job, seconds: float = 20) -> Plan:
     assert verify(job, found) == ()
     return found
 
-
-def inches_drawn(job: Job, found: Plan) -> float:
-    """Return the net length drawn, from the net worth of bars of square section."""
-    return found.proof.net_worth / AN_INCH

@@ -64,3 +64,18 @@ def _mill(rng: random.Random, length: int, width: int, thickness: int) -> list[P
         for thick in _cut(rng, second, 1, 2)
         for piece in _cut(rng, length, 4, 3)
     ]
+
+
+def triplets(seed: int, number: int) -> Counter[int]:
+    """Return lengths wanted that fill number/3 bars of 1000, three to a bar, and no other way without waste.
+
+    A bar's three are a in 380..490, b in 250..(1000 - a)/2, and the rest; after E. Falkenauer, Journal of
+    Heuristics 2 (1996), from memory.
+    """
+    rng = random.Random(seed)
+    wanted: Counter[int] = Counter()
+    for _ in range(number // 3):
+        first = rng.randint(380, 490)
+        second = rng.randint(250, (1000 - first) // 2)
+        wanted.update((first, second, 1000 - first - second))
+    return wanted

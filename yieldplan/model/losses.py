@@ -2,8 +2,8 @@
 
 Uniform curvature makes the sagitta fall with the square of the length (s = R - sqrt(R^2 - c^2/4), about
 c^2/8R); a twisted rectangle strays from its best plane by half the lift of its fourth corner, and the lift
-falls with the length; a full cup stays, because the billet is faced at full width. The sum of the three is safe: their
-largest places need not coincide.
+falls with the length; a full cup stays, because the billet is faced at full width. The sum of the three is
+safe: their largest places need not coincide.
 """
 
 from __future__ import annotations

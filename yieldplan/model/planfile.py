@@ -107,7 +107,7 @@ def load_plan(data: bytes) -> Plan:
     """
     try:
         raw = json.loads(data.decode("utf-8"))
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         raise PlanFileError(
             f"the file is not JSON ({error}); expected a plan.json that yieldplan wrote"
         ) from None
@@ -119,7 +119,7 @@ def load_plan(data: bytes) -> Plan:
         )
     try:
         return _read_plan(raw)
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError) as error:
         detail = f"no {error} where one belongs" if isinstance(error, KeyError) else str(error)
         raise PlanFileError(f"the plan file is damaged: {detail}") from None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Account, Billet, WholeKeeper
@@ -70,8 +71,9 @@ def _billet(job: Job, offcut: Offcut, billet: Billet) -> tuple[int, int, int, in
 
 
 def _crosscut(stick: Stick, billet: Billet, shop: Shop) -> int:
-    pieces = [(p.start - billet.start, p.end - billet.start) for p in (*stick.blanks, *stick.keepers)]
-    return _sawn(pieces, billet.end - billet.start, shop.crosscut_kerf)
+    pieces = [(cut.start, cut.end) for cut in stick.blanks] + [(k.start, k.end) for k in stick.keepers]
+    moved = [(start - billet.start, end - billet.start) for start, end in pieces]
+    return _sawn(moved, billet.end - billet.start, shop.crosscut_kerf)
 
 
 def _sawn(pieces: Iterable[tuple[int, int]], size: int, kerf: int) -> int:
@@ -79,5 +81,5 @@ def _sawn(pieces: Iterable[tuple[int, int]], size: int, kerf: int) -> int:
     row = sorted(pieces)
     if not row:
         return 0
-    between = sum(min(b[0] - a[1], 2 * kerf) for a, b in zip(row, row[1:], strict=False))
+    between = sum(min(b[0] - a[1], 2 * kerf) for a, b in pairwise(row))
     return min(row[0][0], kerf) + between + min(size - row[-1][1], kerf)

@@ -7,11 +7,13 @@ import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from yieldplan.model import worth
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.finish import make_plan
-from yieldplan.solve.labels import MOST_LABELS
 from yieldplan.solve.generate import Aim, Generator, Pool
+from yieldplan.solve.labels import MOST_LABELS
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.verify import verify
@@ -101,7 +103,7 @@ class Search:
 
     def __init__(self, job: Job, options: Options, on_event: Callable[[Progress], None]) -> None:
         self.job, self.on_event = job, on_event
-        self.deadline = time.monotonic() + options.seconds
+        self.deadline = time.monotonic() + 0.9 * options.seconds  # the rest is for the extras and the recheck
         self.seconds = options.seconds
         self.stocks: list[Stock] = []
         self.pool = Pool()
@@ -168,16 +170,21 @@ class Search:
         self.phase = "first plan"
         shop = self.job.shop
         weights = tuple(
-            DEAR * worth(b.length + shop.length_allowance, b.width, b.thickness, shop) for b in self.job.blanks
+            DEAR * worth(b.length + shop.length_allowance, b.width, b.thickness, shop)
+            for b in self.job.blanks
         )
         aim = Aim(weights=tuple(map(float, weights)), settled={}, with_cost=True)
-        soon = time.monotonic() + min(0.25 * self.seconds, 8.0)
+        self.generator.look_once(np.array(weights) / 3.0, aim)
+        self._choose_missing({}, seconds=1.0)
+        soon = time.monotonic() + 0.25 * self.left()
         self.generator.run(aim, lambda: time.monotonic() > soon)
-        _, priced = self.generator.sure_bound(aim)
+        bound, priced = self.generator.sure_bound(aim)
         typical = sum(p.best for p in priced) / max(1, len(priced))
-        self._list_near(aim, priced, 0.03 * typical, 0.15 * self.seconds, FEW)
+        self._list_near(aim, priced, 0.03 * typical, 0.2 * self.left(), FEW)
         self._choose_missing({}, seconds=min(3.0, self.left() / 4))
         self._choose_cost(self._missing_by_class(), seconds=min(4.0, self.left() / 4))
+        if not any(self.missing):
+            self.bound = math.ceil(bound - 1e-6) if bound > -math.inf else self.bound
 
     def _missing_by_class(self) -> dict[int, int]:
         return {p: sum(self.missing[k] for k in self.wanted.members(p)) for p in self.wanted.classes}
@@ -269,13 +276,13 @@ class Search:
     ) -> bool:
         """List the columns within a slack of the bound; return whether none had to be left out."""
         whole, until = True, time.monotonic() + seconds
-        order = sorted(range(len(priced)), key=lambda i: len(self.stocks[i].arcs.start))
+        order = sorted(range(len(priced)), key=self.generator.size)
         for done, index in enumerate(order):
-            share = max(0.2, (until - time.monotonic()) / 2)
+            share = (until - time.monotonic()) / 2
+            if share <= 0 or self.out_of_time():
+                return False
             whole &= self.generator.near(index, priced[index], aim, slack, seconds=share, most=most)
             self.tell(done + 1)
-            if self.out_of_time():
-                return False
         return whole
 
     # Aim 2.
@@ -292,16 +299,17 @@ class Search:
         self.tell(len(self.stocks))
         if self._closed():
             return
-        self._list_near(aim, priced, (self.cost or 0) - 1 - base, self.left() / 6, FEW)
+        gap = (self.cost or 0) - 1 - base
+        self._list_near(aim, priced, min(gap, max(gap / 8, 0.006 * (self.cost or 0))), self.left() / 5, FEW)
         self._choose_cost(held, min(5.0, self.left() / 4))
         slack = max(4.0, 0.002 * (self.cost or 0))
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             slack = min(slack, self.cost - 1 - base)
             whole = self._list_near(aim, priced, slack, 0.7 * self.left())
-            choice = self._choose_cost(held, max(1.0, self.left() / 2))
+            choice = self._choose_cost(held, self.left() / 2)
             if not whole:
                 return
-            low = self._integer(known).choose("low", WORK, max(1.0, self.left() / 2), self._hint())
+            low = self._integer(known).choose("low", WORK, self.left() / 2, self._hint())
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
             if low.outcome is not Outcome.UNKNOWN:
@@ -330,9 +338,9 @@ class Search:
         self.phase = "extras"
         if not self.best:
             return
-        grace = max(2.0, min(5.0, self.left()))
+        grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
-        if any(self.wanted.extra):
+        if any(self.wanted.extra) and self.generator.rounds:
             self._recut(time.monotonic() + grace)
         master = self._integer(held)
         master.most_cost = self.cost

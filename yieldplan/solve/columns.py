@@ -185,7 +185,10 @@ def count_crosscuts(segments: Segments, length: int) -> int:
         if isinstance(segment, Billet):
             for strip in segment.strips:
                 for stick in strip.sticks:
-                    pieces = sorted([(p.start, p.end) for p in (*stick.blanks, *stick.keepers)])
+                    pieces = sorted(
+                        [(cut.start, cut.end) for cut in stick.blanks]
+                        + [(k.start, k.end) for k in stick.keepers]
+                    )
                     cuts += _cuts(pieces, segment.start, segment.end) if pieces else 0
     return cuts
 

@@ -131,6 +131,19 @@ class Generator:
         """Return the least reduced cost of a stock's columns, never above 0 (the stock may be left alone)."""
         return min(0.0, (stock.cost if aim.with_cost else 0) - priced.best)
 
+    def size(self, index: int) -> int:
+        """Return how much there is to look at in a stock: small ones are looked at first."""
+        return len(self.stocks[index].arcs.start)
+
+    def look_once(self, prices: Floats, aim: Aim) -> None:
+        """Add the best column of every stock at given prices."""
+        grid = self._clipped(prices, aim)
+        last: list[tuple[Floats, float] | None] = [None] * len(self.stocks)
+        for done in range(0, len(self.stocks), CHUNK):
+            chunk = list(range(done, min(done + CHUNK, len(self.stocks))))
+            self._price_chunk(chunk, grid, aim, last)
+            self.on_round(chunk[-1] + 1)
+
     def run(self, aim: Aim, stop: Callable[[], bool]) -> bool:
         """Generate columns until none has a negative reduced cost; return whether that was reached.
 
@@ -141,7 +154,7 @@ class Generator:
         relaxation = Relaxation(self.wanted, aim.weights, aim.settled, with_cost=aim.with_cost)
         relaxation.add(self.pool.columns)
         last: list[tuple[Floats, float] | None] = [None] * len(self.stocks)
-        order = sorted(range(len(self.stocks)), key=lambda i: len(self.stocks[i].arcs.start))
+        order = sorted(range(len(self.stocks)), key=self.size)
         turn = 0
         while True:
             prices = self._clipped(relaxation.prices(), aim)
@@ -224,9 +237,7 @@ class Generator:
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
         self._list(column.stock, priced, aim, worth, 1.0, MOST_LABELS)
 
-    def _list(
-        self, index: int, priced: Priced, aim: Aim, least: float, seconds: float, most: int
-    ) -> bool:
+    def _list(self, index: int, priced: Priced, aim: Aim, least: float, seconds: float, most: int) -> bool:
         """Add every cutting of a stock worth at least ``least``; False where there are too many to list."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)

@@ -76,7 +76,7 @@ class Layout(NamedTuple):
     """One layout's positions across: strips along the first axis, sticks along the second (R4).
 
     ``left`` (C, most) positions are fixed, ``right`` ones are measured back from the far side, which moves
-    with the loss; both sorted, ``count`` (C, 2) of them in each case. ``inner_left``/``inner_right`` (C, D,
+    with the loss; both sorted, ``counts`` (C, 2) of them in each case. ``inner_left``/``inner_right`` (C, D,
     most) with ``inner_count`` (C, D, 2) are those of the sticks for each first size ``size`` (D,); ``holds``
     (D, S); ``depth`` (S,) second sizes. A kerf below 0: no saw reaches.
     """
@@ -84,7 +84,7 @@ class Layout(NamedTuple):
     first_is_y: bool
     left: Ints
     right: Ints
-    count: Ints
+    counts: Ints
     inner_left: Ints
     inner_right: Ints
     inner_count: Ints
@@ -182,18 +182,15 @@ def contents(grain, arcs, prices, rule):
                     if grain.allowed[stick, k] and grain.fits[mask, k, i]:
                         value = here + prices[k]
                         end, j = grain.end_rank[i, k], grain.next_node[i, k]
-                        if value > by_end[end]:
-                            by_end[end] = value
-                        if value > best[j]:
-                            best[j] = value
+                        by_end[end] = max(by_end[end], value)
+                        best[j] = max(best[j], value)
                 if split and fresh[i]:
                     for j in range(rank(nodes, n, nodes[i] + rule.crosscut + rule.keeper_length), beyond):
                         if grain.anchor[j]:
                             run = nodes[j] - rule.crosscut - nodes[i]
                             best[j] = max(best[j], best[i] + piece_worth(run, wide, thin, rule))
             for i in range(1, grain.ends):
-                if by_end[i - 1] > by_end[i]:
-                    by_end[i] = by_end[i - 1]
+                by_end[i] = max(by_end[i], by_end[i - 1])
             for arc in range(arcs.group[group], arcs.group[group + 1]):
                 value = by_end[arcs.last_end[arc]] if arcs.last_end[arc] >= 0 else 0.0
                 if wide > 0:
@@ -282,7 +279,7 @@ def add_masks(layout, arcs, width, thickness, defects, rule, seen, count):
         box_u, box_v = boxes(layout, arcs, arc, width, thickness)
         case = arcs.case[arc]
         by_u, by_v = across_axes(layout, arcs, arc)
-        n = places(layout.left[case], layout.right[case], layout.count[case], box_u, nodes) if by_u else 1
+        n = places(layout.left[case], layout.right[case], layout.counts[case], box_u, nodes) if by_u else 1
         for d in range(len(layout.size)):
             counts = layout.inner_count[case, d]
             m = 1
@@ -338,8 +335,7 @@ def row_of_pieces(
             if end > box or values[p, i] <= 0.0:
                 continue
             value = here + values[p, i]
-            if value > result:
-                result = value
+            result = max(result, value)
             j = rank(nodes, n, end + kerf)
             if j < n and value > best[j]:
                 best[j] = value
@@ -351,15 +347,14 @@ def row_of_pieces(
                 wide, thin = max(gap, other), min(gap, other)
                 if wide >= rule.keeper_width and thin >= rule.keeper_thickness:
                     value = here + leftover(length, gap, other, grow_gap, grow_other, rule)
-                    if value > result:
-                        result = value
+                    result = max(result, value)
                     if j < n and value > best[j]:
                         best[j] = value
     return result
 
 
 @njit(cache=True, nogil=True)
-def layout_value(
+def layout_value(  # noqa: PLR0915 - one recurrence, kept whole
     layout, arc, arcs, width, thickness, defects, masks, row_of, growth, rule, stick_values, work
 ):
     """Return the best value of a billet in one layout (R4).
@@ -377,7 +372,7 @@ def layout_value(
     grow_u, grow_v = (grow_y, grow_z) if layout.first_is_y else (grow_z, grow_y)
     fixed = np.zeros(3)
     _, by_v = across_axes(layout, arcs, arc)
-    n = places(layout.left[case], layout.right[case], layout.count[case], box_u, nodes)
+    n = places(layout.left[case], layout.right[case], layout.counts[case], box_u, nodes)
     sizes = np.empty(len(layout.depth), np.int64)
     rows = np.empty(len(layout.depth), np.int64)
     known = np.empty(n, np.int64)

@@ -207,9 +207,7 @@ class Opener:
             self.growth = self.stock.growth
         self.units = [tuple(int(a == k) for a in range(self.kinds)) for k in range(self.kinds)]
 
-    def _near_best(
-        self, moves: list[list[Move]], least: float, anchor: Sequence[bool]
-    ) -> list[Label]:
+    def _near_best(self, moves: list[list[Move]], least: float, anchor: Sequence[bool]) -> list[Label]:
         if self.single:
             return first_best(moves, self.kinds)
         if time.monotonic() > self.deadline:
@@ -255,11 +253,10 @@ class Opener:
                         ahead[j] = max(ahead[j], ahead[i] + worth)
                         leaving.append(self._left(j, worth, ("whole", nodes[i], end)))
             moves.append(leaving)
-        return [label for label in self._near_best(moves, least, stock.anchor) if any(label.counts)]
+        return [label for label in self._near_best(moves, least, stock.anchor.tolist()) if any(label.counts)]
 
     def _billet_options(self, arc: int, side: int) -> Callable[[float], list[Label]]:
         """Return what lists a billet's labels in one layout."""
-
         key = self._alike(arc, side)
 
         def options(least: float) -> list[Label]:
@@ -288,8 +285,8 @@ class Opener:
         offcut = self.stock.offcut
         box_u, box_v = kernel.boxes(layout, arcs, arc, offcut.width, offcut.thickness)
         case, length = arcs.case[arc], int(arcs.end[arc] - arcs.start[arc])
-        nodes = _places(layout.left[case], layout.right[case], layout.count[case], box_u)
-        anchor = self._anchors(nodes, layout.right[case], layout.count[case], box_u, layout.first_is_y)
+        nodes = _places(layout.left[case], layout.right[case], layout.counts[case], box_u)
+        anchor = self._anchors(nodes, layout.right[case], layout.counts[case], box_u, layout.first_is_y)
         keep = layout.kerf >= 0 and length >= rule.keeper_length
         kerf = max(layout.kerf, 0)
         _, by_v = kernel.across_axes(layout, arcs, arc)
@@ -313,7 +310,9 @@ class Opener:
                     to = _rank(nodes, u + du + kerf)
                     leaving.append(Move(to, value, self._strip_options(inside, inner_anchor, u, du)))
             if keep:
-                found = self._leftovers(nodes, anchor, i, kerf, int(box_u), int(box_v), length, "strip", *grow)
+                found = self._leftovers(
+                    nodes, anchor, i, kerf, int(box_u), int(box_v), length, "strip", *grow
+                )
                 leaving.extend(found)
             moves.append(leaving)
         return moves, anchor
@@ -438,7 +437,9 @@ class Opener:
             to = end if j == n else nodes[j] - rule.crosscut
             if to - start < rule.keeper_length:
                 return None
-            return self._left(j, kernel.piece_worth(to - start, wide, thin, rule), ("remainder", start - begin, to - begin))
+            return self._left(
+                j, kernel.piece_worth(to - start, wide, thin, rule), ("remainder", start - begin, to - begin)
+            )
 
         for i, at in enumerate(nodes):
             leaving: list[Move] = []

@@ -202,7 +202,7 @@ class Integer:
         work: float,
         seconds: float,
     ) -> Choice:
-        solver = cp_model.CpSolver()
+        solver: Any = cp_model.CpSolver()  # type: ignore[no-untyped-call, unused-ignore]
         solver.parameters.max_deterministic_time = work
         solver.parameters.max_time_in_seconds = max(seconds, 0.05)
         solver.parameters.num_workers = 1
@@ -222,10 +222,10 @@ class Integer:
         )
 
 
-def _interruptible(solver: cp_model.CpSolver, model: cp_model.CpModel) -> int:
+def _interruptible(solver: Any, model: cp_model.CpModel) -> Any:
     """Solve in a thread, so that Ctrl-C reaches the main thread and stops the search."""
-    statuses: list[int] = []
-    worker = threading.Thread(target=lambda: statuses.append(int(solver.solve(model))), daemon=True)
+    statuses: list[Any] = []
+    worker = threading.Thread(target=lambda: statuses.append(solver.solve(model)), daemon=True)
     worker.start()
     try:
         while worker.is_alive():

@@ -113,7 +113,7 @@ class Along:
                     ends |= more
             for end in ends:
                 found |= self._milled(start - self.snipe, end + self.snipe)
-        return {(a, b) for a, b in found if 0 <= a and b <= self.length}
+        return {(a, b) for a, b in found if a >= 0 and b <= self.length}
 
     def _milled(self, start: int, end: int) -> set[tuple[int, int]]:
         if end - start >= self.shortest:

@@ -23,7 +23,8 @@ GRID = 2**20
 def on_grid(prices: Floats, limits: Floats) -> Floats:
     """Return prices rounded down to the grid, none above its limit, none below the least unless the limit is."""
     floored = np.floor(np.minimum(prices, limits) * GRID) / GRID
-    return np.maximum(floored, np.where(limits > 0, 1 / GRID, 0.0))
+    least = np.where(limits > 0, 1 / GRID, 0.0)
+    return np.asarray(np.maximum(floored, least), dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,7 +50,8 @@ class Stock:
     spans, first
         Length with allowance of each kind, and where along x the first blank may start.
     nodes, anchor, first_arc, next_node
-        Where segments may start along x (``anchor``: though nothing ends just before), and billets; see :func:`yieldplan.solve.kernel.along`.
+        Where segments may start along x (``anchor``: though nothing ends just before), and billets; see
+        :func:`yieldplan.solve.kernel.along`.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
     slack
@@ -304,7 +305,7 @@ def _layout(
         first_is_y=first_is_y,
         left=_padded(left),
         right=_padded(right),
-        count=np.array([(len(a), len(b)) for a, b in zip(left, right, strict=True)], np.int64),
+        counts=np.array([(len(a), len(b)) for a, b in zip(left, right, strict=True)], np.int64),
         inner_left=_padded(inner_left).reshape(*shape, -1),
         inner_right=_padded(inner_right).reshape(*shape, -1),
         inner_count=np.array(
