@@ -55,7 +55,7 @@ def sheets(
         "Offcuts": [OFFCUT_HEADINGS, *offcuts],
         "Defects": [DEFECT_HEADINGS, *defects],
         "Blanks": [BLANK_HEADINGS, *blanks],
-        "Shop": [("Setting", "Value"), *(NO_LOSS | (shop or {})).items()],
+        "Shop": [("Setting", "Value"), *{**NO_LOSS, **(shop or {})}.items()],
     }
 
 
@@ -91,9 +91,8 @@ def read_workbook(case: Mapping[str, list[tuple[Cell, ...]]], file: Path) -> Job
     return read(file)
 
 
-def planned(job: Job, seconds: float = 20) -> Plan:
+def planned(job: Job, seconds: float = 60) -> Plan:
     """Return the tool's plan for a job, once it has passed the recheck."""
     found = plan(job, options=Options(seconds=seconds))
     assert verify(job, found) == ()
     return found
-

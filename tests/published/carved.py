@@ -11,9 +11,10 @@ from __future__ import annotations
 import random
 from collections import Counter
 from itertools import pairwise
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from bars import Cell
+if TYPE_CHECKING:
+    from bars import Cell
 
 Part = tuple[int, int, int]
 """Length, width, thickness of a blank, in inches."""
@@ -38,8 +39,10 @@ def carve(seed: int, number: int, *, decoys: int = 2) -> Carved:
         for billet in _cut(rng, length, 8, 3):
             parts.update(_mill(rng, billet, width, thickness))
     names = {str(row[0]) for row in offcuts}
-    for count in range(1, decoys + 1):
-        offcuts.append((f"Decoy {count}", f"{rng.randint(20, 60)} 3/8", rng.randint(4, 8), rng.randint(2, 4), 1))
+    offcuts += [
+        (f"Decoy {count}", f"{rng.randint(20, 60)} 3/8", rng.randint(4, 8), rng.randint(2, 4), 1)
+        for count in range(1, decoys + 1)
+    ]
     rng.shuffle(offcuts)
     blanks: list[tuple[Cell, ...]] = [
         (f"Part {number}", need, *sizes) for number, (sizes, need) in enumerate(sorted(parts.items()), 1)

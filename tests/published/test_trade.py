@@ -1,0 +1,129 @@
+"""Facts of the trade as check values. All of them: common practice, no source."""
+
+from __future__ import annotations
+
+import pytest
+from bars import planned
+
+from yieldplan.model import Billet, Blank, Job, Offcut, Plan
+from yieldplan.model.shop import INCH
+from yieldplan.order import Order, cutting_order
+from yieldplan.order.data import Machine, Sheet, Stage
+
+FRAME = Blank(
+    name="Frame",
+    need=5,
+    length=14 * INCH,
+    width=INCH * 9 // 4,
+    thickness=INCH * 21 // 16,
+    ring_from=30,
+    ring_to=60,
+)
+"""A small frame, finished 2 1/4 by 1 5/16 in, its rings about 45 degrees to its faces."""
+
+SAWS = {Stage.RIP, Stage.RESAW_BILLETS}
+"""The first cuts along the grain of a billet."""
+
+
+def offcut(name: str, length: int, ring_angle: int | None, *, width: int = 6, thickness: int = 3) -> Offcut:
+    """Return an offcut with a little bow, sizes in inches."""
+    return Offcut(
+        name=name,
+        length=length * INCH,
+        width=width * INCH,
+        thickness=thickness * INCH,
+        bow=INCH // 16,
+        ring_angle=ring_angle,
+    )
+
+
+def frames(*pile: Offcut, need: int = 5) -> Job:
+    """Return a job for frames in a shop with the settings that it has if none is named."""
+    blank = Blank(
+        name=FRAME.name,
+        need=need,
+        length=FRAME.length,
+        width=FRAME.width,
+        thickness=FRAME.thickness,
+        ring_from=FRAME.ring_from,
+        ring_to=FRAME.ring_to,
+    )
+    return Job(offcuts=pile, blanks=(blank,), name="frames", sha256="0" * 64)
+
+
+@pytest.fixture(scope="module")
+def worked() -> tuple[Plan, Order]:
+    """Return a plan for five frames from three offcuts, and its cutting order."""
+    job = frames(
+        offcut("Slab", 32, 10), offcut("Chunk", 34, 45), offcut("Plank", 36, 50, width=4, thickness=2)
+    )
+    plan = planned(job)
+    assert plan.missing_total == 0
+    return plan, cutting_order(job, plan)
+
+
+def of_stages(order: Order, stages: set[Stage]) -> list[tuple[int, Sheet]]:
+    """Return the sheets of some stages, each with its place in the order."""
+    return [(place, sheet) for place, sheet in enumerate(order.sheets) if sheet.stage in stages]
+
+
+def test_every_frame_stick_is_sawn_2_3_8_by_1_3_8(worked: tuple[Plan, Order]) -> None:
+    """Frames finished 2 1/4 by 1 5/16 in are ripped 2 3/8 by 1 3/8 in first, then planed."""
+    plan, _ = worked
+    sawn = {
+        tuple(sorted((strip.end - strip.start, stick.end - stick.start)))
+        for drawn in plan.offcuts
+        for billet in drawn.segments
+        if isinstance(billet, Billet)
+        for strip in billet.strips
+        for stick in strip.sticks
+        if stick.blanks
+    }
+    assert sawn == {(INCH * 11 // 8, INCH * 19 // 8)}
+
+
+def test_saws_are_set_to_the_rough_sizes_of_the_frame(worked: tuple[Plan, Order]) -> None:
+    """Every fence setting that gives a frame is 2 3/8 or 1 3/8 in."""
+    _, order = worked
+    sawing = {Machine.TABLE_SAW, Machine.BANDSAW}
+    settings = {sheet.setting for sheet in order.sheets if sheet.machine in sawing}
+    assert settings == {INCH * 11 // 8, INCH * 19 // 8}
+
+
+def test_the_planer_is_set_to_the_finished_sizes_of_the_frame(worked: tuple[Plan, Order]) -> None:
+    """It is planed to 2 1/4 in on edge before it is planed to 1 5/16 in flat."""
+    _, order = worked
+    settings = [sheet.setting for sheet in order.sheets if sheet.machine is Machine.PLANER]
+    assert settings == [INCH * 9 // 4, INCH * 21 // 16]
+
+
+@pytest.mark.parametrize("stage", [Stage.FACE, Stage.EDGE])
+def test_a_piece_is_jointed_true_before_any_rip(worked: tuple[Plan, Order], stage: Stage) -> None:
+    """What is ripped or resawn first comes from a billet that was jointed, one face and one edge, before."""
+    _, order = worked
+    last_jointing = max(place for place, _ in of_stages(order, {stage}))
+    sawn = of_stages(order, SAWS)
+    assert sawn
+    assert all(place > last_jointing for place, _ in sawn)
+
+
+def test_every_billet_that_is_sawn_was_jointed(worked: tuple[Plan, Order]) -> None:
+    """No billet goes to a saw along its grain unless it has been over the jointer on its face."""
+    plan, order = worked
+    jointed = {line.piece for _, sheet in of_stages(order, {Stage.FACE}) for line in sheet.lines}
+    billets = sum(isinstance(segment, Billet) for drawn in plan.offcuts for segment in drawn.segments)
+    sawn = [line.piece for _, sheet in of_stages(order, SAWS) for line in sheet.lines]
+    assert len(jointed) == billets
+    assert all(any(piece.startswith(name) for name in jointed) for piece in sawn)
+
+
+@pytest.mark.parametrize("ring_angle", [30, 45, 60])
+def test_rings_about_45_degrees_make_a_frame(ring_angle: int) -> None:
+    """A small frame's rings run about 45 degrees to its faces; such an offcut gives frames."""
+    assert planned(frames(offcut("Chunk", 34, ring_angle), need=1)).missing_total == 0
+
+
+@pytest.mark.parametrize("ring_angle", [0, 10, 80, 90, None])
+def test_flat_sawn_and_quarter_sawn_stock_make_no_frame(ring_angle: int | None) -> None:
+    """Rings along or square to the faces make no frame, however it is turned; nor do rings that no one read."""
+    assert planned(frames(offcut("Chunk", 34, ring_angle), need=1)).missing_total == 1
