@@ -59,15 +59,23 @@ class Page:
         return found
 
 
-def read_pages(data: bytes) -> list[Page]:
-    """Return all pages of a pdf file."""
+def read_pages(data: bytes, *, until: str = "") -> list[Page]:
+    """Return the pages of a pdf file, up to the first whose top line is ``until``."""
+    pages = []
     with pdfplumber.open(BytesIO(data)) as document:
-        return [_page(page) for page in document.pages]
+        for raw in document.pages:
+            page = _page(raw)
+            raw.close()
+            if until and page.lines()[0][1] == until:
+                break
+            pages.append(page)
+    return pages
 
 
 def _page(page: Any) -> Page:
     letters = tuple(
-        Letter(c["text"], c["x0"], c["top"], c["x1"], c["bottom"], c["size"], c["fontname"]) for c in page.chars
+        Letter(c["text"], c["x0"], c["top"], c["x1"], c["bottom"], c["size"], c["fontname"])
+        for c in page.chars
     )
     strokes = [Stroke(x["x0"], x["top"], x["x1"], x["bottom"]) for x in page.lines]
     for place, line in enumerate(page.lines):
@@ -75,7 +83,12 @@ def _page(page: Any) -> Page:
         strokes[place] = Stroke(x1, y1, x2, y2)
     boxes = tuple((r["x0"], r["top"], r["x1"], r["bottom"]) for r in page.rects)
     for x1, y1, x2, y2 in boxes:
-        strokes += [Stroke(x1, y1, x2, y1), Stroke(x1, y2, x2, y2), Stroke(x1, y1, x1, y2), Stroke(x2, y1, x2, y2)]
+        strokes += [
+            Stroke(x1, y1, x2, y1),
+            Stroke(x1, y2, x2, y2),
+            Stroke(x1, y1, x1, y2),
+            Stroke(x2, y1, x2, y2),
+        ]
     return Page(float(page.width), float(page.height), letters, tuple(strokes), boxes)
 
 
@@ -113,7 +126,12 @@ def _crosses(stroke: Stroke, box: tuple[float, float, float, float]) -> bool:
     x1, y1, x2, y2 = box
     dx, dy = stroke.x2 - stroke.x1, stroke.y2 - stroke.y1
     low, high = 0.0, 1.0
-    for step, room in ((-dx, stroke.x1 - x1), (dx, x2 - stroke.x1), (-dy, stroke.y1 - y1), (dy, y2 - stroke.y1)):
+    for step, room in (
+        (-dx, stroke.x1 - x1),
+        (dx, x2 - stroke.x1),
+        (-dy, stroke.y1 - y1),
+        (dy, y2 - stroke.y1),
+    ):
         if step == 0:
             if room <= 0:
                 return False

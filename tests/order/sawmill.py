@@ -1,8 +1,8 @@
 """A sawing simulator: it reads a written cutting order and does to solid offcuts what each line says.
 
-It knows the shop's machines and the pile, but neither the plan nor the order's data. A line that the piece in
-hand cannot take is refused (:class:`RefusedError`). Figures on paper are rounded to the marks of a rule, so a cut
-may miss the plan's place by a mark or so a cut; what every finished blank must measure is exact.
+It knows the shop's machines and the pile, but neither the plan nor the order's data. A line that the piece
+in hand cannot take is refused (:class:`RefusedError`). Figures on paper are rounded to the marks of a rule,
+so a cut may miss the plan's place by a mark or so a cut; what every finished blank must measure is exact.
 """
 
 from __future__ import annotations

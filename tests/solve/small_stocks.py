@@ -26,10 +26,10 @@ def ready(job: Job) -> list[Stock]:
 
 
 def some_prices(job: Job, seed: int) -> Floats:
-    """Return a price for each blank, between nothing and four times what its wood is worth."""
+    """Return a price for each blank, between nothing and five times what its wood is worth."""
     pick = random.Random(seed)
     prices = [
-        pick.choice((0.0, 1.0, 2 + pick.random(), 4.0))
+        pick.choice((0.0, 2.0, 3 + pick.random(), 5.0))
         * worth(blank.length, blank.width, blank.thickness, job.shop)
         for blank in job.blanks
     ]

@@ -16,6 +16,7 @@ from yieldplan.solve.generate import Aim, Generator, Pool
 from yieldplan.solve.labels import MOST_LABELS
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.stock import Stock, classes, prepare
+from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
@@ -37,7 +38,10 @@ WORK = 60.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """How long to look: ``seconds`` on the clock, after which the best plan so far is given."""
+    """How long to look: ``seconds`` on the clock, after which the best plan so far is given.
+
+    Compiling the kernels, once after installing, does not count.
+    """
 
     seconds: float = 30.0
 
@@ -103,6 +107,7 @@ class Search:
 
     def __init__(self, job: Job, options: Options, on_event: Callable[[Progress], None]) -> None:
         self.job, self.on_event = job, on_event
+        load_kernels()
         self.deadline = time.monotonic() + 0.9 * options.seconds  # the rest is for the extras and the recheck
         self.seconds = options.seconds
         self.stocks: list[Stock] = []

@@ -194,7 +194,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     )
     if not tried:
         return None
-    start, end = np.array([(a, b) for a, b, _ in tried], np.int64).T
+    start = np.array([a for a, _, _ in tried], np.int64)  # solid arrays: numba compiles for each layout
+    end = np.array([b for _, b, _ in tried], np.int64)
     drawn_out = {a for a, _, pushed in tried if not pushed}
     anchors = {from_a.first, *from_a.edges, *_pushed_to_b(from_a, from_b)}
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)

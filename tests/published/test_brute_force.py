@@ -1,0 +1,104 @@
+"""Tiny jobs against plain enumeration, and small ones against the recheck.
+
+The enumeration (:mod:`brute`) shares nothing with the solver but the data types and the two losses of R3. It tries
+finitely many places; as its docstring says, a place in between may now and then keep a unit or two of worth more,
+for worth is rounded down piece by piece. So a plan may be better than it by that much, never worse where it
+claims a proof. What was found for a job stands in the message of a test that fails.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
+
+import pytest
+from brute import Answer, brute_force, witness
+from strategies import small_job, tiny_job
+
+from yieldplan.solve import Options, plan
+from yieldplan.verify import verify
+
+if TYPE_CHECKING:
+    from yieldplan.model import Plan
+
+SLOW = frozenset({1, 33, 50, 56, 68, 77, 79, 102, 114})
+"""Seeds whose enumeration takes long; they are left to the benchmarks."""
+
+SEEDS = sorted(set(range(120)) - SLOW)
+SECONDS = 5.0
+ROUNDING = 3
+"""By how many units a plan may beat the enumeration."""
+
+NOT_YET_BEST: frozenset[int] = frozenset()
+"""Seeds for which the tool does not always find the least worth in time; it claims no proof for them."""
+
+
+def best_seed(seed: int) -> object:
+    """Return the seed, marked as one that may fail where the tool is known not to find the best in time."""
+    if seed in NOT_YET_BEST:
+        return pytest.param(seed, marks=pytest.mark.xfail(reason="not found in time", strict=False))
+    return seed
+
+
+class Compared(NamedTuple):
+    """The enumeration's answer and the tool's plan for one tiny job."""
+
+    answer: Answer
+    plan: Plan
+
+
+@cache
+def compared(seed: int) -> Compared:
+    """Return both answers for a seed; each is worked out once for all tests."""
+    job = tiny_job(seed)
+    return Compared(brute_force(job), plan(job, options=Options(seconds=SECONDS)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_fewest_blanks_are_missing(seed: int) -> None:
+    """Aim 1: the plan misses as few as the enumeration, class after class."""
+    both = compared(seed)
+    assert both.plan.proof.missing == both.answer.missing
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_no_bound_lies_above_what_can_be_done(seed: int) -> None:
+    """Where as few are missing, the bound on net worth is at most what the enumeration draws."""
+    both = compared(seed)
+    assert both.plan.proof.missing != both.answer.missing or both.plan.proof.bound <= both.answer.net_worth
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_nothing_is_called_proven_that_can_be_bettered(seed: int) -> None:
+    """A plan that claims a proof misses no more and draws no more than the enumeration."""
+    both = compared(seed)
+    proof, answer = both.plan.proof, both.answer
+    assert not proof.proven or (proof.missing, proof.net_worth) <= (answer.missing, answer.net_worth)
+
+
+@pytest.mark.parametrize("seed", [best_seed(seed) for seed in SEEDS])
+def test_least_worth_is_drawn(seed: int) -> None:
+    """Aim 2: with as few missing, the plan draws no more net worth, and less only by the rounding of worth."""
+    both = compared(seed)
+    assert 0 <= both.answer.net_worth - both.plan.proof.net_worth <= ROUNDING
+
+
+@pytest.mark.parametrize("seed", [best_seed(seed) for seed in SEEDS])
+def test_most_extras_are_made(seed: int) -> None:
+    """Aim 3: at the same net worth, the plan makes as many extras as the enumeration."""
+    both = compared(seed)
+    made = sum(count for _, count in both.plan.extra)
+    assert both.plan.proof.net_worth != both.answer.net_worth or made == both.answer.extras
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_enumeration_itself_passes_the_recheck(seed: int) -> None:
+    """The enumeration's cuttings, as a plan, keep every rule: what the tool is held to can be done."""
+    assert verify(tiny_job(seed), witness(tiny_job(seed), compared(seed).answer)) == ()
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_plans_of_small_piles_pass_the_recheck(seed: int) -> None:
+    """Stopped early or not, a plan keeps every rule, its account balances and its claims hold."""
+    job = small_job(seed)
+    assert verify(job, plan(job, options=Options(seconds=1))) == ()

@@ -1,0 +1,114 @@
+"""Where cuts are tried: hand examples, and every pushed-together row is among them."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yieldplan.solve import positions
+from yieldplan.solve.positions import Along, across, across_from_far, sums
+
+SIZES = st.lists(st.integers(1, 40), min_size=1, max_size=3)
+ANCHORS = st.lists(st.integers(0, 90), max_size=2)
+
+
+def test_sums_by_hand() -> None:
+    """From 0 by steps of 3 and 5 as far as 11."""
+    assert sums({0}, (5, 3), 11) == [0, 3, 5, 6, 8, 9, 10, 11]
+
+
+def test_sums_start_at_every_base_inside() -> None:
+    """Bases outside 0..limit are left out, and steps of nothing lead nowhere."""
+    assert sums({-1, 2, 12}, (4, 0), 11) == [2, 6, 10]
+
+
+def test_sums_stop_once_there_are_too_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    """They end soon after the most positions that are looked at, so that memory is safe."""
+    monkeypatch.setattr(positions, "MOST_POSITIONS", 50)
+    assert 50 < len(sums({0}, range(1, 20), 10_000)) < 200
+
+
+def test_across_by_hand() -> None:
+    """Pieces of 2 and 3 with a kerf of 1 in a box of 8, and beyond a defect that ends at 5."""
+    assert across((), (2, 3), 1, 8) == [0, 3, 4, 6, 7, 8]
+    assert across((5,), (2, 3), 1, 8) == [0, 3, 4, 5, 6, 7, 8]
+
+
+def test_across_from_far_by_hand() -> None:
+    """Distances from the far side: a piece of 3 at it, one more a kerf of 1 further, and against a defect.
+
+    The defect's near edge is 5 from the far side: a piece ends there (8), a leftover a kerf before it (4).
+    """
+    assert across_from_far((), (3,), 1, 8) == [3, 7]
+    assert across_from_far((5,), (3,), 1, 8) == [3, 4, 7, 8]
+
+
+@given(SIZES, ANCHORS, st.integers(0, 3), st.integers(20, 100), st.integers(0, 10**6))
+def test_every_row_pushed_together_is_tried(
+    sizes: list[int], anchors: list[int], kerf: int, box: int, seed: int
+) -> None:
+    """Pieces set one against the other from 0 or an anchor start at tried places."""
+    tried = across(anchors, sizes, kerf, box)
+    pick = random.Random(seed)
+    place = pick.choice([0, *anchors])
+    while place <= box:
+        assert place in tried
+        place += pick.choice(sizes) + kerf
+
+
+@given(SIZES, ANCHORS, st.integers(0, 3), st.integers(20, 100), st.integers(0, 10**6))
+def test_every_row_pushed_to_the_far_side_is_tried(
+    sizes: list[int], anchors: list[int], kerf: int, box: int, seed: int
+) -> None:
+    """The same mirrored: the start of each piece, measured from the far side."""
+    tried = across_from_far(anchors, sizes, kerf, box)
+    pick = random.Random(seed)
+    end = pick.choice([0, *anchors])
+    while True:
+        start = end + pick.choice(sizes)
+        if start > box:
+            break
+        assert start in tried
+        end = start + kerf
+
+
+BAR = Along(length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=())
+
+
+def test_blanks_start_after_blanks_and_after_short_billets() -> None:
+    """From the trim at 5 by 11 and 25 (a blank and a kerf) and by 31 (the shortest billet and a kerf)."""
+    assert set(BAR.starts) >= {5, 16, 27, 30, 36, 38, 41}
+    assert not {6, 15, 20, 26} & set(BAR.starts)
+    assert max(BAR.starts) <= 95 - 10
+
+
+def test_a_stack_ends_where_blanks_close_together_do() -> None:
+    """From 5: 15, 26, ... in tens, 29 and 40 with one of 24; none beyond the trim at 95."""
+    ends = BAR.stack(5)
+    assert {15, 26, 29, 40, 54} <= ends
+    assert max(ends) <= 95
+
+
+def test_billets_are_no_shorter_than_the_machines_take() -> None:
+    """Blanks of 5..15 are milled in a billet of 30 that starts at the end or with the blank."""
+    billets = BAR.billets(merging=False)
+    assert all(end - start >= 30 and start >= 0 and end <= 100 for start, end in billets)
+    assert (5, 35) in billets
+    assert (0, 30) in billets
+
+
+def test_where_billets_merge_only_those_of_the_first_start_are_tried() -> None:
+    """One straight sort of stick: a billet split in two never yields more."""
+    assert {start for start, _ in BAR.billets(merging=True)} <= {0, 5}
+    assert len(BAR.billets(merging=True)) < len(BAR.billets(merging=False))
+
+
+def test_a_defect_starts_blanks_anew() -> None:
+    """A blank starts at the defect's far edge, which no sum of blanks from the trim reaches."""
+    assert 45 not in BAR.starts
+    flawed = Along(length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=(45,))
+    assert {45, 56, 70} <= set(flawed.starts)
+    assert (5, 55) in flawed.billets(merging=True)
