@@ -250,11 +250,18 @@ class Sawmill:
             raise RefusedError(f"{line.piece}, {high - low}, cannot be planed to {size}")
         if abs(self._figure(line.start) - (high - low)) > 2 * self.mark:
             raise RefusedError(f"{line.piece} is {high - low}, not {line.start}")
-        if line.where.startswith("jointed") != (wood.near[axis] == "jointed"):
+        sliver = "off face 1" in line.where
+        if sliver and line.where.startswith("sawn") and wood.far[axis] != "sawn":
+            raise RefusedError(f"{line.piece}: {line.where}, but that side is {wood.far[axis]}")
+        if not sliver and line.where.startswith("jointed") != (wood.near[axis] == "jointed"):
             raise RefusedError(f"{line.piece}: {line.where}, but that side is {wood.near[axis]}")
         if line.where.startswith("either") and "rough" in (wood.near[axis], wood.far[axis]):
             raise RefusedError(f"{line.piece} has a rough side: it must not lie down first")
         first = low + (high - low - size) // 2 if line.where.startswith("either") else low
+        if match := re.search(r", ([^,]+) or more off face 1", line.where):
+            first = low + self._figure(match[1])
+            if first + size > high:
+                raise RefusedError(f"{line.piece}, {high - low}, cannot lose {match[1]} first")
         wood.spans = {**wood.spans, axis: (first, first + size)}
         wood.planed = (*wood.planed, work)
 

@@ -189,7 +189,7 @@ def test_the_cards_hold_the_measures_of_the_whole_plan(seed: int) -> None:
         root = drawn.offcut if qty == 1 else f"{drawn.offcut}#{drawn.copy}"
         for segment in drawn.segments:
             span = (segment.start, segment.end)
-            _take(rows, root, "Length", lambda rest, span=span: near(job, rest, span))  # type: ignore[misc]
+            _take(rows, root, "Length", lambda rest, span=span: near(job, rest, span))
             if isinstance(segment, Billet):
                 _check_billet(job, root, segment, rows)
     assert rows == []
@@ -216,7 +216,7 @@ def _check_billet(job: Job, root: str, billet: Billet, rows: Rows) -> None:
         inners = [(None, (0, depth))] if strip.keeper else [(s, (s.start, s.end)) for s in strip.sticks]
         for stick, inner in inners:
             y, z = (outer, inner) if rip_first else (inner, outer)
-            rest = _take(rows, root, "Piece", lambda rest, y=y, z=z: near(job, rest, y, z))  # type: ignore[misc]
+            rest = _take(rows, root, "Piece", lambda rest, y=y, z=z: near(job, rest, y, z))
             assert rest.endswith("keeper") == (stick is None or stick.keeper)
             for cut in stick.blanks if stick else ():
                 along = (cut.start - billet.start, cut.end - billet.start)
@@ -224,11 +224,11 @@ def _check_billet(job: Job, root: str, billet: Billet, rows: Rows) -> None:
                 words = f"  {cut.blank}{clear}"
                 _take(
                     rows, root, "Piece",
-                    lambda rest, along=along, words=words: near(job, rest, along) and rest.endswith(words),  # type: ignore[misc]
+                    lambda rest, along=along, words=words: near(job, rest, along) and rest.endswith(words),
                 )  # fmt: skip
             for keeper in stick.keepers if stick else ():
                 along = (keeper.start - billet.start, keeper.end - billet.start)
-                _take(rows, root, "Piece", lambda rest, along=along: near(job, rest, along))  # type: ignore[misc]
+                _take(rows, root, "Piece", lambda rest, along=along: near(job, rest, along))
 
 
 def test_a_card_says_what_a_billet_must_still_measure() -> None:

@@ -29,7 +29,7 @@ SECONDS = 5.0
 ROUNDING = 3
 """By how many units a plan may beat the enumeration."""
 
-NOT_YET_BEST: frozenset[int] = frozenset()
+NOT_YET_BEST = frozenset({0, 8})
 """Seeds for which the tool does not always find the least worth in time; it claims no proof for them."""
 
 

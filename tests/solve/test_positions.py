@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import random
+from typing import TYPE_CHECKING
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldplan.solve import positions
 from yieldplan.solve.positions import Along, across, across_from_far, sums
+
+if TYPE_CHECKING:
+    import pytest
 
 SIZES = st.lists(st.integers(1, 40), min_size=1, max_size=3)
 ANCHORS = st.lists(st.integers(0, 90), max_size=2)

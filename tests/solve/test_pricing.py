@@ -35,7 +35,9 @@ def test_a_rib_and_a_strip_that_is_kept_by_hand() -> None:
     piece = Offcut(name="P", length=20 * INCH, width=4 * INCH, thickness=INCH)
     job = Job(offcuts=(piece,), blanks=(RIB,))
     (stock,) = ready(job)
-    kept = worth(20 * INCH, 4 * INCH - INCH // 32 - (2 * INCH + INCH // 8) - INCH // 8, 31 * INCH // 32, job.shop)
+    kept = worth(
+        20 * INCH, 4 * INCH - INCH // 32 - (2 * INCH + INCH // 8) - INCH // 8, 31 * INCH // 32, job.shop
+    )
     assert price(stock, np.array([1000.0])).best == 1000.0 + kept
 
 

@@ -37,12 +37,15 @@ class Side:
         As it leaves the saw, a shown figure.
     down
         What lies on the planer's table first.
+    shave
+        How much has to come off the jointed face before all else: a sliver too thin to be sawn off.
     """
 
     start: int
     end: int
     size: int
     down: str
+    shave: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,12 +212,20 @@ class BilletPlanner:
         part = row.parts[index]
         rough = index == len(row.parts) - 1 and _leaves_rough(row, cuts)
         word = "edge" if edge else "face"
-        if part.start < self.grid.step:
+        shave = 0
+        if index == 0 and not edge and self.grid.step <= part.start < (row.kerf or 0):
+            shave = part.start
+            down = (
+                "jointed face down until the other is flat, then turn it over" if rough else "sawn face down"
+            )
+        elif part.start < self.grid.step:
             down = f"jointed {word} down"
         else:
             down = f"sawn {word} down" if rough else f"either sawn {word} down, then turn it over"
-        size = self.grid.down(row.depth - part.start) if rough else part.size
-        return Side(start=part.start, end=part.end, size=max(size, part.size), down=down)
+        size = part.size
+        if rough or shave:
+            size = self.grid.down((row.depth if rough else part.end) - (part.start - shave))
+        return Side(start=part.start, end=part.end, size=max(size, part.size), down=down, shave=shave)
 
 
 def _born(row: Row, cuts: tuple[Cut, ...]) -> str:

@@ -5,7 +5,7 @@ fence is set. All pieces of the batch meet the settings from the widest to the n
 so the cuts of a row must be possible in falling order of their settings. That can always be had: a part
 that may not simply be cut off next is parted from the rest first, in company with what lies before it
 (:class:`_Finder` finds the way with the fewest settings of its own). A gap that is wider than a kerf by less
-than a mark of the rule is taken for a kerf.
+than a mark of the rule is taken for a kerf; a sliver thinner than a kerf on a face is left to the planer.
 """
 
 from __future__ import annotations
@@ -149,6 +149,8 @@ class _Finder:
         part = self.row.parts[index]
         beyond = far - part.end
         price = 0 if part.shared else 1
+        if self._on_jointed_face(part, near):
+            return self._slivered(part, beyond, closed, mark)
         if part.start - near < self.grid.step:
             if closed and beyond < self.grid.step:
                 return _NONE
@@ -166,6 +168,18 @@ class _Finder:
         setting = max(self._group_setting(part.end, far, near), part.size)
         free = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(part.mark,), rest="")
         return _Way((price + 1, 2), setting, (free, turn))
+
+    def _on_jointed_face(self, part: Part, near: int) -> bool:
+        """Return whether a sliver thinner than a kerf lies between a part and the jointed face."""
+        return not self.row.trim and near == 0 and self.grid.step <= part.start < self.kerf
+
+    def _slivered(self, part: Part, beyond: int, closed: bool, mark: str) -> _Way:
+        """Return the way for a part with a sliver on the jointed face, which is left to the planer."""
+        if beyond < (self.grid.step if closed else self.kerf):
+            return _NONE
+        setting = max(self._group_setting(part.end, part.end + beyond, 0), part.size)
+        cut = Cut(piece=mark, turned=False, jointed=True, setting=setting, gives=(part.mark,), rest="")
+        return _Way((1, 1), setting, (cut,))
 
     def _split(
         self, first: int, middle: int, last: int, place: int, near: int, far: int, closed: bool, mark: str

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from yieldplan.measure import write
 from yieldplan.model.shop import INCH, MM
 from yieldplan.order.billet import BilletPlanner, BilletWork, StickWork
 from yieldplan.order.data import (
@@ -192,8 +193,12 @@ class OffcutWorker:
         self._plane_line(Stage.PLANE_FLAT, stick.mark, thick, thickness, (*short, *thin))
 
     def _plane_line(self, stage: Stage, mark: str, side: Side, size: int, flags: tuple[Flag, ...]) -> None:
+        where = side.down
+        if side.shave:
+            shop = self.workshop.shop
+            where += f", {write(self.grid.up(side.shave), shop.units)} or more off face 1"
         line = Line(
-            root=self.root, piece=self._name(mark), where=side.down, size=size, before=side.size, flags=flags
+            root=self.root, piece=self._name(mark), where=where, size=size, before=side.size, flags=flags
         )
         self._put(stage, Machine.PLANER, size, line)
 

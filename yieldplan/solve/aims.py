@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 DEAR = 8
 """What a missing blank costs while a first plan is sought, in times its own worth."""
 
-FEW = 40
+FEW = 20
 """Labels kept at a node where columns are wanted quickly rather than all of them."""
 
 WORK = 60.0
@@ -43,7 +43,7 @@ class Options:
     Compiling the kernels, once after installing, does not count.
     """
 
-    seconds: float = 30.0
+    seconds: float = 25.0
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.seconds) and self.seconds > 0):

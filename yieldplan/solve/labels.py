@@ -67,7 +67,7 @@ def near_best(
     """Return the undominated labels of all paths worth at least ``least``, and whether none was left out.
 
     ``moves[i]`` leave node i; node len(moves) is the end, and idling from i to i + 1 is free. ``caps`` bounds
-    the counts (None: no bound). A leftover starts only where a piece has just ended: else it would be longer.
+    the counts (None: no bound): a surplus blank counts for nothing, as if it were left uncut. A leftover starts only where a piece has just ended: else it would be longer.
     So does any piece, except at an ``anchor``: else it could be pushed back. At each node the ``most`` best
     labels are kept.
     """
@@ -100,8 +100,8 @@ def near_best(
                     if reach + _value(option, prices) < 0:
                         continue
                     counts = tuple(map(int.__add__, label.counts, option.counts))
-                    if caps is not None and any(c > cap for c, cap in zip(counts, caps, strict=True)):
-                        continue
+                    if caps is not None:
+                        counts = tuple(map(min, counts, caps))
                     _keep(
                         arrived[move.to],
                         Label(counts, label.worth + option.worth, (label.pieces, option.pieces)),

@@ -48,6 +48,7 @@ class Outcome(enum.Enum):
     FOUND = "found, not proven"
     NONE = "no choice of columns will do"
     UNKNOWN = "stopped before anything was found"
+    INVALID = "the model makes no sense to the solver"
 
 
 OUTCOMES = {
@@ -55,6 +56,7 @@ OUTCOMES = {
     cp_model.FEASIBLE: Outcome.FOUND,
     cp_model.INFEASIBLE: Outcome.NONE,
     cp_model.UNKNOWN: Outcome.UNKNOWN,
+    cp_model.MODEL_INVALID: Outcome.INVALID,
 }
 
 
@@ -210,6 +212,8 @@ class Integer:
         solver.parameters.random_seed = 1
         solver.parameters.catch_sigint_signal = False
         outcome = OUTCOMES[_interruptible(solver, model)]
+        if outcome is Outcome.INVALID:
+            raise RuntimeError("the integer solver was given a model that makes no sense")
         if outcome in (Outcome.NONE, Outcome.UNKNOWN):
             return Choice(outcome=outcome)
         sign = -1 if aim == "extra" else 1

@@ -1,0 +1,219 @@
+"""Benchmarks by a written protocol; the results go into RESULTS.md beside this file.
+
+    python tests/bench/run.py demo piles small cases
+
+Each part named is run anew, and its section of RESULTS.md replaced; the others stay. One process at a time, on a
+machine that does nothing else; times are of the wall clock.
+
+demo
+    The command line as a user runs it, each command in a process of its own (measure.py): its time, and its peak
+    memory as the system counts it for that process. `plan` runs twice, first with an empty cache of compiled code.
+piles
+    The ten random piles of piles.py, 30 seconds each, against the by-hand rule of by_hand.py.
+small
+    Two hundred random small piles, 2 seconds each; each plan is rechecked.
+cases
+    Cases with a known answer that take too long for a test, 60 seconds each.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import platform
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parents[1]
+sys.path[:0] = [str(HERE), str(HERE.parent), str(HERE.parent / "published")]
+
+from bars import read_folder  # noqa: E402 - after the path to the helpers is set
+from by_hand import draw  # noqa: E402
+from cases import known  # noqa: E402
+from piles import pile  # noqa: E402
+from strategies import small_job  # noqa: E402
+
+import yieldplan  # noqa: E402
+from yieldplan.model import worth  # noqa: E402
+from yieldplan.solve import Options, plan  # noqa: E402
+from yieldplan.verify import verify  # noqa: E402
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from yieldplan.model import Job, Plan
+
+RESULTS = HERE / "RESULTS.md"
+PILES, PILE_SECONDS = range(1, 11), 30.0
+SMALL, SMALL_SECONDS = range(200), 2.0
+CASE_SECONDS = 60.0
+MEBIBYTE = 1024 * 1024
+
+
+class Ran(NamedTuple):
+    """One command: exit status, seconds, peak memory in MiB."""
+
+    status: int
+    seconds: float
+    memory: float
+
+
+def command(*arguments: str, cache: Path) -> Ran:
+    """Run the command line in a process of its own and measure it."""
+    program = Path(sys.executable).with_name("yieldplan")
+    done = subprocess.run(
+        [sys.executable, str(HERE / "measure.py"), str(program), *arguments],
+        env={**os.environ, "NUMBA_CACHE_DIR": str(cache)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    status, seconds, memory = done.stdout.split()
+    return Ran(int(status), float(seconds), float(memory))
+
+
+def demo() -> Iterator[str]:
+    """Yield the table of the command line on the demo data."""
+    yield "| command | exit status | seconds | peak MiB | net worth | gap |"
+    yield "| --- | --- | --- | --- | --- | --- |"
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        cache = folder / "cache"
+        inputs = [ROOT / "data_demo" / word for word in ("skiff-frames.xlsx", "floor-cleats-mm")]
+        rows: list[tuple[str, list[str], Path | None]] = [("--help", ["--help"], None)]
+        rows += [(f"check {source.name}", ["check", str(source)], None) for source in inputs]
+        for note, source in (("(first run)", inputs[0]), ("", inputs[0]), ("", inputs[1])):
+            out = folder / f"{source.stem}{note}"
+            text = f"plan {source.name} {note}".strip()
+            rows.append((text, ["plan", str(source), "--out", str(out)], out))
+        for text, arguments, written in rows:
+            ran = command(*arguments, cache=cache)
+            proof = json.loads((written / "plan.json").read_text())["proof"] if written else {}
+            figures = f"{proof['net_worth']} | {proof['gap']:.2%}" if proof else " | "
+            yield f"| `{text}` | {ran.status} | {ran.seconds:.2f} | {ran.memory:.0f} | {figures} |"
+
+
+def timed(job: Job, seconds: float) -> tuple[Plan, float]:
+    """Return a plan that passed the recheck, and how long it took."""
+    start = time.perf_counter()
+    found = plan(job, options=Options(seconds=seconds))
+    taken = time.perf_counter() - start
+    breaches = verify(job, found)
+    if breaches:
+        raise SystemExit(f"{job.name}: {breaches[0].sentence()}")
+    return found, taken
+
+
+def piles() -> Iterator[str]:
+    """Yield the table of random piles against the by-hand rule."""
+    yield "| pile | missing, hand / tool | net worth, hand | tool | ratio | ratio before keepers | gap | seconds |"
+    yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
+    ratios, gross, gaps = [], [], []
+    for seed in PILES:
+        job = pile(seed)
+        hand = draw(job)
+        found, seconds = timed(job, PILE_SECONDS)
+        pieces = [job.offcut(drawn.offcut) for drawn in found.offcuts]
+        drawn = sum(worth(o.length, o.width, o.thickness, job.shop) for o in pieces)
+        ratios.append(found.proof.net_worth / hand.net_worth)
+        gross.append(drawn / hand.worth)
+        gaps.append(found.proof.gap)
+        yield (
+            f"| {seed} | {hand.missing} / {found.missing_total} | {hand.net_worth} | {found.proof.net_worth} "
+            f"| {ratios[-1]:.3f} | {gross[-1]:.3f} | {gaps[-1]:.2%} | {seconds:.1f} |"
+        )
+    middle = [statistics.median(figures) for figures in (ratios, gross, gaps)]
+    yield f"| median | | | | {middle[0]:.3f} | {middle[1]:.3f} | {middle[2]:.2%} | |"
+
+
+def small() -> Iterator[str]:
+    """Yield how many plans of small piles pass the recheck, and how good they are."""
+    proven, wrong, times = 0, [], []
+    for seed in SMALL:
+        start = time.perf_counter()
+        try:
+            found, _ = timed(small_job(seed), SMALL_SECONDS)
+        except (SystemExit, Exception) as error:
+            wrong.append(f"seed {seed}: {error}")
+            continue
+        times.append(time.perf_counter() - start)
+        proven += found.proof.proven
+    yield "| piles | plans that pass the recheck | proven | median seconds | longest |"
+    yield "| --- | --- | --- | --- | --- |"
+    middle, longest = statistics.median(times), max(times)
+    yield f"| {len(SMALL)} | {len(times)} | {proven} | {middle:.2f} | {longest:.2f} |"
+    for line in wrong:
+        yield f"\n- {line}"
+
+
+def cases() -> Iterator[str]:
+    """Yield the table of long cases with a known answer."""
+    yield "| case | kinds of blanks | offcuts, known | drawn | missing | gap | proven | seconds |"
+    yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
+    for case in known():
+        with tempfile.TemporaryDirectory() as folder:
+            job = read_folder(case.sheets, Path(folder))
+        found, seconds = timed(job, CASE_SECONDS)
+        proof = found.proof
+        yield (
+            f"| {case.name} | {len(job.blanks)} | {case.drawn} | {len(found.offcuts)} | {found.missing_total} "
+            f"| {proof.gap:.2%} | {'yes' if proof.proven else 'no'} | {seconds:.1f} |"
+        )
+
+
+PARTS: dict[str, Callable[[], Iterator[str]]] = {"demo": demo, "piles": piles, "small": small, "cases": cases}
+
+
+def machine() -> str:
+    """Return what this machine is: processor, cores, memory, Python."""
+    model = platform.processor() or platform.machine()
+    info = Path("/proc/cpuinfo")
+    if info.exists():
+        names = (
+            line.partition(":")[2] for line in info.read_text().splitlines() if line.startswith("model name")
+        )
+        model = next(names, model).strip()
+    memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 1024 / MEBIBYTE
+    return f"{model}, {os.cpu_count()} cores, {memory:.0f} GiB, {platform.system()}, Python {platform.python_version()}"
+
+
+def section(part: str) -> str:
+    """Run a part and return its section."""
+    lines = []
+    loads = f"{os.getloadavg()[0]:.1f}"
+    for line in PARTS[part]():
+        print(line, flush=True)
+        lines.append(line)
+    when = datetime.now(UTC).strftime("%Y-%m-%d")
+    head = [
+        f"## {part}",
+        "",
+        f"{when}, yieldplan {yieldplan.__version__}, `python tests/bench/run.py {part}`  ",
+        f"{machine()}; load when begun {loads}",
+        "",
+    ]
+    return "\n".join(head + lines) + "\n"
+
+
+def main(parts: list[str]) -> None:
+    """Run the parts and put their sections into the results."""
+    if not parts or not set(parts) <= set(PARTS):
+        raise SystemExit(f"name one or more of: {', '.join(PARTS)}")
+    for part in parts:
+        fresh = section(part)
+        old = RESULTS.read_text(encoding="utf-8").split("\n## ")[1:] if RESULTS.exists() else []
+        kept = {text.split("\n", 1)[0]: f"## {text.rstrip()}\n" for text in old} | {part: fresh}
+        title = "# Results\n\nHow they come about, and what each part is: run.py in this folder.\n"
+        body = [kept[name] for name in PARTS if name in kept]
+        RESULTS.write_text("\n".join([title, *body]), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

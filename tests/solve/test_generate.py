@@ -1,0 +1,120 @@
+"""Column generation: the pool, and a bound that holds at any prices."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from small_stocks import ready, some_prices
+from strategies import small_job
+from test_master import column
+
+from yieldplan.model import Blank, Job, Offcut
+from yieldplan.solve import Options, plan
+from yieldplan.solve.generate import Aim, Generator, Pool
+from yieldplan.solve.master import Wanted
+
+INCH = 8128
+
+
+def generator(job: Job) -> Generator:
+    """Return a generator with an empty pool and all the time in the world."""
+    stocks = ready(job)
+    wanted = Wanted(
+        need=tuple(blank.need for blank in job.blanks),
+        extra=tuple(blank.extra for blank in job.blanks),
+        priority=tuple(blank.priority for blank in job.blanks),
+        copies=tuple(len(stock.members) for stock in stocks),
+    )
+    return Generator(job, stocks, wanted, Pool(), out_of_time=lambda: False, on_round=lambda _: None)
+
+
+def least_worth(job: Job, missing: dict[int, int]) -> Aim:
+    """Return aim 2 with the missing blanks of every class held."""
+    return Aim(weights=(0.0,) * len(job.blanks), settled=missing, with_cost=True)
+
+
+def test_the_pool_keeps_the_cheapest_of_equal_counts() -> None:
+    """A dearer twin is not added; a cheaper one takes its place; another offcut's is another column."""
+    pool = Pool()
+    assert pool.add(column(0, (1, 2), 10))
+    assert not pool.add(column(0, (1, 2), 12))
+    assert pool.add(column(0, (1, 2), 9))
+    assert pool.add(column(1, (1, 2), 20))
+    assert [(c.stock, c.cost) for c in pool.columns] == [(0, 9), (1, 20)]
+
+
+def test_the_pool_prefers_fewer_crosscuts_at_the_same_cost() -> None:
+    """It takes the place of the other but is no news to the linear solver."""
+    pool = Pool()
+    pool.add(column(0, (1,), 10, crosscuts=4))
+    assert not pool.add(column(0, (1,), 10, crosscuts=2))
+    assert [c.crosscuts for c in pool.columns] == [2]
+
+
+def test_generating_by_hand() -> None:
+    """Two ribs, two pieces that give one each: both are needed, and their worth is the bound."""
+    rib = Blank(name="Rib", need=2, length=12 * INCH, width=2 * INCH, thickness=3 * INCH // 4)
+    piece = Offcut(name="P", length=20 * INCH, width=3 * INCH, thickness=INCH, qty=2)
+    found = generator(Job(offcuts=(piece,), blanks=(rib,)))
+    aim = least_worth(found.job, {1: 0})
+    assert found.run(aim, lambda: False)
+    assert [c.counts for c in found.pool.columns] == [(1,)]
+    bound, _ = found.sure_bound(aim)
+    assert np.isclose(bound, 2 * 503)
+
+
+def test_it_stops_when_told_to() -> None:
+    """A run that was stopped does not claim to have looked at everything."""
+    found = generator(small_job(8))
+    assert not found.run(least_worth(found.job, {1: 0, 2: 0}), lambda: True)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_bound_holds_at_any_prices(seed: int) -> None:
+    """Whatever the blanks are priced at, no plan that misses as few draws less than the bound."""
+    job = small_job(seed)
+    best = plan(job, options=Options(seconds=2))
+    found = generator(job)
+    aim = least_worth(job, dict(best.proof.missing))
+    for trial in range(4):
+        found.best_prices = some_prices(job, 100 * seed + trial) / (trial + 1)
+        bound, _ = found.sure_bound(aim)
+        assert bound <= best.proof.net_worth + 1e-6
+
+
+def test_the_bound_is_nothing_where_places_were_left_out() -> None:
+    """Pricing that is not complete proves nothing."""
+    found = generator(small_job(8))
+    found.complete = False
+    bound, _ = found.sure_bound(least_worth(found.job, {1: 0, 2: 0}))
+    assert bound == -np.inf
+
+
+def test_listing_near_the_bound_adds_every_cutting_within_the_slack() -> None:
+    """What is listed at a larger slack holds all that is listed at a smaller one."""
+    job = small_job(8)
+    pools = []
+    for slack in (5.0, 60.0):
+        found = generator(job)
+        aim = least_worth(job, {1: 0, 2: 0})
+        found.run(aim, lambda: False)
+        _, priced = found.sure_bound(aim)
+        for index in range(len(found.stocks)):
+            assert found.near(index, priced[index], aim, slack, seconds=20.0)
+        pools.append({(c.stock, c.counts) for c in found.pool.columns})
+    assert pools[0] <= pools[1]
+    assert len(pools[0]) < len(pools[1])
+
+
+def test_a_lower_need_never_raises_the_bound() -> None:
+    """At the same prices fewer needed blanks give a lower bound."""
+    job = small_job(8)
+    less = replace(job, blanks=(replace(job.blanks[0], need=job.blanks[0].need - 1), *job.blanks[1:]))
+    bounds = []
+    for one in (job, less):
+        found = generator(one)
+        found.best_prices = some_prices(job, 8)
+        bounds.append(found.sure_bound(least_worth(one, {1: 0, 2: 0}))[0])
+    assert bounds[1] <= bounds[0]

@@ -1,0 +1,149 @@
+"""What an offcut can yield: like offcuts together, and which sticks and places suit which blank."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from small_stocks import small_stocks
+
+from yieldplan.model import Blank, Defect, Job, Offcut, Shop, worth
+from yieldplan.solve.stock import END_A, END_B, NO_END, classes, clear_at, prepare, usable_kinds
+
+INCH = 8128
+SHOP = Shop()
+PIECE = Offcut(name="P", length=30 * INCH, width=4 * INCH, thickness=2 * INCH, species="oak", ring_angle=20)
+RIB = Blank(name="Rib", need=1, length=14 * INCH, width=2 * INCH, thickness=INCH)
+KNOT = Defect(kind="knot", x1=10 * INCH, x2=11 * INCH, y1=0, y2=4 * INCH, z1=0, z2=2 * INCH)
+CHECK = Defect(kind="check", x1=0, x2=INCH, y1=0, y2=4 * INCH, z1=0, z2=2 * INCH)
+
+
+def test_like_offcuts_are_one_class() -> None:
+    """Name, rack, note, how words are typed and the order of defects make no difference."""
+    one = replace(PIECE, defects=(KNOT, CHECK))
+    other = replace(
+        PIECE,
+        name="Q",
+        qty=2,
+        species=" OAK",
+        rack="B2",
+        note="dusty",
+        moisture=12.0,
+        defects=(CHECK, replace(KNOT, kind="Knot", note="tight")),
+    )
+    found = classes(Job(offcuts=(one, other), blanks=(RIB,)))
+    assert [members for _, members in found] == [(("P", 1), ("Q", 1), ("Q", 2))]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"length": 31 * INCH},
+        {"crook": 1},
+        {"twist": 1},
+        {"ring_angle": None},
+        {"species": "ash"},
+        {"defects": (KNOT,)},
+    ],
+)
+def test_offcuts_that_differ_are_two_classes(change: dict[str, object]) -> None:
+    """Whatever can change the cutting keeps them apart."""
+    other = replace(PIECE, name="Q", **change)  # type: ignore[arg-type]
+    assert len(classes(Job(offcuts=(PIECE, other), blanks=(RIB,)))) == 2
+
+
+def test_a_blank_lies_flat_or_turned() -> None:
+    """R6: rough 2 1/8 by 1 1/16 in; in a piece 2 in thick it lies flat alone, in one of 3 in turned as well."""
+    flat = usable_kinds(PIECE, [RIB], SHOP)
+    assert [(s.turned, s.across_y, s.across_z) for s in flat] == [(False, 17 * INCH // 8, 17 * INCH // 16)]
+    both = usable_kinds(replace(PIECE, thickness=3 * INCH), [RIB], SHOP)
+    assert [s.turned for s in both] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("offcut", "blank"),
+    [
+        (replace(PIECE, width=9 * INCH), RIB),  # R2: wider than the jointer
+        (replace(PIECE, length=12 * INCH - 1), replace(RIB, length=8 * INCH)),  # R2: shorter than is machined
+        (PIECE, replace(RIB, length=28 * INCH + INCH // 2 + 1)),  # R1, R8: no room between the end trims
+        (PIECE, replace(RIB, width=4 * INCH)),  # R6: no room for the width allowance
+        (PIECE, replace(RIB, thickness=INCH // 4 - 1)),  # R2: thinner than is planed
+        (PIECE, replace(RIB, thickness=INCH // 2)),  # R2: 9/16 in is too narrow a rip
+        (PIECE, replace(RIB, species=("ash",))),  # R10
+        (PIECE, replace(RIB, ring_from=30, ring_to=60)),  # R7: 20 flat
+        (PIECE, replace(RIB, need=0)),  # nobody wants it
+    ],
+)
+def test_what_no_stick_can_serve(offcut: Offcut, blank: Blank) -> None:
+    """Each of these blanks comes out of the piece with no stick at all."""
+    assert usable_kinds(PIECE, [RIB], SHOP)
+    assert not usable_kinds(offcut, [blank], SHOP)
+    assert prepare(offcut, (("P", 1),), Job(offcuts=(offcut,), blanks=(blank,))) is None
+
+
+def test_blanks_of_one_section_share_a_stick() -> None:
+    """A stick carries blanks of one finished section; another section is another stick."""
+    blanks = [
+        RIB,
+        replace(RIB, name="Long rib", length=20 * INCH),
+        replace(RIB, name="Cleat", width=3 * INCH),
+    ]
+    sticks = usable_kinds(PIECE, blanks, SHOP)
+    assert sorted(s.kinds for s in sticks) == [(0, 1), (2,)]
+
+
+def test_a_square_blank_is_not_looked_at_twice() -> None:
+    """Flat and turned are the same for equal rough sizes and any grain."""
+    shop = Shop(thickness_allowance=SHOP.width_allowance)
+    square = replace(RIB, width=INCH, thickness=INCH)
+    assert len(usable_kinds(PIECE, [square], shop)) == 1
+
+
+@pytest.mark.parametrize(
+    ("start", "end"),
+    [(0, END_A), (6, NO_END), (9, NO_END), (10, NO_END), (11, END_A)],
+)
+def test_a_defect_keeps_a_blank_off(start: int, end: int) -> None:
+    """R9: 5 in that would meet the knot at 10..11 in are not cut; touching is not meeting."""
+    ends = clear_at(replace(PIECE, defects=(KNOT,)), RIB, 5 * INCH, np.array([start * INCH]), mask=1)
+    assert ends.tolist() == [end]
+
+
+@pytest.mark.parametrize(
+    ("start", "end"),
+    [(0, END_A), (6, END_A), (9, END_B), (10, END_B), (11, END_A)],
+)
+def test_a_clear_end_lies_at_the_sound_end(start: int, end: int) -> None:
+    """A blank of 5 in that allows knots, 2 in of one end clear, turns its sound end away from the knot."""
+    blank = replace(RIB, allows=("knot",), clear_end=2 * INCH)
+    ends = clear_at(replace(PIECE, defects=(KNOT,)), blank, 5 * INCH, np.array([start * INCH]), mask=1)
+    assert ends.tolist() == [end]
+
+
+def test_a_clear_end_needs_one_sound_end() -> None:
+    """With 3 in of 5 to be clear a knot in the middle spoils both ends."""
+    blank = replace(RIB, allows=("knot",), clear_end=3 * INCH)
+    ends = clear_at(replace(PIECE, defects=(KNOT,)), blank, 5 * INCH, np.array([8 * INCH]), mask=1)
+    assert ends.tolist() == [NO_END]
+
+
+def test_defects_that_a_stick_does_not_meet_do_not_count() -> None:
+    """The mask says which defects lie in the stick."""
+    ends = clear_at(replace(PIECE, defects=(KNOT,)), RIB, 5 * INCH, np.array([8 * INCH]), mask=0)
+    assert ends.tolist() == [END_A]
+
+
+def test_a_stock_is_consistent() -> None:
+    """Cost is the worth of the piece; billets and nodes are sorted and point at each other."""
+    for job, stock, _ in small_stocks(range(10)):
+        offcut = stock.offcut
+        assert stock.cost == worth(offcut.length, offcut.width, offcut.thickness, job.shop)
+        assert stock.complete
+        start, end = stock.arcs.start, stock.arcs.end
+        assert (np.diff(start) >= 0).all()
+        assert (end - start >= job.shop.shortest_machined_length).all()
+        assert (end <= offcut.length).all()
+        assert np.isin(start, stock.nodes).all()
+        after = np.append(stock.nodes, 1 << 60)[stock.next_node]
+        assert (after >= end + job.shop.crosscut_kerf).all()
