@@ -15,7 +15,7 @@ import sys
 import traceback
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
@@ -41,6 +41,11 @@ Input = Annotated[
     Path,
     typer.Argument(metavar="INPUT", help="A workbook (.xlsx) or a folder of csv files.", show_default=False),
 ]
+
+PlanFile = Annotated[
+    Path, typer.Argument(metavar="PLAN.json", help="A plan made from it.", show_default=False)
+]
+PaperOption = Annotated[Literal["letter", "a4"], typer.Option(help="Paper that the pages are laid out for.")]
 
 
 def _say_version(wanted: bool) -> None:
@@ -96,9 +101,10 @@ def _plan(
     seconds: Annotated[
         float | None,
         typer.Option(
-            metavar="N", help="Longest time to look for a better plan. [default: 30]", show_default=False
+            metavar="N", help="Longest time to look for a better plan. [default: 25]", show_default=False
         ),
     ] = None,
+    paper: PaperOption = "letter",
 ) -> Work:
     """Plan the cutting and write the cutting order.
 
@@ -109,15 +115,32 @@ def _plan(
     """
     if seconds is not None and not (math.isfinite(seconds) and seconds > 0):
         raise typer.BadParameter("expected a number of seconds above 0", param_hint="--seconds")
-    return lambda: commands.plan(source, out or commands.default_folder(source), seconds)
+    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, paper)
+
+
+@app.command("order")
+def _order(
+    source: Input,
+    plan_file: PlanFile,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR", help="Folder for the pages. [default: the plan file's own]", show_default=False
+        ),
+    ] = None,
+    paper: PaperOption = "letter",
+) -> Work:
+    """Print the cutting order of a saved plan again.
+
+    The plan is rechecked first; one that breaks a rule is not printed (exit status 1).
+    """
+    return lambda: commands.order(source, plan_file, out or plan_file.parent, paper)
 
 
 @app.command("verify")
 def _verify(
     source: Input,
-    plan_file: Annotated[
-        Path, typer.Argument(metavar="PLAN.json", help="A plan made from it.", show_default=False)
-    ],
+    plan_file: PlanFile,
 ) -> Work:
     """Recheck a plan against every rule.
 

@@ -18,9 +18,11 @@ if TYPE_CHECKING:
 
     from yieldplan.files import Content
     from yieldplan.model import Job, Plan
+    from yieldplan.order.paper import Paper
 
 DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
-OUTPUT_NAMES = ("plan.json", "cutting-order.txt")
+ORDER_NAMES = ("cutting-order.txt", "cutting-order.pdf", "cutting-order.xlsx")
+OUTPUT_NAMES = ("plan.json", *ORDER_NAMES)
 
 
 def tally(file: Path) -> int:
@@ -44,18 +46,18 @@ def check(source: Path) -> int:
     return DONE
 
 
-def plan(source: Path, out: Path, seconds: float | None) -> int:
+def plan(source: Path, out: Path, seconds: float | None, paper: Paper) -> int:
     """Plan, write the outputs into ``out`` and show the summary and the cutting order."""
     job = _read(source)
     check_writable(out, OUTPUT_NAMES)
     result = _search(job, seconds)
-    from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
     from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
     from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
 
-    text = order_text(cutting_order(job, result))
-    written = _write(out, _contents(result, text))
-    show(summary(job, result, reasons(job, result)))
+    why = reasons(job, result)
+    text, pages = _order(job, result, why, paper)
+    written = _write(out, {"plan.json": dump_plan(result), **pages})
+    show(summary(job, result, why))
     put("\n" + text)
     if isinstance(written, OutputError):
         raise written
@@ -74,9 +76,39 @@ def _search(job: Job, seconds: float | None) -> Plan:
         raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
 
 
-def _contents(plan: Plan, text: str) -> dict[str, Content]:
-    """Return what each of :data:`OUTPUT_NAMES` shall hold."""
-    return {"plan.json": dump_plan(plan), "cutting-order.txt": text.encode("utf-8")}
+def order(source: Path, plan_file: Path, out: Path, paper: Paper) -> int:
+    """Print the cutting order of a saved plan again; a plan that breaks a rule is not printed."""
+    job, plan = _read(source), _load(plan_file)
+    if _breaches(job, plan):
+        return FAILED
+    check_writable(out, ORDER_NAMES)
+    from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
+
+    text, pages = _order(job, plan, reasons(job, plan), paper)
+    written = write_set(out, pages)
+    put(text)
+    talk("Written: " + ", ".join(map(str, written)))
+    return DONE
+
+
+def _order(job: Job, plan: Plan, why: Mapping[str, str], paper: Paper) -> tuple[str, dict[str, Content]]:
+    """Return the cutting order's text, and what each of :data:`ORDER_NAMES` shall hold."""
+    from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
+
+    made = cutting_order(job, plan)
+    text = order_text(made)
+
+    def pdf(path: Path) -> None:
+        from yieldplan.order.pdf import write_pdf  # noqa: PLC0415 - slow to load
+
+        write_pdf(made, path, paper=paper, reasons=why)
+
+    def xlsx(path: Path) -> None:
+        from yieldplan.order.xlsx import write_xlsx  # noqa: PLC0415 - slow to load
+
+        write_xlsx(made, path, paper=paper, reasons=why)
+
+    return text, dict(zip(ORDER_NAMES, (text.encode("utf-8"), pdf, xlsx), strict=True))
 
 
 def _write(out: Path, contents: Mapping[str, Content]) -> tuple[Path, ...] | OutputError:
@@ -90,19 +122,24 @@ def _write(out: Path, contents: Mapping[str, Content]) -> tuple[Path, ...] | Out
 def verify(source: Path, plan_file: Path) -> int:
     """Recheck a plan file against the input that it was made from."""
     job, plan = _read(source), _load(plan_file)
-    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
-
-    breaches = verify(job, plan)
-    for breach in breaches:
-        put(breach.sentence() + "\n")
-    count = len(breaches)
-    if count:
-        put(f"{count} {'breach' if count == 1 else 'breaches'}: do not cut from this plan.\n")
+    if _breaches(job, plan):
         return FAILED
     put(
         f"{plan_file} keeps every rule, its account of wood balances, and it was made from this {job.name}.\n"
     )
     return DONE
+
+
+def _breaches(job: Job, plan: Plan) -> int:
+    """Show every rule that a plan breaks; return how many."""
+    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
+
+    breaches = verify(job, plan)
+    for breach in breaches:
+        put(breach.sentence() + "\n")
+    if count := len(breaches):
+        put(f"{count} {'breach' if count == 1 else 'breaches'}: do not cut from this plan.\n")
+    return len(breaches)
 
 
 def default_folder(source: Path) -> Path:

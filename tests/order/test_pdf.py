@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 LONG = ("Ж" * 60, "<b>&[red]{0}%s", "Λάρικας από το παλιό κατάρτι της βάρκας του λιμανιού, αριθμός 7")
 MARGIN = 40.0
-MARK = re.compile(r"[A-Z]+(?:\d+(?:-\d+)?(?:[a-z]+(?:-[a-z]+)?\d*)?)?")
 FIGURE = r"(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?"
 RANGE = re.compile(f"({FIGURE}) to ({FIGURE})")
 
@@ -136,7 +135,7 @@ def test_the_face_is_drawn_to_the_scale_it_says(seed: int) -> None:
         float(match[1])
         for page in pages
         for _, text, _ in page.lines()
-        if (match := re.search(r"Face 1, .*Scale 1 : ([\d.]+)\.", text))
+        if (match := re.search(r"Face drawn 1 : ([\d.]+)\.", text))
     ]
     boxes = [box for page in pages for box in page.boxes]
     assert len(scales) == len(plan.offcuts)
@@ -149,20 +148,21 @@ def test_the_face_is_drawn_to_the_scale_it_says(seed: int) -> None:
 
 
 def card_rows(pages: list[Page]) -> Iterator[tuple[str, str, str, str]]:
-    """Yield (card, table, mark, rest of the row) from the cards as printed."""
-    table = card = ""
-    on = False
+    """Yield (card, kind of row, mark, rest of the row) from the cards as printed."""
+    card = lengths = ""
     for page in pages:
         lines = page.lines()
-        on = lines[0][1] == "Offcuts to cut"
-        for size, text, bold in lines[1:-1] if on else []:
+        for size, text, _ in lines[1:-1] if lines[0][1] == "Offcuts to cut" else []:
             if size > 13.9:
                 card = text.removesuffix(" (continued)")
-            elif text.startswith(("Length  ", "Piece  ")):
-                table = text.split("  ")[0]
-            elif bold and MARK.fullmatch(text.split("  ")[0]) and RANGE.search(text):
-                mark, _, rest = text.partition("  ")
-                yield card, table, mark, rest
+            lengths += f" {text}" if lengths or text.startswith("Lengths from end A: ") else ""
+            if lengths.endswith("."):
+                for one in lengths.strip(" .").removeprefix("Lengths from end A: ").split("; "):
+                    mark, _, rest = one.partition(" ")
+                    yield card, "length", mark, rest
+                lengths = ""
+            elif match := re.search(r"(\S+)  ((?:edge 1|its end A): .+)$", text):
+                yield card, "piece", match[1], match[2]
 
 
 def near(job: Job, rest: str, *spans: tuple[int, int]) -> bool:
@@ -189,7 +189,7 @@ def test_the_cards_hold_the_measures_of_the_whole_plan(seed: int) -> None:
         root = drawn.offcut if qty == 1 else f"{drawn.offcut}#{drawn.copy}"
         for segment in drawn.segments:
             span = (segment.start, segment.end)
-            _take(rows, root, "Length", lambda rest, span=span: near(job, rest, span))
+            _take(rows, root, "length", lambda rest, span=span: near(job, rest, span))
             if isinstance(segment, Billet):
                 _check_billet(job, root, segment, rows)
     assert rows == []
@@ -216,19 +216,19 @@ def _check_billet(job: Job, root: str, billet: Billet, rows: Rows) -> None:
         inners = [(None, (0, depth))] if strip.keeper else [(s, (s.start, s.end)) for s in strip.sticks]
         for stick, inner in inners:
             y, z = (outer, inner) if rip_first else (inner, outer)
-            rest = _take(rows, root, "Piece", lambda rest, y=y, z=z: near(job, rest, y, z))
+            rest = _take(rows, root, "piece", lambda rest, y=y, z=z: near(job, rest, y, z))
             assert rest.endswith("keeper") == (stick is None or stick.keeper)
             for cut in stick.blanks if stick else ():
                 along = (cut.start - billet.start, cut.end - billet.start)
                 clear = f", sound end {cut.clear_end}" if job.blank(cut.blank).clear_end else ""
                 words = f"  {cut.blank}{clear}"
                 _take(
-                    rows, root, "Piece",
+                    rows, root, "piece",
                     lambda rest, along=along, words=words: near(job, rest, along) and rest.endswith(words),
                 )  # fmt: skip
             for keeper in stick.keepers if stick else ():
                 along = (keeper.start - billet.start, keeper.end - billet.start)
-                _take(rows, root, "Piece", lambda rest, along=along: near(job, rest, along))
+                _take(rows, root, "piece", lambda rest, along=along: near(job, rest, along))
 
 
 def test_a_card_says_what_a_billet_must_still_measure() -> None:

@@ -65,7 +65,7 @@ def test_every_billet_can_be_milled_and_holds_a_blank(
     found = find_billets(from_a, from_b, merging=False, lengths=lengths)
     assert found == sorted(found)
     assert len({(a, b) for a, b, _ in found}) == len(found)
-    assert all(0 <= a and b <= offcut.length and b - a >= 14 * INCH + INCH // 2 for a, b, _ in found)
+    assert all(a >= 0 and b <= offcut.length and b - a >= 14 * INCH + INCH // 2 for a, b, _ in found)
 
 
 def test_billets_are_drawn_out_for_leftovers() -> None:

@@ -10,7 +10,7 @@ from yieldplan.order.marks import stick_mark
 from yieldplan.order.row import Cut, Part, Row, row_cuts
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from yieldplan.model import Billet, Blank, Offcut, Shop, Stick, Strip
     from yieldplan.order.figures import Grid
@@ -193,7 +193,14 @@ class BilletPlanner:
     def _size(self, rough: int, finished: int) -> int:
         return self.grid.rough(rough, finished)
 
-    def _row(self, parts: tuple[Part, ...], across: _Across, mark: str, height: int, group: object) -> Row:
+    def _row(
+        self,
+        parts: tuple[Part, ...],
+        across: _Across,
+        mark: str,
+        height: int,
+        group: Callable[[int, int], str],
+    ) -> Row:
         return Row(
             parts=parts,
             depth=across.depth,
@@ -201,7 +208,7 @@ class BilletPlanner:
             kerf=self.shop.kerf_at(height),
             trim=across.edge,
             grid=self.grid,
-            group=group,  # type: ignore[arg-type]
+            group=group,
         )
 
     def _sawing(self, stage: Stage, height: int, cuts: tuple[Cut, ...]) -> Sawing:

@@ -18,7 +18,7 @@ from yieldplan.order.paper import (
     table_blocks,
     text_block,
 )
-from yieldplan.order.views import END_WIDTH, end_view, face_view
+from yieldplan.order.views import END_WIDTH, end_view, face_scale, face_view
 from yieldplan.order.wording import size, unit_sign
 
 if TYPE_CHECKING:
@@ -26,20 +26,15 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Billet
     from yieldplan.order.data import Along, Card, Order, Section, StillMeasure
-    from yieldplan.order.paper import Flow
+    from yieldplan.order.paper import Flow, Mark
 
-LENGTHS = (Column("Length", bold=True), Column("From end A"), Column("Becomes"))
-PARTS = (
-    Column("Piece", bold=True),
-    Column("From edge 1"),
-    Column("From face 1"),
-    Column("From its end A"),
-    Column("For"),
+LAID = (
+    "Faces are drawn with face 1 up, end A left and edge 1 towards you; ends as seen from end B, with face 1 up "
+    "and edge 1 left. Hatched: waste. Cross-hatched: defects. Broken lines: growth rings."
 )
-
-
-Part = tuple[list[Block], tuple[Block, list[Block]]]
-"""A table, and the blocks that stand before it."""
+PARTS = (Column("Piece", bold=True), Column("Where"), Column("Where, or what for"))
+GAP = 14.0
+"""Between the end view and what stands beside it."""
 
 
 def put_cards(flow: Flow, order: Order) -> None:
@@ -58,18 +53,26 @@ class _Card:
 
     def put(self) -> None:
         """Put the card on this page if it fits there, else on the next; one higher than a page is parted."""
-        head, parts = self._head(), self._parts()
-        blocks = [*head, *(block for before, (heading, rows) in parts for block in (*before, heading, *rows))]
-        high = sum(block.height for block in blocks)
-        if high <= self.flow.height - 40 or high <= self.flow.left:
-            self.flow.put(blocks)
-        else:
-            again = text_block(f"{self.card.root} (continued)", self.width, LARGE, bold=True)
-            self.flow.put(head)
-            for before, table in parts:
-                self.flow.put_table(before, table, (again,))
-        if self.flow.left > 30:
-            self.flow.put((_rule(self.width),))
+        head = self._head()
+        billets = [
+            self._beside(*billet) for billet in zip(self.card.billets, self.card.measures, strict=True)
+        ]
+        rule = Block(16.0, (Line(0, 8, self.width, 8, 1.0),))
+        if sum(block.height for block in (*head, *billets, rule)) <= self.flow.page_left:
+            self.flow.put((*head, *billets, rule))
+            return
+        again = (text_block(f"{self.card.root} (continued)", self.width, LARGE, bold=True),)
+        self.flow.put(head)
+        for billet, beside_it in zip(
+            zip(self.card.billets, self.card.measures, strict=True), billets, strict=True
+        ):
+            if beside_it.height <= self.flow.page_left - again[0].height:
+                self.flow.put((beside_it,), again)
+            else:
+                (mark, cut), measure = billet
+                lines = _stacked(self._words(cut, measure, self.width - END_WIDTH - GAP))
+                before = (beside(end_view(self.card, mark, cut), lines, END_WIDTH + GAP), space(4.0))
+                self.flow.put_table(before, self._table(mark, self.width), again)
 
     def _head(self) -> list[Block]:
         card, offcut, shop = self.card, self.card.offcut, self.order.job.shop
@@ -80,55 +83,46 @@ class _Card:
             facts.append(f"rack {offcut.rack}")
         rings = "rings not read" if offcut.ring_angle is None else f"rings at {offcut.ring_angle}° to face 1"
         facts.append(rings)
+        scale = face_scale(card, self.width)
         head = [
             text_block(card.root, self.width, LARGE, bold=True),
-            text_block(", ".join(facts) + ".", self.width, BODY),
+            text_block(f"{', '.join(facts)}. Face drawn {scale.said}.", self.width, BODY),
         ]
         if offcut.note:
             head.append(text_block(f"Note: {offcut.note}", self.width, BODY))
         kinds = [f"{defect.kind} {self._defect(*(defect.x1, defect.x2))}" for defect in offcut.defects]
         if kinds:
             head.append(text_block(f"Defects, from end A: {'; '.join(kinds)}.", self.width, SMALL))
-        return [*head, face_view(card, self.width, self.fig)]
+        lengths = [f"{s.mark} {self._range(s.start, s.end)}, {s.kind}" for s in card.segments]
+        words = f"Lengths from end A: {'; '.join(lengths)}."
+        return [*head, face_view(card, self.width, self.fig), text_block(words, self.width, BODY, after=5.0)]
 
     def _defect(self, low: int, high: int) -> str:
         step = self.order.job.shop.shown_steps
         return f"{self.fig(low // step * step)} to {self.fig(-(-high // step) * step)}"
 
-    def _parts(self) -> list[Part]:
-        """Return what follows the face view: tables, each with the blocks that stand before it."""
-        lengths = [
-            (
-                s.mark,
-                self._range(s.start, s.end),
-                s.kind,
-            )
-            for s in self.card.segments
-        ]
-        parts: list[Part] = [([], table_blocks(LENGTHS, lengths, self.width, SMALL))]
-        for (mark, billet), measure in zip(self.card.billets, self.card.measures, strict=True):
-            parts.append(self._billet(mark, billet, measure))
-        return parts
+    def _beside(self, billet: tuple[str, Billet], measure: StillMeasure) -> Block:
+        """Return a billet's end view with its words and its table beside it."""
+        mark, cut = billet
+        room = self.width - END_WIDTH - GAP
+        heading, rows = self._table(mark, room)
+        column = _stacked([*self._words(cut, measure, room), heading, *rows, space(6.0)])
+        return beside(end_view(self.card, mark, cut), column, END_WIDTH + GAP)
 
-    def _billet(self, mark: str, billet: Billet, measure: StillMeasure) -> Part:
-        view = end_view(self.card, mark, billet)
-        x = END_WIDTH + 14
-        room = self.width - x
-        lines = [
+    def _words(self, billet: Billet, measure: StillMeasure, room: float) -> list[Block]:
+        lost = (
+            f"Planned to lose {self._up(billet.face_loss)} at face 1 and {self._up(billet.edge_loss)} at edge 1 "
+            "(broken lines)."
+        )
+        return [
             text_block(f"{measure.piece}, {billet.layout}", room, BODY, bold=True),
-            text_block(self._still(measure), room, BODY, after=4.0),
-            text_block(
-                f"Planned to lose {self._up(billet.face_loss)} at face 1 and {self._up(billet.edge_loss)} "
-                "at edge 1 (broken lines).",
-                room,
-                SMALL,
-            ),
+            text_block(self._still(measure), room, BODY),
+            text_block(lost, room, SMALL),
         ]
-        rows = [
-            row for section in self.card.sections if section.billet == mark for row in self._section(section)
-        ]
-        before = [space(6.0), beside(view, _stacked(lines), x), space(2.0)]
-        return before, table_blocks(PARTS, rows, self.width, SMALL)
+
+    def _table(self, mark: str, room: float) -> tuple[Block, list[Block]]:
+        sections = [section for section in self.card.sections if section.billet == mark]
+        return table_blocks(PARTS, [row for s in sections for row in self._section(s)], room, SMALL, air=1.0)
 
     def _still(self, measure: StillMeasure) -> str:
         unit = unit_sign(self.order.job.shop)
@@ -143,16 +137,15 @@ class _Card:
         return f"{self.fig(-(-steps // step) * step)} {unit_sign(self.order.job.shop)}"
 
     def _section(self, section: Section) -> list[tuple[str, ...]]:
-        what = "keeper" if section.keeper else ""
-        rows = [(section.mark, self._range(*section.y), self._range(*section.z), "", what)]
-        pieces = (piece for piece in self.card.pieces if piece.parent == section.mark)
-        return [*rows, *(self._piece(piece) for piece in pieces)]
+        edge, face = f"edge 1: {self._range(*section.y)}", f"face 1: {self._range(*section.z)}"
+        row = (section.mark, edge, face + (", keeper" if section.keeper else ""))
+        return [row, *(self._piece(piece) for piece in self.card.pieces if piece.parent == section.mark)]
 
     def _piece(self, piece: Along) -> tuple[str, ...]:
         what = piece.blank or "keeper"
         if piece.clear_end:
             what += f", sound end {piece.clear_end}"
-        return (piece.mark, "", "", self._range(piece.start, piece.end), what)
+        return (piece.mark, f"its end A: {self._range(piece.start, piece.end)}", what)
 
     def _range(self, low: int, high: int) -> str:
         return f"{self.fig(low)} to {self.fig(high)}"
@@ -160,12 +153,9 @@ class _Card:
 
 def _stacked(blocks: list[Block]) -> Block:
     """Return blocks one below the other as one."""
-    y, marks = 0.0, []
+    y = 0.0
+    marks: list[Mark] = []
     for block in blocks:
         marks += [moved(mark, 0.0, y) for mark in block.marks]
         y += block.height
     return Block(y, tuple(marks))
-
-
-def _rule(width: float) -> Block:
-    return Block(18.0, (Line(0, 8, width, 8, 1.0),))

@@ -182,14 +182,20 @@ NAME, WORD = 160.0, 80.0
 
 
 def table_blocks(
-    columns: Sequence[Column], rows: Sequence[Sequence[str]], width: float, size: float = BODY
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    width: float,
+    size: float = BODY,
+    *,
+    air: float = 2.0,
 ) -> tuple[Block, list[Block]]:
-    """Return a table's heading, and a block for each of its rows."""
+    """Return a table's heading, and a block for each of its rows, with ``air`` above and below the text."""
     widths = column_widths(columns, rows, width, size)
     heads = [column.heading for column in columns]
-    heading = _row([replace(c, bold=True, tick=False) for c in columns], heads, widths, SMALL)
+    heading = _row([replace(c, bold=True, tick=False) for c in columns], heads, widths, SMALL, air)
     line = Line(0, heading.height - 1, sum(widths) + GAP * (len(widths) - 1), heading.height - 1, 1.0)
-    return replace(heading, marks=(*heading.marks, line)), [_row(columns, row, widths, size) for row in rows]
+    blocks = [_row(columns, row, widths, size, air) for row in rows]
+    return replace(heading, marks=(*heading.marks, line)), blocks
 
 
 def column_widths(
@@ -221,20 +227,22 @@ def column_widths(
     return wanted
 
 
-def _row(columns: Sequence[Column], cells: Sequence[str], widths: Sequence[float], size: float) -> Block:
+def _row(
+    columns: Sequence[Column], cells: Sequence[str], widths: Sequence[float], size: float, air: float
+) -> Block:
     step, x, tall = size * LEADING, 0.0, 1
     marks: list[Mark] = []
     for column, cell, width in zip(columns, cells, widths, strict=True):
         if column.tick:
-            marks.append(Rect(x, 2.0 + (step - TICK) / 2, TICK, TICK, 0.8))
+            marks.append(Rect(x, air + (step - TICK) / 2, TICK, TICK, 0.8))
         else:
             lines = wrap(cell, width, size, column.bold)
             tall = max(tall, len(lines))
             for number, line in enumerate(lines):
                 shift = width - width_of(line, size, column.bold) if column.right else 0.0
-                marks.append(Text(x + shift, 2.0 + step * number, line, size, column.bold))
+                marks.append(Text(x + shift, air + step * number, line, size, column.bold))
         x += width + GAP
-    height = 2.0 + step * tall + 3.0
+    height = air + step * tall + air + 1.0
     return Block(height, (*marks, Line(0, height - 0.5, x - GAP, height - 0.5, 0.3)))
 
 
@@ -263,6 +271,11 @@ class Flow:
     def left(self) -> float:
         """The height that is left on the page."""
         return self.height - self._y if self.pages else 0.0
+
+    @property
+    def page_left(self) -> float:
+        """The height that a page has below its head."""
+        return self.height - sum(block.height for block in self._head)
 
     def page(self, head: Sequence[Block]) -> None:
         """Begin a page, and set what heads it and those that follow it."""

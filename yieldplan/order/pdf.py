@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from reportlab.pdfgen.canvas import Canvas
 
 from yieldplan.files import write_set
-from yieldplan.order.cards import put_cards
+from yieldplan.order.cards import LAID, put_cards
 from yieldplan.order.cautions import CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import figure, setting_text, sheet_rows, size_text, used_columns
 from yieldplan.order.front import put_front
@@ -81,7 +81,8 @@ def pdf_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, st
     flow = Flow(paper, len(foot) * SMALL * LEADING + 8.0)
     put_front(flow, order, reasons or {})
     if order.cards:
-        flow.page((text_block("Offcuts to cut", flow.width, LARGE, bold=True, after=6.0),))
+        lead = text_block("Offcuts to cut", flow.width, LARGE, bold=True, after=2.0)
+        flow.page((lead, text_block(LAID, flow.width, SMALL, after=5.0)))
         put_cards(flow, order)
         _put_sheets(flow, order)
         _put_finals(flow, order)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 POINT = 8128 / 72
 """Steps of 1/320 mm in a point, 1/72 in."""
 
-FACE_HEIGHT, END_WIDTH, END_HEIGHT = 110.0, 230.0, 120.0
+FACE_HEIGHT, END_WIDTH, END_HEIGHT = 70.0, 190.0, 110.0
 """The most room that a view takes, in points."""
 
 LETTER = 16.0
@@ -63,24 +63,26 @@ _RATIOS = (
 )
 
 
+def face_scale(card: Card, width: float) -> Scale:
+    """Return the scale of a card's face view in a width of so many points."""
+    return Scale.of(card.offcut.length, card.offcut.width, width - 2 * LETTER, FACE_HEIGHT)
+
+
 def face_view(card: Card, width: float, fig: Callable[[int], str]) -> Block:
     """Return the face view: end A on the left, edge 1 below, running measures from end A."""
     offcut = card.offcut
-    scale = Scale.of(offcut.length, offcut.width, width - 2 * LETTER, FACE_HEIGHT)
-    caption = text_block(
-        f"Face 1, end A left, edge 1 towards you. Scale {scale.said}.", width, SMALL, after=1.0
-    )
+    scale = face_scale(card, width)
     above = _measures(card.segments, lambda s: (s.exact[0], s.start), scale, width, fig)
     below = _measures(card.segments, lambda s: (s.exact[1], s.end), scale, width, fig)
-    top = caption.height + (ROW + REACH if above else 2.0)
+    top = ROW + REACH if above else 2.0
     long, wide = scale(offcut.length), scale(offcut.width)
     face = Box(LETTER, top, LETTER + long, top + wide)
-    marks: list[Mark] = [*caption.marks, Rect(face.x1, face.y1, long, wide, 1.2)]
+    marks: list[Mark] = [Rect(face.x1, face.y1, long, wide, 1.2)]
     middle = top + wide / 2 - ROW / 2
     marks += [Text(2, middle, "A", SMALL, bold=True), Text(face.x2 + 5, middle, "B", SMALL, bold=True)]
     marks += _face_marks(card, face, scale)
     for x, left, label in above:
-        marks += [Text(left, caption.height, label, SMALL)]
+        marks += [Text(left, 0.0, label, SMALL)]
         marks += [Line(left + width_of(label, SMALL) / 2, top - REACH + 1, x, top, 0.4)]
     for x, left, label in below:
         marks += [Text(left, face.y2 + REACH, label, SMALL)]
@@ -182,7 +184,7 @@ def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Block
     """Return a billet's end seen from end B: edge 1 left, face 1 up, sticks, growth rings."""
     offcut = card.offcut
     scale = Scale.of(offcut.width, offcut.thickness, END_WIDTH - 2, END_HEIGHT)
-    caption = text_block(f"End B, edge 1 left, face 1 up. Scale {scale.said}.", END_WIDTH, SMALL, after=2.0)
+    caption = text_block(f"End, drawn {scale.said}", END_WIDTH, SMALL, after=2.0)
     top = caption.height
     end = Box(1, top, 1 + scale(offcut.width), top + scale(offcut.thickness))
     marks: list[Mark] = [*caption.marks, Rect(end.x1, end.y1, end.x2 - end.x1, end.y2 - end.y1, 1.2)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
+from yieldplan.model import CutBlank
 from yieldplan.model.shop import INCH, MM
 from yieldplan.order.billet import BilletPlanner, BilletWork, StickWork
 from yieldplan.order.data import (
@@ -21,7 +22,7 @@ from yieldplan.order.data import (
 from yieldplan.order.figures import Grid
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, CutBlank, Job, Keeper, Offcut, WholeKeeper
+    from yieldplan.model import Billet, Job, Keeper, Offcut, WholeKeeper
     from yieldplan.order.billet import Side
     from yieldplan.order.marks import Marks
     from yieldplan.order.row import Cut
@@ -205,81 +206,76 @@ class OffcutWorker:
     def _part(self, work: StickWork, begin: int, length: int) -> None:
         """Add the crosscuts that part a stick, and those that bring its blanks to length."""
         cuts: list[CutBlank | Keeper] = [*work.stick.blanks, *work.stick.keepers]
-        blank = self.workshop.batch[work.stick.blanks[0].blank]
         for number, cut in enumerate(sorted(cuts, key=lambda piece: piece.start), 1):
             mark = f"{work.mark}{number}"
-            name = getattr(cut, "blank", "")
-            need = self.grid.up(self.workshop.batch[name].length) if name else 0
+            blank = self.workshop.batch[cut.blank] if isinstance(cut, CutBlank) else None
+            need = self.grid.up(blank.length) if blank else 0
             low, high = self.grid.span(cut.start - begin, cut.end - begin, need)
-            span = (low, min(high, max(length, low + need)))
-            self._along(work.mark, mark, span, cut)
-            if name:
-                self._length(work.mark, mark, span, cut)  # type: ignore[arg-type]
-            else:
-                self._keep(mark, (blank.width, blank.thickness), self._name(work.mark), span)
-
-    def _along(self, parent: str, mark: str, span: tuple[int, int], cut: CutBlank | Keeper) -> None:
-        name = getattr(cut, "blank", "")
-        clear = self._clear_end(cut)
-        self._pieces.append(
-            Along(
+            along = Along(
                 mark=mark,
-                parent=parent,
-                kind="blank" if name else "keeper",
-                start=span[0],
-                end=span[1],
+                parent=work.mark,
+                kind="blank" if blank else "keeper",
+                start=low,
+                end=min(high, max(length, low + need)),
                 exact=(cut.start, cut.end),
-                blank=name,
-                clear_end=clear,
+                blank=blank.name if blank else "",
+                clear_end=cut.clear_end if isinstance(cut, CutBlank) and blank and blank.clear_end else "",
             )
-        )
+            self._along(along)
+            if isinstance(cut, CutBlank):
+                self._length(along, extra=cut.extra)
+            else:
+                of = self.workshop.batch[work.stick.blanks[0].blank]
+                parent, span = self._name(work.mark), (along.start, along.end)
+                self._keep(mark, (of.width, of.thickness), parent, span)
+
+    def _along(self, piece: Along) -> None:
+        """Add the crosscut that frees a piece from its stick."""
+        self._pieces.append(piece)
+        length = piece.end - piece.start
         line = Line(
             root=self.root,
-            piece=self._name(parent),
+            piece=self._name(piece.parent),
             where="end A",
-            start=span[0],
-            size=span[1],
-            before=span[1] - span[0],
-            gives=(mark,),
-            blank=name,
-            flags=(Flag.SHORT_CROSSCUT,) if span[1] - span[0] < SHORT_CROSSCUT else (),
-            note="" if name else "keeper",
+            start=piece.start,
+            size=piece.end,
+            before=length,
+            gives=(piece.mark,),
+            blank=piece.blank,
+            flags=(Flag.SHORT_CROSSCUT,) if length < SHORT_CROSSCUT else (),
+            note="" if piece.blank else "keeper",
         )
         self._put(Stage.PART, Machine.CROSSCUT, None, line)
 
-    def _clear_end(self, cut: CutBlank | Keeper) -> str:
-        name = getattr(cut, "blank", "")
-        return cut.clear_end if name and self.workshop.batch[name].clear_end else ""  # type: ignore[union-attr]
-
-    def _length(self, stick: str, mark: str, span: tuple[int, int], cut: CutBlank) -> None:
-        blank = self.workshop.batch[cut.blank]
-        clear = self._clear_end(cut)
-        length = self.grid.up(blank.length)
+    def _length(self, piece: Along, *, extra: bool) -> None:
+        """Add the cut that brings a blank to its finished length."""
+        blank = self.workshop.batch[piece.blank]
+        length, clear = self.grid.up(blank.length), piece.clear_end
         line = Line(
             root=self.root,
-            piece=self._name(mark),
+            piece=self._name(piece.mark),
             where=f"end {clear} on the stop: the sound end" if clear else "the squarer end on the stop",
             size=length,
-            before=span[1] - span[0],
-            blank=cut.blank,
+            before=piece.end - piece.start,
+            blank=blank.name,
             flags=(Flag.SHORT_CROSSCUT,) if length < SHORT_CROSSCUT else (),
-            note="extra" if cut.extra else "",
+            note="extra" if extra else "",
         )
         self._put(Stage.LENGTH, Machine.CROSSCUT, length, line)
         self.blanks.append(
             Piece(
                 root=self.root,
-                name=self._name(mark),
-                blank=cut.blank,
-                extra=cut.extra,
+                name=self._name(piece.mark),
+                blank=blank.name,
+                extra=extra,
                 length=length,
                 width=self.grid.up(blank.width),
                 thickness=self.grid.up(blank.thickness),
                 clear_end=clear,
                 offcut=self.offcut,
-                parent=self._name(stick),
-                start=span[0],
-                end=span[1],
+                parent=self._name(piece.parent),
+                start=piece.start,
+                end=piece.end,
             )
         )
 

@@ -67,9 +67,9 @@ def near_best(
     """Return the undominated labels of all paths worth at least ``least``, and whether none was left out.
 
     ``moves[i]`` leave node i; node len(moves) is the end, and idling from i to i + 1 is free. ``caps`` bounds
-    the counts (None: no bound): a surplus blank counts for nothing, as if it were left uncut. A leftover starts only where a piece has just ended: else it would be longer.
-    So does any piece, except at an ``anchor``: else it could be pushed back. At each node the ``most`` best
-    labels are kept.
+    the counts (None: no bound): a surplus blank counts for nothing, as if it were left uncut. A leftover
+    starts only where a piece has just ended: else it would be longer. So does any piece, except at an
+    ``anchor``: else it could be pushed back. At each node the ``most`` best labels are kept.
     """
     whole = True
     rest = rest_values(moves)

@@ -185,9 +185,7 @@ class Integer:
         elif aim == "extra":
             model.maximize(sum(extra))
         else:
-            weight = {"cost": lambda c: c.cost, "low": lambda c: c.low, "drawn": lambda _: 1}
-            weigh = weight.get(aim, lambda c: c.crosscuts)
-            model.minimize(sum(weigh(c) * x for c, x in zip(self.pool, uses, strict=True)))
+            model.minimize(sum(_weight(c, aim) * x for c, x in zip(self.pool, uses, strict=True)))
         if hint:
             for x, used in zip(uses, hint.uses, strict=False):
                 model.add_hint(x, used)
@@ -204,7 +202,7 @@ class Integer:
         work: float,
         seconds: float,
     ) -> Choice:
-        solver: Any = cp_model.CpSolver()  # type: ignore[no-untyped-call, unused-ignore]
+        solver = cp_model.CpSolver()
         solver.parameters.max_deterministic_time = work
         solver.parameters.max_time_in_seconds = max(seconds, 0.05)
         solver.parameters.num_workers = 1
@@ -224,6 +222,11 @@ class Integer:
             value=sign * round(solver.objective_value),
             bound=sign * round(solver.best_objective_bound),
         )
+
+
+def _weight(column: Column, aim: str) -> int:
+    """Return what a column counts for in an aim."""
+    return {"cost": column.cost, "low": column.low, "drawn": 1, "crosscuts": column.crosscuts}[aim]
 
 
 def _interruptible(solver: Any, model: cp_model.CpModel) -> Any:

@@ -6,12 +6,12 @@ a warning is always true; its absence promises nothing.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, show
 from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss
-from yieldplan.model.pile import fold
-from yieldplan.workbook.near import KINDS, near
+from yieldplan.workbook.near import KINDS, Names, usual_kind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -63,13 +63,14 @@ def _doubt_offcut(row: Row, offcut: Offcut, batch: list[Blank], shop: Shop) -> N
 
 def doubt_blanks(batch: list[tuple[Row, Blank]], pile: list[Offcut], shop: Shop) -> None:
     """Warn of blanks that no machine permits or no offcut can hold, and of words that no offcut has."""
-    kinds = {defect.kind for offcut in pile for defect in offcut.defects}
+    kinds = Names({*KINDS, *(defect.kind for offcut in pile for defect in offcut.defects)})
+    species = Names(offcut.species for offcut in pile if offcut.species)
     if batch and not any(blank.need + blank.extra for _, blank in batch):
         row = batch[0][0]
         row.table.faults.warning(row.table.grid.problem("", "asks for no blank at all: every Need is 0"))
     for row, blank in batch:
         barred = _doubt_machines(row, blank, shop)
-        lacking = _doubt_species(row, blank, pile)
+        lacking = _doubt_species(row, blank, species)
         ringless = False
         if blank.ring_from is not None or blank.ring_to is not None:
             wood = [offcut for offcut in pile if blank.takes_species(offcut.species)]
@@ -112,23 +113,17 @@ def _doubt_machines(row: Row, blank: Blank, shop: Shop) -> bool:
     return True
 
 
-def _doubt_species(row: Row, blank: Blank, pile: list[Offcut]) -> bool:
+def _doubt_species(row: Row, blank: Blank, had: Names) -> bool:
     """Warn of species that no offcut has; return whether no offcut has any of them."""
-    had = {fold(offcut.species): offcut.species for offcut in pile if offcut.species}
-    missing = [word for word in blank.species if fold(word) not in had]
+    missing = [word for word in blank.species if word not in had]
     for word in missing:
-        likely = near(word, had.values())
-        suggestion = f"did you mean {likely}?" if likely else ""
-        row.warn("Species", f"asks for {word}, which no offcut is", suggestion)
+        row.warn("Species", f"asks for {word}, which no offcut is", had.did_you_mean(word))
     return bool(missing) and len(missing) == len(blank.species)
 
 
-def _doubt_kind(row: Row, word: str, kinds: set[str]) -> None:
-    known = {*kinds, *KINDS}
-    if fold(word) not in {fold(kind) for kind in known}:
-        likely = near(word, sorted(known), 0.8)
-        if likely:
-            row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
+def _doubt_kind(row: Row, word: str, kinds: Names) -> None:
+    if word not in kinds and (likely := usual_kind(word)):
+        row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
 
 
 def _all_obstacles(pairs: Iterable[tuple[Offcut, Blank, Shop]]) -> list[set[str]]:
@@ -142,10 +137,15 @@ def _all_obstacles(pairs: Iterable[tuple[Offcut, Blank, Shop]]) -> list[set[str]
     return found
 
 
+@lru_cache(maxsize=4096)
+def _takes_species(blank: Blank, species: str) -> bool:
+    return blank.takes_species(species)
+
+
 def _obstacles(offcut: Offcut, blank: Blank, shop: Shop) -> set[str]:
     """Return what keeps this offcut from yielding this blank, by names of ``_REASONS``."""
     found = set()
-    if not blank.takes_species(offcut.species):
+    if not _takes_species(blank, offcut.species):
         found.add("species")
     takes = [blank.takes_ring(offcut.ring_angle, turned=turned) for turned in (False, True)]
     if not any(takes):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from difflib import get_close_matches
+from functools import cache
 from typing import TYPE_CHECKING
 
 from yieldplan.model.pile import fold
@@ -34,6 +35,33 @@ def near(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     by_fold = {fold(other): other for other in known}
     found = get_close_matches(fold(word), by_fold, n=1, cutoff=cutoff)
     return by_fold[found[0]] if found else None
+
+
+@cache
+def usual_kind(word: str) -> str | None:
+    """Return the usual kind of defect that this word nearly is; None for a usual kind, or a quite other word."""
+    likely = near(word, KINDS, 0.8)
+    return None if likely is None or fold(likely) == fold(word) else likely
+
+
+class Names:
+    """Words that a user typed elsewhere, to look for near matches among; there may be thousands.
+
+    Comparing costs time, so the search stops after about 100 000 comparisons: the first few hundred faults get
+    their suggestion, and an input with more of them is still refused at once.
+    """
+
+    def __init__(self, names: Iterable[str]) -> None:
+        self._known = {fold(name): name for name in names}
+        self._left = 100_000
+
+    def __contains__(self, name: str) -> bool:
+        return fold(name) in self._known
+
+    def did_you_mean(self, word: str) -> str:
+        """Return the clause "did you mean ...?", or nothing where no name is near or it took too long."""
+        self._left -= len(self._known)
+        return did_you_mean(word, self._known.values()) if self._left >= 0 else ""
 
 
 def did_you_mean(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:

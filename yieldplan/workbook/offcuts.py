@@ -9,7 +9,7 @@ from yieldplan.measure import Rounding, write
 from yieldplan.model import Defect, Offcut
 from yieldplan.model.pile import fold
 from yieldplan.workbook import cells
-from yieldplan.workbook.near import KINDS, did_you_mean, near
+from yieldplan.workbook.near import Names, did_you_mean, usual_kind
 
 if TYPE_CHECKING:
     from yieldplan.workbook.table import Row, Table
@@ -117,8 +117,9 @@ def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...
     ``pile`` is None where there is no Offcuts sheet to look the names up in.
     """
     found: dict[str, list[Defect]] = {}
+    names = Names(named.name for named in pile.named.values()) if pile else Names(())
     for row in sheet.rows():
-        named = _named(row, pile)
+        named = _named(row, pile, names)
         defect = _defect(row, named.item if named else None)
         if named is None:
             continue
@@ -136,14 +137,13 @@ def with_defects(offcut: Offcut, defects: dict[str, tuple[Defect, ...]]) -> Offc
     return replace(offcut, defects=marked) if marked else offcut
 
 
-def _named(row: Row, pile: Pile | None) -> Named | None:
+def _named(row: Row, pile: Pile | None, names: Names) -> Named | None:
     name = cells.name(row, "Offcut")
     if pile is None or not row.good("Offcut"):
         return None
     named = pile.named.get(fold(name))
     if named is None and pile.complete:
-        known = [other.name for other in pile.named.values()]
-        row.fault("Offcut", "is not in the pile", "the name of an offcut", did_you_mean(name, known))
+        row.fault("Offcut", "is not in the pile", "the name of an offcut", names.did_you_mean(name))
     return named
 
 
@@ -233,6 +233,5 @@ def _face(row: Row) -> tuple[bool, int, int]:
 
 
 def _doubt_kind(row: Row, kind: str) -> None:
-    likely = near(kind, KINDS, 0.8)
-    if likely and fold(likely) != fold(kind):
+    if likely := usual_kind(kind):
         row.warn("Kind", "is read as a kind of its own", f"did you mean {likely}?")

@@ -1,0 +1,114 @@
+"""README.md says what is so: its commands, its tables, its example."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.main import get_command
+
+from yieldplan.cli import app
+from yieldplan.measure import Rounding, Unit, read
+from yieldplan.workbook.table import LAYOUTS
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    """Return the fenced blocks of a language."""
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+def rows(heading: str) -> list[list[str]]:
+    """Return the rows of the table that starts with a heading row."""
+    table = README.split(heading + "\n", 1)[1].split("\n\n", 1)[0].splitlines()[1:]
+    return [[cell.strip() for cell in line.strip("|").split(" | ")] for line in table]
+
+
+def test_there_are_two_commands_of_one_line_each() -> None:
+    """One for the main job, one for the tests; each makes its own environment."""
+    job, tests = blocks("sh")
+    assert job.count("\n") == tests.count("\n") == 1
+    assert job.startswith("python3 -m venv .venv && ")
+    assert tests.startswith("python3 -m venv .venv && ")
+    assert "yieldplan plan data_demo/skiff-frames.xlsx" in job
+
+
+def test_ci_runs_the_test_command_as_it_stands() -> None:
+    """The line in .ci/run is README's, letter for letter."""
+    _, tests = blocks("sh")
+    assert f'\nrun "{tests.strip()}"\n' in (ROOT / ".ci/run").read_text(encoding="utf-8")
+
+
+def test_ci_also_runs_ruff_and_mypy() -> None:
+    """Each in the same fresh environment."""
+    script = (ROOT / ".ci/run").read_text(encoding="utf-8")
+    for tool in ("ruff check .", "ruff format --check .", "mypy"):
+        assert f'run ".venv/bin/{tool}"' in script
+
+
+def test_the_python_example_runs() -> None:
+    """Ten lines at most; they end without an error and say what is missing and what is wasted."""
+    (example,) = blocks("python")
+    assert len([line for line in example.splitlines() if line.strip()]) <= 10
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", example],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=240,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("missing: [(")
+    assert re.search(r"^waste figure \d+\.\d%$", done.stdout, re.MULTILINE)
+
+
+def test_every_command_is_listed() -> None:
+    """The table names the commands that there are, no more and no fewer."""
+    listed = {re.findall(r"`yieldplan (\w+)", row[0])[0] for row in rows("| command | does | exit status |")}
+    assert listed == set(getattr(get_command(app), "commands", {}))
+
+
+@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: layout.name)
+def test_headings_are_those_that_are_read(layout: object) -> None:
+    """Sheet by sheet, required and optional headings in their order; what stands in brackets is the default."""
+    name, required, optional = (getattr(layout, part) for part in ("name", "required", "optional"))
+    table = {row[0].split(" ")[0]: row for row in rows("| sheet | must have | may have (if left out) |")}
+    assert tuple(table[name][1].split(", ")) == required
+    assert tuple(re.sub(r" \([^)]*\)", "", table[name][2]).split(", ")) == optional
+
+
+@pytest.mark.parametrize(("row", "unit"), [(0, "inch"), (1, "mm")])
+def test_the_ways_of_writing_a_length_are_one(row: int, unit: Unit) -> None:
+    """All examples of a row are read as the same length."""
+    written = re.findall(r"`([^`]+)`", rows("| written | means |")[row][0])
+    assert len(written) >= 4
+    assert len({read(text, unit, Rounding.STOCK) for text in written}) == 1
+
+
+def test_what_it_points_to_is_there() -> None:
+    """Linked files and named paths exist."""
+    for link in re.findall(r"\]\(([^)]+)\)", README):
+        assert (ROOT / link).is_file(), link
+    for path in re.findall(r"data_demo/[\w.-]+|yieldplan/order/fonts/", README):
+        assert (ROOT / path).exists(), path
+
+
+def test_the_shown_run_is_a_whole_one() -> None:
+    """The pasted output has the batch, the proof and the beginning of the order; nothing is left to fill in."""
+    (shown,) = blocks("text")
+    assert "@@" not in README
+    for part in (
+        "Offcuts drawn",
+        "Left alone",
+        "Waste figure: ",
+        "Proof\n",
+        "CUTTING ORDER\n",
+        "1. ROUGH CROSSCUTS",
+    ):
+        assert part in shown
