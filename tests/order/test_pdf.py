@@ -131,12 +131,8 @@ def test_every_line_of_the_order_has_a_box_to_tick() -> None:
 def test_the_face_is_drawn_to_the_scale_it_says(seed: int) -> None:
     """On every card a rectangle of the offcut's length and width stands, at the scale in the caption."""
     job, plan, pages = printed(seed)
-    scales = [
-        float(match[1])
-        for page in pages
-        for _, text, _ in page.lines()
-        if (match := re.search(r"Face drawn 1 : ([\d.]+)\.", text))
-    ]
+    text = " ".join(line for page in pages for _, line, _ in page.lines())
+    scales = [float(found) for found in re.findall(r"Face drawn 1 : ([\d.]+)\.", text)]
     boxes = [box for page in pages for box in page.boxes]
     assert len(scales) == len(plan.offcuts)
     for scale, drawn in zip(scales, plan.offcuts, strict=True):
@@ -147,22 +143,23 @@ def test_the_face_is_drawn_to_the_scale_it_says(seed: int) -> None:
         )
 
 
+LENGTH = re.compile(
+    rf"\S+-([A-Z]+\S*), ({FIGURE} to {FIGURE}) from end A(?:: keeper|, rip first|, resaw first)$"
+)
+PART = re.compile(r"(\S+)  ((?:edge 1|its end A): .+)$")
+
+
 def card_rows(pages: list[Page]) -> Iterator[tuple[str, str, str, str]]:
     """Yield (card, kind of row, mark, rest of the row) from the cards as printed."""
-    card = lengths = ""
+    card = ""
     for page in pages:
         lines = page.lines()
         for size, text, _ in lines[1:-1] if lines[0][1] == "Offcuts to cut" else []:
             if size > 13.9:
                 card = text.removesuffix(" (continued)")
-            lengths += f" {text}" if lengths or text.startswith("Lengths from end A: ") else ""
-            if lengths.endswith("."):
-                for one in lengths.strip(" .").removeprefix("Lengths from end A: ").split("; "):
-                    mark, _, rest = one.partition(" ")
-                    yield card, "length", mark, rest
-                lengths = ""
-            elif match := re.search(r"(\S+)  ((?:edge 1|its end A): .+)$", text):
-                yield card, "piece", match[1], match[2]
+            for kind, row in (("length", LENGTH), ("piece", PART)):
+                if match := row.search(text):
+                    yield card, kind, match[1], match[2]
 
 
 def near(job: Job, rest: str, *spans: tuple[int, int]) -> bool:

@@ -56,7 +56,7 @@ GAPS = st.sampled_from([0, 0, 0, 1, 3, STEP, 5 * STEP, 30 * STEP])
 def test_every_row_can_be_cut_with_settings_that_never_rise(
     data: st.DataObject, count: int, over: int, trim: bool
 ) -> None:
-    """Whatever the sizes and gaps, the cuts come in falling settings and free every part where it was planned."""
+    """Whatever the sizes and gaps, the cuts come in falling settings and free every part in its place."""
     sizes = data.draw(st.lists(MARKS, min_size=count, max_size=count))
     gaps = data.draw(st.lists(GAPS, min_size=count, max_size=count))
     given_row = row(sizes, gaps, over, trim=trim)
@@ -65,12 +65,13 @@ def test_every_row_can_be_cut_with_settings_that_never_rise(
     assert settings == sorted(settings, reverse=True)
     bench = follow(cuts, given_row.depth)
     if count == 1 and not cuts:
-        assert gaps[0] < STEP
+        assert gaps[0] < (STEP if trim else KERF)
         return
     assert set(bench) == {part.mark for part in given_row.parts}
     for part in given_row.parts:
         low, high = bench[part.mark]
-        assert abs(low - part.start) <= count * STEP
+        sliver = KERF if not trim and part is given_row.parts[0] else 0
+        assert abs(low - part.start) <= count * STEP + sliver
         left_on = KERF if not trim and part is given_row.parts[-1] else 0
         assert abs(high - part.end) <= count * STEP + left_on
 

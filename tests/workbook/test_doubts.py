@@ -101,7 +101,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "offcut too wide": (
         cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=9, Offcuts_D4=1.5),
-        ('skiff.xlsx, Offcuts!C4: “9” is wider than the jointer (8"), so nothing can be cut from it.'),
+        ('skiff.xlsx, Offcuts!C4: “9” is wider than the jointer (8"); nothing can be cut from it.'),
     ),
     "offcut too thin": (
         cells(
@@ -113,8 +113,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_H4=10,
         ),
         (
-            "skiff.xlsx, Offcuts!C4: “5” is too thin or too narrow for every blank once it is "
-            "straightened; nothing can be cut from it."
+            "skiff.xlsx, Offcuts!C4: “5” gives with the thickness too small a section for every blank"
+            " once straightened; nothing can be cut from it."
         ),
     ),
     "offcut of no use by warp": (
@@ -177,8 +177,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "blank too wide": (
         cells(Blanks_D3="13"),
         (
-            "skiff.xlsx, Offcuts!C3: “4” is too thin or too narrow for every blank once it is "
-            "straightened; nothing can be cut from it.\n"
+            "skiff.xlsx, Offcuts!C3: “4” gives with the thickness too small a section for every blank"
+            " once straightened; nothing can be cut from it.\n"
             'skiff.xlsx, Blanks!D3: “13” is wider than the planer (12 1/2"), so it cannot be made.'
         ),
     ),
@@ -199,8 +199,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "blank too thick": (
         cells(Blanks_D2=5, Blanks_E2=2),
         (
-            "skiff.xlsx, Blanks!D2: “5” is with the thickness too large for every offcut once it is "
-            "straightened."
+            "skiff.xlsx, Blanks!D2: “5” asks with the thickness for a larger section than any offcut "
+            "has once straightened."
         ),
     ),
     "ring range but none read": (

@@ -29,8 +29,7 @@ if TYPE_CHECKING:
     from yieldplan.order.paper import Flow, Mark
 
 LAID = (
-    "Faces are drawn with face 1 up, end A left and edge 1 towards you; ends as seen from end B, with face 1 up "
-    "and edge 1 left. Hatched: waste. Cross-hatched: defects. Broken lines: growth rings."
+    "Face 1 up, end A left, edge 1 towards you; ends seen from end B. Hatched: waste. Cross-hatched: defects."
 )
 PARTS = (Column("Piece", bold=True), Column("Where"), Column("Where, or what for"))
 GAP = 14.0
@@ -70,7 +69,7 @@ class _Card:
                 self.flow.put((beside_it,), again)
             else:
                 (mark, cut), measure = billet
-                lines = _stacked(self._words(cut, measure, self.width - END_WIDTH - GAP))
+                lines = _stacked(self._words(mark, cut, measure, self.width - END_WIDTH - GAP))
                 before = (beside(end_view(self.card, mark, cut), lines, END_WIDTH + GAP), space(4.0))
                 self.flow.put_table(before, self._table(mark, self.width), again)
 
@@ -93,9 +92,16 @@ class _Card:
         kinds = [f"{defect.kind} {self._defect(*(defect.x1, defect.x2))}" for defect in offcut.defects]
         if kinds:
             head.append(text_block(f"Defects, from end A: {'; '.join(kinds)}.", self.width, SMALL))
-        lengths = [f"{s.mark} {self._range(s.start, s.end)}, {s.kind}" for s in card.segments]
-        words = f"Lengths from end A: {'; '.join(lengths)}."
-        return [*head, face_view(card, self.width, self.fig), text_block(words, self.width, BODY, after=5.0)]
+        kept = [s for s in card.segments if s.kind == "keeper"]
+        words = [f"{self._place(s.mark)}: keeper" for s in kept]
+        view = face_view(card, self.width, self.fig)
+        return [*head, view, *(text_block(line, self.width, BODY, bold=True, after=4.0) for line in words)]
+
+    def _place(self, mark: str) -> str:
+        """Return the whole name of a segment and where it lies along the offcut."""
+        segment = next(s for s in self.card.segments if s.mark == mark)
+        name = f"{self.card.root}{self.order.sign}{mark}"
+        return f"{name}, {self._range(segment.start, segment.end)} from end A"
 
     def _defect(self, low: int, high: int) -> str:
         step = self.order.job.shop.shown_steps
@@ -106,16 +112,16 @@ class _Card:
         mark, cut = billet
         room = self.width - END_WIDTH - GAP
         heading, rows = self._table(mark, room)
-        column = _stacked([*self._words(cut, measure, room), heading, *rows, space(6.0)])
+        column = _stacked([*self._words(mark, cut, measure, room), heading, *rows, space(6.0)])
         return beside(end_view(self.card, mark, cut), column, END_WIDTH + GAP)
 
-    def _words(self, billet: Billet, measure: StillMeasure, room: float) -> list[Block]:
+    def _words(self, mark: str, billet: Billet, measure: StillMeasure, room: float) -> list[Block]:
         lost = (
             f"Planned to lose {self._up(billet.face_loss)} at face 1 and {self._up(billet.edge_loss)} at edge 1 "
             "(broken lines)."
         )
         return [
-            text_block(f"{measure.piece}, {billet.layout}", room, BODY, bold=True),
+            text_block(f"{self._place(mark)}, {billet.layout}", room, BODY, bold=True),
             text_block(self._still(measure), room, BODY),
             text_block(lost, room, SMALL),
         ]

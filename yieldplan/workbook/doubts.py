@@ -1,99 +1,86 @@
-"""What is questionable about a job that can be read: wood that yields nothing, blanks that nothing yields.
-
-Each test here is a necessary condition of the shop model and looks at one offcut and one blank at a time, so
-a warning is always true; its absence promises nothing.
-"""
+"""What is questionable about a job that can be read: wood that yields nothing, blanks that nothing yields."""
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, show
-from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss
 from yieldplan.workbook.near import KINDS, Names, usual_kind
+from yieldplan.workbook.obstacles import LENGTH, RING, SECTION, SPECIES, common_obstacles
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
+    from yieldplan.model import Blank, Offcut, Shop
     from yieldplan.workbook.table import Row
 
 _LONG_STOCK = 20 * 12 * INCH
-_REASONS = {
-    "length": "is too short for every blank with its allowance between the end trims",
-    "species": "is of a species that no blank takes",
-    "ring": "has a ring angle that no blank takes",
-    "section": "is too thin or too narrow for every blank once it is straightened",
+_OF_OFFCUTS = {
+    LENGTH: ("Length", "is too short for every blank with its allowance between the end trims"),
+    SPECIES: ("Species", "is of a species that no blank takes"),
+    RING: ("Ring angle", "is a ring angle that no blank takes"),
+    SECTION: ("Width", "gives with the thickness too small a section for every blank once straightened"),
 }
-_PLACES = {"length": "Length", "species": "Species", "ring": "Ring angle", "section": "Width"}
+_OF_BLANKS = {
+    LENGTH: ("Length", "is with its allowance too long for every offcut between its end trims"),
+    SECTION: ("Width", "asks with the thickness for a larger section than any offcut has once straightened"),
+}
+_TOGETHER = "suits no blank in length, section, species and ring angle together"
 
 
-def doubt_offcuts(pile: list[tuple[Row, Offcut]], batch: list[Blank], shop: Shop) -> None:
-    """Warn of each offcut that nothing can be cut from, naming the plainest reason."""
-    for row, offcut in pile:
-        typed = row.cell("Length").text
-        if row.unit == "inch" and offcut.length > _LONG_STOCK and typed.replace(".", "").isdigit():
-            row.warn("Length", "is read as inches, more than 20 ft", f"did you mean {typed} mm?")
-        if offcut.width > shop.jointer_width:
-            limit = show(shop.jointer_width, row.unit, direction="down")
-            row.warn("Width", f"is wider than the jointer ({limit}), so nothing can be cut from it")
-        elif offcut.length < shop.shortest_machined_length:
-            limit = show(shop.shortest_machined_length, row.unit, direction="up")
-            row.warn("Length", f"is below the shortest machined length ({limit}); nothing can be cut from it")
-        elif batch:
-            _doubt_offcut(row, offcut, batch, shop)
-
-
-def _doubt_offcut(row: Row, offcut: Offcut, batch: list[Blank], shop: Shop) -> None:
-    obstacles = _all_obstacles((offcut, blank, shop) for blank in batch)
-    if not obstacles:
-        return
-    reason = next((reason for reason in _REASONS if all(reason in some for some in obstacles)), None)
-    if reason is None:
-        row.warn(
-            "Offcut",
-            "suits no blank in length, section, species and ring angle together; nothing can be cut from it",
-        )
-    elif reason in ("species", "ring") and row.cell(_PLACES[reason]).empty:
-        what = "species" if reason == "species" else "ring angle"
-        row.warn("Offcut", f"has no {what} given, and every blank asks for one; nothing can be cut from it")
-    else:
-        row.warn(_PLACES[reason], f"{_REASONS[reason]}; nothing can be cut from it")
-
-
-def doubt_blanks(batch: list[tuple[Row, Blank]], pile: list[Offcut], shop: Shop) -> None:
-    """Warn of blanks that no machine permits or no offcut can hold, and of words that no offcut has."""
-    kinds = Names({*KINDS, *(defect.kind for offcut in pile for defect in offcut.defects)})
-    species = Names(offcut.species for offcut in pile if offcut.species)
-    if batch and not any(blank.need + blank.extra for _, blank in batch):
-        row = batch[0][0]
-        row.table.faults.warning(row.table.grid.problem("", "asks for no blank at all: every Need is 0"))
-    for row, blank in batch:
+def doubt(pile: list[tuple[Row, Offcut]], batch: list[tuple[Row, Blank]], shop: Shop) -> None:
+    """Warn of offcuts that yield nothing, of blanks that nothing yields, and of words that no offcut has."""
+    offcuts, blanks = [offcut for _, offcut in pile], [blank for _, blank in batch]
+    of_offcuts, of_blanks = common_obstacles(offcuts, blanks, shop)
+    for (row, offcut), common in zip(pile, of_offcuts, strict=True):
+        _doubt_offcut(row, offcut, common, shop)
+    if not any(blank.need + blank.extra for blank in blanks):
+        sheet = batch[0][0].table
+        sheet.faults.warning(sheet.grid.problem("", "asks for no blank at all: every Need is 0"))
+    kinds = Names({*KINDS, *(defect.kind for offcut in offcuts for defect in offcut.defects)})
+    species = Names(offcut.species for offcut in offcuts if offcut.species)
+    for (row, blank), common in zip(batch, of_blanks, strict=True):
         barred = _doubt_machines(row, blank, shop)
         lacking = _doubt_species(row, blank, species)
-        ringless = False
-        if blank.ring_from is not None or blank.ring_to is not None:
-            wood = [offcut for offcut in pile if blank.takes_species(offcut.species)]
-            ringless = bool(wood) and all(offcut.ring_angle is None for offcut in wood)
-            if ringless:
-                heading = "Ring from" if blank.ring_from is not None else "Ring to"
-                row.warn(heading, "is asked for, but no offcut that could serve has its ring angle read")
-        told = barred or lacking or ringless
-        if not told:
-            _doubt_blank(row, _all_obstacles((offcut, blank, shop) for offcut in pile))
+        ringless = _doubt_ring(row, blank, offcuts)
+        if common is not None and not (barred or lacking or ringless):
+            reasons = (place for bit, place in _OF_BLANKS.items() if common & bit)
+            row.warn(*next(reasons, ("Blank", "fits no offcut in the pile")))
         for word in blank.allows:
-            _doubt_kind(row, word, kinds)
+            if word not in kinds and (likely := usual_kind(word)):
+                row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
 
 
-def _doubt_blank(row: Row, obstacles: list[set[str]]) -> None:
-    if not obstacles:
+def _doubt_offcut(row: Row, offcut: Offcut, common: int | None, shop: Shop) -> None:
+    """Warn of an offcut that nothing can be cut from, naming the plainest reason."""
+    typed = row.cell("Length").text
+    if row.unit == "inch" and offcut.length > _LONG_STOCK and typed.replace(".", "").isdigit():
+        row.warn("Length", "is read as inches, more than 20 ft", f"did you mean {typed} mm?")
+    if common is None:
         return
-    if all("length" in some for some in obstacles):
-        row.warn("Length", "is with its allowance too long for every offcut between its end trims")
-    elif all("section" in some for some in obstacles):
-        row.warn("Width", "is with the thickness too large for every offcut once it is straightened")
+    if offcut.width > shop.jointer_width:
+        limit = show(shop.jointer_width, row.unit, direction="down")
+        heading, found = "Width", f"is wider than the jointer ({limit})"
+    elif offcut.length < shop.shortest_machined_length:
+        limit = show(shop.shortest_machined_length, row.unit, direction="up")
+        heading, found = "Length", f"is below the shortest machined length ({limit})"
     else:
-        row.warn("Blank", "fits no offcut in the pile")
+        heading, found = next(
+            (_OF_OFFCUTS[bit] for bit in _OF_OFFCUTS if common & bit), ("Offcut", _TOGETHER)
+        )
+    if row.cell(heading).empty:
+        heading, found = "Offcut", f"has no {heading.lower()} given, and every blank asks for one"
+    row.warn(heading, f"{found}; nothing can be cut from it")
+
+
+def _doubt_ring(row: Row, blank: Blank, pile: list[Offcut]) -> bool:
+    """Warn of a range of ring angles where none was read on any wood that will do; return whether so."""
+    if blank.ring_from is None and blank.ring_to is None:
+        return False
+    wood = [offcut for offcut in pile if blank.takes_species(offcut.species)]
+    if not wood or any(offcut.ring_angle is not None for offcut in wood):
+        return False
+    heading = "Ring from" if blank.ring_from is not None else "Ring to"
+    row.warn(heading, "is asked for, but no offcut that could serve has its ring angle read")
+    return True
 
 
 def _doubt_machines(row: Row, blank: Blank, shop: Shop) -> bool:
@@ -119,51 +106,3 @@ def _doubt_species(row: Row, blank: Blank, had: Names) -> bool:
     for word in missing:
         row.warn("Species", f"asks for {word}, which no offcut is", had.did_you_mean(word))
     return bool(missing) and len(missing) == len(blank.species)
-
-
-def _doubt_kind(row: Row, word: str, kinds: Names) -> None:
-    if word not in kinds and (likely := usual_kind(word)):
-        row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
-
-
-def _all_obstacles(pairs: Iterable[tuple[Offcut, Blank, Shop]]) -> list[set[str]]:
-    """Return the obstacles of every pair, or none at all as soon as one pair has none."""
-    found = []
-    for offcut, blank, shop in pairs:
-        obstacles = _obstacles(offcut, blank, shop)
-        if not obstacles:
-            return []
-        found.append(obstacles)
-    return found
-
-
-@lru_cache(maxsize=4096)
-def _takes_species(blank: Blank, species: str) -> bool:
-    return blank.takes_species(species)
-
-
-def _obstacles(offcut: Offcut, blank: Blank, shop: Shop) -> set[str]:
-    """Return what keeps this offcut from yielding this blank, by names of ``_REASONS``."""
-    found = set()
-    if not _takes_species(blank, offcut.species):
-        found.add("species")
-    takes = [blank.takes_ring(offcut.ring_angle, turned=turned) for turned in (False, True)]
-    if not any(takes):
-        found.add("ring")
-    cut = blank.length + shop.length_allowance
-    if cut > offcut.length - 2 * max(shop.end_trim, shop.snipe):
-        found.add("length")
-    elif not _holds_section(offcut, blank, shop, takes):
-        found.add("section")
-    return found
-
-
-def _holds_section(offcut: Offcut, blank: Blank, shop: Shop, takes: list[bool]) -> bool:
-    """Return whether the box of the shortest billet that could hold the blank takes its rough section."""
-    billet = max(blank.length + shop.length_allowance + 2 * shop.snipe, shop.shortest_machined_length)
-    billet = min(billet, offcut.length)
-    across = offcut.width - edge_loss(offcut, billet, shop)
-    deep = offcut.thickness - face_loss(offcut, billet, shop)
-    wide, thin = blank.width + shop.width_allowance, blank.thickness + shop.thickness_allowance
-    flat, turned = takes if any(takes) else (True, True)
-    return (flat and wide <= across and thin <= deep) or (turned and thin <= across and wide <= deep)

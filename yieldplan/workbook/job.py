@@ -6,7 +6,7 @@ from pathlib import Path
 
 from yieldplan.model import InputError, Job
 from yieldplan.workbook.blanks import read_blanks
-from yieldplan.workbook.doubts import doubt_blanks, doubt_offcuts
+from yieldplan.workbook.doubts import doubt
 from yieldplan.workbook.grid import Faults
 from yieldplan.workbook.offcuts import read_defects, read_offcuts, with_defects
 from yieldplan.workbook.shop_sheet import read_shop
@@ -48,8 +48,7 @@ def read(path: str | Path) -> Job:
     _report_empty(source, faults)
     sound = [(row, with_defects(offcut, marked)) for row, offcut in (pile.sound if pile else ())]
     if not faults.errors:
-        doubt_offcuts(sound, [blank for _, blank in batch], shop)
-        doubt_blanks(batch, [offcut for _, offcut in sound], shop)
+        doubt(sound, batch, shop)
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     return Job(

@@ -26,7 +26,7 @@ _MEASURES = {
     *("Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist"),
     *("From", "To", "Edge from", "Edge to", "Depth", "Clear end", "Value"),
 }
-_AS_TEXT = {*_MEASURES, "Offcut", "Blank", "Face"}
+_AS_TEXT = {*_MEASURES, "Offcut", "Blank", "Face", "Kind", "Species", "Allows", "Rack"}
 _WIDE = {"Note": 40, "Setting": 26, "Allows": 22, "Species": 18, "Kind": 14, "Offcut": 14, "Blank": 20}
 
 

@@ -1,0 +1,298 @@
+"""The blank workbook: what it offers, that it reads back, and that it never overwrites."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from yieldplan.measure import INCH
+from yieldplan.model import InputError, Shop
+from yieldplan.model.errors import OutputError
+from yieldplan.workbook import read, write_tally
+from yieldplan.workbook.table import LAYOUTS
+
+SOFFICE = shutil.which("soffice")
+
+_ROWS: dict[str, list[dict[str, Any]]] = {
+    "Offcuts": [
+        {
+            "Offcut": "A1",
+            "Length": "41 3/8",
+            "Width": "5",
+            "Thickness": "1 1/4",
+            "Qty": 2,
+            "Species": "white oak",
+            "Bow": "1/8",
+            "Crook": "1/16",
+            "Cup": "1/32",
+            "Twist": "3/32",
+            "Ring angle": 20,
+            "Moisture": 11.5,
+            "Rack": "left",
+            "Note": "from the old thwart",
+        }
+    ],
+    "Defects": [
+        {
+            "Offcut": "A1",
+            "Kind": "knot",
+            "From": "10",
+            "To": "12 1/2",
+            "Edge from": "1/2",
+            "Edge to": "1 1/2",
+            "Face": "1",
+            "Depth": "3/8",
+            "Note": "tight",
+        }
+    ],
+    "Blanks": [
+        {
+            "Blank": "rib",
+            "Need": 3,
+            "Length": "18",
+            "Width": "1 1/2",
+            "Thickness": "3/4",
+            "Extra": 1,
+            "Species": "white oak",
+            "Ring from": 0,
+            "Ring to": 45,
+            "Allows": "sapwood, stain",
+            "Clear end": "2",
+            "Priority": 1,
+            "Note": "steam bent",
+        }
+    ],
+}
+
+
+def fill(path: Path) -> None:
+    """Type a row into each sheet under its headings, as a user would."""
+    book = openpyxl.load_workbook(path)
+    for name, rows in _ROWS.items():
+        headings = [cell.value for cell in book[name][1]]
+        for number, row in enumerate(rows, 2):
+            for heading, value in row.items():
+                book[name].cell(number, headings.index(heading) + 1).value = value
+    book.save(path)
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Return a freshly written blank workbook."""
+    write_tally(tmp_path / "tally.xlsx")
+    return tmp_path / "tally.xlsx"
+
+
+@pytest.fixture
+def book(path: Path) -> openpyxl.Workbook:
+    """Return the blank workbook, opened."""
+    return openpyxl.load_workbook(path)
+
+
+def test_the_sheets_and_their_headings(book: openpyxl.Workbook) -> None:
+    """Four sheets with every heading that is read, and the one on how to measure."""
+    assert book.sheetnames == ["Offcuts", "Defects", "Blanks", "Shop", "How to measure"]
+    for layout in LAYOUTS:
+        assert tuple(cell.value for cell in book[layout.name][1]) == layout.headings
+
+
+def test_measures_are_formatted_as_text(book: openpyxl.Workbook) -> None:
+    """A fraction typed into a measure column, down to row 501, does not turn into a date."""
+    measures = {
+        "Offcuts": ("Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist"),
+        "Defects": ("From", "To", "Edge from", "Edge to", "Depth"),
+        "Blanks": ("Length", "Width", "Thickness", "Clear end"),
+        "Shop": ("Value",),
+    }
+    for name, headings in measures.items():
+        row = [cell.value for cell in book[name][1]]
+        for heading in headings:
+            for number in (2, 250, 501):
+                assert book[name].cell(number, row.index(heading) + 1).number_format == "@"
+
+
+def test_every_heading_carries_a_note_and_stays_in_sight(book: openpyxl.Workbook) -> None:
+    """Notes say how to measure; the heading row is frozen and repeats on paper."""
+    for layout in LAYOUTS:
+        sheet = book[layout.name]
+        assert all(cell.comment and len(cell.comment.text) > 8 for cell in sheet[1])
+        assert sheet.freeze_panes == "B2"
+        assert sheet.print_title_rows == "$1:$1"
+        assert sheet.page_setup.orientation == "landscape"
+
+
+def _lists(book: openpyxl.Workbook) -> dict[tuple[str, str], tuple[str, bool]]:
+    """Return (sheet, first cell) -> (source, whether other words are refused) of every drop-down."""
+    return {
+        (sheet.title, str(rule.sqref).split(":")[0]): (rule.formula1, bool(rule.showErrorMessage))
+        for sheet in book.worksheets
+        for rule in sheet.data_validations.dataValidation
+        if rule.type == "list"
+    }
+
+
+def test_drop_downs(book: openpyxl.Workbook) -> None:
+    """Words typed before, kinds and faces are offered; only faces and units take no other word."""
+    lists = _lists(book)
+    kinds = lists["Defects", "B2"]
+    assert '"knot,check,shake,split,wane,' in kinds[0]
+    assert lists == {
+        ("Offcuts", "F2"): ("Offcuts!$F$2:$F$501", False),
+        ("Defects", "A2"): ("Offcuts!$A$2:$A$501", False),
+        ("Defects", "B2"): kinds,
+        ("Defects", "G2"): ('"through,1,2"', True),
+        ("Blanks", "G2"): ("Offcuts!$F$2:$F$501", False),
+        ("Blanks", "J2"): kinds,
+        ("Shop", "B2"): ('"inch,mm"', True),
+    }
+    assert not kinds[1]
+
+
+def test_lists_fit_what_spreadsheets_take(book: openpyxl.Workbook) -> None:
+    """A list written out in a cell rule may have at most 255 characters (common practice, from memory)."""
+    assert all(len(source) <= 257 for source, _ in _lists(book).values())
+
+
+def test_the_shop_sheet_holds_every_setting_with_its_note(book: openpyxl.Workbook) -> None:
+    """Each setting of the model is there; the values are the model's defaults, with their unit."""
+    rows = {row[0]: row[1:] for row in book["Shop"].iter_rows(min_row=2, values_only=True) if row[0]}
+    assert set(rows) == {name.replace("_", " ") for name in Shop.__dataclass_fields__}
+    assert rows["rip kerf"][0] == '1/8"'
+    assert all(note for _, note in rows.values())
+
+
+def test_filled_in_it_reads_without_a_warning(path: Path) -> None:
+    """Every column filled in reaches the model, and nothing of the tool's own is questioned."""
+    fill(path)
+    job = read(path)
+    assert job.warnings == ()
+    assert job.shop == Shop()
+    offcut, blank = job.offcuts[0], job.blanks[0]
+    assert (offcut.length, offcut.crook, offcut.note) == (331 * INCH // 8, INCH // 16, "from the old thwart")
+    assert (offcut.defects[0].kind, offcut.defects[0].z2) == ("knot", 3 * INCH // 8)
+    assert (blank.extra, blank.allows, blank.clear_end) == (1, ("sapwood", "stain"), 2 * INCH)
+
+
+def test_units_may_be_changed_alone(path: Path) -> None:
+    """The defaults carry their unit, so setting units to mm leaves them what they were."""
+    fill(path)
+    book = openpyxl.load_workbook(path)
+    book["Shop"]["B2"].value = "mm"
+    for sheet in ("Offcuts", "Defects", "Blanks"):
+        for row in book[sheet].iter_rows(min_row=2, max_row=2):
+            for cell in row:
+                if cell.number_format == "@" and str(cell.value or "")[:1].isdigit() and cell.value != "1":
+                    cell.value = f"{cell.value} in"
+    book.save(path)
+    job = read(path)
+    assert (job.shop, job.warnings) == (Shop(units="mm"), ())
+
+
+def test_empty_it_says_what_is_missing(path: Path) -> None:
+    """Read before anything is typed, it asks for offcuts and blanks and nothing else."""
+    with pytest.raises(InputError) as refusal:
+        read(path)
+    assert str(refusal.value) == (
+        "tally.xlsx, Offcuts: has no row under its headings; expected at least one offcut.\n"
+        "tally.xlsx, Blanks: has no row under its headings; expected at least one blank."
+    )
+
+
+def test_it_never_overwrites(tmp_path: Path) -> None:
+    """A file of that name is left as it is, byte for byte, and nothing lies beside it."""
+    path = tmp_path / "tally.xlsx"
+    path.write_bytes(b"mine")
+    with pytest.raises(OutputError, match=r"tally\.xlsx is there already and is left as it is"):
+        write_tally(path)
+    assert [(file.name, file.read_bytes()) for file in tmp_path.iterdir()] == [("tally.xlsx", b"mine")]
+
+
+def test_a_file_that_comes_meanwhile_is_not_overwritten(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Should the name be taken while the workbook is being made, the other file stays."""
+    path = tmp_path / "tally.xlsx"
+    path.write_bytes(b"mine")
+    monkeypatch.setattr(os.path, "lexists", lambda _: False)
+    with pytest.raises(OutputError, match="is there already"):
+        write_tally(path)
+    assert [(file.name, file.read_bytes()) for file in tmp_path.iterdir()] == [("tally.xlsx", b"mine")]
+
+
+def test_a_disk_without_hard_links(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """There the file is renamed into place, and nothing is left beside it."""
+
+    def refuse(*_: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(os, "link", refuse)
+    write_tally(tmp_path / "tally.xlsx")
+    assert [file.name for file in tmp_path.iterdir()] == ["tally.xlsx"]
+
+
+def test_a_disk_that_is_full_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A write that fails leaves no half file."""
+
+    def refuse(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "link", refuse)
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(OutputError, match=r"tally\.xlsx cannot be written \(no space left on device\)"):
+        write_tally(tmp_path / "tally.xlsx")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "message"),
+    [
+        ("tally.ods", "does not end in .xlsx"),
+        ("nowhere/tally.xlsx", "cannot be written (no such file or directory)"),
+    ],
+)
+def test_where_it_cannot_go(name: str, message: str, tmp_path: Path) -> None:
+    """Another ending or a folder that is not there is refused in a sentence."""
+    with pytest.raises(OutputError) as refusal:
+        write_tally(tmp_path / name)
+    assert message in str(refusal.value)
+
+
+@pytest.mark.skipif(SOFFICE is None, reason="LibreOffice is not installed")
+def test_it_survives_another_spreadsheet_program(path: Path, tmp_path: Path) -> None:
+    """Filled in, opened and saved by LibreOffice it keeps its lists and formats and is read the same."""
+    fill(path)
+    before = read(path)
+    saved = _through_libreoffice(path, tmp_path, "xlsx")
+    after = read(saved)
+    assert (after.offcuts, after.blanks, after.shop) == (before.offcuts, before.blanks, before.shop)
+    assert after.warnings == ()
+    book = openpyxl.load_workbook(saved)
+    lists = {(sheet, cell.replace("$", "")) for sheet, cell in _lists(book)}
+    assert {("Offcuts", "F2"), ("Defects", "A2"), ("Defects", "B2"), ("Defects", "G2")} <= lists
+    assert {("Blanks", "G2"), ("Blanks", "J2"), ("Shop", "B2")} <= lists
+    assert book["Offcuts"].column_dimensions["B"].number_format == "@"  # what empty cells take
+    assert book["Offcuts"]["B2"].number_format == "@"
+    assert book["Offcuts"]["G1"].comment
+
+
+@pytest.mark.skipif(SOFFICE is None, reason="LibreOffice is not installed")
+def test_an_opendocument_copy_is_named_as_such(path: Path, tmp_path: Path) -> None:
+    """A real .ods and a real .xls are refused by what they are."""
+    for ending, words in (("ods", "is an OpenDocument file"), ("xls", "is an old .xls workbook")):
+        with pytest.raises(InputError) as refusal:
+            read(_through_libreoffice(path, tmp_path, ending))
+        assert words in str(refusal.value)
+
+
+def _through_libreoffice(path: Path, tmp_path: Path, ending: str) -> Path:
+    out = tmp_path / "out"
+    profile = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
+    command = [str(SOFFICE), profile, "--headless", "--convert-to", ending, "--outdir", str(out), str(path)]
+    subprocess.run(command, check=True, capture_output=True, timeout=180)
+    return out / f"tally.{ending}"
