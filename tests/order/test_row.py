@@ -13,7 +13,8 @@ KERF, STEP = 10, 4
 
 def row(sizes: list[int], gaps: list[int], over: int, *, trim: bool = True) -> Row:
     """Return a row of parts with gaps before each (the kerf aside) and something over at the end."""
-    parts, at = [], 0
+    parts: list[Part] = []
+    at = 0
     for number, (size, gap) in enumerate(zip(sizes, gaps, strict=True), 1):
         at += gap + (KERF if parts else 0)
         parts.append(Part(start=at, end=at + size, size=size, mark=f"A{number}", shared=True))
