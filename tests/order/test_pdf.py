@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 LONG = ("Ж" * 60, "<b>&[red]{0}%s", "Λάρικας από το παλιό κατάρτι της βάρκας του λιμανιού, αριθμός 7")
 MARGIN = 40.0
-FIGURE = r"(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?"
+FIGURE = r"(?:(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)"
 RANGE = re.compile(f"({FIGURE}) to ({FIGURE})")
 
 

@@ -127,6 +127,16 @@ def test_every_heading_carries_a_note_and_stays_in_sight(book: openpyxl.Workbook
         assert sheet.page_setup.orientation == "landscape"
 
 
+def test_an_empty_sheet_prints_as_a_form(book: openpyxl.Workbook) -> None:
+    """The first forty rows have lines round their cells, to be filled in by hand at the rack."""
+    for name in ("Offcuts", "Defects", "Blanks"):
+        columns = len(list(book[name][1]))
+        ruled = [
+            book[name].cell(row, column).border.bottom.style for row in (2, 41) for column in (1, columns)
+        ]
+        assert ruled == ["thin"] * 4
+
+
 def _lists(book: openpyxl.Workbook) -> dict[tuple[str, str], tuple[str, bool]]:
     """Return (sheet, first cell) -> (source, whether other words are refused) of every drop-down."""
     return {

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import bisect
 import math
+import operator
 import time
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -93,13 +94,13 @@ def near_best(
             needed = least - rest[move.to] - max(value for _, value in values)
             if move.value < needed:
                 continue
-            options = move.options(needed)
+            offers = [(option, _value(option, prices)) for option in move.options(needed)]
             for label, value in values:
                 reach = value + rest[move.to] - least
-                for option in options:
-                    if reach + _value(option, prices) < 0:
+                for option, worth in offers:
+                    if reach + worth < 0:
                         continue
-                    counts = tuple(map(int.__add__, label.counts, option.counts))
+                    counts = tuple(map(operator.add, label.counts, option.counts))
                     if caps is not None:
                         counts = tuple(map(min, counts, caps))
                     _keep(
@@ -138,7 +139,8 @@ def rest_values(moves: list[list[Move]]) -> list[float]:
 
 
 def _value(label: Label, prices: list[float]) -> float:
-    return label.worth + sum(c * p for c, p in zip(label.counts, prices, strict=True) if c)
+    blanks: float = sum(map(operator.mul, label.counts, prices))
+    return label.worth + blanks
 
 
 def _keep(state: dict[Counts, Label], label: Label) -> None:

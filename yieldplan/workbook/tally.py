@@ -22,11 +22,15 @@ if TYPE_CHECKING:
 ROWS = 500
 """Rows made ready under the headings of each sheet."""
 
+RULED = 40
+"""Rows with lines round their cells, so that an empty sheet prints as a form to fill in by hand."""
+
 _MEASURES = {
     *("Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist"),
     *("From", "To", "Edge from", "Edge to", "Depth", "Clear end", "Value"),
 }
 _AS_TEXT = {*_MEASURES, "Offcut", "Blank", "Face", "Kind", "Species", "Allows", "Rack"}
+_FONT = "Calibri"
 _WIDE = {"Note": 40, "Setting": 26, "Allows": 22, "Species": 18, "Kind": 14, "Offcut": 14, "Blank": 20}
 
 
@@ -90,6 +94,8 @@ def _workbook() -> Workbook:
         sheet = book.create_sheet(layout.name)
         _head(sheet, layout)
         _format(sheet, layout)
+        if layout is not SHOP:
+            _rule(sheet, layout)
         _print_setup(sheet)
     if first is not None:
         book.remove(first)
@@ -109,7 +115,7 @@ def _head(sheet: Worksheet, layout: Layout) -> None:
     for column, heading in enumerate(layout.headings, 1):
         cell = sheet.cell(1, column, heading)
         needed = heading in layout.required
-        cell.font = Font(bold=True, underline="single" if needed else None)
+        cell.font = Font(name=_FONT, bold=True, underline="single" if needed else None)
         cell.alignment = Alignment(wrap_text=True, vertical="top")
         cell.border = Border(bottom=Side(style="medium"))
         words = NOTES[layout.name][heading]
@@ -127,6 +133,17 @@ def _format(sheet: Worksheet, layout: Layout) -> None:
             sheet.column_dimensions[letter(column)].number_format = "@"
             for row in range(2, ROWS + 2):
                 sheet.cell(row, column).number_format = "@"
+
+
+def _rule(sheet: Worksheet, layout: Layout) -> None:
+    """Draw lines round the cells of the first rows, tall enough to write in."""
+    from openpyxl.styles import Border, Side  # noqa: PLC0415
+
+    thin = Side(style="thin")
+    for row in range(2, RULED + 2):
+        sheet.row_dimensions[row].height = 20
+        for column in range(1, len(layout.headings) + 1):
+            sheet.cell(row, column).border = Border(left=thin, right=thin, top=thin, bottom=thin)
 
 
 def _print_setup(sheet: Worksheet) -> None:
@@ -230,8 +247,10 @@ def _fill_how_to(sheet: Worksheet) -> None:
     lines = [(line, line in HOW_TO) for heading, under in HOW_TO.items() for line in (heading, *under)]
     for number, (line, is_heading) in enumerate(lines, 1):
         cell = sheet.cell(number, 1, line)
-        cell.font = Font(bold=is_heading)
+        cell.font = Font(name=_FONT, bold=is_heading)
         cell.alignment = Alignment(wrap_text=True, vertical="top", indent=0 if is_heading else 1)
     sheet.column_dimensions["A"].width = 100
     _print_setup(sheet)
     sheet.print_title_rows = None
+    sheet.print_options.gridLines = False
+    sheet.sheet_view.showGridLines = False
