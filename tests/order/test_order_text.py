@@ -1,0 +1,159 @@
+"""The cutting order as text: every line at a pinned width, harmless whatever was typed."""
+
+from __future__ import annotations
+
+import pytest
+from random_plans import nothing_made, random_plan
+from tiny import tiny_job, tiny_plan
+
+from yieldplan.order import cutting_order, order_text
+from yieldplan.order.cautions import CAUTIONS, DEFER
+from yieldplan.order.text import cells, fill, table
+
+TINY = """\
+--- Mark from end A ---
+     Piece  Measured from    From  To  How many  Gives    Long  Note
+---  -----  -------------  ------  --  --------  -----  ------  ------
+[ ]  P1     end A               0  27         1  A          27
+[ ]  P1     end A          27 1/8  40         1  B      12 7/8  keeper
+
+--- Least cut that will do ---
+     Piece  Joint   At least thick  To spare  How many
+---  -----  ------  --------------  --------  --------
+[ ]  P1-A   face 1           1 3/8     11/32         1
+
+--- Least cut that will do ---
+     Piece  Joint                        At least wide  To spare  How many
+---  -----  ---------------------------  -------------  --------  --------
+[ ]  P1-A   edge 1, face 1 on the fence          4 7/8    1 3/32         1
+
+--- Fence at 2 3/8" ---
+     Piece  On the fence                    Fence  Passes  Gives   Left over
+---  -----  ------------------------------  -----  ------  ------  ---------
+[ ]  P1-A   edge 1 (jointed), then as sawn  2 3/8       2  A1, A2  waste
+
+--- Fence at 1 3/8" ---
+     Piece  On the fence      Fence  Passes  Gives  Left over
+---  -----  ----------------  -----  ------  -----  ---------
+[ ]  P1-A1  face 1 (jointed)  1 3/8       1  A1a    waste
+[ ]  P1-A2  face 1 (jointed)  1 3/8       1  A2a    waste
+
+--- Planer at 2 1/4" ---
+     Stick   On the table                               From  To width  How many
+---  ------  ----------------------------------------  -----  --------  --------
+[ ]  P1-A1a  jointed edge down                         2 3/8     2 1/4         1
+[ ]  P1-A2a  either sawn edge down, then turn it over  2 3/8     2 1/4         1
+
+--- Planer at 1 5/16" ---
+     Stick   On the table        From  To thickness  How many
+---  ------  -----------------  -----  ------------  --------
+[ ]  P1-A1a  jointed face down  1 3/8        1 5/16         1
+[ ]  P1-A2a  jointed face down  1 3/8        1 5/16         1
+
+--- Mark from end A ---
+     Stick   Measured from    From      To  How many  Gives  For       Note
+---  ------  -------------  ------  ------  --------  -----  --------  ------
+[ ]  P1-A1a  end A             1/2      13         1  A1a1   Rib
+[ ]  P1-A1a  end A          13 1/8  25 5/8         1  A1a2   Rib
+[ ]  P1-A2a  end A             1/2      13         1  A2a1   Rib
+[ ]  P1-A2a  end A              14      27         1  A2a2   the rack  keeper
+
+--- Stop at 12" ---
+     Piece    On the stop                         From  To length  How many  Blank
+---  -------  --------------------------------  ------  ---------  --------  -----
+[ ]  P1-A1a1  end A on the stop: the sound end  12 1/2         12         1  Rib
+[ ]  P1-A1a2  end B on the stop: the sound end  12 1/2         12         1  Rib
+[ ]  P1-A2a1  end A on the stop: the sound end  12 1/2         12         1  Rib
+"""
+
+ENDING = """\
+BLANKS
+======
+     Blank  Piece    Size                    Sound end
+---  -----  -------  ----------------------  ---------
+[ ]  Rib    P1-A1a1  12 × 2 1/4 × 1 5/16 in  end A
+[ ]  Rib    P1-A1a2  12 × 2 1/4 × 1 5/16 in  end B
+[ ]  Rib    P1-A2a1  12 × 2 1/4 × 1 5/16 in  end A
+
+KEEPERS: BACK ON THE RACK
+=========================
+     New name  Size                    Species    From (end A)
+---  --------  ----------------------  ---------  ----------------
+[ ]  P1-A2a2   13 × 2 1/4 × 1 5/16 in  White oak  P1-A2a, 14 to 27
+[ ]  P1-B      12 7/8 × 6 × 1 3/4 in   White oak  P1, 27 1/8 to 40
+
+LEFT ALONE
+==========
+P2 (2 of 2)
+"""
+
+
+def tiny_text(*, width: int = 90, offcut: str = "P1", blank: str = "Rib") -> str:
+    """Return the tiny plan's text."""
+    job = tiny_job(offcut=offcut, blank=blank)
+    return order_text(cutting_order(job, tiny_plan(job)), width=width)
+
+
+def test_the_tiny_plans_lists_in_full() -> None:
+    """Every list of the tiny plan's order, line for line."""
+    blocks = tiny_text().split("\n\n")
+    lists = [block for block in blocks if block.startswith("--- ")]
+    assert "\n\n".join(lists) + "\n" == TINY
+
+
+def test_the_tiny_plans_ending_in_full() -> None:
+    """Blanks, keepers and what is left alone stand at the end."""
+    text = tiny_text()
+    assert text[text.index("BLANKS") :] == ENDING
+
+
+@pytest.mark.parametrize("width", [60, 72, 96, 130])
+@pytest.mark.parametrize("seed", [0, 1, 2])
+def test_no_line_is_longer_than_the_width(seed: int, width: int) -> None:
+    """The text keeps to its width, whatever names there are."""
+    text = order_text(cutting_order(*random_plan(seed, names=("Ж" * 60, "船" * 20))), width=width)
+    assert max(cells(line) for line in text.splitlines()) <= width
+
+
+def test_a_width_that_is_too_small_is_refused() -> None:
+    """Below 60 characters the lists cannot be read, and the error says so."""
+    with pytest.raises(ValueError, match="at least 60, not 59"):
+        tiny_text(width=59)
+
+
+def test_names_cannot_steer_the_terminal() -> None:
+    """Control characters in names are written out, and no row is broken by a line end."""
+    text = tiny_text(offcut="P\x1b[31m1\n2", blank="Rib\u202e\x07")
+    assert not set(text) & {"\x1b", "\x07", "\u202e"}
+    assert "P\\x1b[31m1\\n2" in text
+    assert all(line.isprintable() for line in text.splitlines())
+
+
+def test_cautions_of_the_machines_in_use_stand_with_their_work() -> None:
+    """Each machine that has work has its cautions, and the manual and local rules come first."""
+    text = " ".join(tiny_text(width=200).split())
+    order = cutting_order(*_tiny())
+    for machine in {sheet.machine for sheet in order.sheets}:
+        for caution in CAUTIONS[machine]:
+            assert caution in text
+    assert DEFER in text
+
+
+def _tiny() -> tuple:  # type: ignore[type-arg]
+    job = tiny_job()
+    return job, tiny_plan(job)
+
+
+def test_nothing_to_cut_is_said() -> None:
+    """A plan that draws nothing gives a text that says so, and lists what is left alone."""
+    text = order_text(cutting_order(*nothing_made(0)))
+    assert "Nothing is cut." in text
+    assert "P1" in text[text.index("LEFT ALONE") :]
+
+
+def test_long_words_are_broken_and_nothing_is_lost() -> None:
+    """Cells wrap at spaces, else anywhere; together the lines hold every sign."""
+    assert fill("a long board", 6) == ["a long", "board"]
+    assert "".join(fill("x" * 25, 10)) == "x" * 25
+    lines = table(["", "Name"], [["[ ]", "y" * 70]], [False, False], 40)
+    assert sum(line.count("y") for line in lines) == 70
