@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from random_plans import nothing_made, random_plan
 from tiny import tiny_job, tiny_plan
 
-from yieldplan.model import dump_plan
-from yieldplan.model.shop import MM
+from yieldplan.model import Billet, dump_plan
+from yieldplan.model.shop import INCH, MM
 from yieldplan.order import cutting_order
-from yieldplan.order.data import Flag, Stage
+from yieldplan.order.data import Flag, Order, Stage
 
 SEEDS = range(40)
 STAGES = tuple(Stage)
@@ -23,7 +24,7 @@ def test_stages_come_in_working_order_and_settings_fall(seed: int) -> None:
     """Sheets follow the work; within a stage a machine's settings fall, so each is made once."""
     sheets = cutting_order(*random_plan(seed)).sheets
     assert [STAGES.index(sheet.stage) for sheet in sheets] == sorted(STAGES.index(s.stage) for s in sheets)
-    for before, after in zip(sheets, sheets[1:], strict=False):
+    for before, after in pairwise(sheets):
         if (before.stage, before.machine) == (after.stage, after.machine):
             assert before.setting is not None
             assert after.setting is not None
@@ -71,9 +72,8 @@ def test_what_a_billet_must_still_measure() -> None:
     """The tiny billet needs 1 3/8 in thickness of 1 23/32 and 4 7/8 in width of 5 31/32."""
     job = tiny_job()
     (measure,) = cutting_order(job, tiny_plan(job)).cards[0].measures
-    inch = 8128
-    assert (measure.thick, measure.wide) == (11 * inch // 8, 39 * inch // 8)
-    assert (measure.spare_thick, measure.spare_wide) == (11 * inch // 32, 35 * inch // 32)
+    assert (measure.thick, measure.wide) == (11 * INCH // 8, 39 * INCH // 8)
+    assert (measure.spare_thick, measure.spare_wide) == (11 * INCH // 32, 35 * INCH // 32)
 
 
 def test_left_alone_counts_every_copy_not_drawn() -> None:
@@ -87,37 +87,46 @@ def test_a_plan_that_draws_nothing_has_no_sheets() -> None:
     """Then everything is left alone."""
     job, plan = nothing_made(2)
     order = cutting_order(job, plan)
-    assert order.sheets == order.cards == order.blanks == order.keepers == ()
+    assert (order.sheets, order.cards, order.blanks, order.keepers) == ((), (), (), ())
     assert len(order.left) == len(job.offcuts)
 
 
-def test_short_work_is_flagged_at_machines_and_at_the_stop() -> None:
-    """A billet under 300 mm is flagged at jointer, saw and planer; a blank under 6 in at the crosscut saw.
-
-    300 mm: HSE's figure as machine makers repeat it; 6 in: a saw maker's manual.
-    """
+def short_order() -> Order:
+    """Return the order of a billet of 290 mm that gives one blank of 5 in."""
     job = tiny_job()
     plan = tiny_plan(job)
-    order = cutting_order(job, plan)
-    assert not any(line.flags for sheet in order.sheets for line in sheet.lines)
     billet = plan.offcuts[0].segments[0]
-    short = replace(billet, end=290 * MM)
-    shop = replace(job.shop, shortest_machined_length=250 * MM)
-    cut = replace(plan, offcuts=(replace(plan.offcuts[0], segments=(short,)),))
-    flagged = {
-        sheet.stage
-        for sheet in cutting_order(replace(job, shop=shop), cut).sheets
-        for line in sheet.lines
-        if Flag.SHORT in line.flags
-    }
-    assert flagged == {
-        Stage.FACE,
-        Stage.EDGE,
-        Stage.RIP,
-        Stage.RESAW_STRIPS,
-        Stage.PLANE_EDGE,
-        Stage.PLANE_FLAT,
-    }
+    assert isinstance(billet, Billet)
+    strip = billet.strips[0]
+    rib = replace(strip.sticks[0].blanks[0], end=6 * INCH)
+    stick = replace(strip.sticks[0], blanks=(rib,), keepers=())
+    short = replace(billet, end=290 * MM, strips=(replace(strip, sticks=(stick,)),))
+    return cutting_order(
+        replace(
+            job,
+            blanks=(replace(job.blanks[0], length=5 * INCH),),
+            shop=replace(job.shop, shortest_machined_length=250 * MM),
+        ),
+        replace(plan, offcuts=(replace(plan.offcuts[0], segments=(short,)),)),
+    )
+
+
+def flagged(order: Order, flag: Flag) -> set[Stage]:
+    """Return the stages that have a line with this flag."""
+    return {sheet.stage for sheet in order.sheets for line in sheet.lines if flag in line.flags}
+
+
+def test_work_under_300_mm_is_flagged_at_jointer_saws_and_planer() -> None:
+    """HSE's figure, as machine makers repeat it; work of a foot and more is not flagged."""
+    machining = {Stage.FACE, Stage.EDGE, Stage.RIP, Stage.RESAW_STRIPS, Stage.PLANE_EDGE, Stage.PLANE_FLAT}
+    assert flagged(short_order(), Flag.SHORT) == machining
+    job = tiny_job()
+    assert flagged(cutting_order(job, tiny_plan(job)), Flag.SHORT) == set()
+
+
+def test_pieces_under_six_inches_are_flagged_at_the_crosscut_saw() -> None:
+    """After a saw maker's manual: not to be crosscut without a clamp."""
+    assert flagged(short_order(), Flag.SHORT_CROSSCUT) == {Stage.PART, Stage.LENGTH}
 
 
 def test_two_plans_of_one_job_differ_only_in_their_own_way() -> None:

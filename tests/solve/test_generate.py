@@ -84,12 +84,15 @@ def test_the_bound_holds_at_any_prices(seed: int) -> None:
         assert bound <= best.proof.net_worth + 1e-6
 
 
-def test_the_bound_is_nothing_where_places_were_left_out() -> None:
-    """Pricing that is not complete proves nothing."""
+def test_where_places_were_left_out_the_bound_goes_by_volume() -> None:
+    """Pricing that is not complete enters no bound: the wood at its dearest use does, and bounds lower."""
     found = generator(small_job(8))
-    found.complete = False
-    bound, _ = found.sure_bound(least_worth(found.job, {1: 0, 2: 0}))
-    assert bound == -np.inf
+    aim = least_worth(found.job, {1: 0, 2: 0})
+    found.best_prices = some_prices(found.job, 8)
+    exact, _ = found.sure_bound(aim)
+    found.stocks = [replace(stock, complete=False) for stock in found.stocks]
+    by_volume, _ = found.sure_bound(aim)
+    assert by_volume < exact
 
 
 def test_listing_near_the_bound_adds_every_cutting_within_the_slack() -> None:

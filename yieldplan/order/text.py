@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from yieldplan.order.data import Order, Sheet
 
 GAP = 2
-NARROWEST = 60
+NARROWEST = 72
 
 
 def order_text(order: Order, *, width: int = 96) -> str:
@@ -35,12 +35,12 @@ def order_text(order: Order, *, width: int = 96) -> str:
     order
         From :func:`yieldplan.order.steps.cutting_order`.
     width
-        Longest line, in characters; at least 60.
+        Longest line, in characters; at least 72.
 
     Raises
     ------
     ValueError
-        If ``width`` is below 60.
+        If ``width`` is below 72.
     """
     if width < NARROWEST:
         raise ValueError(f"width must be at least {NARROWEST}, not {width}")

@@ -220,7 +220,7 @@ class Search:
             if priority in settled:
                 continue
             choice = self._integer(settled).choose(f"missing:{priority}", WORK, seconds, self._hint())
-            if choice.uses:
+            if choice.uses and (self.best is None or choice.value < self._missing_by_class()[priority]):
                 self._take(choice)
             elif self.best is None:
                 self._take(Choice(outcome=Outcome.FOUND, uses=(0,) * len(self.pool.columns)))
@@ -355,7 +355,9 @@ class Search:
             choice = master.choose(aim, WORK / 4, grace, self._hint())
             if not choice.uses:
                 return
-            self._take(choice)
+            drawn = sum(n * c.cost for n, c in zip(choice.uses, self.pool.columns, strict=True))
+            if self.cost is None or drawn <= self.cost:
+                self._take(choice)
             if aim == "extra":
                 master.least_extra = -choice.value
             elif aim == "drawn":

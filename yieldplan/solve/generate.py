@@ -93,7 +93,6 @@ class Generator:
     ) -> None:
         self.job, self.stocks, self.wanted, self.pool = job, stocks, wanted, pool
         self.out_of_time, self.on_round = out_of_time, on_round
-        self.complete = all(stock.complete for stock in stocks)
         self.rounds = 0
         self.best_prices: Floats = np.zeros(len(wanted.need))
         self._most = [self._most_blanks(stock) for stock in stocks]
@@ -214,8 +213,25 @@ class Generator:
             priced = price(stock, prices, upper=True, keepers=aim.with_cost)
             slack = stock.slack if aim.with_cost else 0
             found.append(priced)
-            total += self.wanted.copies[index] * min(0.0, self._reduced(stock, priced, aim) - slack)
-        return total if self.complete else -math.inf, found
+            reduced = self._reduced(stock, priced, aim) - slack
+            if not stock.complete:
+                cost = stock.cost if aim.with_cost else 0
+                reduced = cost - self._by_volume(stock, prices, cost)
+            total += self.wanted.copies[index] * min(0.0, reduced)
+        return total, found
+
+    def _by_volume(self, stock: Stock, prices: Floats, cost: int) -> float:
+        """Return a value that no cutting of a stock exceeds: all its wood at its dearest use.
+
+        A leftover is worth no more by volume than the whole offcut, since worth falls with length.
+        """
+        offcut = stock.offcut
+        volume = float(offcut.length * offcut.width * offcut.thickness)
+        dearest = float(cost)
+        for k, span in zip(stock.kinds, stock.spans, strict=True):
+            section = min(s.across_y * s.across_z for s in stock.sticks if k in s.kinds)
+            dearest = max(dearest, float(prices[k]) * volume / (section * span))
+        return dearest + 1.0
 
     def near(
         self, index: int, priced: Priced, aim: Aim, slack: float, *, seconds: float, most: int = MOST_LABELS
@@ -256,4 +272,4 @@ class Generator:
             return False
         for label in labels:
             self.pool.add(make_column(index, stock, label, self.job))
-        return opener.whole
+        return opener.whole and stock.complete

@@ -194,6 +194,9 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     )
     if not tried:
         return None
+    all_tried = len(tried) <= MOST_BILLETS
+    if not all_tried:
+        tried = sorted(sorted(tried, key=lambda billet: (billet[1] - billet[0], billet))[:MOST_BILLETS])
     start = np.array([a for a, _, _ in tried], np.int64)  # solid arrays: numba compiles for each layout
     end = np.array([b for _, b, _ in tried], np.int64)
     drawn_out = {a for a, _, pushed in tried if not pushed}
@@ -249,11 +252,13 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         next_node=np.searchsorted(segment_nodes, after),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=max(len(nodes), len(from_a.starts)) <= MOST_POSITIONS and all_masks,
+        complete=max(len(nodes), len(from_a.starts)) <= MOST_POSITIONS and all_masks and all_tried,
     )
 
 
 MOST_MASKS = 4096
+MOST_BILLETS = 6000
+"""Billets tried at an offcut, shortest first; a long board and many short blanks would take minutes a round."""
 
 
 def _keepable(one: int, other: int, rule: Rule) -> bool:

@@ -6,6 +6,8 @@ repeated here. Whatever the plan holds, the answer is a list of breaches, never 
 
 from __future__ import annotations
 
+import sys
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from yieldplan.verify.breach import Breach, Notebook, plain
@@ -74,3 +76,14 @@ def _check_needed(notes: Notebook, drawn: OffcutPlan, where: str) -> None:
     )
     if all(piece.extra for piece in pieces):
         notes.note("counts", where, "it gives no needed blank; an extra never draws an offcut")
+
+
+class _Room(ModuleType):
+    """Package that can be called as its function: ``from yieldplan import verify`` finds it once it has been imported."""
+
+    def __call__(self, job: Job, plan: Plan) -> tuple[Breach, ...]:
+        """Return :func:`verify` of the two."""
+        return verify(job, plan)
+
+
+sys.modules[__name__].__class__ = _Room
