@@ -59,11 +59,11 @@ class Page:
         return found
 
 
-def read_pages(data: bytes, *, until: str = "") -> list[Page]:
-    """Return the pages of a pdf file, up to the first whose top line is ``until``."""
+def read_pages(data: bytes, *, until: str = "", every: int = 1) -> list[Page]:
+    """Return every n-th page (n is ``every``) of a pdf file, up to the first whose top line is ``until``."""
     pages = []
     with pdfplumber.open(BytesIO(data)) as document:
-        for raw in document.pages:
+        for raw in document.pages[::every]:
             page = _page(raw)
             raw.close()
             if until and page.lines()[0][1] == until:

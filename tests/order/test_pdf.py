@@ -87,6 +87,12 @@ def test_pages_of_a_plan_that_makes_nothing() -> None:
         assert offcut.name in text
 
 
+def test_the_pages_of_300_offcuts_are_legible() -> None:
+    """A pile of 300 offcuts prints as well as a small one (every thirtieth page is looked at)."""
+    job, plan = random_plan(4, 300)
+    check_legible(read_pages(pdf_bytes(cutting_order(job, plan), paper="a4"), every=30))
+
+
 def test_a_batch_of_no_blanks() -> None:
     """An empty batch prints too."""
     job, plan = nothing_made(1)

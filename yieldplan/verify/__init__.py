@@ -79,7 +79,7 @@ def _check_needed(notes: Notebook, drawn: OffcutPlan, where: str) -> None:
 
 
 class _Room(ModuleType):
-    """Package that can be called as its function: ``from yieldplan import verify`` finds it once it has been imported."""
+    """Package that can be called as its function, for ``from yieldplan import verify`` finds the package."""
 
     def __call__(self, job: Job, plan: Plan) -> tuple[Breach, ...]:
         """Return :func:`verify` of the two."""
