@@ -92,6 +92,10 @@ def _page(page: Any) -> Page:
     return Page(float(page.width), float(page.height), letters, tuple(strokes), boxes)
 
 
+BAND = 10.0
+"""Height of the strips of the page by which lines are looked up, in points."""
+
+
 def overlapping(page: Page) -> list[tuple[str, str]]:
     """Return pairs of signs printed over one another (by more than half a point either way)."""
     cells: dict[tuple[int, int], list[Letter]] = defaultdict(list)
@@ -111,19 +115,27 @@ def overlapping(page: Page) -> list[tuple[str, str]]:
 
 def struck_through(page: Page) -> list[tuple[str, Stroke]]:
     """Return signs that a line runs through; the lowest fifth and highest eighth of a sign's box are air."""
-    found = []
+    bands: dict[int, list[Stroke]] = defaultdict(list)
+    for stroke in page.strokes:
+        low, high = sorted((stroke.y1, stroke.y2))
+        for band in range(int(low // BAND), int(high // BAND) + 1):
+            bands[band].append(stroke)
+    found: set[tuple[str, Stroke]] = set()
     for letter in page.letters:
         if letter.text.isspace():
             continue
-        high = letter.y2 - letter.y1
-        box = (letter.x1 + 0.3, letter.y1 + high / 8, letter.x2 - 0.3, letter.y2 - high / 5)
-        found += [(letter.text, stroke) for stroke in page.strokes if _crosses(stroke, box)]
-    return found
+        tall = letter.y2 - letter.y1
+        box = (letter.x1 + 0.3, letter.y1 + tall / 8, letter.x2 - 0.3, letter.y2 - tall / 5)
+        for band in range(int(box[1] // BAND), int(box[3] // BAND) + 1):
+            found |= {(letter.text, stroke) for stroke in bands[band] if _crosses(stroke, box)}
+    return sorted(found, key=str)
 
 
 def _crosses(stroke: Stroke, box: tuple[float, float, float, float]) -> bool:
     """Return whether a line comes into a box (by cutting it back at the box's four sides)."""
     x1, y1, x2, y2 = box
+    if max(stroke.x1, stroke.x2) <= x1 or min(stroke.x1, stroke.x2) >= x2:
+        return False
     dx, dy = stroke.x2 - stroke.x1, stroke.y2 - stroke.y1
     low, high = 0.0, 1.0
     for step, room in (

@@ -7,10 +7,10 @@ import math
 from hypothesis import given
 from hypothesis import strategies as st
 
+from yieldplan.order.flow import Flow
 from yieldplan.order.paper import (
     Block,
     Column,
-    Flow,
     Text,
     column_widths,
     printable,

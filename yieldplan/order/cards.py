@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Billet
     from yieldplan.order.data import Along, Card, Order, Section, StillMeasure
-    from yieldplan.order.paper import Flow, Mark
+    from yieldplan.order.flow import Flow
+    from yieldplan.order.paper import Mark
 
 LAID = (
     "Face 1 up, end A left, edge 1 towards you; ends seen from end B. Hatched: waste. Cross-hatched: defects."

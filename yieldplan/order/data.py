@@ -42,11 +42,9 @@ class Flag(Enum):
     """What one line asks special care for; the value is the note beside it."""
 
     SHORT = "under 300 mm: push block all the way, or another method"
-    NARROW = "narrow: push stick"
     THIN = "thin: on a backing board"
     TALL = "tall on edge: gang several side by side"
     SHORT_CROSSCUT = "short: clamp it, keep hands away"
-    SKIM = "skim cut"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

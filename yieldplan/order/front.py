@@ -33,7 +33,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Account
     from yieldplan.order.data import Order
-    from yieldplan.order.paper import Flow, Mark
+    from yieldplan.order.flow import Flow
+    from yieldplan.order.paper import Mark
 
 HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
     ("blanks", "finished blanks", (), 0.0),

@@ -11,6 +11,7 @@ from yieldplan.files import write_set
 from yieldplan.order.cards import LAID, put_cards
 from yieldplan.order.cautions import CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import figure, setting_text, sheet_rows, size_text, used_columns
+from yieldplan.order.flow import Flow
 from yieldplan.order.front import put_front
 from yieldplan.order.paper import (
     BODY,
@@ -23,7 +24,6 @@ from yieldplan.order.paper import (
     SMALL,
     Block,
     Column,
-    Flow,
     Line,
     Rect,
     Text,

@@ -6,12 +6,10 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
 from yieldplan.model import CutBlank
-from yieldplan.model.shop import INCH, MM
 from yieldplan.order.billet import BilletPlanner, BilletWork, StickWork
 from yieldplan.order.data import (
     Along,
     Card,
-    Flag,
     Line,
     Machine,
     Piece,
@@ -20,24 +18,19 @@ from yieldplan.order.data import (
     StillMeasure,
 )
 from yieldplan.order.figures import Grid
+from yieldplan.order.flags import (
+    crosscut_flags,
+    edge_planing_flags,
+    flat_planing_flags,
+    machine_flags,
+)
 
 if TYPE_CHECKING:
     from yieldplan.model import Billet, Job, Keeper, Offcut, WholeKeeper
     from yieldplan.order.billet import Side
+    from yieldplan.order.data import Flag
     from yieldplan.order.marks import Marks
     from yieldplan.order.row import Cut
-
-SHORT = 300 * MM
-"""Machining shorter than this asks for more than a push stick: HSE's figure, as makers' manuals repeat it."""
-
-THIN = 10 * MM
-"""Thinner stock is planed on a backing board: 3/8 in, after a jointer maker's manual."""
-
-SHORT_CROSSCUT = 6 * INCH
-"""A shorter piece is clamped when it is crosscut: after a saw maker's manual."""
-
-TALL = 4
-"""From this many times its thickness on, a stick planed on edge may tip: common practice, no source."""
 
 
 class Workshop:
@@ -136,7 +129,7 @@ class OffcutWorker:
             size=high,
             before=high - low,
             gives=(mark,),
-            flags=(Flag.SHORT_CROSSCUT,) if high - low < SHORT_CROSSCUT else (),
+            flags=crosscut_flags(high - low),
             note="keeper" if kind == "keeper" else "",
         )
         self._put(Stage.ROUGH_CROSSCUT, Machine.CROSSCUT, None, line)
@@ -164,7 +157,7 @@ class OffcutWorker:
                 where=where,
                 size=size,
                 before=spare,
-                flags=(Flag.SHORT,) if length < SHORT else (),
+                flags=machine_flags(length),
             )
             self._put(stage, Machine.JOINTER, None, line)
 
@@ -178,7 +171,7 @@ class OffcutWorker:
             times=len(cut.gives),
             gives=cut.gives,
             rest=cut.rest or "waste",
-            flags=(Flag.SHORT,) if length < SHORT else (),
+            flags=machine_flags(length),
         )
         self._put(stage, machine, cut.setting, line)
 
@@ -187,11 +180,9 @@ class OffcutWorker:
         blank = self.workshop.batch[stick.stick.blanks[0].blank]
         wide, thick = (stick.z, stick.y) if stick.stick.turned else (stick.y, stick.z)
         width, thickness = self.grid.up(blank.width), self.grid.up(blank.thickness)
-        short = (Flag.SHORT,) if length < SHORT else ()
-        tall = (Flag.TALL,) if width >= TALL * thick.size else ()
-        thin = (Flag.THIN,) if thickness < THIN else ()
-        self._plane_line(Stage.PLANE_EDGE, stick.mark, wide, width, (*short, *tall))
-        self._plane_line(Stage.PLANE_FLAT, stick.mark, thick, thickness, (*short, *thin))
+        on_edge, flat = edge_planing_flags(length, width, thick.size), flat_planing_flags(length, thickness)
+        self._plane_line(Stage.PLANE_EDGE, stick.mark, wide, width, on_edge)
+        self._plane_line(Stage.PLANE_FLAT, stick.mark, thick, thickness, flat)
 
     def _plane_line(self, stage: Stage, mark: str, side: Side, size: int, flags: tuple[Flag, ...]) -> None:
         where = side.down
@@ -242,7 +233,7 @@ class OffcutWorker:
             before=length,
             gives=(piece.mark,),
             blank=piece.blank,
-            flags=(Flag.SHORT_CROSSCUT,) if length < SHORT_CROSSCUT else (),
+            flags=crosscut_flags(length),
             note="" if piece.blank else "keeper",
         )
         self._put(Stage.PART, Machine.CROSSCUT, None, line)
@@ -258,7 +249,7 @@ class OffcutWorker:
             size=length,
             before=piece.end - piece.start,
             blank=blank.name,
-            flags=(Flag.SHORT_CROSSCUT,) if length < SHORT_CROSSCUT else (),
+            flags=crosscut_flags(length),
             note="extra" if extra else "",
         )
         self._put(Stage.LENGTH, Machine.CROSSCUT, length, line)
