@@ -99,7 +99,7 @@ def test_listing_near_the_bound_adds_every_cutting_within_the_slack() -> None:
     """What is listed at a larger slack holds all that is listed at a smaller one."""
     job = small_job(8)
     pools = []
-    for slack in (5.0, 60.0):
+    for slack in (5.0, 400.0):
         found = generator(job)
         aim = least_worth(job, {1: 0, 2: 0})
         found.run(aim, lambda: False)

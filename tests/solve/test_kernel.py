@@ -33,29 +33,31 @@ def test_places_are_those_from_both_sides(left: set[int], right: set[int], box: 
     """Fixed places, and ones measured back from the far side, in order, each once, none outside the box."""
     one, other = (np.array(sorted(side), np.int64) for side in (left, right))
     found = np.empty(len(one) + len(other), np.int64)
-    n = kernel.places(one, other, np.array([len(one), len(other)]), box, found)
+    held = np.empty(len(found), bool)
+    n = kernel.places(one, other, np.array([len(one), len(other)]), box, found, held)
+    assert {p for p, h in zip(found[:n].tolist(), held[:n].tolist(), strict=True) if h} == {
+        p for p in (*(box - r for r in right), *({0} & left)) if 0 <= p <= box
+    }
     assert found[:n].tolist() == sorted({p for p in (*left, *(box - r for r in right)) if 0 <= p <= box})
 
 
 def test_straightening_moves_a_defect() -> None:
     """R9: E = 100, skim 32 of it: a defect at y 1000..2000 counts as lying at 900..1968 in the box."""
-    rule = RULE._replace(edge_skim=32, face_skim=32)
     defects = np.array([[0, 1, 1000, 2000, 0, 0, 1]], np.int64)
 
     def hit(y1: int, y2: int) -> int:
-        return int(kernel.hit_mask(defects, y1, y2, 0, 10, 100, 50, rule))
+        return int(kernel.hit_mask(defects, True, y1, y2, 100, 32))
 
     assert [hit(0, 900), hit(0, 901), hit(1967, 3000), hit(1968, 3000)] == [0, 1, 1, 0]
 
 
 def test_a_defect_from_one_face_is_met_by_its_depth_alone() -> None:
     """R9: F = 50, skim 32: one at z 0..500 reaches to 468 in the box; a through one lies at every z."""
-    rule = RULE._replace(edge_skim=32, face_skim=32)
     faced = np.array([[0, 1, 0, 9000, 0, 500, 0]], np.int64)
     through = np.array([[0, 1, 0, 9000, 0, 500, 1]], np.int64)
-    assert kernel.hit_mask(faced, 0, 10, 467, 900, 100, 50, rule) == 1
-    assert kernel.hit_mask(faced, 0, 10, 468, 900, 100, 50, rule) == 0
-    assert kernel.hit_mask(through, 0, 10, 468, 900, 100, 50, rule) == 1
+    assert kernel.hit_mask(faced, False, 467, 900, 50, 32) == 1
+    assert kernel.hit_mask(faced, False, 468, 900, 50, 32) == 0
+    assert kernel.hit_mask(through, False, 468, 900, 50, 32) == 1
 
 
 @untimed

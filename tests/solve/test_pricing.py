@@ -9,7 +9,8 @@ from strategies import small_job
 
 from yieldplan.model import Blank, Job, Offcut, worth
 from yieldplan.solve.kernel import piece_worth
-from yieldplan.solve.pricing import GRID, on_grid, price
+from yieldplan.solve.pricing import GRID, Priced, on_grid, price
+from yieldplan.solve.settle import EXACT
 from yieldplan.solve.stock import make_rule
 
 INCH = 8128
@@ -79,5 +80,46 @@ def test_priced_twice_is_priced_alike(seed: int) -> None:
     prices = np.full(len(job.blanks), 500.0)
     for stock in ready(job):
         one, other = price(stock, prices), price(stock, prices)
-        assert np.array_equal(one.billets, other.billets)
-        assert np.array_equal(one.rest, other.rest)
+        assert np.array_equal(one.worked.values, other.worked.values)
+        assert np.array_equal(one.worked.rest, other.worked.rest)
+
+
+def test_closer_looks_only_ever_lower_the_value() -> None:
+    """A bound by area is never below the value without defects, nor that below the exact one."""
+    lowered = 0
+    for _, stock, prices in STOCKS:
+        priced = Priced(stock, prices, upper=False, keepers=True)
+        by_area = priced.worked.values.copy()
+        assert priced.find_all(-1.0, lambda: False)
+        assert ((priced.worked.level == EXACT) | (priced.worked.values == 0)).all()
+        assert (priced.worked.values <= by_area).all()
+        lowered += int((priced.worked.values < by_area).sum())
+    assert lowered
+
+
+def test_the_best_value_needs_no_look_at_everything() -> None:
+    """Looking only at what can be on the best path gives the same value as looking at every billet."""
+    spared = 0
+    for _, stock, prices in STOCKS:
+        priced = price(stock, prices)
+        spared += int((priced.worked.level != EXACT).sum())
+        best = priced.best
+        priced.find_all(-1.0, lambda: False)
+        assert priced.best == best
+    assert spared
+
+
+def test_no_closer_look_than_the_floor_asks_for() -> None:
+    """Where an offcut cannot be worth cutting, the value is a bound at most the floor."""
+    for _, stock, prices in STOCKS:
+        best = price(stock, prices).best
+        assert best <= price(stock, prices, floor=best + 100.0).best <= best + 100.0
+
+
+def test_when_told_to_stop_the_value_is_a_bound() -> None:
+    """Stopped at the first chance, it is not below the best value, and says that it was stopped."""
+    for _, stock, prices in STOCKS:
+        priced = Priced(stock, prices, upper=False, keepers=True)
+        whole = priced.find_best(-1.0, lambda: True)
+        best = price(stock, prices).best
+        assert priced.best == best if whole else priced.best >= best

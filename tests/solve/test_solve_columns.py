@@ -63,7 +63,7 @@ def test_a_column_counts_its_own_blanks() -> None:
     """Counts are those of the blanks in its segments, and its bound is never above its cost."""
     for job, stock, prices in small_stocks(range(10)):
         priced = price(stock, prices)
-        for label in Opener(stock, priced).cuttings(0.95 * priced.best):
+        for label in Opener(priced).cuttings(0.95 * priced.best):
             column = make_column(3, stock, label, job)
             names = [
                 cut.blank

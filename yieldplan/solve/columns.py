@@ -19,7 +19,7 @@ from yieldplan.model import (
     face_loss,
     worth,
 )
-from yieldplan.solve import kernel
+from yieldplan.solve.kernel import axis_mask
 from yieldplan.solve.stock import END_A, clear_at
 
 if TYPE_CHECKING:
@@ -122,7 +122,9 @@ def _stick(stock: Stock, arc: int, side: int, u: int, u_end: int, piece: Any, jo
     _, v, v_end, s, pieces = piece
     layout = stock.layouts[side]
     begin = int(stock.arcs.start[arc])
-    mask = kernel.stick_mask(layout, stock.arcs, arc, stock.defects, u, u_end - u, v, v_end - v, stock.rule)
+    on_y = layout.first_is_y
+    mask = axis_mask(stock.arcs, arc, stock.defects, on_y, u, u_end, stock.rule)
+    mask &= axis_mask(stock.arcs, arc, stock.defects, not on_y, v, v_end, stock.rule)
     blanks, keepers = [], []
     for part in listed(pieces):
         if part[0] == "remainder":

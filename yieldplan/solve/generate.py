@@ -18,7 +18,8 @@ import numpy as np
 from yieldplan.solve.columns import make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Relaxation
-from yieldplan.solve.pricing import on_grid, price
+from yieldplan.solve.pricing import Priced, on_grid, price
+from yieldplan.solve.trace import best_cutting
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from yieldplan.solve.columns import Column
     from yieldplan.solve.kernel import Floats
     from yieldplan.solve.master import Wanted
-    from yieldplan.solve.pricing import Priced
     from yieldplan.solve.stock import Stock
 
 THREADS = 2
@@ -191,18 +191,24 @@ class Generator:
             todo.append(index)
         new: list[Column] = []
         with ThreadPoolExecutor(THREADS) as workers:
-            results = workers.map(lambda i: price(self.stocks[i], prices, keepers=aim.with_cost), todo)
-            for index, priced in zip(todo, results, strict=True):
+            results = workers.map(lambda i: self._price(i, prices, aim), todo)
+            for index, (priced, exact) in zip(todo, results, strict=True):
                 stock = self.stocks[index]
                 cost = stock.cost if aim.with_cost else 0
                 last[index] = (prices, cost - priced.best)
-                if cost - priced.best < -1e-6:
-                    opener = Opener(stock, priced, keepers=aim.with_cost, single=True)
-                    for label in opener.cuttings(priced.best):
+                if exact and cost - priced.best < -1e-6:
+                    label = best_cutting(priced)
+                    if label is not None:
                         column = make_column(index, stock, label, self.job)
                         if self.pool.add(column):
                             new.append(column)
         return new
+
+    def _price(self, index: int, prices: Floats, aim: Aim) -> tuple[Priced, bool]:
+        """Return a stock priced, as far as it pays to cut it, and whether that could be finished."""
+        stock = self.stocks[index]
+        priced = Priced(stock, prices, upper=False, keepers=aim.with_cost)
+        return priced, priced.find_best(float(stock.cost) if aim.with_cost else 0.0, self.out_of_time)
 
     def sure_bound(self, aim: Aim) -> tuple[float, list[Priced]]:
         """Return the bound at the best prices with leftovers counted from above, and the prices of each stock."""
@@ -210,7 +216,7 @@ class Generator:
         total = self._settled_value(prices, aim)
         found: list[Priced] = []
         for index, stock in enumerate(self.stocks):
-            priced = price(stock, prices, upper=True, keepers=aim.with_cost)
+            priced = price(stock, prices, upper=True, keepers=aim.with_cost, stop=self.out_of_time)
             slack = stock.slack if aim.with_cost else 0
             found.append(priced)
             reduced = self._reduced(stock, priced, aim) - slack
@@ -257,15 +263,7 @@ class Generator:
         """Add every cutting of a stock worth at least ``least``; False where there are too many to list."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
-        opener = Opener(
-            stock,
-            priced,
-            caps,
-            keepers=aim.with_cost,
-            upper=True,
-            deadline=time.monotonic() + seconds,
-            most=most,
-        )
+        opener = Opener(priced, caps, deadline=time.monotonic() + seconds, most=most)
         try:
             labels = opener.cuttings(least)
         except OutOfTimeError:

@@ -5,19 +5,26 @@ Prices are whole multiples of 2**-20 of a unit of worth, so that every sum below
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.solve import kernel
+from yieldplan.solve import settle
+from yieldplan.solve.kernel import Piece
+from yieldplan.solve.layouts import Held, find_row, make_row
+from yieldplan.solve.sticks import make_run
 
 if TYPE_CHECKING:
-    from yieldplan.solve.kernel import Floats
+    from collections.abc import Callable
+
+    from yieldplan.solve.kernel import Floats, Rule
     from yieldplan.solve.stock import Stock
 
 GRID = 2**20
 """Prices are multiples of 1/GRID; that is also the least price of a blank that is wanted at all."""
+
+LOOKS = 200
+"""Closer looks at billets between two questions whether to stop."""
 
 
 def on_grid(prices: Floats, limits: Floats) -> Floats:
@@ -27,27 +34,8 @@ def on_grid(prices: Floats, limits: Floats) -> Floats:
     return np.asarray(np.maximum(floored, least), dtype=np.float64)
 
 
-@dataclass(frozen=True, slots=True)
 class Priced:
-    """The dynamic programme of one offcut at given prices.
-
-    ``sticks`` (R, arcs), ``billets`` (2, arcs) and ``rest`` (n + 1,) are the values of each level; ``best`` is
-    the most that the offcut can give: prices of its blanks plus worth of its keepers.
-    """
-
-    prices: Floats
-    sticks: Floats
-    billets: Floats
-    rest: Floats
-
-    @property
-    def best(self) -> float:
-        """Largest value over all ways to cut the offcut."""
-        return float(self.rest[0])
-
-
-def price(stock: Stock, prices: Floats, *, upper: bool = False, keepers: bool = True) -> Priced:
-    """Return the best value of an offcut.
+    """The dynamic programme of one offcut at given prices, worked out as far as somebody asked.
 
     Parameters
     ----------
@@ -60,37 +48,102 @@ def price(stock: Stock, prices: Floats, *, upper: bool = False, keepers: bool = 
     keepers
         Whether keepers are worth anything (not while aim 1 is in hand).
     """
-    own = np.ascontiguousarray(prices[list(stock.kinds)])
-    rule = stock.rule if keepers else stock.rule._replace(per_volume=0.0, keeper_length=1 << 60)
-    growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
-    sticks = kernel.contents(stock.grain, stock.arcs, own, rule)
-    offcut = stock.offcut
-    values = np.array(
-        [
-            kernel.billets(
-                layout,
-                stock.arcs,
-                offcut.width,
-                offcut.thickness,
-                stock.defects,
-                stock.masks,
-                stock.row_of,
-                growth,
-                rule,
-                sticks,
-            )
-            for layout in stock.layouts
-        ]
-    )
-    rest = kernel.along(
-        stock.nodes,
-        stock.anchor,
-        stock.first_arc,
-        stock.next_node,
-        values.max(axis=0),
-        offcut.length,
-        offcut.width,
-        offcut.thickness,
-        rule,
-    )
-    return Priced(own, sticks, values, rest)
+
+    def __init__(self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool) -> None:
+        self.stock = stock
+        self.prices = np.ascontiguousarray(prices[list(stock.kinds)])
+        self.rule: Rule = (
+            stock.rule if keepers else stock.rule._replace(per_volume=0.0, keeper_length=1 << 60)
+        )
+        growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
+        offcut = stock.offcut
+        self.piece = Piece(offcut.width, offcut.thickness, stock.defects, growth)
+        self.chain = stock.chain if keepers else stock.bare_chain
+        arcs, sticks = len(stock.arcs.end), len(stock.sticks)
+        self.held = Held(
+            np.full(8 * sticks + 64, -1, np.int64),
+            np.empty(8 * sticks + 64, np.int64),
+            np.empty((2 * sticks + 16, arcs)),
+            np.zeros((2 * sticks + 16, len(stock.arcs.group) - 1), bool),
+            np.zeros(1, np.int64),
+            make_run(stock.grain),
+            (1 << 60) if upper and keepers else 0,
+        )
+        rows = []
+        for layout in stock.layouts:
+            rows.append(make_row(len(layout.size), layout.left.shape[1] + layout.right.shape[1]))
+            rows.append(make_row(len(layout.depth), layout.inner_left.shape[2] + layout.inner_right.shape[2]))
+        self.rows = tuple(rows)
+        n = len(stock.chain.nodes)
+        self.worked = settle.Worked(
+            np.empty((2, arcs)), np.empty((2, arcs), np.int64), np.empty(n + 1), np.empty(n + 1)
+        )
+        sections = np.array([(s.across_y, s.across_z) for s in stock.sticks], np.int64)
+        while not settle.bound_by_area(
+            stock.grain, stock.arcs, self.piece, self.rule, self.prices, self.held, sections, self.worked,
+            upper and keepers,
+        ):  # fmt: skip
+            self._enlarge()
+
+    @property
+    def best(self) -> float:
+        """Largest value over all ways to cut the offcut: prices of blanks plus worth of keepers."""
+        return float(self.worked.rest[0])
+
+    def find_best(self, floor: float, stop: Callable[[], bool]) -> bool:
+        """Work out the best value, or that it is at most ``floor``; False if stopped before (it is a bound then)."""
+        return self._settle(floor, stop, single=True)
+
+    def find_all(self, least: float, stop: Callable[[], bool]) -> bool:
+        """Work out every billet that can be part of a cutting worth at least ``least``; False if stopped before."""
+        return self._settle(least, stop, single=False)
+
+    def _settle(self, threshold: float, stop: Callable[[], bool], *, single: bool) -> bool:
+        stock = self.stock
+        while True:
+            state = settle.settle(
+                self.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices,
+                self.held, self.rows, self.worked, float(threshold), single, LOOKS,
+            )  # fmt: skip
+            if state == 0:
+                return True
+            if state < 0:
+                self._enlarge()
+            elif stop():
+                return False
+
+    def _enlarge(self) -> None:
+        """Double the table of values of sticks."""
+        old = self.held
+        count, groups = old.done.shape
+        values = np.empty((2 * count, old.values.shape[1]))
+        done = np.zeros((2 * count, groups), bool)
+        values[:count], done[:count] = old.values, old.done
+        keys = old.keys[old.keys >= 0]
+        slots = old.slots[old.keys >= 0]
+        size = 8 * count + 1
+        held = Held(
+            np.full(size, -1, np.int64), np.empty(size, np.int64), values, done, np.zeros(1, np.int64), old.run,
+            old.extra,
+        )  # fmt: skip
+        for key in keys[np.argsort(slots)]:
+            find_row(held, key)
+        self.held = held
+
+
+def price(
+    stock: Stock,
+    prices: Floats,
+    *,
+    upper: bool = False,
+    keepers: bool = True,
+    floor: float = -1.0,
+    stop: Callable[[], bool] = lambda: False,
+) -> Priced:
+    """Return an offcut priced: its best value, unless that is at most ``floor`` or ``stop`` said so before.
+
+    The other parameters are those of :class:`Priced`.
+    """
+    priced = Priced(stock, prices, upper=upper, keepers=keepers)
+    priced.find_best(floor, stop)
+    return priced

@@ -12,15 +12,16 @@ import numpy as np
 
 from yieldplan.model import BOARD_FOOT, Blank, Defect, Job, Offcut, Shop, edge_loss, face_loss, worth
 from yieldplan.model.pile import fold
-from yieldplan.solve import kernel
+from yieldplan.solve import settle
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
 from yieldplan.solve.kernel import Arcs, Grain, Layout, Rule
 from yieldplan.solve.positions import MOST_POSITIONS, across, across_from_far
+from yieldplan.solve.settle import Chain
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.solve.kernel import Flags, Floats, Ints
+    from yieldplan.solve.kernel import Floats, Ints
     from yieldplan.solve.positions import Along
 
 
@@ -49,9 +50,8 @@ class Stock:
         order. ``kinds`` empty means that nothing can.
     spans, first
         Length with allowance of each kind, and where along x the first blank may start.
-    nodes, anchor, first_arc, next_node
-        Where segments may start along x (``anchor``: though nothing ends just before), and billets; see
-        :func:`yieldplan.solve.kernel.along`.
+    chain, bare_chain
+        Segments along x with whole keepers and without; see :class:`yieldplan.solve.settle.Chain`.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
     slack
@@ -70,14 +70,10 @@ class Stock:
     grain: Grain
     arcs: Arcs
     layouts: tuple[Layout, Layout]
-    masks: Ints
-    row_of: Ints
     defects: Ints
     rule: Rule
-    nodes: Ints
-    anchor: Flags
-    first_arc: Ints
-    next_node: Ints
+    chain: Chain
+    bare_chain: Chain
     growth: Floats
     slack: int
     complete: bool
@@ -97,6 +93,7 @@ def make_rule(shop: Shop) -> Rule:
         per_length=float(shop.length_premium / shop.full_length),
         edge_skim=shop.edge_skim,
         face_skim=shop.face_skim,
+        least_kerf=min(shop.rip_kerf, shop.bandsaw_kerf),
     )
 
 
@@ -206,11 +203,16 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     last_ends = np.unique(finish)
     arcs, cases = _describe(offcut, shop, start, end, last_ends)
     layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
-    masks, all_masks = _masks(layouts, arcs, offcut, defects, rule)
+    spoilt, dull_a, dull_b = _spoilt(offcut, blanks, spans, nodes)
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
-        fits=_fits(offcut, blanks, spans, shop, nodes, masks),
+        inside=np.array(
+            [(nodes >= shop.end_trim) & (nodes + s <= offcut.length - shop.end_trim) for s in spans]
+        ),
+        spoilt=spoilt,
+        dull_a=dull_a,
+        dull_b=dull_b,
         allowed=np.array([[k in stick.kinds for k in kinds] for stick in sticks]),
         end_rank=np.searchsorted(last_ends, finish),
         ends=len(last_ends),
@@ -219,10 +221,25 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
             [(s.width, s.thickness) if _keepable(s.width, s.thickness, rule) else (0, 0) for s in sticks],
             np.int64,
         ),
-        tables=np.array([(s, m) for s in range(len(sticks)) for m in range(len(masks))], np.int64),
+        spans=np.array(spans, np.int64),
+        trim=from_a.first,
     )
     after = end + shop.crosscut_kerf
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
+    loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
+    held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, sorted(drawn_out))
+    bare = Chain(
+        nodes=segment_nodes,
+        anchor=held,
+        first_arc=np.searchsorted(start, np.append(segment_nodes, 1 << 60)),
+        next_node=np.searchsorted(segment_nodes, after),
+        first_kept=np.zeros(len(segment_nodes) + 1, np.int64),
+        kept_to=np.empty(0, np.int64),
+        kept_worth=np.empty(0),
+    )
+    kept_moves = settle.whole_keepers(
+        segment_nodes, held, offcut.length, offcut.width, offcut.thickness, rule
+    )
     least = min(shop.shortest_machined_length, offcut.length)
     growth = np.array(
         [
@@ -241,23 +258,17 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         grain=grain,
         arcs=arcs,
         layouts=layouts,
-        masks=masks,
-        row_of=np.arange(len(grain.tables)).reshape(len(sticks), len(masks)),
         defects=defects,
         rule=rule,
-        nodes=segment_nodes,
-        anchor=~np.isin(segment_nodes, [s - shop.snipe for s in from_a.starts if s not in anchors])
-        | np.isin(segment_nodes, sorted(drawn_out)),
-        first_arc=np.searchsorted(start, np.append(segment_nodes, 1 << 60)),
-        next_node=np.searchsorted(segment_nodes, after),
+        chain=bare._replace(first_kept=kept_moves[0], kept_to=kept_moves[1], kept_worth=kept_moves[2]),
+        bare_chain=bare,
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=max(len(nodes), len(from_a.starts)) <= MOST_POSITIONS and all_masks and all_tried,
+        complete=max(len(nodes), len(from_a.starts)) <= MOST_POSITIONS and all_tried,
     )
 
 
-MOST_MASKS = 4096
-MOST_BILLETS = 6000
+MOST_BILLETS = 20000
 """Billets tried at an offcut, shortest first; a long board and many short blanks would take minutes a round."""
 
 
@@ -354,19 +365,6 @@ def _padded(rows: Sequence[Sequence[int]]) -> Ints:
     return table
 
 
-def _masks(
-    layouts: tuple[Layout, Layout], arcs: Arcs, offcut: Offcut, defects: Ints, rule: Rule
-) -> tuple[Ints, bool]:
-    """Return the sorted sets of defects that sticks can meet, and whether those are all."""
-    seen, count = np.zeros(MOST_MASKS, np.int64), 1
-    for layout in layouts:
-        more = kernel.add_masks(layout, arcs, offcut.width, offcut.thickness, defects, rule, seen, count)
-        if more < 0:
-            return seen, False
-        count = more
-    return seen[:count].copy(), True
-
-
 def _pushed_to_b(from_a: Along, from_b: Along) -> set[int]:
     """Return where blanks pushed towards end B start; only defects make it worth pushing them."""
     if not from_a.edges:
@@ -397,36 +395,34 @@ def _describe(
     part = np.array([not _full_width(d, offcut) for d in offcut.defects], bool)[:, None]
     faced = np.array([not d.through for d in offcut.defects], bool)[:, None]
     placed = ((meets & (part | faced)) * weights).sum(axis=0)
-    sets, case = np.unique(placed, return_inverse=True)
+    sets, case = np.unique(np.append(0, placed), return_inverse=True)
     arcs = Arcs(
         start=start,
         end=end,
         group=np.append(np.unique(start, return_index=True)[1], len(start)),
+        group_of=np.unique(start, return_inverse=True)[1],
         last_end=np.searchsorted(last_ends, end - shop.snipe, side="right") - 1,
         losses=np.array([losses[int(run)] for run in end - start], np.int64),
         relevant=(meets * weights).sum(axis=0),
-        by_y=(meets & part).any(axis=0),
-        by_z=(meets & faced).any(axis=0),
-        case=case,
+        case=case[1:],
     )
     return arcs, [[d for i, d in enumerate(offcut.defects) if int(s) >> i & 1] for s in sets]
 
 
-def _fits(
-    offcut: Offcut,
-    blanks: Sequence[Blank],
-    spans: Sequence[int],
-    shop: Shop,
-    nodes: Ints,
-    masks: Ints,
-) -> Flags:
-    """Return (masks, kinds, nodes) whether a blank may start at a node of a stick that meets those defects (R1, R9)."""
-    fits = np.zeros((len(masks), len(blanks), len(nodes)), bool)
+def _spoilt(
+    offcut: Offcut, blanks: Sequence[Blank], spans: Sequence[int], nodes: Ints
+) -> tuple[Ints, Ints, Ints]:
+    """Return (kinds, nodes) which defects forbid a blank there, spoil its clear end at end A, and at end B (R9)."""
+    spoilt, dull_a, dull_b = (np.zeros((len(blanks), len(nodes)), np.int64) for _ in range(3))
     for k, (blank, span) in enumerate(zip(blanks, spans, strict=True)):
-        inside = (nodes >= shop.end_trim) & (nodes + span <= offcut.length - shop.end_trim)
-        for m, mask in enumerate(masks):
-            fits[m, k] = inside & (clear_at(offcut, blank, span, nodes, int(mask)) != NO_END)
-    return fits
+        for index, d in enumerate(offcut.defects):
+            bit = 1 << index
+            if not blank.allows_kind(d.kind):
+                spoilt[k] |= np.where((d.x1 < nodes + span) & (nodes < d.x2), bit, 0)
+            if blank.clear_end:
+                dull_a[k] |= np.where((d.x1 < nodes + blank.clear_end) & (nodes < d.x2), bit, 0)
+                dull_b[k] |= np.where((d.x1 < nodes + span) & (nodes + span - blank.clear_end < d.x2), bit, 0)
+    return spoilt, dull_a, dull_b
 
 
 NO_END, END_A, END_B = 0, 1, 2

@@ -9,6 +9,7 @@ from yieldplan.model.shop import INCH
 from yieldplan.solve.labels import Opener
 from yieldplan.solve.pricing import price
 from yieldplan.solve.stock import classes, prepare
+from yieldplan.solve.trace import best_cutting
 
 
 def load_kernels() -> None:
@@ -21,4 +22,5 @@ def load_kernels() -> None:
         stock = prepare(one, members, job)
         if stock is not None:
             priced = price(stock, np.array([1000.0]))
-            Opener(stock, priced, single=True).cuttings(priced.best)
+            best_cutting(priced)
+            Opener(priced).cuttings(priced.best)

@@ -1,0 +1,124 @@
+"""One best cutting of a priced offcut, read back from the recurrences of the kernels."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from yieldplan.solve.kernel import axis_mask, boxes, piece_worth
+from yieldplan.solve.labels import Label
+from yieldplan.solve.layouts import layout_value, path_of, strip_row
+from yieldplan.solve.sticks import trace_stick
+
+if TYPE_CHECKING:
+    from yieldplan.solve.pricing import Priced
+
+Pieces = Any
+"""A linked list (rest, piece), first piece innermost; see :func:`yieldplan.solve.columns.listed`."""
+
+
+def best_cutting(priced: Priced) -> Label | None:
+    """Return one best cutting as a label, None where it holds no blank.
+
+    ``priced`` must have been worked out by :meth:`yieldplan.solve.pricing.Priced.find_best`.
+    """
+    tracer = _Tracer(priced)
+    tracer.offcut()
+    return Label(tuple(tracer.counts), tracer.worth, tracer.pieces) if any(tracer.counts) else None
+
+
+class _Tracer:
+    def __init__(self, priced: Priced) -> None:
+        self.priced, self.stock = priced, priced.stock
+        self.counts = [0] * len(self.stock.kinds)
+        self.worth = 0.0
+        self.pieces: Pieces = None
+
+    def offcut(self) -> None:
+        """Walk along the offcut, from segment to segment."""
+        chain, worked, offcut = self.priced.chain, self.priced.worked, self.stock.offcut
+        n, i, rest = len(chain.nodes), 0, worked.rest
+        while i < n:
+            if rest[i + 1] >= rest[i]:
+                i += 1
+                continue
+            for arc in range(chain.first_arc[i], chain.first_arc[i + 1]):
+                side = int(worked.values[1, arc] > worked.values[0, arc])
+                value, to = worked.values[side, arc], int(chain.next_node[arc])
+                if value > 0.0 and value + rest[to] >= rest[i]:
+                    self.pieces = (self.pieces, ("billet", arc, side, self._billet(arc, side)))
+                    break
+            else:
+                moves = range(chain.first_kept[i], chain.first_kept[i + 1])
+                q = next(q for q in moves if chain.kept_worth[q] + rest[chain.kept_to[q]] >= rest[i])
+                to = int(chain.kept_to[q])
+                end = offcut.length if to == n else int(chain.nodes[to]) - self.stock.rule.crosscut
+                self.pieces = (self.pieces, ("whole", int(chain.nodes[i]), end))
+                self.worth += float(chain.kept_worth[q])
+            i = to
+
+    def _billet(self, arc: int, side: int) -> Pieces:
+        priced, stock = self.priced, self.stock
+        layout, arcs, piece, rule = stock.layouts[side], stock.arcs, priced.piece, priced.rule
+        outer, inner = priced.rows[2 * side], priced.rows[2 * side + 1]
+        _, n = layout_value(
+            layout, stock.grain, arcs, arc, piece, rule, priced.prices, priced.held, outer, inner, False
+        )
+        box_u, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
+        path, nodes = path_of(outer, n).tolist(), outer.nodes[:n].tolist()
+        strips: Pieces = None
+        for d, i, j in path:
+            u = nodes[i]
+            if d < 0:
+                end = int(box_u) if j == n else nodes[j] - layout.kerf
+                kept = piece_worth(int(arcs.end[arc] - arcs.start[arc]), end - u, int(box_v), rule)
+                self.worth += float(kept)
+                strips = (strips, ("keeper strip", u, end))
+                continue
+            du = int(layout.size[d])
+            known = int(axis_mask(arcs, arc, piece.defects, layout.first_is_y, u, u + du, rule))
+            strips = (strips, ("strip", u, u + du, self._strip(arc, side, d, known)))
+        return strips
+
+    def _strip(self, arc: int, side: int, d: int, known: int) -> Pieces:
+        priced, stock = self.priced, self.stock
+        layout, arcs, rule = stock.layouts[side], stock.arcs, priced.rule
+        inner = priced.rows[2 * side + 1]
+        _, m, kinds = strip_row(
+            layout, stock.grain, arcs, arc, priced.piece, rule, priced.prices, priced.held, inner, d, known,
+            False,
+        )  # fmt: skip
+        du, nodes = int(layout.size[d]), inner.nodes[:m].tolist()
+        box_v = int(boxes(layout, arcs, arc, priced.piece.width, priced.piece.thickness)[1])
+        sticks: Pieces = None
+        for p, i, j in path_of(inner, m).tolist():
+            v = nodes[i]
+            if p < 0:
+                end = box_v if j == m else nodes[j] - int(layout.inner_kerf[d])
+                self.worth += float(piece_worth(int(arcs.end[arc] - arcs.start[arc]), end - v, du, rule))
+                sticks = (sticks, ("keeper stick", v, end))
+                continue
+            s = int(kinds[p])
+            dv = int(layout.depth[s])
+            mask = known
+            if known:
+                on_y = not layout.first_is_y
+                mask &= int(axis_mask(arcs, arc, priced.piece.defects, on_y, v, v + dv, rule))
+            sticks = (sticks, ("stick", v, v + dv, s, self._stick(arc, s, mask)))
+        return sticks
+
+    def _stick(self, arc: int, s: int, mask: int) -> Pieces:
+        priced, stock = self.priced, self.stock
+        found = trace_stick(
+            stock.grain, stock.arcs, s, mask, priced.prices, priced.rule, arc, priced.held.run
+        ).tolist()
+        begin = int(stock.arcs.start[arc])
+        wide, thin = stock.grain.sections[s].tolist()
+        pieces: Pieces = None
+        for k, start, end in reversed(found):
+            if k < 0:
+                self.worth += float(piece_worth(end - start, wide, thin, priced.rule))
+                pieces = (pieces, ("remainder", start - begin, end - begin))
+            else:
+                self.counts[k] += 1
+                pieces = (pieces, ("blank", k, start - begin, end - begin))
+        return pieces
