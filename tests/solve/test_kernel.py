@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from yieldplan.model import Offcut, Shop, edge_loss, face_loss, worth
 from yieldplan.solve import kernel
+from yieldplan.solve.layouts import SPOT
 from yieldplan.solve.stock import make_rule
 
 INCH = 8128
@@ -31,14 +32,13 @@ def test_rank_is_the_first_value_that_is_not_less(values: list[int], value: int)
 @given(st.sets(st.integers(0, 30)), st.sets(st.integers(0, 30)), st.integers(0, 30))
 def test_places_are_those_from_both_sides(left: set[int], right: set[int], box: int) -> None:
     """Fixed places, and ones measured back from the far side, in order, each once, none outside the box."""
-    one, other = (np.array(sorted(side), np.int64) for side in (left, right))
-    found = np.empty(len(one) + len(other), np.int64)
-    held = np.empty(len(found), bool)
-    n = kernel.places(one, other, np.array([len(one), len(other)]), box, found, held)
-    assert {p for p, h in zip(found[:n].tolist(), held[:n].tolist(), strict=True) if h} == {
-        p for p in (*(box - r for r in right), *({0} & left)) if 0 <= p <= box
-    }
-    assert found[:n].tolist() == sorted({p for p in (*left, *(box - r for r in right)) if 0 <= p <= box})
+    sides = np.zeros((2, max(len(left), len(right), 1)), np.int64)
+    sides[0, : len(left)], sides[1, : len(right)] = sorted(left), sorted(right)
+    row = np.recarray(len(left) + len(right), SPOT)
+    n = kernel.places(sides, np.array([len(left), len(right)]), box, row)
+    assert row.node[:n].tolist() == sorted({p for p in (*left, *(box - r for r in right)) if 0 <= p <= box})
+    held = {p for p, h in zip(row.node[:n].tolist(), row.held[:n].tolist(), strict=True) if h}
+    assert held == {p for p in (*(box - r for r in right), *({0} & left)) if 0 <= p <= box}
 
 
 def test_straightening_moves_a_defect() -> None:

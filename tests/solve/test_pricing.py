@@ -80,8 +80,8 @@ def test_priced_twice_is_priced_alike(seed: int) -> None:
     prices = np.full(len(job.blanks), 500.0)
     for stock in ready(job):
         one, other = price(stock, prices), price(stock, prices)
-        assert np.array_equal(one.worked.values, other.worked.values)
-        assert np.array_equal(one.worked.rest, other.worked.rest)
+        assert np.array_equal(one.worked.billets.value, other.worked.billets.value)
+        assert np.array_equal(one.worked.nodes.rest, other.worked.nodes.rest)
 
 
 def test_closer_looks_only_ever_lower_the_value() -> None:
@@ -89,11 +89,12 @@ def test_closer_looks_only_ever_lower_the_value() -> None:
     lowered = 0
     for _, stock, prices in STOCKS:
         priced = Priced(stock, prices, upper=False, keepers=True)
-        by_area = priced.worked.values.copy()
+        priced.find_best(np.inf, lambda: False)
+        by_area = priced.worked.billets.value.copy()
         assert priced.find_all(-1.0, lambda: False)
-        assert ((priced.worked.level == EXACT) | (priced.worked.values == 0)).all()
-        assert (priced.worked.values <= by_area).all()
-        lowered += int((priced.worked.values < by_area).sum())
+        assert ((priced.worked.billets.level == EXACT) | (priced.worked.billets.value == 0)).all()
+        assert (priced.worked.billets.value <= by_area).all()
+        lowered += int((priced.worked.billets.value < by_area).sum())
     assert lowered
 
 
@@ -102,7 +103,7 @@ def test_the_best_value_needs_no_look_at_everything() -> None:
     spared = 0
     for _, stock, prices in STOCKS:
         priced = price(stock, prices)
-        spared += int((priced.worked.level != EXACT).sum())
+        spared += int((priced.worked.billets.level != EXACT).sum())
         best = priced.best
         priced.find_all(-1.0, lambda: False)
         assert priced.best == best

@@ -144,6 +144,6 @@ def test_a_stock_is_consistent() -> None:
         assert (np.diff(start) >= 0).all()
         assert (end - start >= job.shop.shortest_machined_length).all()
         assert (end <= offcut.length).all()
-        assert np.isin(start, stock.chain.nodes).all()
-        after = np.append(stock.chain.nodes, 1 << 60)[stock.chain.next_node]
+        assert np.isin(start, stock.nodes).all()
+        after = np.append(stock.nodes, 1 << 60)[stock.arcs.next]
         assert (after >= end + job.shop.crosscut_kerf).all()

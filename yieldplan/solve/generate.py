@@ -249,7 +249,7 @@ class Generator:
         stock = self.stocks[index]
         cost = stock.cost if aim.with_cost else 0
         least = cost - self._reduced(stock, priced, aim) - slack
-        return priced.best < least or self._list(index, priced, aim, least, seconds, most)
+        return priced.best < least or self._list(index, priced, least, seconds, most)
 
     def recut(self, column: Column, prices: Floats, aim: Aim) -> None:
         """Add the cuttings of a column's stock that are worth at least as much as it is, extras among them."""
@@ -257,9 +257,9 @@ class Generator:
         clipped = self._clipped(prices, aim)
         priced = price(stock, clipped, upper=True)
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
-        self._list(column.stock, priced, aim, worth, 1.0, MOST_LABELS)
+        self._list(column.stock, priced, worth, 1.0, MOST_LABELS)
 
-    def _list(self, index: int, priced: Priced, aim: Aim, least: float, seconds: float, most: int) -> bool:
+    def _list(self, index: int, priced: Priced, least: float, seconds: float, most: int) -> bool:
         """Add every cutting of a stock worth at least ``least``; False where there are too many to list."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)

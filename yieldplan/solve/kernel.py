@@ -14,7 +14,7 @@ The compiled functions carry no annotations: numba reads the types of the arrays
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numba import njit
@@ -25,74 +25,70 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Floats = NDArray[np.float64]
     Flags = NDArray[np.bool_]
+    Records = np.recarray[Any, np.dtype[np.void]]
+
+
+ARC = np.dtype(
+    [
+        *((name, np.int64) for name in ("start", "end", "group", "first", "beyond", "last_end")),
+        *((name, np.int64) for name in ("edge", "face", "relevant", "case", "next")),
+    ],
+    align=True,
+)
+"""A billet to try, on the offcut in steps, sorted by ``start``.
+
+Those with one start are a ``group``, from ``first`` up to ``beyond``; ``last_end`` is the rank of the last blank end
+inside; ``edge`` and ``face`` are E and F; ``relevant`` the set of defects met along x; ``case`` picks the positions
+across (see :class:`Layout`); ``next`` is the node where the next segment may start.
+"""
+
+PLACE = np.dtype(
+    [("inside", np.bool_), *((name, np.int64) for name in ("spoilt", "dull_a", "dull_b", "end", "next"))],
+    align=True,
+)
+"""A blank of some kind that starts at some node: whether it lies between the trims; the sets of defects that forbid
+it there, that spoil its clear end towards end A, and towards end B; rank of its end among all ends; node where the
+next piece may start."""
 
 
 class Grain(NamedTuple):
     """What the recurrence along the grain needs: positions, kinds, and what fits where.
 
     ``nodes`` (n,) positions where a piece may start; ``anchor`` (n,) whether it may start there though nothing
-    ends just before; ``inside`` (K, n) whether a blank that starts there lies between the trims; ``spoilt``,
-    ``dull_a``, ``dull_b`` (K, n) the sets of defects that forbid it there, that spoil its clear end towards end A,
-    and towards end B; ``allowed`` (S, K) whether a kind belongs on a stick; ``end_rank`` (n, K) rank of the
-    end of a blank among all ends; ``next_node`` (n, K) where the next piece may start; ``sections`` (S, 2)
-    finished width and thickness, 0 where no remainder is a keeper; ``spans`` (K,) lengths with allowance; ``trim``
-    where the first blank may start.
+    ends just before; ``places`` (K, n) of :data:`PLACE`; ``allowed`` (S, K) whether a kind belongs on a stick;
+    ``sections`` (S, 2) finished width and thickness, 0 where no remainder is a keeper; ``spans`` (K,) lengths with
+    allowance; ``ends`` how many ends of blanks there are; ``trim`` where the first blank may start.
     """
 
     nodes: Ints
     anchor: Flags
-    inside: Flags
-    spoilt: Ints
-    dull_a: Ints
-    dull_b: Ints
+    places: Records
     allowed: Flags
-    end_rank: Ints
-    ends: int
-    next_node: Ints
     sections: Ints
     spans: Ints
+    ends: int
     trim: int
-
-
-class Arcs(NamedTuple):
-    """Billets to try: from, to (steps), sorted by from; ``group`` (G + 1,) where each distinct start begins.
-
-    ``group_of`` is the group of each; ``last_end`` the rank of the last blank end inside; ``losses`` (arcs, 2)
-    are E and F; ``relevant`` the set of defects that the billet meets along x; ``case`` picks the positions
-    across (see :class:`Layout`).
-    """
-
-    start: Ints
-    end: Ints
-    group: Ints
-    group_of: Ints
-    last_end: Ints
-    losses: Ints
-    relevant: Ints
-    case: Ints
 
 
 class Layout(NamedTuple):
     """One layout's positions across: strips along the first axis, sticks along the second (R4).
 
-    ``left`` (C, most) positions are fixed, ``right`` ones are measured back from the far side, which moves
-    with the loss; both sorted, ``counts`` (C, 2) of them in each case; case 0 meets no defect. ``inner_left``/
-    ``inner_right`` (C, D, most) with ``inner_count`` (C, D, 2) are those of the sticks for each first size
-    ``size`` (D,); ``holds`` (D, S); ``depth`` (S,) second sizes. A kerf below 0: no saw reaches.
+    ``across`` (C, 2, most) are positions, first fixed ones, then ones measured back from the far side, which moves
+    with the loss; both sorted, ``counts`` (C, 2) of them in each case; case 0 meets no defect. ``inner`` (C, D, 2,
+    most) with ``inner_counts`` (C, D, 2) are those of the sticks for each first size. ``firsts`` (D, 2) are first
+    sizes and the kerf of the cuts in such a strip; ``holds`` (D, S); ``depth`` (S,) second sizes. A kerf below 0: no
+    saw reaches.
     """
 
     first_is_y: bool
-    left: Ints
-    right: Ints
+    kerf: int
+    across: Ints
     counts: Ints
-    inner_left: Ints
-    inner_right: Ints
-    inner_count: Ints
-    size: Ints
+    inner: Ints
+    inner_counts: Ints
+    firsts: Ints
     holds: Flags
     depth: Ints
-    kerf: int
-    inner_kerf: Ints
 
 
 class Rule(NamedTuple):
@@ -125,14 +121,23 @@ class Piece(NamedTuple):
     growth: Floats
 
 
-@njit(cache=True, nogil=True)
+_OPTIONS: dict[str, Any] = {"cache": True, "nogil": True, "no_cfunc_wrapper": True}
+
+compiled: Any = njit(**_OPTIONS)
+"""Compiles a function that Python calls too."""
+
+inner: Any = njit(**_OPTIONS, no_cpython_wrapper=True)
+"""Compiles a function that only compiled ones call: that takes half the time."""
+
+
+@compiled
 def piece_worth(length, width, thickness, rule):
     """Return the worth of a leftover: floor(1000 v (1 + p min(l, f)/f)), v in board feet."""
     volume = float(length) * float(width) * float(thickness)
     return np.floor(volume * rule.per_volume * (1.0 + rule.per_length * min(length, rule.full)) + 1e-9)
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def leftover(length, gap, other, grow_gap, grow_other, rule):
     """Return the worth of a strip or stick left over, or an upper bound of it (``grow_*`` above 0).
 
@@ -145,7 +150,7 @@ def leftover(length, gap, other, grow_gap, grow_other, rule):
     return piece_worth(length, gap + grow_gap[0], other + grow_other[0], rule)
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def rank(values, count, value):
     """Return the index of the first of ``count`` sorted values that is at least ``value``."""
     low, high = 0, count
@@ -158,32 +163,33 @@ def rank(values, count, value):
     return low
 
 
-@njit(cache=True, nogil=True)
-def places(left, right, count, box, found, held):
-    """Fill the sorted positions in 0..box of fixed ones and of ones measured back from the far side.
+@compiled
+def places(sides, counts, box, row):
+    """Fill the ``node`` and ``held`` of a row with the sorted positions in 0..box; return their number.
 
-    ``found`` takes them, ``held`` whether each is 0 or one of the latter; their number is returned.
+    ``sides`` (2, most) are fixed ones and ones measured back from the far side, ``counts`` of each; the latter, and 0,
+    are held: a piece may start there though nothing ends just before.
     """
-    i, j, n = 0, count[1] - 1, 0
-    while i < count[0] or j >= 0:
-        fixed = i < count[0] and (j < 0 or left[i] <= box - right[j])
+    i, j, n = 0, counts[1] - 1, 0
+    while i < counts[0] or j >= 0:
+        fixed = i < counts[0] and (j < 0 or sides[0, i] <= box - sides[1, j])
         if fixed:
-            p = left[i]
+            p = sides[0, i]
             i += 1
         else:
-            p = box - right[j]
+            p = box - sides[1, j]
             j -= 1
         if 0 <= p <= box:
-            if n == 0 or found[n - 1] < p:
-                found[n] = p
-                held[n] = p == 0 or not fixed
+            if n == 0 or row.node[n - 1] < p:
+                row.node[n] = p
+                row.held[n] = p == 0 or not fixed
                 n += 1
             elif not fixed:
-                held[n - 1] = True
+                row.held[n - 1] = True
     return n
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def hit_mask(defects, on_y, low, high, loss, skim):
     """Return the set (bit mask) of defects that meet low..high across a billet on one axis, after straightening (R9).
 
@@ -199,21 +205,21 @@ def hit_mask(defects, on_y, low, high, loss, skim):
     return mask
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def axis_mask(arcs, arc, defects, on_y, low, high, rule):
     """Return the defects of a billet that meet low..high on one axis of its box; a stick meets those of both."""
     relevant = arcs.relevant[arc]
     if relevant == 0:
         return 0
     if on_y:
-        loss, skim = arcs.losses[arc, 0], rule.edge_skim
+        loss, skim = arcs.edge[arc], rule.edge_skim
     else:
-        loss, skim = arcs.losses[arc, 1], rule.face_skim
+        loss, skim = arcs.face[arc], rule.face_skim
     return relevant & hit_mask(defects, on_y, low, high, loss, skim)
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def boxes(layout, arcs, arc, width, thickness):
     """Return the billet's box on the layout's first and second axis (R3)."""
-    high, deep = width - arcs.losses[arc, 0], thickness - arcs.losses[arc, 1]
+    high, deep = width - arcs.edge[arc], thickness - arcs.face[arc]
     return (high, deep) if layout.first_is_y else (deep, high)

@@ -201,28 +201,27 @@ class Opener:
         if not self.priced.find_all(least, lambda: time.monotonic() > self.deadline):
             raise OutOfTimeError
         chain, offcut = self.priced.chain, self.stock.offcut
-        nodes, n = chain.nodes.tolist(), len(chain.nodes)
-        ahead, rest, values = self.priced.worked.ahead, self.priced.worked.rest, self.priced.worked.values
+        nodes, n = self.stock.nodes.tolist(), len(self.stock.nodes)
+        begin, kept, after = chain.begin, chain.kept, self.stock.arcs.next
+        ahead, rest = self.priced.worked.nodes.ahead, self.priced.worked.nodes.rest
+        values = self.priced.worked.billets.value
         moves: list[list[Move]] = []
         for i in range(n):
             leaving: list[Move] = []
-            low, high = int(chain.first_arc[i]), int(chain.first_arc[i + 1])
-            good = ahead[i] + values[:, low:high] + rest[chain.next_node[low:high]] >= least
+            low, high = int(begin.arc[i]), int(begin.arc[i + 1])
+            good = ahead[i] + values[:, low:high] + rest[after[low:high]] >= least
             for side, arc in np.argwhere(good & (values[:, low:high] > 0)).tolist():
-                value, to = float(values[side, low + arc]), int(chain.next_node[low + arc])
+                value, to = float(values[side, low + arc]), int(after[low + arc])
                 leaving.append(Move(to, value, self._billet_options(low + arc, side)))
-            low, high = int(chain.first_kept[i]), int(chain.first_kept[i + 1])
-            for q in (
-                low
-                + np.nonzero(ahead[i] + chain.kept_worth[low:high] + rest[chain.kept_to[low:high]] >= least)[
-                    0
-                ]
-            ):
-                j = int(chain.kept_to[q])
+            low, high = int(begin.kept[i]), int(begin.kept[i + 1])
+            for q in low + np.nonzero(ahead[i] + kept.worth[low:high] + rest[kept.to[low:high]] >= least)[0]:
+                j = int(kept.to[q])
                 end = offcut.length if j == n else nodes[j] - self.rule.crosscut
-                leaving.append(self._left(j, float(chain.kept_worth[q]), ("whole", nodes[i], end)))
+                leaving.append(self._left(j, float(kept.worth[q]), ("whole", nodes[i], end)))
             moves.append(leaving)
-        return [label for label in self._near_best(moves, least, chain.anchor.tolist()) if any(label.counts)]
+        return [
+            label for label in self._near_best(moves, least, self.stock.anchor.tolist()) if any(label.counts)
+        ]
 
     def _billet_options(self, arc: int, side: int) -> Callable[[float], list[Label]]:
         """Return what lists a billet's labels in one layout."""
@@ -261,11 +260,11 @@ class Opener:
         length, kerf = arcs.end[arc] - arcs.start[arc], max(layout.kerf, 0)
         keep = layout.kerf >= 0 and length >= self.rule.keeper_length
         grow_u, grow_v = grown(priced.piece.growth, arcs, arc, layout.first_is_y)
+        sizes = np.ascontiguousarray(layout.firsts[:, 0])
         found, values = row_moves(
-            outer, n, layout.size, len(layout.size), kerf, box_u, length, box_v, grow_u, grow_v, keep, self.rule,
-            least,
+            outer, n, sizes, len(sizes), kerf, box_u, length, box_v, grow_u, grow_v, keep, self.rule, least
         )  # fmt: skip
-        nodes, anchor = outer.nodes[:n].tolist(), outer.held[:n].tolist()
+        nodes, anchor = outer.spots.node[:n].tolist(), outer.spots.held[:n].tolist()
         known: dict[tuple[int, int], dict[str, Any]] = {}
         moves: list[list[Move]] = [[] for _ in range(n)]
         for (i, j, d), value in zip(found.tolist(), values.tolist(), strict=True):
@@ -274,7 +273,7 @@ class Opener:
                 end = int(box_u) if j == n else nodes[j] - kerf
                 moves[i].append(self._left(j, value, ("keeper strip", u, end)))
                 continue
-            du = int(layout.size[d])
+            du = int(layout.firsts[d, 0])
             mask = int(axis_mask(arcs, arc, priced.piece.defects, layout.first_is_y, u, u + du, self.rule))
             same = known.setdefault((d, mask), {})
             moves[i].append(Move(j, value, self._strip_options(arc, side, d, u, mask, same)))
@@ -284,7 +283,7 @@ class Opener:
         self, arc: int, side: int, d: int, u: int, known: int, same: dict[str, Any]
     ) -> Callable[[float], list[Label]]:
         """Return what lists the labels of a strip; ``same`` holds those of a like strip of the billet."""
-        u_end = u + int(self.stock.layouts[side].size[d])
+        u_end = u + int(self.stock.layouts[side].firsts[d, 0])
 
         def options(least: float) -> list[Label]:
             if not same or same["least"] > least:
@@ -308,7 +307,7 @@ class Opener:
             layout, self.stock.grain, arcs, arc, piece, self.rule, priced.prices, priced.held, inner, d, known,
             False,
         )  # fmt: skip
-        du, kerf = int(layout.size[d]), int(layout.inner_kerf[d])
+        du, kerf = int(layout.firsts[d, 0]), int(layout.firsts[d, 1])
         length = arcs.end[arc] - arcs.start[arc]
         box_v = int(boxes(layout, arcs, arc, piece.width, piece.thickness)[1])
         pieces = int(np.count_nonzero(layout.holds[d]))
@@ -318,7 +317,7 @@ class Opener:
             inner, m, layout.depth[kinds[:pieces]], pieces, max(kerf, 0), box_v, length, du, grow_v, np.zeros(3), keep,
             self.rule, least,
         )  # fmt: skip
-        nodes, anchor = inner.nodes[:m].tolist(), inner.held[:m].tolist()
+        nodes, anchor = inner.spots.node[:m].tolist(), inner.spots.held[:m].tolist()
         moves: list[list[Move]] = [[] for _ in range(m)]
         for (i, j, p), value in zip(found.tolist(), values.tolist(), strict=True):
             v = nodes[i]

@@ -4,13 +4,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
-from yieldplan.solve.kernel import leftover, piece_worth, rank
+from yieldplan.solve.kernel import compiled, inner, leftover, piece_worth, rank
 from yieldplan.solve.sticks import fits
 
 
-@njit(cache=True, nogil=True)
+@inner
 def good_moves(moves, values, count, n, held, least):
     """Return which of the first ``count`` moves lie on a path worth ``least`` from node 0 to node ``n``.
 
@@ -43,16 +42,16 @@ def good_moves(moves, values, count, n, held, least):
     return good
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule, least):
     """Return the good moves (:func:`good_moves`) of a row of pieces, with their values.
 
     Arguments as for :func:`yieldplan.solve.layouts.row_of_pieces`.
     """
-    nodes = row.nodes
+    nodes, spots_held = row.spots.node, row.spots.held.copy()
     most = n * pieces + (n * (n + 1) // 2 if keep else 0)
     moves, values = np.empty((most, 3), np.int64), np.empty(most)
-    count = 0
+    count = np.int64(0)
     for i in range(n):
         for p in range(pieces):
             if nodes[i] + sizes[p] <= box and row.values[p, i] > 0.0:
@@ -63,7 +62,7 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
         if not keep:
             continue
         for j in range(i + 1, n + 1):
-            if j < n and not row.held[j]:
+            if j < n and not spots_held[j]:
                 continue
             gap = (box if j == n else nodes[j] - kerf) - nodes[i]
             if gap < rule.narrowest:
@@ -73,11 +72,11 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
                 moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
                 values[count] = leftover(length, gap, other, grow_gap, grow_other, rule)
                 count += 1
-    good = good_moves(moves, values, count, n, row.held, least)
+    good = good_moves(moves, values, count, n, spots_held, least)
     return moves[:count][good], values[:count][good]
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def stick_moves(grain, stick, mask, prices, rule, begin, end, longer, least):
     """Return the good moves along a stick, their values, the first node and the number of nodes.
 
@@ -89,16 +88,16 @@ def stick_moves(grain, stick, mask, prices, rule, begin, end, longer, least):
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     most = n * (len(prices) + 1) + (n * n // 2 + n if wide > 0 and mask > 0 else 0)
     moves, values = np.empty((most, 3), np.int64), np.empty(most)
-    count = 0
+    count = np.int64(0)
     for i in range(n):
         at = nodes[first + i]
         for k in range(len(prices)):
             if (
                 grain.allowed[stick, k]
-                and fits(grain, mask, k, first + i)
+                and fits(grain.places[k, first + i], mask)
                 and at + grain.spans[k] + rule.snipe <= end
             ):
-                j = min(grain.next_node[first + i, k] - first, n)
+                j = min(grain.places.next[k, first + i] - first, n)
                 moves[count, 0], moves[count, 1], moves[count, 2] = i, j, k
                 values[count] = prices[k]
                 count += 1

@@ -5,19 +5,19 @@ Prices are whole multiples of 2**-20 of a unit of worth, so that every sum below
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from yieldplan.solve import settle
 from yieldplan.solve.kernel import Piece
-from yieldplan.solve.layouts import Held, find_row, make_row
-from yieldplan.solve.sticks import make_run
+from yieldplan.solve.layouts import KEY, SPOT, Held, Row, find_row
+from yieldplan.solve.sticks import END, STEP
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from yieldplan.solve.kernel import Floats, Rule
+    from yieldplan.solve.kernel import Floats, Records, Rule
     from yieldplan.solve.stock import Stock
 
 GRID = 2**20
@@ -59,36 +59,32 @@ class Priced:
         offcut = stock.offcut
         self.piece = Piece(offcut.width, offcut.thickness, stock.defects, growth)
         self.chain = stock.chain if keepers else stock.bare_chain
-        arcs, sticks = len(stock.arcs.end), len(stock.sticks)
+        arcs, sticks, nodes = len(stock.arcs), len(stock.sticks), len(stock.grain.nodes)
         self.held = Held(
-            np.full(8 * sticks + 64, -1, np.int64),
-            np.empty(8 * sticks + 64, np.int64),
+            _empty_table(8 * sticks + 64),
             np.empty((2 * sticks + 16, arcs)),
-            np.zeros((2 * sticks + 16, len(stock.arcs.group) - 1), bool),
+            np.zeros((2 * sticks + 16, int(stock.arcs.group[-1]) + 1), bool),
             np.zeros(1, np.int64),
-            make_run(stock.grain),
+            np.recarray(nodes + 1, STEP),
+            np.recarray(stock.grain.ends, END),
             (1 << 60) if upper and keepers else 0,
         )
         rows = []
         for layout in stock.layouts:
-            rows.append(make_row(len(layout.size), layout.left.shape[1] + layout.right.shape[1]))
-            rows.append(make_row(len(layout.depth), layout.inner_left.shape[2] + layout.inner_right.shape[2]))
+            for pieces, table in ((len(layout.firsts), layout.across), (len(layout.depth), layout.inner)):
+                most = 2 * table.shape[-1]
+                rows.append(Row(np.recarray(most + 1, SPOT), np.zeros((pieces, most))))
         self.rows = tuple(rows)
-        n = len(stock.chain.nodes)
         self.worked = settle.Worked(
-            np.empty((2, arcs)), np.empty((2, arcs), np.int64), np.empty(n + 1), np.empty(n + 1)
+            np.recarray((2, arcs), settle.VALUE), np.recarray(len(self.chain.begin), settle.REACH)
         )
-        sections = np.array([(s.across_y, s.across_z) for s in stock.sticks], np.int64)
-        while not settle.bound_by_area(
-            stock.grain, stock.arcs, self.piece, self.rule, self.prices, self.held, sections, self.worked,
-            upper and keepers,
-        ):  # fmt: skip
-            self._enlarge()
+        self._bounded = False
+        self._upper = upper and keepers
 
     @property
     def best(self) -> float:
         """Largest value over all ways to cut the offcut: prices of blanks plus worth of keepers."""
-        return float(self.worked.rest[0])
+        return float(self.worked.nodes.rest[0])
 
     def find_best(self, floor: float, stop: Callable[[], bool]) -> bool:
         """Work out the best value, or that it is at most ``floor``; False if stopped before (it is a bound then)."""
@@ -99,18 +95,35 @@ class Priced:
         return self._settle(least, stop, single=False)
 
     def _settle(self, threshold: float, stop: Callable[[], bool], *, single: bool) -> bool:
-        stock = self.stock
+        if not self._bounded:
+            while not settle.bound_by_area(*self.bound_arguments()):
+                self._enlarge()
+            self._bounded = True
         while True:
-            state = settle.settle(
-                self.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices,
-                self.held, self.rows, self.worked, float(threshold), single, LOOKS,
-            )  # fmt: skip
+            state = settle.settle(*self.settle_arguments(threshold, single=single))
             if state == 0:
                 return True
             if state < 0:
                 self._enlarge()
             elif stop():
                 return False
+
+    def bound_arguments(self) -> tuple[Any, ...]:
+        """Return the arguments of :func:`yieldplan.solve.settle.bound_by_area`."""
+        stock = self.stock
+        sections = np.array([(s.across_y, s.across_z) for s in stock.sticks], np.int64)
+        return (
+            *(stock.grain, stock.arcs, self.piece, self.rule, self.prices, self.held),
+            *(sections, self.worked, self._upper),
+        )
+
+    def settle_arguments(self, threshold: float, *, single: bool) -> tuple[Any, ...]:
+        """Return the arguments of :func:`yieldplan.solve.settle.settle`."""
+        stock = self.stock
+        return (
+            *(self.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices),
+            *(self.held, self.rows, self.worked, float(threshold), single, LOOKS),
+        )
 
     def _enlarge(self) -> None:
         """Double the table of values of sticks."""
@@ -119,16 +132,19 @@ class Priced:
         values = np.empty((2 * count, old.values.shape[1]))
         done = np.zeros((2 * count, groups), bool)
         values[:count], done[:count] = old.values, old.done
-        keys = old.keys[old.keys >= 0]
-        slots = old.slots[old.keys >= 0]
-        size = 8 * count + 1
-        held = Held(
-            np.full(size, -1, np.int64), np.empty(size, np.int64), values, done, np.zeros(1, np.int64), old.run,
-            old.extra,
-        )  # fmt: skip
-        for key in keys[np.argsort(slots)]:
+        taken = old.keys[old.keys.key >= 0]
+        held = old._replace(
+            keys=_empty_table(8 * count + 1), values=values, done=done, used=np.zeros(1, np.int64)
+        )
+        for key in taken.key[np.argsort(taken.row)]:
             find_row(held, key)
         self.held = held
+
+
+def _empty_table(size: int) -> Records:
+    table = np.recarray(size, KEY)
+    table.key = -1
+    return table
 
 
 def price(

@@ -11,56 +11,53 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
-from numba import njit
 
-from yieldplan.solve.kernel import piece_worth
+from yieldplan.solve.kernel import compiled, inner, piece_worth
 from yieldplan.solve.layouts import layout_value, stick_value
 
 if TYPE_CHECKING:
-    from yieldplan.solve.kernel import Flags, Floats, Ints
+    from yieldplan.solve.kernel import Records
 
 BY_AREA, CLEAN, EXACT = 0, 1, 2
 
 
-class Chain(NamedTuple):
-    """Segments along the offcut, as moves between sorted nodes; node n is beyond the last.
+FROM = np.dtype([("arc", np.int64), ("kept", np.int64)], align=True)
+KEPT = np.dtype([("to", np.int64), ("worth", np.float64)], align=True)
+VALUE = np.dtype([("value", np.float64), ("level", np.int64)], align=True)
+REACH = np.dtype([("ahead", np.float64), ("rest", np.float64)], align=True)
 
-    ``first_arc`` (n + 1,) says where the billets that start at each node begin, in their sorted order; ``next_node``
-    (arcs,) where the next piece may start after each. ``first_kept`` (n + 1,), ``kept_to`` and ``kept_worth`` are
-    the same of whole keepers. A whole keeper ends where a segment stands against something (``anchor``), or at
-    end B: else it could be longer.
+
+class Chain(NamedTuple):
+    """Segments along the offcut, as moves between n sorted nodes; node n is beyond the last.
+
+    ``begin`` (n + 1,) of :data:`FROM` says where the billets that start at each node begin in their sorted order, and
+    where the whole keepers do in ``kept``, of :data:`KEPT`. A whole keeper ends where a segment stands against
+    something, or at end B: else it could be longer.
     """
 
-    nodes: Ints
-    anchor: Flags
-    first_arc: Ints
-    next_node: Ints
-    first_kept: Ints
-    kept_to: Ints
-    kept_worth: Floats
+    begin: Records
+    kept: Records
 
 
 class Worked(NamedTuple):
-    """Values of billets (2, arcs) in each layout and how closely they are known; values from and to each node."""
+    """Values of billets (2, arcs) in each layout and how closely they are known; values up to and from each node."""
 
-    values: Floats
-    level: Ints
-    rest: Floats
-    ahead: Floats
+    billets: Records
+    nodes: Records
 
 
-@njit(cache=True, nogil=True)
-def whole_keepers(nodes, anchor, length, width, thickness, rule):
-    """Return ``first_kept``, ``kept_to`` and ``kept_worth`` of a :class:`Chain`."""
+@compiled
+def whole_keepers(nodes, anchor, length, width, thickness, rule, begin):
+    """Fill ``begin.kept`` of a :class:`Chain`; return what belongs there as arrays: to, worth."""
     n = len(nodes)
-    first = np.zeros(n + 1, np.int64)
+    to, worths = np.empty(0, np.int64), np.empty(0)
     count = 0
     for turn in range(2):
         if turn == 1:
             to, worths = np.empty(count, np.int64), np.empty(count)
         count = 0
         for i in range(n):
-            first[i] = count
+            begin.kept[i] = count
             for j in range(n, i, -1):
                 if j < n and not anchor[j]:
                     continue
@@ -72,47 +69,48 @@ def whole_keepers(nodes, anchor, length, width, thickness, rule):
                         to[count] = j
                         worths[count] = piece_worth(run, width, thickness, rule)
                     count += 1
-        first[n] = count
-    return first, to, worths
+        begin.kept[n] = count
+    return to, worths
 
 
-@njit(cache=True, nogil=True)
-def look_back(chain, worked):
-    """Fill ``rest`` (n + 1,): the best value that can be cut from each node to end B."""
-    n = len(chain.nodes)
-    rest, values = worked.rest, worked.values
+@inner
+def look_back(chain, arcs, worked):
+    """Fill ``rest`` of the nodes: the best value that can be cut from each to end B."""
+    begin, kept, rest, values = chain.begin, chain.kept, worked.nodes.rest, worked.billets.value
+    n = len(begin) - 1
     rest[n] = 0.0
     for i in range(n - 1, -1, -1):
         best = rest[i + 1]
-        for arc in range(chain.first_arc[i], chain.first_arc[i + 1]):
+        for arc in range(begin.arc[i], begin.arc[i + 1]):
             value = max(values[0, arc], values[1, arc])
-            if value > 0.0 and value + rest[chain.next_node[arc]] > best:
-                best = value + rest[chain.next_node[arc]]
-        for q in range(chain.first_kept[i], chain.first_kept[i + 1]):
-            best = max(best, chain.kept_worth[q] + rest[chain.kept_to[q]])
+            if value > 0.0 and value + rest[arcs.next[arc]] > best:
+                best = value + rest[arcs.next[arc]]
+        for q in range(begin.kept[i], begin.kept[i + 1]):
+            best = max(best, kept.worth[q] + rest[kept.to[q]])
         rest[i] = best
 
 
-@njit(cache=True, nogil=True)
-def look_ahead(chain, worked):
-    """Fill ``ahead`` (n + 1,): the best value that can be cut from end A up to each node."""
-    n = len(chain.nodes)
-    ahead, values = worked.ahead, worked.values
-    ahead[:] = 0.0
+@inner
+def look_ahead(chain, arcs, worked):
+    """Fill ``ahead`` of the nodes: the best value that can be cut from end A up to each."""
+    begin, kept, ahead, values = chain.begin, chain.kept, worked.nodes.ahead, worked.billets.value
+    n = len(begin) - 1
+    for i in range(n + 1):
+        ahead[i] = 0.0
     for i in range(n):
         if i:
             ahead[i] = max(ahead[i], ahead[i - 1])
-        for arc in range(chain.first_arc[i], chain.first_arc[i + 1]):
+        for arc in range(begin.arc[i], begin.arc[i + 1]):
             value = max(values[0, arc], values[1, arc])
             if value > 0.0:
-                j = chain.next_node[arc]
+                j = arcs.next[arc]
                 ahead[j] = max(ahead[j], ahead[i] + value)
-        for q in range(chain.first_kept[i], chain.first_kept[i + 1]):
-            j = chain.kept_to[q]
-            ahead[j] = max(ahead[j], ahead[i] + chain.kept_worth[q])
+        for q in range(begin.kept[i], begin.kept[i + 1]):
+            j = kept.to[q]
+            ahead[j] = max(ahead[j], ahead[i] + kept.worth[q])
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def bound_by_area(grain, arcs, piece, rule, prices, held, sections, worked, upper):
     """Put a bound of every billet into ``worked``: its box, a kerf larger each way, at the densest value.
 
@@ -121,9 +119,9 @@ def bound_by_area(grain, arcs, piece, rule, prices, held, sections, worked, uppe
     Returns False where the table is full.
     """
     kerf, none = rule.least_kerf, np.int64(0)
-    for arc in range(len(arcs.end)):
+    for arc in range(len(arcs)):
         length = arcs.end[arc] - arcs.start[arc]
-        edge, face = arcs.losses[arc, 0], arcs.losses[arc, 1]
+        edge, face = arcs.edge[arc], arcs.face[arc]
         if upper:
             edge, face = min(edge, int(piece.growth[0, 1])), min(face, int(piece.growth[1, 1]))
         high, deep = piece.width - edge, piece.thickness - face
@@ -141,76 +139,77 @@ def bound_by_area(grain, arcs, piece, rule, prices, held, sections, worked, uppe
         if any_blank and high > 0 and deep > 0:
             value = float(high + kerf) * float(deep + kerf) * density * (1.0 + 1e-9) + 1e-6
         for side in range(2):
-            worked.values[side, arc] = value
-            worked.level[side, arc] = BY_AREA if value > 0.0 else EXACT
+            worked.billets.value[side, arc] = value
+            worked.billets.level[side, arc] = BY_AREA if value > 0.0 else EXACT
     return True
 
 
-@njit(cache=True, nogil=True)
-def best_is_exact(chain, worked):
+@inner
+def best_is_exact(chain, arcs, worked):
     """Return whether every billet on one best path is worked out."""
-    n, i, rest = len(chain.nodes), 0, worked.rest
+    begin, kept, rest, billets = chain.begin, chain.kept, worked.nodes.rest, worked.billets
+    n, i = len(begin) - 1, 0
     while i < n:
         if rest[i + 1] >= rest[i]:
             i += 1
             continue
         to = -1
-        for arc in range(chain.first_arc[i], chain.first_arc[i + 1]):
-            value = max(worked.values[0, arc], worked.values[1, arc])
-            if value > 0.0 and value + rest[chain.next_node[arc]] >= rest[i]:
-                side = 1 if worked.values[1, arc] > worked.values[0, arc] else 0
-                if worked.level[side, arc] < EXACT:
+        for arc in range(begin.arc[i], begin.arc[i + 1]):
+            side = 1 if billets.value[1, arc] > billets.value[0, arc] else 0
+            value = billets.value[side, arc]
+            if value > 0.0 and value + rest[arcs.next[arc]] >= rest[i]:
+                if billets.level[side, arc] < EXACT:
                     return False
-                to = chain.next_node[arc]
+                to = arcs.next[arc]
                 break
         if to < 0:
-            for q in range(chain.first_kept[i], chain.first_kept[i + 1]):
-                if chain.kept_worth[q] + rest[chain.kept_to[q]] >= rest[i]:
-                    to = chain.kept_to[q]
+            for q in range(begin.kept[i], begin.kept[i + 1]):
+                if kept.worth[q] + rest[kept.to[q]] >= rest[i]:
+                    to = kept.to[q]
                     break
         i = to
     return True
 
 
-@njit(cache=True, nogil=True)
-def settle(chain, flat, across, grain, arcs, piece, rule, prices, held, rows, worked, least, single, most):
+@compiled
+def settle(chain, flat, turned, grain, arcs, piece, rule, prices, held, rows, worked, least, single, most):
     """Look closer at billets until every one that can lie on a path worth ``least`` is exact.
 
-    ``flat`` and ``across`` are the two layouts; ``rows`` scratch space for each (outer, inner). ``single``: only
+    ``flat`` and ``turned`` are the two layouts; ``rows`` scratch space for each (outer, inner). ``single``: only
     until one best path is, or is worth no more than ``least``. At most ``most`` closer looks. Returns 0 when done,
     1 when there is more to do, -1 where the table of values is full.
     """
+    begin, nodes, billets = chain.begin, worked.nodes, worked.billets
     looks, part = 0, 0.002
     while True:
-        look_back(chain, worked)
-        best = worked.rest[0]
-        if single and (best <= least or best_is_exact(chain, worked)):
+        look_back(chain, arcs, worked)
+        best = nodes.rest[0]
+        if single and (best <= least or best_is_exact(chain, arcs, worked)):
             return 0
         if looks >= most:
             return 1
-        look_ahead(chain, worked)
+        look_ahead(chain, arcs, worked)
         wanted = max(least, best * (1.0 - part)) if single else least
         before = looks
-        for i in range(len(chain.nodes)):
-            for arc in range(chain.first_arc[i], chain.first_arc[i + 1]):
-                reach = worked.ahead[i] + worked.rest[chain.next_node[arc]]
+        for i in range(len(begin) - 1):
+            for arc in range(begin.arc[i], begin.arc[i + 1]):
+                reach = nodes.ahead[i] + nodes.rest[arcs.next[arc]]
                 for side in range(2):
-                    if worked.level[side, arc] == EXACT or worked.values[side, arc] <= 0.0:
-                        continue
-                    if reach + worked.values[side, arc] < wanted:
+                    value = billets.value[side, arc]
+                    if billets.level[side, arc] == EXACT or value <= 0.0 or reach + value < wanted:
                         continue
                     if not single and looks >= most:
                         return 1
                     looks += 1
-                    clean = worked.level[side, arc] == BY_AREA
+                    clean = billets.level[side, arc] == BY_AREA
                     value, _ = layout_value(
-                        flat if side == 0 else across, grain, arcs, arc, piece, rule, prices, held,
+                        flat if side == 0 else turned, grain, arcs, arc, piece, rule, prices, held,
                         rows[2 * side], rows[2 * side + 1], clean,
                     )  # fmt: skip
                     if value < 0.0:
                         return -1
-                    worked.values[side, arc] = value
-                    worked.level[side, arc] = CLEAN if clean and arcs.relevant[arc] != 0 else EXACT
+                    billets.value[side, arc] = value
+                    billets.level[side, arc] = CLEAN if clean and arcs.relevant[arc] != 0 else EXACT
         if looks == before and not single:
             return 0
         part *= 1.5 if looks - before < 10 else 0.5 if looks - before > 50 else 1.0

@@ -8,68 +8,49 @@ a piece has just ended, or at an anchor: else it could be pushed on towards end 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
-
 import numpy as np
-from numba import njit
 
-from yieldplan.solve.kernel import piece_worth, rank
+from yieldplan.solve.kernel import compiled, inner, piece_worth, rank
 
-if TYPE_CHECKING:
-    from yieldplan.solve.kernel import Flags, Floats, Ints
+STEP = np.dtype(
+    [("best", np.float64), ("bare", np.float64), ("fresh", np.bool_), ("origin", np.int64), ("by", np.int64)],
+    align=True,
+)
+"""Scratch space of the recurrence at a node: its value, that of a leftover alone before it, whether a piece has just
+ended, and from which node and by which kind (-1: a leftover)."""
 
-
-class Run(NamedTuple):
-    """Scratch space of one recurrence: values at the nodes and at the ends of blanks, and how they came about."""
-
-    best: Floats
-    bare: Floats
-    fresh: Flags
-    origin: Ints
-    by: Ints
-    by_end: Floats
-    end_origin: Ints
-    end_by: Ints
+END = np.dtype([("value", np.float64), ("origin", np.int64), ("by", np.int64)], align=True)
+"""The same where a blank ends."""
 
 
-@njit(cache=True, nogil=True)
-def make_run(grain):
-    """Return scratch space for a recurrence."""
-    n = len(grain.nodes)
-    return Run(
-        np.empty(n + 1),
-        np.empty(n + 1),
-        np.empty(n + 1, np.bool_),
-        np.empty(n + 1, np.int64),
-        np.empty(n + 1, np.int64),
-        np.empty(grain.ends),
-        np.empty(grain.ends, np.int64),
-        np.empty(grain.ends, np.int64),
-    )
-
-
-@njit(cache=True, nogil=True)
-def fits(grain, mask, k, i):
-    """Return whether a blank may start at a node of a stick that meets these defects (R1, R9)."""
-    if not grain.inside[k, i] or mask & grain.spoilt[k, i]:
+@inner
+def fits(place, mask):
+    """Return whether a blank may lie at a place in a stick that meets these defects (R1, R9)."""
+    if not place.inside or mask & place.spoilt:
         return False
-    return mask & grain.dull_a[k, i] == 0 or mask & grain.dull_b[k, i] == 0
+    return mask & place.dull_a == 0 or mask & place.dull_b == 0
 
 
-@njit(cache=True, nogil=True)
-def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, run):
-    """Fill ``run`` for billets that begin at ``begin`` and reach to ``furthest``; return first node, node beyond, first end."""
+@inner
+def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, run, ended):
+    """Fill ``run`` and ``ended`` for billets that begin at ``begin`` and reach to ``furthest``.
+
+    Returns the first node, the node beyond the last, and the first end.
+    """
     nodes, n = grain.nodes, len(grain.nodes)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     first, beyond = rank(nodes, n, begin + rule.snipe), rank(nodes, n, furthest)
-    low = grain.end_rank[first].min() if first < n else grain.ends
+    low = grain.ends
+    if first < n:
+        for k in range(len(prices)):
+            low = min(low, grain.places.end[k, first])
     for i in range(first, n + 1):
         run.best[i] = -1.0
         run.bare[i] = 0.0  # before the first blank: a stick of leftovers alone is none
         run.origin[i] = -1
     for i in range(low, last_end + 1):
-        run.by_end[i] = 0.0
-        run.end_origin[i] = -1
+        ended.value[i] = 0.0
+        ended.origin[i] = -1
     split = wide > 0 and mask > 0  # without defects a leftover does as well at the end
     if split:
         for j in range(rank(nodes, n, begin + rule.crosscut + rule.keeper_length), beyond):
@@ -83,12 +64,12 @@ def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, run):
         if not (run.fresh[i] or i == first or grain.anchor[i]):
             continue
         for k in range(len(prices)):
-            if grain.allowed[stick, k] and fits(grain, mask, k, i):
+            if grain.allowed[stick, k] and fits(grain.places[k, i], mask):
                 value = here + prices[k]
-                end, j = grain.end_rank[i, k], grain.next_node[i, k]
-                if end <= last_end and value > run.by_end[end]:
-                    run.by_end[end] = value
-                    run.end_origin[end], run.end_by[end] = i, k
+                end, j = grain.places.end[k, i], grain.places.next[k, i]
+                if end <= last_end and value > ended.value[end]:
+                    ended.value[end] = value
+                    ended.origin[end], ended.by[end] = i, k
                 if value > run.best[j]:
                     run.best[j] = value
                     run.origin[j], run.by[j] = i, k
@@ -100,23 +81,23 @@ def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, run):
                         run.best[j] = value
                         run.origin[j], run.by[j] = i, -1
     for i in range(low + 1, last_end + 1):
-        if run.by_end[i - 1] >= run.by_end[i]:
-            run.by_end[i] = run.by_end[i - 1]
-            run.end_origin[i], run.end_by[i] = run.end_origin[i - 1], run.end_by[i - 1]
+        if ended.value[i - 1] >= ended.value[i]:
+            ended.value[i] = ended.value[i - 1]
+            ended.origin[i], ended.by[i] = ended.origin[i - 1], ended.by[i - 1]
     return first, beyond, low
 
 
-@njit(cache=True, nogil=True)
-def fill_row(grain, arcs, stick, mask, prices, rule, group, extra, values, run):
-    """Put the best value of what a stick holds into ``values`` (arcs,) for every billet of a group.
+@inner
+def fill_row(grain, arcs, stick, mask, prices, rule, arc, extra, values, run, ended):
+    """Put the best value of what a stick holds into ``values`` (arcs,) for every billet of the group of ``arc``.
 
     ``extra`` (steps) is added to the remainder of a billet that begins within the trim: it could lie before
     the blanks instead of after them. It is 0 where values have to be exact.
     """
-    low, high = arcs.group[group], arcs.group[group + 1]
+    low, high = arcs.first[arc], arcs.beyond[arc]
     begin, last_end = arcs.start[low], arcs.last_end[high - 1]
     first, beyond, lowest = run_along(
-        grain, stick, mask, prices, rule, begin, arcs.end[high - 1], last_end, run
+        grain, stick, mask, prices, rule, begin, arcs.end[high - 1], last_end, run, ended
     )
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     after = np.empty(beyond - first if beyond > first else 0, np.int64)
@@ -127,28 +108,31 @@ def fill_row(grain, arcs, stick, mask, prices, rule, group, extra, values, run):
                 after[count] = j
                 count += 1
     longer = min(max(0, grain.trim - begin), extra)
-    for arc in range(low, high):
-        value = run.by_end[arcs.last_end[arc]] if arcs.last_end[arc] >= lowest else 0.0
+    for one in range(low, high):
+        value = ended.value[arcs.last_end[one]] if arcs.last_end[one] >= lowest else 0.0
         for q in range(count):
-            length = arcs.end[arc] - grain.nodes[after[q]] + longer
+            length = arcs.end[one] - grain.nodes[after[q]] + longer
             if length < rule.keeper_length:
                 break
             value = max(value, run.best[after[q]] + piece_worth(length, wide, thin, rule))
-        values[arc] = value
+        values[one] = value
 
 
-@njit(cache=True, nogil=True)
-def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run):
-    """Return (pieces, 3) one best content of a stick: kind (-1: a leftover), from and to, on the offcut; last one first."""
+@compiled
+def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
+    """Return (pieces, 3) one best content of a stick, last piece first.
+
+    Each is its kind (-1: a leftover), from and to on the offcut.
+    """
     begin, end = arcs.start[arc], arcs.end[arc]
     last_end = arcs.last_end[arc]
-    first, beyond, lowest = run_along(grain, stick, mask, prices, rule, begin, end, last_end, run)
+    first, beyond, lowest = run_along(grain, stick, mask, prices, rule, begin, end, last_end, run, ended)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     found = np.empty((2 * len(grain.nodes) + 2, 3), np.int64)
     count, at, by = 0, -1, -1
     value = 0.0
     if last_end >= lowest:
-        value, at, by = run.by_end[last_end], run.end_origin[last_end], run.end_by[last_end]
+        value, at, by = ended.value[last_end], ended.origin[last_end], ended.by[last_end]
     if wide > 0:
         for j in range(first, beyond):
             length = end - grain.nodes[j]

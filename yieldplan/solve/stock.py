@@ -14,14 +14,14 @@ from yieldplan.model import BOARD_FOOT, Blank, Defect, Job, Offcut, Shop, edge_l
 from yieldplan.model.pile import fold
 from yieldplan.solve import settle
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
-from yieldplan.solve.kernel import Arcs, Grain, Layout, Rule
+from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.positions import MOST_POSITIONS, across, across_from_far
 from yieldplan.solve.settle import Chain
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.solve.kernel import Floats, Ints
+    from yieldplan.solve.kernel import Flags, Floats, Ints, Records
     from yieldplan.solve.positions import Along
 
 
@@ -50,6 +50,8 @@ class Stock:
         order. ``kinds`` empty means that nothing can.
     spans, first
         Length with allowance of each kind, and where along x the first blank may start.
+    nodes, anchor
+        Where segments may start along x, and whether they may though nothing ends just before.
     chain, bare_chain
         Segments along x with whole keepers and without; see :class:`yieldplan.solve.settle.Chain`.
     growth
@@ -68,10 +70,12 @@ class Stock:
     first: int
     sticks: tuple[StickKind, ...]
     grain: Grain
-    arcs: Arcs
+    arcs: Records
     layouts: tuple[Layout, Layout]
     defects: Ints
     rule: Rule
+    nodes: Ints
+    anchor: Flags
     chain: Chain
     bare_chain: Chain
     growth: Floats
@@ -203,43 +207,24 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     last_ends = np.unique(finish)
     arcs, cases = _describe(offcut, shop, start, end, last_ends)
     layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
-    spoilt, dull_a, dull_b = _spoilt(offcut, blanks, spans, nodes)
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
-        inside=np.array(
-            [(nodes >= shop.end_trim) & (nodes + s <= offcut.length - shop.end_trim) for s in spans]
-        ),
-        spoilt=spoilt,
-        dull_a=dull_a,
-        dull_b=dull_b,
+        places=_places(offcut, blanks, shop, nodes, last_ends),
         allowed=np.array([[k in stick.kinds for k in kinds] for stick in sticks]),
-        end_rank=np.searchsorted(last_ends, finish),
-        ends=len(last_ends),
-        next_node=np.searchsorted(nodes, finish + shop.crosscut_kerf),
         sections=np.array(
             [(s.width, s.thickness) if _keepable(s.width, s.thickness, rule) else (0, 0) for s in sticks],
             np.int64,
         ),
         spans=np.array(spans, np.int64),
+        ends=len(last_ends),
         trim=from_a.first,
     )
     after = end + shop.crosscut_kerf
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
     loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
     held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, sorted(drawn_out))
-    bare = Chain(
-        nodes=segment_nodes,
-        anchor=held,
-        first_arc=np.searchsorted(start, np.append(segment_nodes, 1 << 60)),
-        next_node=np.searchsorted(segment_nodes, after),
-        first_kept=np.zeros(len(segment_nodes) + 1, np.int64),
-        kept_to=np.empty(0, np.int64),
-        kept_worth=np.empty(0),
-    )
-    kept_moves = settle.whole_keepers(
-        segment_nodes, held, offcut.length, offcut.width, offcut.thickness, rule
-    )
+    arcs.next = np.searchsorted(segment_nodes, after)
     least = min(shop.shortest_machined_length, offcut.length)
     growth = np.array(
         [
@@ -260,8 +245,10 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         layouts=layouts,
         defects=defects,
         rule=rule,
-        chain=bare._replace(first_kept=kept_moves[0], kept_to=kept_moves[1], kept_worth=kept_moves[2]),
-        bare_chain=bare,
+        nodes=segment_nodes,
+        anchor=held,
+        chain=_chain(offcut, segment_nodes, held, start, rule),
+        bare_chain=_chain(offcut, segment_nodes, held, start, rule._replace(keeper_length=1 << 60)),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
         complete=max(len(nodes), len(from_a.starts)) <= MOST_POSITIONS and all_tried,
@@ -304,35 +291,32 @@ def _layout(
     sizes = sorted(set(first))
     inner_kerf = [shop.kerf_at(size) for size in sizes]
     holds = [[a == size for a in first] for size in sizes]
-    left, right, inner_left, inner_right = [], [], [], []
+    sides, inner = [], []
     for defects in cases:
         y_far, y_near, z_far, z_near = _anchors(offcut, defects, shop)
         far, near, inner_far, inner_near = (
             (y_far, y_near, z_far, z_near) if first_is_y else (z_far, z_near, y_far, y_near)
         )
         turn = bool(defects)
-        left.append(across(far, sizes, kerf or 0, high))
-        right.append(across_from_far(near, sizes, kerf or 0, high) if turn else [])
+        sides.append(across(far, sizes, kerf or 0, high))
+        sides.append(across_from_far(near, sizes, kerf or 0, high) if turn else [])
         for held, k in zip(holds, inner_kerf, strict=True):
             within = sorted({b for b, h in zip(second, held, strict=True) if h})
-            inner_left.append(across(inner_far, within, k or 0, deep))
-            inner_right.append(across_from_far(inner_near, within, k or 0, deep) if turn else [])
+            inner.append(across(inner_far, within, k or 0, deep))
+            inner.append(across_from_far(inner_near, within, k or 0, deep) if turn else [])
     shape = (len(cases), len(sizes))
     return Layout(
         first_is_y=first_is_y,
-        left=_padded(left),
-        right=_padded(right),
-        counts=np.array([(len(a), len(b)) for a, b in zip(left, right, strict=True)], np.int64),
-        inner_left=_padded(inner_left).reshape(*shape, -1),
-        inner_right=_padded(inner_right).reshape(*shape, -1),
-        inner_count=np.array(
-            [(len(a), len(b)) for a, b in zip(inner_left, inner_right, strict=True)], np.int64
-        ).reshape(*shape, 2),
-        size=np.array(sizes, np.int64),
+        kerf=-1 if kerf is None else kerf,
+        across=_padded(sides).reshape(len(cases), 2, -1),
+        counts=np.array([len(row) for row in sides], np.int64).reshape(len(cases), 2),
+        inner=_padded(inner).reshape(*shape, 2, -1),
+        inner_counts=np.array([len(row) for row in inner], np.int64).reshape(*shape, 2),
+        firsts=np.array(
+            [(size, -1 if k is None else k) for size, k in zip(sizes, inner_kerf, strict=True)], np.int64
+        ),
         holds=np.array(holds, bool),
         depth=np.array(second, np.int64),
-        kerf=-1 if kerf is None else kerf,
-        inner_kerf=np.array([-1 if k is None else k for k in inner_kerf], np.int64),
     )
 
 
@@ -384,7 +368,7 @@ def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) 
 
 def _describe(
     offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
-) -> tuple[Arcs, list[list[Defect]]]:
+) -> tuple[Records, list[list[Defect]]]:
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
     losses = {
         run: (edge_loss(offcut, run, shop), face_loss(offcut, run, shop))
@@ -396,33 +380,46 @@ def _describe(
     faced = np.array([not d.through for d in offcut.defects], bool)[:, None]
     placed = ((meets & (part | faced)) * weights).sum(axis=0)
     sets, case = np.unique(np.append(0, placed), return_inverse=True)
-    arcs = Arcs(
-        start=start,
-        end=end,
-        group=np.append(np.unique(start, return_index=True)[1], len(start)),
-        group_of=np.unique(start, return_inverse=True)[1],
-        last_end=np.searchsorted(last_ends, end - shop.snipe, side="right") - 1,
-        losses=np.array([losses[int(run)] for run in end - start], np.int64),
-        relevant=(meets * weights).sum(axis=0),
-        case=case[1:],
-    )
+    _, first, group, count = np.unique(start, return_index=True, return_inverse=True, return_counts=True)
+    arcs = np.recarray(len(start), ARC)
+    arcs.start, arcs.end = start, end
+    arcs.group, arcs.first, arcs.beyond = group, first[group], (first + count)[group]
+    arcs.last_end = np.searchsorted(last_ends, end - shop.snipe, side="right") - 1
+    arcs.edge, arcs.face = np.array([losses[int(run)] for run in end - start], np.int64).T
+    arcs.relevant = (meets * weights).sum(axis=0)
+    arcs.case = case[1:]
     return arcs, [[d for i, d in enumerate(offcut.defects) if int(s) >> i & 1] for s in sets]
 
 
-def _spoilt(
-    offcut: Offcut, blanks: Sequence[Blank], spans: Sequence[int], nodes: Ints
-) -> tuple[Ints, Ints, Ints]:
-    """Return (kinds, nodes) which defects forbid a blank there, spoil its clear end at end A, and at end B (R9)."""
-    spoilt, dull_a, dull_b = (np.zeros((len(blanks), len(nodes)), np.int64) for _ in range(3))
-    for k, (blank, span) in enumerate(zip(blanks, spans, strict=True)):
+def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, last_ends: Ints) -> Records:
+    """Return (kinds, nodes) of :data:`yieldplan.solve.kernel.PLACE` (R1, R8, R9)."""
+    found = np.zeros((len(blanks), len(nodes)), PLACE).view(np.recarray)
+    for k, blank in enumerate(blanks):
+        span = blank.length + shop.length_allowance
+        found.inside[k] = (nodes >= shop.end_trim) & (nodes + span <= offcut.length - shop.end_trim)
+        found.end[k] = np.searchsorted(last_ends, nodes + span)
+        found.next[k] = np.searchsorted(nodes, nodes + span + shop.crosscut_kerf)
         for index, d in enumerate(offcut.defects):
             bit = 1 << index
             if not blank.allows_kind(d.kind):
-                spoilt[k] |= np.where((d.x1 < nodes + span) & (nodes < d.x2), bit, 0)
+                found.spoilt[k] |= np.where((d.x1 < nodes + span) & (nodes < d.x2), bit, 0)
             if blank.clear_end:
-                dull_a[k] |= np.where((d.x1 < nodes + blank.clear_end) & (nodes < d.x2), bit, 0)
-                dull_b[k] |= np.where((d.x1 < nodes + span) & (nodes + span - blank.clear_end < d.x2), bit, 0)
-    return spoilt, dull_a, dull_b
+                clear_from = nodes + span - blank.clear_end
+                found.dull_a[k] |= np.where((d.x1 < nodes + blank.clear_end) & (nodes < d.x2), bit, 0)
+                found.dull_b[k] |= np.where((d.x1 < nodes + span) & (clear_from < d.x2), bit, 0)
+    return found
+
+
+def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, rule: Rule) -> Chain:
+    """Return the segments along an offcut; whole keepers among them unless the keeper length forbids."""
+    begin = np.recarray(len(nodes) + 1, settle.FROM)
+    begin.arc = np.searchsorted(start, np.append(nodes, 1 << 60))
+    to, worths = settle.whole_keepers(
+        nodes, anchor, offcut.length, offcut.width, offcut.thickness, rule, begin
+    )
+    kept = np.recarray(len(to), settle.KEPT)
+    kept.to, kept.worth = to, worths
+    return Chain(begin, kept)
 
 
 NO_END, END_A, END_B = 0, 1, 2

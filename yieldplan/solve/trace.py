@@ -35,25 +35,26 @@ class _Tracer:
 
     def offcut(self) -> None:
         """Walk along the offcut, from segment to segment."""
-        chain, worked, offcut = self.priced.chain, self.priced.worked, self.stock.offcut
-        n, i, rest = len(chain.nodes), 0, worked.rest
+        begin, kept, stock = self.priced.chain.begin, self.priced.chain.kept, self.stock
+        values, rest = self.priced.worked.billets.value, self.priced.worked.nodes.rest
+        n, i = len(stock.nodes), 0
         while i < n:
             if rest[i + 1] >= rest[i]:
                 i += 1
                 continue
-            for arc in range(chain.first_arc[i], chain.first_arc[i + 1]):
-                side = int(worked.values[1, arc] > worked.values[0, arc])
-                value, to = worked.values[side, arc], int(chain.next_node[arc])
+            for arc in range(begin.arc[i], begin.arc[i + 1]):
+                side = int(values[1, arc] > values[0, arc])
+                value, to = values[side, arc], int(stock.arcs.next[arc])
                 if value > 0.0 and value + rest[to] >= rest[i]:
                     self.pieces = (self.pieces, ("billet", arc, side, self._billet(arc, side)))
                     break
             else:
-                moves = range(chain.first_kept[i], chain.first_kept[i + 1])
-                q = next(q for q in moves if chain.kept_worth[q] + rest[chain.kept_to[q]] >= rest[i])
-                to = int(chain.kept_to[q])
-                end = offcut.length if to == n else int(chain.nodes[to]) - self.stock.rule.crosscut
-                self.pieces = (self.pieces, ("whole", int(chain.nodes[i]), end))
-                self.worth += float(chain.kept_worth[q])
+                moves = range(begin.kept[i], begin.kept[i + 1])
+                q = next(q for q in moves if kept.worth[q] + rest[kept.to[q]] >= rest[i])
+                to = int(kept.to[q])
+                end = stock.offcut.length if to == n else int(stock.nodes[to]) - self.stock.rule.crosscut
+                self.pieces = (self.pieces, ("whole", int(stock.nodes[i]), end))
+                self.worth += float(kept.worth[q])
             i = to
 
     def _billet(self, arc: int, side: int) -> Pieces:
@@ -64,7 +65,7 @@ class _Tracer:
             layout, stock.grain, arcs, arc, piece, rule, priced.prices, priced.held, outer, inner, False
         )
         box_u, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
-        path, nodes = path_of(outer, n).tolist(), outer.nodes[:n].tolist()
+        path, nodes = path_of(outer.spots, n).tolist(), outer.spots.node[:n].tolist()
         strips: Pieces = None
         for d, i, j in path:
             u = nodes[i]
@@ -74,7 +75,7 @@ class _Tracer:
                 self.worth += float(kept)
                 strips = (strips, ("keeper strip", u, end))
                 continue
-            du = int(layout.size[d])
+            du = int(layout.firsts[d, 0])
             known = int(axis_mask(arcs, arc, piece.defects, layout.first_is_y, u, u + du, rule))
             strips = (strips, ("strip", u, u + du, self._strip(arc, side, d, known)))
         return strips
@@ -87,13 +88,13 @@ class _Tracer:
             layout, stock.grain, arcs, arc, priced.piece, rule, priced.prices, priced.held, inner, d, known,
             False,
         )  # fmt: skip
-        du, nodes = int(layout.size[d]), inner.nodes[:m].tolist()
+        du, nodes = int(layout.firsts[d, 0]), inner.spots.node[:m].tolist()
         box_v = int(boxes(layout, arcs, arc, priced.piece.width, priced.piece.thickness)[1])
         sticks: Pieces = None
-        for p, i, j in path_of(inner, m).tolist():
+        for p, i, j in path_of(inner.spots, m).tolist():
             v = nodes[i]
             if p < 0:
-                end = box_v if j == m else nodes[j] - int(layout.inner_kerf[d])
+                end = box_v if j == m else nodes[j] - int(layout.firsts[d, 1])
                 self.worth += float(piece_worth(int(arcs.end[arc] - arcs.start[arc]), end - v, du, rule))
                 sticks = (sticks, ("keeper stick", v, end))
                 continue
@@ -109,7 +110,15 @@ class _Tracer:
     def _stick(self, arc: int, s: int, mask: int) -> Pieces:
         priced, stock = self.priced, self.stock
         found = trace_stick(
-            stock.grain, stock.arcs, s, mask, priced.prices, priced.rule, arc, priced.held.run
+            stock.grain,
+            stock.arcs,
+            s,
+            mask,
+            priced.prices,
+            priced.rule,
+            arc,
+            priced.held.run,
+            priced.held.ended,
         ).tolist()
         begin = int(stock.arcs.start[arc])
         wide, thin = stock.grain.sections[s].tolist()
