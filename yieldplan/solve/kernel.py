@@ -126,7 +126,7 @@ _OPTIONS: dict[str, Any] = {"cache": True, "nogil": True, "no_cfunc_wrapper": Tr
 compiled: Any = njit(**_OPTIONS)
 """Compiles a function that Python calls too."""
 
-inner: Any = njit(**_OPTIONS, no_cpython_wrapper=True)
+inner: Any = njit(**_OPTIONS, no_cpython_wrapper=True)  # type: ignore[call-overload]  # its stubs leave it out
 """Compiles a function that only compiled ones call: that takes half the time."""
 
 

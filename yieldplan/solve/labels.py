@@ -28,6 +28,9 @@ if TYPE_CHECKING:
 EPS = 2.0**-22
 MOST_LABELS = 20000
 
+MOST_COMPARED = 3000
+"""Labels at most that are compared with each other; of more some are listed that another matches."""
+
 Counts = tuple[int, ...]
 
 
@@ -147,17 +150,15 @@ def _prune(state: dict[Counts, Label], prices: list[float], least: float, most: 
 
 def _undominated(labels: list[Label]) -> list[Label]:
     """Return the labels that no other matches in every count and in worth."""
-    if len(labels) > 3000:
+    if not 1 < len(labels) <= MOST_COMPARED:
         return labels
     labels.sort(key=lambda label: (-sum(label.counts), -label.worth, label.counts))
-    kept: list[Label] = []
-    table = np.empty((0, len(labels[0].counts) + 1)) if labels else np.empty((0, 0))
     rows = np.array([(*label.counts, label.worth) for label in labels])
-    for label, row in zip(labels, rows, strict=True):
-        if not len(table) or not (table >= row).all(axis=1).any():
-            kept.append(label)
-            table = np.vstack([table, row])
-    return kept
+    kept: list[int] = []
+    for index, row in enumerate(rows):
+        if not kept or not (rows[kept] >= row).all(axis=1).any():
+            kept.append(index)
+    return [labels[index] for index in kept]
 
 
 @dataclass
@@ -182,6 +183,8 @@ class Opener:
         self.kinds = len(self.prices)
         self.zero = (0,) * self.kinds
         self.stock, self.rule = self.priced.stock, self.priced.rule
+        arcs = self.stock.arcs
+        self.start, self.end, self.relevant = arcs.start.tolist(), arcs.end.tolist(), arcs.relevant.tolist()
         self.units = [tuple(int(a == k) for a in range(self.kinds)) for k in range(self.kinds)]
 
     def _near_best(self, moves: list[list[Move]], least: float, anchor: Sequence[bool]) -> list[Label]:
@@ -202,23 +205,19 @@ class Opener:
             raise OutOfTimeError
         chain, offcut = self.priced.chain, self.stock.offcut
         nodes, n = self.stock.nodes.tolist(), len(self.stock.nodes)
-        begin, kept, after = chain.begin, chain.kept, self.stock.arcs.next
         ahead, rest = self.priced.worked.nodes.ahead, self.priced.worked.nodes.rest
-        values = self.priced.worked.billets.value
-        moves: list[list[Move]] = []
-        for i in range(n):
-            leaving: list[Move] = []
-            low, high = int(begin.arc[i]), int(begin.arc[i + 1])
-            good = ahead[i] + values[:, low:high] + rest[after[low:high]] >= least
-            for side, arc in np.argwhere(good & (values[:, low:high] > 0)).tolist():
-                value, to = float(values[side, low + arc]), int(after[low + arc])
-                leaving.append(Move(to, value, self._billet_options(low + arc, side)))
-            low, high = int(begin.kept[i]), int(begin.kept[i + 1])
-            for q in low + np.nonzero(ahead[i] + kept.worth[low:high] + rest[kept.to[low:high]] >= least)[0]:
-                j = int(kept.to[q])
-                end = offcut.length if j == n else nodes[j] - self.rule.crosscut
-                leaving.append(self._left(j, float(kept.worth[q]), ("whole", nodes[i], end)))
-            moves.append(leaving)
+        values, after = self.priced.worked.billets.value, self.stock.arcs.next
+        moves: list[list[Move]] = [[] for _ in range(n)]
+        begin = np.repeat(np.arange(n), np.diff(chain.begin.arc))
+        good = (ahead[begin] + values + rest[after] >= least) & (values > 0)
+        for side, arc in np.argwhere(good).tolist():
+            options = self._billet_options(arc, side)
+            moves[begin[arc]].append(Move(int(after[arc]), float(values[side, arc]), options))
+        begin = np.repeat(np.arange(n), np.diff(chain.begin.kept))
+        for q in np.nonzero(ahead[begin] + chain.kept.worth + rest[chain.kept.to] >= least)[0].tolist():
+            i, j = int(begin[q]), int(chain.kept.to[q])
+            end = offcut.length if j == n else nodes[j] - self.rule.crosscut
+            moves[i].append(self._left(j, float(chain.kept.worth[q]), ("whole", nodes[i], end)))
         return [
             label for label in self._near_best(moves, least, self.stock.anchor.tolist()) if any(label.counts)
         ]
@@ -241,11 +240,10 @@ class Opener:
 
     def _alike(self, arc: int, side: int) -> tuple[int, ...]:
         """Return what a billet's labels depend on: without defects its length and the trims it holds."""
-        arcs, offcut = self.stock.arcs, self.stock.offcut
-        if arcs.relevant[arc]:
+        offcut, first = self.stock.offcut, self.stock.first
+        if self.relevant[arc]:
             return (side, arc)
-        start, end = int(arcs.start[arc]), int(arcs.end[arc])
-        first = self.stock.first
+        start, end = self.start[arc], self.end[arc]
         return (side, end - start, max(0, first - start), max(0, end + first - offcut.length))
 
     def _billet_moves(self, arc: int, side: int, least: float) -> tuple[list[list[Move]], list[bool]]:
@@ -257,7 +255,7 @@ class Opener:
             False,
         )  # fmt: skip
         box_u, box_v = boxes(layout, arcs, arc, priced.piece.width, priced.piece.thickness)
-        length, kerf = arcs.end[arc] - arcs.start[arc], max(layout.kerf, 0)
+        length, kerf = self.end[arc] - self.start[arc], max(layout.kerf, 0)
         keep = layout.kerf >= 0 and length >= self.rule.keeper_length
         grow_u, grow_v = grown(priced.piece.growth, arcs, arc, layout.first_is_y)
         sizes = np.ascontiguousarray(layout.firsts[:, 0])
@@ -308,7 +306,7 @@ class Opener:
             False,
         )  # fmt: skip
         du, kerf = int(layout.firsts[d, 0]), int(layout.firsts[d, 1])
-        length = arcs.end[arc] - arcs.start[arc]
+        length = self.end[arc] - self.start[arc]
         box_v = int(boxes(layout, arcs, arc, piece.width, piece.thickness)[1])
         pieces = int(np.count_nonzero(layout.holds[d]))
         keep = kerf >= 0 and length >= self.rule.keeper_length and du >= self.rule.narrowest
@@ -353,8 +351,8 @@ class Opener:
         self, s: int, mask: int, arc: int, least: float
     ) -> tuple[list[list[Move]], list[bool]]:
         """Return the moves of blanks along a stick that can be part of something worth ``least``."""
-        grain, arcs, rule = self.stock.grain, self.stock.arcs, self.rule
-        begin, end = int(arcs.start[arc]), int(arcs.end[arc])
+        grain, rule = self.stock.grain, self.rule
+        begin, end = self.start[arc], self.end[arc]
         longer = min(max(0, grain.trim - begin), self.priced.held.extra)
         found, values, first, n = stick_moves(
             grain, s, mask, self.priced.prices, rule, begin, end, longer, least

@@ -35,21 +35,22 @@ class _Tracer:
 
     def offcut(self) -> None:
         """Walk along the offcut, from segment to segment."""
-        begin, kept, stock = self.priced.chain.begin, self.priced.chain.kept, self.stock
+        stock, kept, after = self.stock, self.priced.chain.kept, self.stock.arcs.next
+        arcs_of, kept_of = self.priced.chain.begin.arc, self.priced.chain.begin.kept
         values, rest = self.priced.worked.billets.value, self.priced.worked.nodes.rest
         n, i = len(stock.nodes), 0
         while i < n:
             if rest[i + 1] >= rest[i]:
                 i += 1
                 continue
-            for arc in range(begin.arc[i], begin.arc[i + 1]):
+            for arc in range(arcs_of[i], arcs_of[i + 1]):
                 side = int(values[1, arc] > values[0, arc])
-                value, to = values[side, arc], int(stock.arcs.next[arc])
+                value, to = values[side, arc], int(after[arc])
                 if value > 0.0 and value + rest[to] >= rest[i]:
                     self.pieces = (self.pieces, ("billet", arc, side, self._billet(arc, side)))
                     break
             else:
-                moves = range(begin.kept[i], begin.kept[i + 1])
+                moves = range(kept_of[i], kept_of[i + 1])
                 q = next(q for q in moves if kept.worth[q] + rest[kept.to[q]] >= rest[i])
                 to = int(kept.to[q])
                 end = stock.offcut.length if to == n else int(stock.nodes[to]) - self.stock.rule.crosscut
