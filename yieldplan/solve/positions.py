@@ -8,6 +8,7 @@ sets counted from the edge alone miss the best plan where there are defects (Afs
 
 from __future__ import annotations
 
+import heapq
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -16,21 +17,51 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 MOST_POSITIONS = 5000
-"""Positions along one axis beyond which the search is no longer called complete."""
+"""Positions across a section beyond which no more are looked for."""
+
+MOST_STARTS = 500
+"""Starts of blanks along an offcut beyond which they are thinned out, and the bound goes by volume."""
+
+FEW_ENDS = 130
+"""Starts, and ends, of billets that are tried where starts are thinned out."""
 
 
-def sums(bases: Iterable[int], moves: Iterable[int], limit: int) -> list[int]:
+def sums(bases: Iterable[int], moves: Iterable[int], limit: int, most: int | None = None) -> list[int]:
     """Return the sorted positions 0..limit reached from ``bases`` by adding ``moves`` any number of times.
 
-    All in steps of 1/320 mm. Stops short once there are more than :data:`MOST_POSITIONS`.
+    All in steps of 1/320 mm. Stops short once there are more than ``most`` (:data:`MOST_POSITIONS`).
     """
+    most = MOST_POSITIONS if most is None else most
     forward = sorted({move for move in moves if move > 0})
     seen = {base for base in bases if 0 <= base <= limit}
     front = seen
-    while front and len(seen) <= MOST_POSITIONS:
+    while front and len(seen) <= most:
         front = {p + move for p in front for move in forward if p + move <= limit} - seen
         seen |= front
     return sorted(seen)
+
+
+def few_sums(bases: Iterable[int], moves: Iterable[int], limit: int, most: int) -> list[int]:
+    """Return about ``most`` of the positions that :func:`sums` would, spread out: of close ones the least.
+
+    Every base in 0..limit is among them.
+    """
+    forward = sorted({move for move in moves if move > 0})
+    fixed = {base for base in bases if 0 <= base <= limit}
+    width = max(1, limit // most)
+    found: set[int] = set()
+    taken: set[int] = set()
+    heap = sorted(fixed)
+    while heap:
+        at = heapq.heappop(heap)
+        if at in found or (at // width in taken and at not in fixed):
+            continue
+        found.add(at)
+        taken.add(at // width)
+        for move in forward:
+            if at + move <= limit and (at + move) // width not in taken:
+                heapq.heappush(heap, at + move)
+    return sorted(found)
 
 
 def across(anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int) -> list[int]:
@@ -87,11 +118,25 @@ class Along:
         """Where the last blank must have ended."""
         return self.length - self.first
 
+    @property
+    def _bases(self) -> set[int]:
+        return {self.first, *(edge for edge in self.edges if edge > self.first)}
+
+    @cached_property
+    def _all_starts(self) -> list[int]:
+        return sums(self._bases, self._moves(), self.last - self.spans[0], most=MOST_STARTS)
+
+    @property
+    def thinned(self) -> bool:
+        """Whether there are so many starts that only some are tried."""
+        return len(self._all_starts) > MOST_STARTS
+
     @cached_property
     def starts(self) -> list[int]:
         """Where blanks may start."""
-        bases = {self.first, *(edge for edge in self.edges if edge > self.first)}
-        return sums(bases, self._moves(), self.last - self.spans[0])
+        if not self.thinned:
+            return self._all_starts
+        return few_sums(self._bases, self._moves(), self.last - self.spans[0], MOST_STARTS)
 
     def stack(self, start: int) -> set[int]:
         """Return where blanks that stand close together from ``start`` on may end."""
@@ -104,6 +149,8 @@ class Along:
         ``merging`` says that a billet split in two never yields more, so that only those of the first
         start are needed.
         """
+        if self.thinned:
+            return self._few_billets()
         edge_ends = {edge: self.stack(edge) for edge in self.edges if self.first < edge <= self.last}
         found = set()
         for start in [self.first] if merging else self.starts:
@@ -113,6 +160,18 @@ class Along:
                     ends |= more
             for end in ends:
                 found |= self._milled(start - self.snipe, end + self.snipe)
+        return {(a, b) for a, b in found if a >= 0 and b <= self.length}
+
+    def _few_billets(self) -> set[tuple[int, int]]:
+        starts = few_sums(self._bases, self._moves(), self.last - self.spans[0], FEW_ENDS)
+        width = max(1, self.length // FEW_ENDS)
+        last = {(p + span) // width: p + span for p in self.starts for span in self.spans}
+        ends = [end for end in last.values() if end <= self.last]
+        found = set()
+        for start in starts:
+            for end in ends:
+                if end - start >= self.spans[0]:
+                    found |= self._milled(start - self.snipe, end + self.snipe)
         return {(a, b) for a, b in found if a >= 0 and b <= self.length}
 
     def _milled(self, start: int, end: int) -> set[tuple[int, int]]:

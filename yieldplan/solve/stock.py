@@ -15,7 +15,7 @@ from yieldplan.model.pile import fold
 from yieldplan.solve import settle
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
-from yieldplan.solve.positions import MOST_POSITIONS, across, across_from_far
+from yieldplan.solve.positions import across, across_from_far
 from yieldplan.solve.settle import Chain
 
 if TYPE_CHECKING:
@@ -187,6 +187,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     from_a, from_b = pushed_both_ways(offcut, blanks, shop)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
     lengths = critical_lengths(offcut, shop, sticks) if crossed else [rule.keeper_length] if kept else None
+    if from_a.thinned and lengths:
+        lengths = []
     tried = find_billets(
         from_a,
         from_b,
@@ -205,8 +207,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
-    arcs, cases = _describe(offcut, shop, start, end, last_ends)
-    layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
+    arcs, cases = describe(offcut, shop, start, end, last_ends)
+    layouts = cross_layouts(offcut, sticks, shop, cases)
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
@@ -247,16 +249,16 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         rule=rule,
         nodes=segment_nodes,
         anchor=held,
-        chain=_chain(offcut, segment_nodes, held, start, rule),
-        bare_chain=_chain(offcut, segment_nodes, held, start, rule._replace(keeper_length=1 << 60)),
+        chain=link_segments(offcut, segment_nodes, held, start, rule),
+        bare_chain=link_segments(offcut, segment_nodes, held, start, rule._replace(keeper_length=1 << 60)),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=max(len(nodes), len(from_a.starts)) <= MOST_POSITIONS and all_tried,
+        complete=not (from_a.thinned or from_b.thinned) and all_tried,
     )
 
 
-MOST_BILLETS = 20000
-"""Billets tried at an offcut, shortest first; a long board and many short blanks would take minutes a round."""
+MOST_BILLETS = 40000
+"""Billets tried at an offcut, shortest first; of more not all are tried and the bound goes by volume."""
 
 
 def _keepable(one: int, other: int, rule: Rule) -> bool:
@@ -274,6 +276,13 @@ def _cross_keeper_possible(offcut: Offcut, sticks: Sequence[StickKind], shop: Sh
     return offcut.length >= rule.keeper_length and (
         (beside > 0 and _keepable(beside, deep, rule)) or (above > 0 and _keepable(above, high, rule))
     )
+
+
+def cross_layouts(
+    offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, cases: Sequence[Sequence[Defect]]
+) -> tuple[Layout, Layout]:
+    """Return both layouts, rip first and resaw first, for each set of defects that a billet can meet."""
+    return _layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False)
 
 
 def _layout(
@@ -353,20 +362,21 @@ def _pushed_to_b(from_a: Along, from_b: Along) -> set[int]:
     """Return where blanks pushed towards end B start; only defects make it worth pushing them."""
     if not from_a.edges:
         return set()
-    ends = (from_a.length - s for s in from_b.starts)
+    thinned = from_a.thinned or from_b.thinned
+    ends = (from_a.length - s for s in (from_b.edges if thinned else from_b.starts))
     return {end - span for end in ends for span in from_a.spans if end - span >= from_a.first}
 
 
 def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) -> Ints:
     """Return every position along x where a blank, or a leftover after one, may start."""
     starts = {*from_a.starts, *anchors}
-    if kept:
+    if kept and not from_a.thinned:
         reach = from_a.length - keeper_length
         starts |= {s + span + from_a.kerf for s in starts for span in from_a.spans if s + span <= reach}
     return np.array(sorted(s for s in starts if s <= from_a.length), np.int64)
 
 
-def _describe(
+def describe(
     offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
 ) -> tuple[Records, list[list[Defect]]]:
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
@@ -410,7 +420,7 @@ def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, la
     return found
 
 
-def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, rule: Rule) -> Chain:
+def link_segments(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, rule: Rule) -> Chain:
     """Return the segments along an offcut; whole keepers among them unless the keeper length forbids."""
     begin = np.recarray(len(nodes) + 1, settle.FROM)
     begin.arc = np.searchsorted(start, np.append(nodes, 1 << 60))
