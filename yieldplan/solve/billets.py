@@ -63,7 +63,8 @@ def find_billets(
     merging
         See :meth:`yieldplan.solve.positions.Along.billets`.
     lengths
-        Lengths to which billets are drawn out for the sake of leftovers; None where there can be none.
+        Lengths to which billets are drawn out for the sake of leftovers (where starts are thinned out, they are drawn
+        out to the ends and to defects alone); None where there can be none.
     """
     length = from_a.length
     near = from_a.billets(merging=merging)
@@ -73,10 +74,11 @@ def find_billets(
         offset = from_a.snipe + from_a.kerf
         stops = {length, *(e - offset for e in from_a.edges)}
         begins = {0, *(length - e + offset for e in from_b.edges)}
+        runs = () if from_a.thinned else lengths
         for a, b in near | far:
             found |= {(a, stop) for stop in stops if stop > b} | {(begin, b) for begin in begins if begin < a}
-            found |= {(a, a + run) for run in lengths if a + run > b}
-            found |= {(b - run, b) for run in lengths if b - run < a}
+            found |= {(a, a + run) for run in runs if a + run > b}
+            found |= {(b - run, b) for run in runs if b - run < a}
         found |= {(0, length)}
     least = max(from_a.shortest, from_a.spans[0] + 2 * from_a.snipe)
     begun = {start - from_a.snipe for start in from_a.starts}

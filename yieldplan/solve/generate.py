@@ -132,7 +132,7 @@ class Generator:
 
     def size(self, index: int) -> int:
         """Return how much there is to look at in a stock: small ones are looked at first."""
-        return len(self.stocks[index].arcs.start)
+        return len(self.stocks[index].arcs)
 
     def look_once(self, prices: Floats, aim: Aim) -> None:
         """Add the best column of every stock at given prices."""

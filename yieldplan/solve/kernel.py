@@ -107,6 +107,10 @@ class Rule(NamedTuple):
     face_skim: int
     least_kerf: int
 
+    def without_keepers(self) -> Rule:
+        """Return the same rules where nothing that is left is a keeper."""
+        return self._replace(per_volume=0.0, keeper_length=1 << 60)
+
 
 class Piece(NamedTuple):
     """An offcut's width and thickness, its defects (d, 7: x1, x2, y1, y2, z1, z2, through), and ``growth`` (2, 3).

@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from yieldplan.solve.kernel import axis_mask, boxes
-from yieldplan.solve.layouts import grown, layout_value, strip_row
+from yieldplan.solve.kernel import axis_mask
+from yieldplan.solve.layouts import grown
 from yieldplan.solve.listing import row_moves, stick_moves
 
 if TYPE_CHECKING:
@@ -240,7 +240,7 @@ class Opener:
 
     def _alike(self, arc: int, side: int) -> tuple[int, ...]:
         """Return what a billet's labels depend on: without defects its length and the trims it holds."""
-        offcut, first = self.stock.offcut, self.stock.first
+        offcut, first = self.stock.offcut, self.stock.grain.trim
         if self.relevant[arc]:
             return (side, arc)
         start, end = self.start[arc], self.end[arc]
@@ -249,26 +249,22 @@ class Opener:
     def _billet_moves(self, arc: int, side: int, least: float) -> tuple[list[list[Move]], list[bool]]:
         """Return the moves of strips across a billet that can be part of something worth ``least``."""
         priced, layout, arcs = self.priced, self.stock.layouts[side], self.stock.arcs
-        outer, inner = priced.rows[2 * side], priced.rows[2 * side + 1]
-        _, n = layout_value(
-            layout, self.stock.grain, arcs, arc, priced.piece, self.rule, priced.prices, priced.held, outer, inner,
-            False,
-        )  # fmt: skip
-        box_u, box_v = boxes(layout, arcs, arc, priced.piece.width, priced.piece.thickness)
+        row, n = priced.row_of_strips(arc, side)
+        box_u, box_v = priced.box(arc, side)
         length, kerf = self.end[arc] - self.start[arc], max(layout.kerf, 0)
         keep = layout.kerf >= 0 and length >= self.rule.keeper_length
         grow_u, grow_v = grown(priced.piece.growth, arcs, arc, layout.first_is_y)
         sizes = np.ascontiguousarray(layout.firsts[:, 0])
         found, values = row_moves(
-            outer, n, sizes, len(sizes), kerf, box_u, length, box_v, grow_u, grow_v, keep, self.rule, least
+            row, n, sizes, len(sizes), kerf, box_u, length, box_v, grow_u, grow_v, keep, self.rule, least
         )  # fmt: skip
-        nodes, anchor = outer.spots.node[:n].tolist(), outer.spots.held[:n].tolist()
+        nodes, anchor = row.spots.node[:n].tolist(), row.spots.held[:n].tolist()
         known: dict[tuple[int, int], dict[str, Any]] = {}
         moves: list[list[Move]] = [[] for _ in range(n)]
         for (i, j, d), value in zip(found.tolist(), values.tolist(), strict=True):
             u = nodes[i]
             if d < 0:
-                end = int(box_u) if j == n else nodes[j] - kerf
+                end = box_u if j == n else nodes[j] - kerf
                 moves[i].append(self._left(j, value, ("keeper strip", u, end)))
                 continue
             du = int(layout.firsts[d, 0])
@@ -300,22 +296,18 @@ class Opener:
     ) -> tuple[list[list[Move]], list[bool]]:
         """Return the moves of sticks across a strip that can be part of something worth ``least``."""
         priced, layout, arcs = self.priced, self.stock.layouts[side], self.stock.arcs
-        inner, piece = priced.rows[2 * side + 1], priced.piece
-        _, m, kinds = strip_row(
-            layout, self.stock.grain, arcs, arc, piece, self.rule, priced.prices, priced.held, inner, d, known,
-            False,
-        )  # fmt: skip
+        row, m, kinds = priced.row_of_sticks(arc, side, d, known)
         du, kerf = int(layout.firsts[d, 0]), int(layout.firsts[d, 1])
         length = self.end[arc] - self.start[arc]
-        box_v = int(boxes(layout, arcs, arc, piece.width, piece.thickness)[1])
+        _, box_v = priced.box(arc, side)
         pieces = int(np.count_nonzero(layout.holds[d]))
         keep = kerf >= 0 and length >= self.rule.keeper_length and du >= self.rule.narrowest
-        _, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
+        _, grow_v = grown(priced.piece.growth, arcs, arc, layout.first_is_y)
         found, values = row_moves(
-            inner, m, layout.depth[kinds[:pieces]], pieces, max(kerf, 0), box_v, length, du, grow_v, np.zeros(3), keep,
+            row, m, layout.depth[kinds[:pieces]], pieces, max(kerf, 0), box_v, length, du, grow_v, np.zeros(3), keep,
             self.rule, least,
         )  # fmt: skip
-        nodes, anchor = inner.spots.node[:m].tolist(), inner.spots.held[:m].tolist()
+        nodes, anchor = row.spots.node[:m].tolist(), row.spots.held[:m].tolist()
         moves: list[list[Move]] = [[] for _ in range(m)]
         for (i, j, p), value in zip(found.tolist(), values.tolist(), strict=True):
             v = nodes[i]
@@ -325,9 +317,8 @@ class Opener:
                 continue
             s = int(kinds[p])
             dv = int(layout.depth[s])
-            mask = known
-            if known:
-                mask &= int(axis_mask(arcs, arc, piece.defects, not layout.first_is_y, v, v + dv, self.rule))
+            on_y = not layout.first_is_y
+            mask = known & int(axis_mask(arcs, arc, priced.piece.defects, on_y, v, v + dv, self.rule))
             moves[i].append(Move(j, value, self._stick_options(mask, arc, s, v, dv)))
         return moves, anchor
 

@@ -18,7 +18,6 @@ from yieldplan.solve.sticks import fill_row
 if TYPE_CHECKING:
     from yieldplan.solve.kernel import Flags, Floats, Ints, Records
 
-
 KEY = np.dtype([("key", np.int64), ("row", np.int64)], align=True)
 SPOT = np.dtype(
     [("node", np.int64), ("held", np.bool_), ("best", np.float64), ("origin", np.int64), ("by", np.int64)],
@@ -84,6 +83,21 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
 
 
 @inner
+def row_leftover(spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule):
+    """Return the worth of what is left in a row from node i to node j (n: to its end); -1 where that is no keeper.
+
+    Between pieces only a leftover that ends where the next one is held: else it would be longer.
+    """
+    if j < n and not spots.held[j]:
+        return -1.0
+    gap = (box if j == n else spots.node[j] - kerf) - spots.node[i]
+    wide, thin = max(gap, other), min(gap, other)
+    if gap < rule.narrowest or wide < rule.keeper_width or thin < rule.keeper_thickness:
+        return -1.0
+    return leftover(length, gap, other, grow_gap, grow_other, rule)
+
+
+@inner
 def row_of_pieces(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule):
     """Return the best value of pieces in a row across a box; ``best``, ``origin`` and ``by`` of node n tell how.
 
@@ -114,17 +128,10 @@ def row_of_pieces(row, n, sizes, pieces, kerf, box, length, other, grow_gap, gro
                 spots.origin[j], spots.by[j] = i, p
         if keep and fresh:
             for j in range(i + 1, n + 1):
-                if j < n and not spots.held[j]:
-                    continue
-                gap = (box if j == n else nodes[j] - kerf) - nodes[i]
-                if gap < rule.narrowest:
-                    continue
-                wide, thin = max(gap, other), min(gap, other)
-                if wide >= rule.keeper_width and thin >= rule.keeper_thickness:
-                    value = here + leftover(length, gap, other, grow_gap, grow_other, rule)
-                    if value > best[j]:
-                        best[j] = value
-                        spots.origin[j], spots.by[j] = i, -1
+                worth = row_leftover(spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule)
+                if worth >= 0.0 and here + worth > best[j]:
+                    best[j] = here + worth
+                    spots.origin[j], spots.by[j] = i, -1
     if best[n - 1] > best[n]:
         best[n] = best[n - 1]
         spots.origin[n] = -2
@@ -170,7 +177,7 @@ def grown(growth, arcs, arc, first_is_y):
 
 @compiled
 def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known, clean):
-    """Fill the row of sticks in a strip; return its best value, node count (-1: table full), stick kinds, kerf.
+    """Fill the row of sticks in a strip; return its best value, node count (-1: table full), kinds of stick.
 
     ``known`` is the set of defects that the strip meets on its own axis.
     """

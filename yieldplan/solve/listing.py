@@ -5,7 +5,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from yieldplan.solve.kernel import compiled, inner, leftover, piece_worth, rank
+from yieldplan.solve.kernel import compiled, inner, piece_worth, rank
+from yieldplan.solve.layouts import row_leftover
 from yieldplan.solve.sticks import fits
 
 
@@ -48,7 +49,7 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
 
     Arguments as for :func:`yieldplan.solve.layouts.row_of_pieces`.
     """
-    nodes, spots_held = row.spots.node, row.spots.held.copy()
+    nodes = row.spots.node
     most = n * pieces + (n * (n + 1) // 2 if keep else 0)
     moves, values = np.empty((most, 3), np.int64), np.empty(most)
     count = np.int64(0)
@@ -62,17 +63,12 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
         if not keep:
             continue
         for j in range(i + 1, n + 1):
-            if j < n and not spots_held[j]:
-                continue
-            gap = (box if j == n else nodes[j] - kerf) - nodes[i]
-            if gap < rule.narrowest:
-                continue
-            wide, thin = max(gap, other), min(gap, other)
-            if wide >= rule.keeper_width and thin >= rule.keeper_thickness:
+            worth = row_leftover(row.spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule)
+            if worth >= 0.0:
                 moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
-                values[count] = leftover(length, gap, other, grow_gap, grow_other, rule)
+                values[count] = worth
                 count += 1
-    good = good_moves(moves, values, count, n, spots_held, least)
+    good = good_moves(moves, values, count, n, row.spots.held.copy(), least)
     return moves[:count][good], values[:count][good]
 
 

@@ -136,7 +136,10 @@ class Along:
         """Where blanks may start."""
         if not self.thinned:
             return self._all_starts
-        return few_sums(self._bases, self._moves(), self.last - self.spans[0], MOST_STARTS)
+        return self._few_starts(MOST_STARTS)
+
+    def _few_starts(self, most: int) -> list[int]:
+        return few_sums(self._bases, self._moves(), self.last - self.spans[0], most)
 
     def stack(self, start: int) -> set[int]:
         """Return where blanks that stand close together from ``start`` on may end."""
@@ -163,12 +166,11 @@ class Along:
         return {(a, b) for a, b in found if a >= 0 and b <= self.length}
 
     def _few_billets(self) -> set[tuple[int, int]]:
-        starts = few_sums(self._bases, self._moves(), self.last - self.spans[0], FEW_ENDS)
         width = max(1, self.length // FEW_ENDS)
         last = {(p + span) // width: p + span for p in self.starts for span in self.spans}
         ends = [end for end in last.values() if end <= self.last]
         found = set()
-        for start in starts:
+        for start in self._few_starts(FEW_ENDS):
             for end in ends:
                 if end - start >= self.spans[0]:
                     found |= self._milled(start - self.snipe, end + self.snipe)

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from yieldplan.solve import settle
-from yieldplan.solve.kernel import Piece
-from yieldplan.solve.layouts import KEY, SPOT, Held, Row, find_row
+from yieldplan.solve.kernel import Piece, boxes
+from yieldplan.solve.layouts import KEY, SPOT, Held, Row, find_row, layout_value, strip_row
 from yieldplan.solve.sticks import END, STEP
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from yieldplan.solve.kernel import Floats, Records, Rule
+    from yieldplan.solve.kernel import Floats, Ints, Records
     from yieldplan.solve.stock import Stock
 
 GRID = 2**20
@@ -52,9 +52,7 @@ class Priced:
     def __init__(self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool) -> None:
         self.stock = stock
         self.prices = np.ascontiguousarray(prices[list(stock.kinds)])
-        self.rule: Rule = (
-            stock.rule if keepers else stock.rule._replace(per_volume=0.0, keeper_length=1 << 60)
-        )
+        self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
         offcut = stock.offcut
         self.piece = Piece(offcut.width, offcut.thickness, stock.defects, growth)
@@ -107,6 +105,36 @@ class Priced:
                 self._enlarge()
             elif stop():
                 return False
+
+    def box(self, arc: int, side: int) -> tuple[int, int]:
+        """Return the box of a billet on the first and second axis of a layout (R3)."""
+        layout = self.stock.layouts[side]
+        box_u, box_v = boxes(layout, self.stock.arcs, arc, self.piece.width, self.piece.thickness)
+        return int(box_u), int(box_v)
+
+    def row_of_strips(self, arc: int, side: int) -> tuple[Row, int]:
+        """Work out the strips across a billet once more; return their row and its number of nodes.
+
+        The row is scratch space: the next one worked out in that layout takes its place.
+        """
+        stock, outer, inner = self.stock, self.rows[2 * side], self.rows[2 * side + 1]
+        _, n = layout_value(
+            *(stock.layouts[side], stock.grain, stock.arcs, arc, self.piece, self.rule, self.prices),
+            *(self.held, outer, inner, False),
+        )
+        return outer, n
+
+    def row_of_sticks(self, arc: int, side: int, first: int, met: int) -> tuple[Row, int, Ints]:
+        """Do the same for the sticks across a strip; return the kinds of stick of its pieces too.
+
+        ``first`` is the index of the strip's size, ``met`` the set of defects that it meets on its own axis.
+        """
+        stock, row = self.stock, self.rows[2 * side + 1]
+        _, n, kinds = strip_row(
+            *(stock.layouts[side], stock.grain, stock.arcs, arc, self.piece, self.rule, self.prices),
+            *(self.held, row, first, met, False),
+        )
+        return row, n, kinds
 
     def bound_arguments(self) -> tuple[Any, ...]:
         """Return the arguments of :func:`yieldplan.solve.settle.bound_by_area`."""

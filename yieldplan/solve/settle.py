@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from yieldplan.solve.kernel import Records
 
 BY_AREA, CLEAN, EXACT = 0, 1, 2
-
+"""How closely the value of a billet is known."""
 
 FROM = np.dtype([("arc", np.int64), ("kept", np.int64)], align=True)
 KEPT = np.dtype([("to", np.int64), ("worth", np.float64)], align=True)
@@ -144,30 +144,40 @@ def bound_by_area(grain, arcs, piece, rule, prices, held, sections, worked, uppe
     return True
 
 
-@inner
-def best_is_exact(chain, arcs, worked):
-    """Return whether every billet on one best path is worked out."""
-    begin, kept, rest, billets = chain.begin, chain.kept, worked.nodes.rest, worked.billets
-    n, i = len(begin) - 1, 0
+@compiled
+def best_path(chain, arcs, worked):
+    """Return (segments, 3) one best path from end A: node, billet and its layout, or -1 and a whole keeper."""
+    begin, kept, rest, values = chain.begin, chain.kept, worked.nodes.rest, worked.billets.value
+    n, i, count = len(begin) - 1, 0, 0
+    found = np.empty((n, 3), np.int64)
     while i < n:
         if rest[i + 1] >= rest[i]:
             i += 1
             continue
-        to = -1
+        found[count, 0], found[count, 1] = i, -1
         for arc in range(begin.arc[i], begin.arc[i + 1]):
-            side = 1 if billets.value[1, arc] > billets.value[0, arc] else 0
-            value = billets.value[side, arc]
-            if value > 0.0 and value + rest[arcs.next[arc]] >= rest[i]:
-                if billets.level[side, arc] < EXACT:
-                    return False
-                to = arcs.next[arc]
+            side = 1 if values[1, arc] > values[0, arc] else 0
+            if values[side, arc] > 0.0 and values[side, arc] + rest[arcs.next[arc]] >= rest[i]:
+                found[count, 1], found[count, 2] = arc, side
+                i = arcs.next[arc]
                 break
-        if to < 0:
+        if found[count, 1] < 0:
             for q in range(begin.kept[i], begin.kept[i + 1]):
                 if kept.worth[q] + rest[kept.to[q]] >= rest[i]:
-                    to = kept.to[q]
+                    found[count, 2] = q
+                    i = kept.to[q]
                     break
-        i = to
+        count += 1
+    return found[:count]
+
+
+@inner
+def best_is_exact(chain, arcs, worked):
+    """Return whether every billet on one best path is worked out."""
+    path = best_path(chain, arcs, worked)
+    for s in range(len(path)):  # noqa: SIM110 - numba compiles no generator
+        if path[s, 1] >= 0 and worked.billets.level[path[s, 2], path[s, 1]] < EXACT:
+            return False
     return True
 
 

@@ -48,8 +48,8 @@ class Stock:
     kinds
         Indices into the batch of the blanks that may come out of it; everything below counts kinds in this
         order. ``kinds`` empty means that nothing can.
-    spans, first
-        Length with allowance of each kind, and where along x the first blank may start.
+    spans
+        Length with allowance of each kind.
     nodes, anchor
         Where segments may start along x, and whether they may though nothing ends just before.
     chain, bare_chain
@@ -59,7 +59,7 @@ class Stock:
     slack
         Worth by which a plan outside the tried lengths might still be better (0 nearly always).
     complete
-        False where positions had to be left out, so that pricing gives no bound.
+        False where positions had to be left out, so that the bound goes by volume.
     """
 
     offcut: Offcut
@@ -67,7 +67,6 @@ class Stock:
     cost: int
     kinds: tuple[int, ...]
     spans: tuple[int, ...]
-    first: int
     sticks: tuple[StickKind, ...]
     grain: Grain
     arcs: Records
@@ -187,8 +186,6 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     from_a, from_b = pushed_both_ways(offcut, blanks, shop)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
     lengths = critical_lengths(offcut, shop, sticks) if crossed else [rule.keeper_length] if kept else None
-    if from_a.thinned and lengths:
-        lengths = []
     tried = find_billets(
         from_a,
         from_b,
@@ -207,8 +204,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
-    arcs, cases = describe(offcut, shop, start, end, last_ends)
-    layouts = cross_layouts(offcut, sticks, shop, cases)
+    arcs, cases = _describe(offcut, shop, start, end, last_ends)
+    layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
@@ -240,7 +237,6 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         cost=worth(offcut.length, offcut.width, offcut.thickness, shop),
         kinds=kinds,
         spans=spans,
-        first=from_a.first,
         sticks=tuple(sticks),
         grain=grain,
         arcs=arcs,
@@ -249,8 +245,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         rule=rule,
         nodes=segment_nodes,
         anchor=held,
-        chain=link_segments(offcut, segment_nodes, held, start, rule),
-        bare_chain=link_segments(offcut, segment_nodes, held, start, rule._replace(keeper_length=1 << 60)),
+        chain=_chain(offcut, segment_nodes, held, start, rule),
+        bare_chain=_chain(offcut, segment_nodes, held, start, rule.without_keepers()),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
         complete=not (from_a.thinned or from_b.thinned) and all_tried,
@@ -276,13 +272,6 @@ def _cross_keeper_possible(offcut: Offcut, sticks: Sequence[StickKind], shop: Sh
     return offcut.length >= rule.keeper_length and (
         (beside > 0 and _keepable(beside, deep, rule)) or (above > 0 and _keepable(above, high, rule))
     )
-
-
-def cross_layouts(
-    offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, cases: Sequence[Sequence[Defect]]
-) -> tuple[Layout, Layout]:
-    """Return both layouts, rip first and resaw first, for each set of defects that a billet can meet."""
-    return _layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False)
 
 
 def _layout(
@@ -376,7 +365,7 @@ def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) 
     return np.array(sorted(s for s in starts if s <= from_a.length), np.int64)
 
 
-def describe(
+def _describe(
     offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
 ) -> tuple[Records, list[list[Defect]]]:
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
@@ -420,7 +409,7 @@ def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, la
     return found
 
 
-def link_segments(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, rule: Rule) -> Chain:
+def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, rule: Rule) -> Chain:
     """Return the segments along an offcut; whole keepers among them unless the keeper length forbids."""
     begin = np.recarray(len(nodes) + 1, settle.FROM)
     begin.arc = np.searchsorted(start, np.append(nodes, 1 << 60))

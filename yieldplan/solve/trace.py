@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from yieldplan.solve.kernel import axis_mask, boxes, piece_worth
+from yieldplan.solve.kernel import axis_mask, piece_worth
 from yieldplan.solve.labels import Label
-from yieldplan.solve.layouts import layout_value, path_of, strip_row
+from yieldplan.solve.layouts import path_of
+from yieldplan.solve.settle import best_path
 from yieldplan.solve.sticks import trace_stick
 
 if TYPE_CHECKING:
@@ -35,78 +36,59 @@ class _Tracer:
 
     def offcut(self) -> None:
         """Walk along the offcut, from segment to segment."""
-        stock, kept, after = self.stock, self.priced.chain.kept, self.stock.arcs.next
-        arcs_of, kept_of = self.priced.chain.begin.arc, self.priced.chain.begin.kept
-        values, rest = self.priced.worked.billets.value, self.priced.worked.nodes.rest
-        n, i = len(stock.nodes), 0
-        while i < n:
-            if rest[i + 1] >= rest[i]:
-                i += 1
+        stock, chain = self.stock, self.priced.chain
+        for node, arc, index in best_path(chain, stock.arcs, self.priced.worked).tolist():
+            if arc >= 0:
+                self.pieces = (self.pieces, ("billet", arc, index, self._billet(arc, index)))
                 continue
-            for arc in range(arcs_of[i], arcs_of[i + 1]):
-                side = int(values[1, arc] > values[0, arc])
-                value, to = values[side, arc], int(after[arc])
-                if value > 0.0 and value + rest[to] >= rest[i]:
-                    self.pieces = (self.pieces, ("billet", arc, side, self._billet(arc, side)))
-                    break
-            else:
-                moves = range(kept_of[i], kept_of[i + 1])
-                q = next(q for q in moves if kept.worth[q] + rest[kept.to[q]] >= rest[i])
-                to = int(kept.to[q])
-                end = stock.offcut.length if to == n else int(stock.nodes[to]) - self.stock.rule.crosscut
-                self.pieces = (self.pieces, ("whole", int(stock.nodes[i]), end))
-                self.worth += float(kept.worth[q])
-            i = to
+            to = int(chain.kept.to[index])
+            last = to == len(stock.nodes)
+            end = stock.offcut.length if last else int(stock.nodes[to]) - stock.rule.crosscut
+            self.pieces = (self.pieces, ("whole", int(stock.nodes[node]), end))
+            self.worth += float(chain.kept.worth[index])
 
     def _billet(self, arc: int, side: int) -> Pieces:
-        priced, stock = self.priced, self.stock
-        layout, arcs, piece, rule = stock.layouts[side], stock.arcs, priced.piece, priced.rule
-        outer, inner = priced.rows[2 * side], priced.rows[2 * side + 1]
-        _, n = layout_value(
-            layout, stock.grain, arcs, arc, piece, rule, priced.prices, priced.held, outer, inner, False
-        )
-        box_u, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
-        path, nodes = path_of(outer.spots, n).tolist(), outer.spots.node[:n].tolist()
+        priced, arcs = self.priced, self.stock.arcs
+        layout, piece, rule = self.stock.layouts[side], priced.piece, priced.rule
+        row, n = priced.row_of_strips(arc, side)
+        box_u, box_v = priced.box(arc, side)
+        path, nodes = path_of(row.spots, n).tolist(), row.spots.node[:n].tolist()
         strips: Pieces = None
         for d, i, j in path:
             u = nodes[i]
             if d < 0:
-                end = int(box_u) if j == n else nodes[j] - layout.kerf
-                kept = piece_worth(int(arcs.end[arc] - arcs.start[arc]), end - u, int(box_v), rule)
-                self.worth += float(kept)
+                end = box_u if j == n else nodes[j] - layout.kerf
+                self.worth += float(piece_worth(self._length(arc), end - u, box_v, rule))
                 strips = (strips, ("keeper strip", u, end))
                 continue
             du = int(layout.firsts[d, 0])
-            known = int(axis_mask(arcs, arc, piece.defects, layout.first_is_y, u, u + du, rule))
-            strips = (strips, ("strip", u, u + du, self._strip(arc, side, d, known)))
+            met = int(axis_mask(arcs, arc, piece.defects, layout.first_is_y, u, u + du, rule))
+            strips = (strips, ("strip", u, u + du, self._strip(arc, side, d, met)))
         return strips
 
-    def _strip(self, arc: int, side: int, d: int, known: int) -> Pieces:
-        priced, stock = self.priced, self.stock
-        layout, arcs, rule = stock.layouts[side], stock.arcs, priced.rule
-        inner = priced.rows[2 * side + 1]
-        _, m, kinds = strip_row(
-            layout, stock.grain, arcs, arc, priced.piece, rule, priced.prices, priced.held, inner, d, known,
-            False,
-        )  # fmt: skip
-        du, nodes = int(layout.firsts[d, 0]), inner.spots.node[:m].tolist()
-        box_v = int(boxes(layout, arcs, arc, priced.piece.width, priced.piece.thickness)[1])
+    def _strip(self, arc: int, side: int, d: int, met: int) -> Pieces:
+        priced, layout = self.priced, self.stock.layouts[side]
+        row, m, kinds = priced.row_of_sticks(arc, side, d, met)
+        du, nodes = int(layout.firsts[d, 0]), row.spots.node[:m].tolist()
+        _, box_v = priced.box(arc, side)
         sticks: Pieces = None
-        for p, i, j in path_of(inner.spots, m).tolist():
+        for p, i, j in path_of(row.spots, m).tolist():
             v = nodes[i]
             if p < 0:
                 end = box_v if j == m else nodes[j] - int(layout.firsts[d, 1])
-                self.worth += float(piece_worth(int(arcs.end[arc] - arcs.start[arc]), end - v, du, rule))
+                self.worth += float(piece_worth(self._length(arc), end - v, du, priced.rule))
                 sticks = (sticks, ("keeper stick", v, end))
                 continue
-            s = int(kinds[p])
+            s, on_y = int(kinds[p]), not layout.first_is_y
             dv = int(layout.depth[s])
-            mask = known
-            if known:
-                on_y = not layout.first_is_y
-                mask &= int(axis_mask(arcs, arc, priced.piece.defects, on_y, v, v + dv, rule))
+            mask = met & int(
+                axis_mask(self.stock.arcs, arc, priced.piece.defects, on_y, v, v + dv, priced.rule)
+            )
             sticks = (sticks, ("stick", v, v + dv, s, self._stick(arc, s, mask)))
         return sticks
+
+    def _length(self, arc: int) -> int:
+        return int(self.stock.arcs.end[arc] - self.stock.arcs.start[arc])
 
     def _stick(self, arc: int, s: int, mask: int) -> Pieces:
         priced, stock = self.priced, self.stock

@@ -36,15 +36,13 @@ def load_kernels() -> None:
 
 def forget_stale(kept: Path) -> None:
     """Delete what numba has compiled from older sources: it looks at the file of a function, not at those it calls."""
-    sources = Path(__file__).parent
-    newest = max(source.stat().st_mtime for source in sources.glob("*.py"))
-    for source in sources.glob("*.py"):
-        for compiled in kept.glob(f"{source.stem}.*.nb?"):
-            try:
-                if compiled.stat().st_mtime < newest:
-                    compiled.unlink()
-            except OSError:
-                continue  # another process was quicker, or it cannot be deleted
+    newest = max(source.stat().st_mtime for source in Path(__file__).parent.glob("*.py"))
+    for compiled in kept.glob("*.nb?"):  # numba keeps those of a folder of sources in a folder of their own
+        try:
+            if compiled.stat().st_mtime < newest:
+                compiled.unlink()
+        except OSError:
+            continue  # another process was quicker, or it cannot be deleted
 
 
 def _example() -> Priced:
