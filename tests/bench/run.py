@@ -1,6 +1,6 @@
 """Benchmarks by a written protocol; the results go into RESULTS.md beside this file.
 
-    python tests/bench/run.py demo piles small cases
+    python tests/bench/run.py demo order piles small cases
 
 Each part named is run anew, and its section of RESULTS.md replaced; the others stay. One process at a time, on a
 machine that does nothing else; times are of the wall clock.
@@ -8,9 +8,14 @@ machine that does nothing else; times are of the wall clock.
 demo
     The command line as a user runs it, each command in a process of its own (measure.py): its time, and its peak
     memory as the system counts it for that process. `plan` runs twice, first with an empty cache of compiled code.
+order
+    The pages of the demo, printed again from its plan by the command line, and those of random plans on piles of
+    300 offcuts (pages.py), each in a process of its own: time, size of the pdf, peak memory.
 piles
     The ten random piles of piles.py, 30 seconds each, against the by-hand rule of by_hand.py (rechecked as well).
-    The ratios are net worth to net worth, and worth drawn to worth drawn, before keepers are taken off.
+    The rule mills the offcuts that it draws whole. The first ratio is what the tool draws, net, to the worth of
+    those offcuts. The other two allow the hand what a tidy person would still keep of them: net worth to net
+    worth, and worth drawn to worth drawn, before keepers are taken off on either side.
 small
     Two hundred random small piles, 2 seconds each; each plan is rechecked.
 cases
@@ -53,6 +58,7 @@ if TYPE_CHECKING:
 
 RESULTS = HERE / "RESULTS.md"
 PILES, PILE_SECONDS = range(1, 11), 30.0
+PAGES = (3, 4)
 SMALL, SMALL_SECONDS = range(200), 2.0
 CASE_SECONDS = 60.0
 MEBIBYTE = 1024 * 1024
@@ -69,9 +75,14 @@ class Ran(NamedTuple):
 def command(*arguments: str, cache: Path) -> Ran:
     """Run the command line in a process of its own and measure it."""
     program = Path(sys.executable).with_name("yieldplan")
+    return measured(str(program), *arguments, NUMBA_CACHE_DIR=str(cache))
+
+
+def measured(*arguments: str, **variables: str) -> Ran:
+    """Run any command in a process of its own and measure it."""
     done = subprocess.run(
-        [sys.executable, str(HERE / "measure.py"), str(program), *arguments],
-        env={**os.environ, "NUMBA_CACHE_DIR": str(cache)},
+        [sys.executable, str(HERE / "measure.py"), *arguments],
+        env={**os.environ, **variables},
         capture_output=True,
         text=True,
         check=True,
@@ -101,6 +112,33 @@ def demo() -> Iterator[str]:
             yield f"| `{text}` | {ran.status} | {ran.seconds:.2f} | {ran.memory:.0f} | {figures} |"
 
 
+def order() -> Iterator[str]:
+    """Yield the tables of the pages: of the demo from its plan, and of 300 offcuts."""
+    python = sys.executable
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        source = ROOT / "data_demo" / "skiff-frames.xlsx"
+        command("plan", str(source), "--out", str(folder), cache=folder / "cache")
+        again = command(
+            "order", str(source), str(folder / "plan.json"), "--out", str(folder), cache=folder / "cache"
+        )
+        size = (folder / "cutting-order.pdf").stat().st_size / 1e6
+        yield "| command | exit status | seconds | peak MiB | pdf MB |"
+        yield "| --- | --- | --- | --- | --- |"
+        figures = f"{again.status} | {again.seconds:.2f} | {again.memory:.0f} | {size:.2f}"
+        yield f"| `order {source.name} plan.json` | {figures} |"
+        yield ""
+        yield (
+            "| seed | offcuts drawn | blanks | sheets | order | text | pdf | xlsx | all, seconds | pdf MB "
+            "| whole process, seconds | peak MiB |"
+        )
+        yield "| --- " * 12 + "|"
+        for seed in PAGES:
+            ran = measured(python, str(HERE / "pages.py"), str(seed), name)
+            row = (folder / "row").read_text(encoding="utf-8")
+            yield f"| {row} | {ran.seconds:.2f} | {ran.memory:.0f} |"
+
+
 def timed(job: Job, seconds: float) -> tuple[Plan, float]:
     """Return a plan that passed the recheck, and how long it took."""
     start = time.perf_counter()
@@ -118,9 +156,12 @@ def _recheck(job: Job, found: Plan) -> None:
 
 def piles() -> Iterator[str]:
     """Yield the table of random piles against the by-hand rule."""
-    yield "| pile | missing, hand / tool | net worth, hand | tool | ratio | ratio before keepers | gap | seconds |"
-    yield "| --- | --- | --- | --- | --- | --- | --- | --- |"
-    ratios, gross, gaps = [], [], []
+    yield (
+        "| pile | missing, hand / tool | drawn, hand | net, hand | net, tool "
+        "| tool net / hand drawn | net / net | drawn / drawn | gap | seconds |"
+    )
+    yield "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |"
+    ratios, nets, gross, gaps = [], [], [], []
     for seed in PILES:
         job = pile(seed)
         hand = draw(job)
@@ -128,15 +169,17 @@ def piles() -> Iterator[str]:
         found, seconds = timed(job, PILE_SECONDS)
         pieces = [job.offcut(drawn.offcut) for drawn in found.offcuts]
         drawn = sum(worth(o.length, o.width, o.thickness, job.shop) for o in pieces)
-        ratios.append(found.proof.net_worth / hand.net_worth)
+        ratios.append(found.proof.net_worth / hand.worth)
+        nets.append(found.proof.net_worth / hand.net_worth)
         gross.append(drawn / hand.worth)
         gaps.append(found.proof.gap)
         yield (
-            f"| {seed} | {hand.missing} / {found.missing_total} | {hand.net_worth} | {found.proof.net_worth} "
-            f"| {ratios[-1]:.3f} | {gross[-1]:.3f} | {gaps[-1]:.2%} | {seconds:.1f} |"
+            f"| {seed} | {hand.missing} / {found.missing_total} | {hand.worth} | {hand.net_worth} "
+            f"| {found.proof.net_worth} | {ratios[-1]:.3f} | {nets[-1]:.3f} | {gross[-1]:.3f} | {gaps[-1]:.2%} "
+            f"| {seconds:.1f} |"
         )
-    middle = [statistics.median(figures) for figures in (ratios, gross, gaps)]
-    yield f"| median | | | | {middle[0]:.3f} | {middle[1]:.3f} | {middle[2]:.2%} | |"
+    middle = [statistics.median(figures) for figures in (ratios, nets, gross, gaps)]
+    yield "| median | | | | | {:.3f} | {:.3f} | {:.3f} | {:.2%} | |".format(*middle)
 
 
 def small() -> Iterator[str]:
@@ -174,7 +217,13 @@ def cases() -> Iterator[str]:
         )
 
 
-PARTS: dict[str, Callable[[], Iterator[str]]] = {"demo": demo, "piles": piles, "small": small, "cases": cases}
+PARTS: dict[str, Callable[[], Iterator[str]]] = {
+    "demo": demo,
+    "order": order,
+    "piles": piles,
+    "small": small,
+    "cases": cases,
+}
 
 
 def machine() -> str:

@@ -9,7 +9,19 @@ import pytest
 from small_stocks import small_stocks
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop, worth
-from yieldplan.solve.stock import END_A, END_B, NO_END, classes, clear_at, prepare, usable_kinds
+from yieldplan.solve.aims import Options, plan
+from yieldplan.solve.stock import (
+    END_A,
+    END_B,
+    MIXED,
+    MOST_DEFECTS,
+    NO_END,
+    classes,
+    clear_at,
+    few_defects,
+    prepare,
+    usable_kinds,
+)
 
 INCH = 8128
 SHOP = Shop()
@@ -147,3 +159,43 @@ def test_a_stock_is_consistent() -> None:
         assert np.isin(start, stock.nodes).all()
         after = np.append(stock.nodes, 1 << 60)[stock.arcs.next]
         assert (after >= end + job.shop.crosscut_kerf).all()
+
+
+def _knots(count: int, kinds: tuple[str, ...] = ("knot",)) -> Offcut:
+    """An offcut of 20 ft with small knots evenly along it."""
+    knots = tuple(
+        Defect(
+            kind=kinds[i % len(kinds)],
+            x1=(1 + 2 * i) * INCH,
+            x2=(2 + 2 * i) * INCH,
+            y1=(i % 3) * INCH,
+            y2=(i % 3 + 1) * INCH,
+            z1=0,
+            z2=2 * INCH,
+        )
+        for i in range(count)
+    )
+    return replace(PIECE, length=240 * INCH, defects=knots)
+
+
+@pytest.mark.parametrize("kinds", [("knot",), ("knot", "check")])
+def test_more_defects_than_the_kernels_hold_are_taken_together(kinds: tuple[str, ...]) -> None:
+    """Each of 100 defects lies within one of 40 boxes, which no blank allows unless it allows all in it."""
+    offcut = _knots(100, kinds)
+    few = few_defects(offcut).defects
+    assert len(few) == MOST_DEFECTS
+    for d in offcut.defects:
+        assert any(
+            f.x1 <= d.x1 and d.x2 <= f.x2 and f.y1 <= d.y1 and d.y2 <= f.y2 and f.kind in (d.kind, MIXED)
+            for f in few
+        )
+    assert few_defects(_knots(MOST_DEFECTS)) == _knots(MOST_DEFECTS)
+
+
+def test_an_offcut_with_a_hundred_knots_is_planned_and_not_called_proven() -> None:
+    """Between knots of 1 in every 2 in only the wood beside them is left; the plan passes verify."""
+    small = replace(RIB, length=14 * INCH, width=2 * INCH, thickness=INCH, need=3)
+    offcut = replace(_knots(100), width=6 * INCH)
+    plan_ = plan(Job(offcuts=(offcut,), blanks=(small,)), options=Options(seconds=5))
+    assert plan_.missing_total == 0
+    assert not plan_.proof.proven

@@ -5,7 +5,8 @@ Nothing here depends on prices, so every round of pricing uses it again. Like of
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -44,7 +45,7 @@ class Stock:
     Attributes
     ----------
     offcut, members
-        One of them, and (name, copy) of all.
+        One of them, with few defects (:func:`few_defects`), and (name, copy) of all.
     kinds
         Indices into the batch of the blanks that may come out of it; everything below counts kinds in this
         order. ``kinds`` empty means that nothing can.
@@ -171,6 +172,7 @@ def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
 def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> Stock | None:
     """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it."""
     shop = job.shop
+    measured, offcut = offcut, few_defects(offcut)
     sticks = usable_kinds(offcut, job.blanks, shop)
     if not sticks:
         return None
@@ -249,8 +251,46 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         bare_chain=_chain(offcut, segment_nodes, held, start, rule.without_keepers()),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=not (from_a.thinned or from_b.thinned) and all_tried,
+        complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
     )
+
+
+MOST_DEFECTS = 40
+"""Defects that an offcut is looked at with; more are taken together, since the kernels hold them as bits."""
+
+MIXED = "\0"
+"""Kind of defects of several kinds taken together; nobody can type it, so no blank allows it."""
+
+
+def few_defects(offcut: Offcut) -> Offcut:
+    """Return an offcut with at most MOST_DEFECTS defects: neighbours along x taken together where there are more.
+
+    What suits it suits the offcut itself, since the boxes only grow; what suits the offcut may not suit it.
+    """
+    kept = sorted(set(offcut.defects), key=lambda d: (d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.kind, d.note))
+    while len(kept) > MOST_DEFECTS:
+        pairs = [_taken_together(d, e) for d, e in pairwise(kept)]
+        added = [_size(pair) - _size(d) - _size(e) for pair, (d, e) in zip(pairs, pairwise(kept), strict=True)]
+        at = added.index(min(added))
+        kept[at : at + 2] = [pairs[at]]
+    return offcut if len(offcut.defects) <= MOST_DEFECTS else replace(offcut, defects=tuple(kept))
+
+
+def _taken_together(d: Defect, e: Defect) -> Defect:
+    return Defect(
+        kind=d.kind if fold(d.kind) == fold(e.kind) else MIXED,
+        x1=min(d.x1, e.x1),
+        x2=max(d.x2, e.x2),
+        y1=min(d.y1, e.y1),
+        y2=max(d.y2, e.y2),
+        z1=min(d.z1, e.z1),
+        z2=max(d.z2, e.z2),
+        through=d.through or e.through,
+    )
+
+
+def _size(d: Defect) -> int:
+    return (d.x2 - d.x1) * (d.y2 - d.y1) * (d.z2 - d.z1)
 
 
 MOST_BILLETS = 40000
