@@ -128,7 +128,8 @@ def _stick(stock: Stock, arc: int, side: int, u: int, u_end: int, piece: Any, jo
     blanks, keepers = [], []
     for part in listed(pieces):
         if part[0] == "remainder":
-            keepers.append(Keeper(start=begin + part[1], end=begin + part[2]))
+            if part[2] - part[1] >= stock.rule.keeper_length:  # some are listed for the bound's sake alone
+                keepers.append(Keeper(start=begin + part[1], end=begin + part[2]))
             continue
         k, start, end = part[1], begin + part[2], begin + part[3]
         blank = job.blanks[stock.kinds[k]]
