@@ -10,7 +10,7 @@ demo
     memory as the system counts it for that process. `plan` runs twice, first with an empty cache of compiled code.
 order
     The pages of the demo, printed again from its plan by the command line, and those of random plans on piles of
-    300 offcuts (pages.py), each in a process of its own: time, size of the pdf, peak memory.
+    300 offcuts (big_pages.py), each in a process of its own: time, size of the pdf, peak memory.
 piles
     The ten random piles of piles.py, 30 seconds each, against the by-hand rule of by_hand.py (rechecked as well).
     The rule mills the offcuts that it draws whole. The first ratio is what the tool draws, net, to the worth of
@@ -134,7 +134,7 @@ def order() -> Iterator[str]:
         )
         yield "| --- " * 12 + "|"
         for seed in PAGES:
-            ran = measured(python, str(HERE / "pages.py"), str(seed), name)
+            ran = measured(python, str(HERE / "big_pages.py"), str(seed), name)
             row = (folder / "row").read_text(encoding="utf-8")
             yield f"| {row} | {ran.seconds:.2f} | {ran.memory:.0f} |"
 

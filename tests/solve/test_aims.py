@@ -171,16 +171,16 @@ def test_out_of_time_nothing_is_called_proven(seed: int) -> None:
 
 
 def interrupt(monkeypatch: pytest.MonkeyPatch, when: Callable[[int], bool]) -> None:
-    """Let Ctrl-C come in the n-th run of the generator, counted from 1, if ``when(n)``."""
-    real, runs = Generator.run, []
+    """Let Ctrl-C come in the n-th listing of the generator, counted from 1, if ``when(n)``."""
+    real, runs = Generator.near, []
 
-    def run(self: Generator, *args: Any) -> bool:
+    def near(self: Generator, *args: Any, **more: Any) -> bool:
         runs.append(1)
         if when(len(runs)):
             raise KeyboardInterrupt
-        return real(self, *args)
+        return real(self, *args, **more)
 
-    monkeypatch.setattr(Generator, "run", run)
+    monkeypatch.setattr(Generator, "near", near)
 
 
 def test_ctrl_c_before_there_is_a_plan_is_passed_on(monkeypatch: pytest.MonkeyPatch) -> None:

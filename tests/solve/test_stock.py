@@ -162,7 +162,7 @@ def test_a_stock_is_consistent() -> None:
 
 
 def _knots(count: int, kinds: tuple[str, ...] = ("knot",)) -> Offcut:
-    """An offcut of 20 ft with small knots evenly along it."""
+    """Return an offcut of 20 ft with small knots evenly along it."""
     knots = tuple(
         Defect(
             kind=kinds[i % len(kinds)],

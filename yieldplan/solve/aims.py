@@ -118,6 +118,8 @@ class Search:
         self.missing: tuple[int, ...] = ()
         self.cost: int | None = None
         self.bound = -math.inf
+        self.relaxed: tuple[float, list[Priced]] | None = None
+        """The bound and the priced stocks of the relaxation of aim 2, where they are known."""
         self.settled = False
         self.phase = "reading the pile"
 
@@ -183,8 +185,8 @@ class Search:
         aim = Aim(weights=tuple(map(float, weights)), settled={}, with_cost=True)
         self.generator.look_once(np.array(weights) / 3.0, aim)
         self._choose_missing({}, seconds=1.0)
-        soon = time.monotonic() + 0.25 * self.left()
-        self.generator.run(aim, lambda: time.monotonic() > soon)
+        soon = time.monotonic() + 0.4 * self.left()
+        done = self.generator.run(aim, lambda: time.monotonic() > soon)
         bound, priced = self.generator.sure_bound(aim)
         typical = sum(p.best for p in priced) / max(1, len(priced))
         self._list_near(aim, priced, 0.03 * typical, 0.2 * self.left(), FEW)
@@ -192,6 +194,8 @@ class Search:
         self._choose_cost(self._missing_by_class(), seconds=min(4.0, self.left() / 4))
         if not any(self.missing):
             self.bound = math.ceil(bound - 1e-6) if bound > -math.inf else self.bound
+            if done and (self.generator.best_prices < 0.99 * np.array(weights)).all():
+                self.relaxed = bound, priced
 
     def _missing_by_class(self) -> dict[int, int]:
         return {p: sum(self.missing[k] for k in self.wanted.members(p)) for p in self.wanted.classes}
@@ -282,15 +286,7 @@ class Search:
         self, aim: Aim, priced: list[Priced], slack: float, seconds: float, most: int = MOST_LABELS
     ) -> bool:
         """List the columns within a slack of the bound; return whether none had to be left out."""
-        whole, until = True, time.monotonic() + seconds
-        order = sorted(range(len(priced)), key=self.generator.size)
-        for done, index in enumerate(order):
-            share = (until - time.monotonic()) / 2
-            if share <= 0 or self.out_of_time():
-                return False
-            whole &= self.generator.near(index, priced[index], aim, slack, seconds=share, most=most)
-            self.tell(done + 1)
-        return whole
+        return self.generator.near(priced, aim, slack, until=time.monotonic() + seconds, most=most)
 
     # Aim 2.
 
@@ -300,8 +296,10 @@ class Search:
         held = self._missing_by_class()
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
-        self.generator.run(aim, lambda: False)
-        base, priced = self.generator.sure_bound(aim)
+        if self.relaxed is None or any(self.missing):
+            self.generator.run(aim, lambda: False)
+            self.relaxed = self.generator.sure_bound(aim)
+        base, priced = self.relaxed
         self.bound = max(self.bound, math.ceil(base - 1e-6)) if base > -math.inf else self.bound
         self.tell(len(self.stocks))
         if self._closed():
@@ -309,13 +307,16 @@ class Search:
         gap = (self.cost or 0) - 1 - base
         self._list_near(aim, priced, min(gap, max(gap / 8, 0.006 * (self.cost or 0))), self.left() / 5, FEW)
         self._choose_cost(held, min(5.0, self.left() / 4))
-        slack = max(4.0, 0.002 * (self.cost or 0))
+        slack, listed = max(4.0, 0.002 * (self.cost or 0)), 0.0
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             slack = min(slack, self.cost - 1 - base)
-            whole = self._list_near(aim, priced, slack, 0.7 * self.left())
+            whole = self._list_near(aim, priced, slack, self.left() / 2)
             choice = self._choose_cost(held, self.left() / 2)
-            if not whole:
-                return
+            if not whole:  # ask for less
+                slack = math.sqrt(listed * slack)
+                if slack < 1.1 * listed + 1.0:
+                    return
+                continue
             low = self._integer(known).choose("low", WORK, self.left() / 2, self._hint())
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
@@ -324,7 +325,7 @@ class Search:
             self.tell(len(self.stocks))
             if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:
                 return
-            slack *= 2.5
+            slack, listed = 2.5 * slack, slack
 
     def _known(self, settled: dict[int, int], held: dict[int, int]) -> dict[int, int]:
         """Return the classes that any plan no worse in aim 1 must keep to: the proven ones and the next."""

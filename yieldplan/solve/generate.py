@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Job
     from yieldplan.solve.columns import Column
     from yieldplan.solve.kernel import Floats
+    from yieldplan.solve.labels import Label
     from yieldplan.solve.master import Wanted
     from yieldplan.solve.stock import Stock
 
@@ -214,11 +215,14 @@ class Generator:
         """Return the bound at the best prices with leftovers counted from above, and the prices of each stock."""
         prices = self._clipped(self.best_prices, aim)
         total = self._settled_value(prices, aim)
-        found: list[Priced] = []
-        for index, stock in enumerate(self.stocks):
-            priced = price(stock, prices, upper=True, keepers=aim.with_cost, stop=self.out_of_time)
+
+        def priced_above(stock: Stock) -> Priced:
+            return price(stock, prices, upper=True, keepers=aim.with_cost, stop=self.out_of_time)
+
+        with ThreadPoolExecutor(THREADS) as workers:
+            found = list(workers.map(priced_above, self.stocks))
+        for index, (stock, priced) in enumerate(zip(self.stocks, found, strict=True)):
             slack = stock.slack if aim.with_cost else 0
-            found.append(priced)
             reduced = self._reduced(stock, priced, aim) - slack
             if not stock.complete:
                 cost = stock.cost if aim.with_cost else 0
@@ -240,16 +244,35 @@ class Generator:
         return dearest + 1.0
 
     def near(
-        self, index: int, priced: Priced, aim: Aim, slack: float, *, seconds: float, most: int = MOST_LABELS
+        self, priced: Sequence[Priced], aim: Aim, slack: float, *, until: float, most: int = MOST_LABELS
     ) -> bool:
-        """Add every cutting of a stock whose reduced cost is within ``slack`` of the least one (or of 0).
+        """Add every cutting of every stock whose reduced cost is within ``slack`` of the least one (or of 0).
 
-        Returns False where there are too many to list.
+        Returns False where some had too many to list by ``until`` (monotonic seconds). Small stocks come first, and
+        none may take more than half the time that is left.
         """
-        stock = self.stocks[index]
-        cost = stock.cost if aim.with_cost else 0
-        least = cost - self._reduced(stock, priced, aim) - slack
-        return priced.best < least or self._list(index, priced, least, seconds, most)
+
+        def least(index: int) -> float:
+            cost = self.stocks[index].cost if aim.with_cost else 0
+            return cost - self._reduced(self.stocks[index], priced[index], aim) - slack
+
+        def listed(index: int) -> tuple[list[Label] | None, bool]:
+            now = time.monotonic()
+            if now >= until or self.out_of_time():
+                return None, False
+            return self._list(index, priced[index], least(index), now + (until - now) / 2, most)
+
+        todo = [i for i in range(len(self.stocks)) if priced[i].best >= least(i)]
+        todo.sort(key=self.size)
+        whole = True
+        with ThreadPoolExecutor(THREADS) as workers:
+            for done, (index, (labels, all_of_them)) in enumerate(
+                zip(todo, workers.map(listed, todo), strict=True), 1
+            ):
+                self._add(index, labels)
+                whole &= all_of_them
+                self.on_round(done)
+        return whole
 
     def recut(self, column: Column, prices: Floats, aim: Aim) -> None:
         """Add the cuttings of a column's stock that are worth at least as much as it is, extras among them."""
@@ -257,17 +280,22 @@ class Generator:
         clipped = self._clipped(prices, aim)
         priced = price(stock, clipped, upper=True)
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
-        self._list(column.stock, priced, worth, 1.0, MOST_LABELS)
+        labels, _ = self._list(column.stock, priced, worth, time.monotonic() + 1.0, MOST_LABELS)
+        self._add(column.stock, labels)
 
-    def _list(self, index: int, priced: Priced, least: float, seconds: float, most: int) -> bool:
-        """Add every cutting of a stock worth at least ``least``; False where there are too many to list."""
+    def _list(
+        self, index: int, priced: Priced, least: float, deadline: float, most: int
+    ) -> tuple[list[Label] | None, bool]:
+        """Return every cutting of a stock worth at least ``least``, and whether these are all there are."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
-        opener = Opener(priced, caps, deadline=time.monotonic() + seconds, most=most)
+        opener = Opener(priced, caps, deadline=deadline, most=most)
         try:
             labels = opener.cuttings(least)
         except OutOfTimeError:
-            return False
-        for label in labels:
-            self.pool.add(make_column(index, stock, label, self.job))
-        return opener.whole and stock.complete
+            return None, False
+        return labels, opener.whole and stock.complete
+
+    def _add(self, index: int, labels: list[Label] | None) -> None:
+        for label in labels or ():
+            self.pool.add(make_column(index, self.stocks[index], label, self.job))

@@ -1,18 +1,52 @@
-"""The moves of the inner recurrences, listed: all that can be part of something worth at least so much."""
+"""All cuttings of an offcut worth at least so much: the four recurrences walked once more, now with every label.
+
+The kernels give the best value from each node on; a label that cannot reach what is asked for is dropped, and what a
+piece may hold is listed only as far as the labels before it can use it. What like billets and strips hold is listed
+once.
+"""
 # mypy: disable-error-code="no-untyped-def, no-untyped-call"
 
 from __future__ import annotations
 
 import numpy as np
 
-from yieldplan.solve.kernel import compiled, inner, piece_worth, rank
-from yieldplan.solve.layouts import row_leftover
+from yieldplan.solve.book import (
+    BILLET,
+    FULL,
+    KEEPER_STICK,
+    KEEPER_STRIP,
+    OF_BILLET,
+    OF_STICK,
+    OF_STRIP,
+    OFFCUT,
+    REMAINDER,
+    STICK,
+    STRIP,
+    WHOLE,
+    ZERO,
+    begin_row,
+    end_row,
+    enter_node,
+    look_up,
+    put_blank,
+    put_leftover,
+    put_on,
+    stopped,
+    write_down,
+)
+from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, piece_worth, rank
+from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
 from yieldplan.solve.sticks import fits
+
+WITH_DEFECTS = np.bool_(False)
+
+TABLE_FULL = 2
+"""Put into ``Book.tally[FULL]`` where it is the table of the values of sticks that is full."""
 
 
 @inner
 def good_moves(moves, values, count, n, held, least):
-    """Return which of the first ``count`` moves lie on a path worth ``least`` from node 0 to node ``n``.
+    """Return which of the first ``count`` moves lie on a path worth ``least``, and the best value from each node on.
 
     ``moves`` (most, 3) are from node, to node and piece (below 0: a leftover), sorted by the first; idling from
     a node to the next is free. A piece starts where one has ended, or at a ``held`` node; a leftover only at the
@@ -40,12 +74,15 @@ def good_moves(moves, values, count, n, held, least):
         if good[q]:
             rest[i] = max(rest[i], values[q] + rest[moves[q, 1]])
             good[q] = ahead[i] + values[q] + rest[moves[q, 1]] >= least
-    return good
+    while i > 0:
+        i -= 1
+        rest[i] = max(rest[i], rest[i + 1])
+    return good, rest
 
 
-@compiled
+@inner
 def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule, least):
-    """Return the good moves (:func:`good_moves`) of a row of pieces, with their values.
+    """Return the good moves (:func:`good_moves`) of a row of pieces, their values, and the best value from each node.
 
     Arguments as for :func:`yieldplan.solve.layouts.row_of_pieces`.
     """
@@ -68,24 +105,87 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
                 moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
                 values[count] = worth
                 count += 1
-    good = good_moves(moves, values, count, n, row.spots.held.copy(), least)
-    return moves[:count][good], values[:count][good]
+    good, rest = good_moves(moves, values, count, n, row.spots.held.copy(), least)
+    return moves[:count][good], values[:count][good], rest
 
 
-@compiled
-def stick_moves(grain, stick, mask, prices, rule, begin, end, longer, least):
-    """Return the good moves along a stick, their values, the first node and the number of nodes.
+@inner
+def touches(start, end, clear, mask, defects):
+    """Return whether a blank stands against a defect of the set, or its clear end does: it could not move on."""
+    for d in range(len(defects)):
+        if mask >> d & 1:
+            low, high = defects[d, 0], defects[d, 1]
+            if low == end or high == start or (clear > 0 and (start + clear == low or end - clear == high)):
+                return True
+    return False
 
-    Nodes count from the first one in the billet. ``longer``: see :func:`yieldplan.solve.sticks.fill_row`.
+
+@inner
+def stopped_nodes(grain, stick, mask, defects, rule, first, n, end):
+    """Return at which nodes of a stick blanks may begin, a kerf apart, of which one cannot move on.
+
+    Others are not worth a leftover before them: together with what is left behind them it would be worth more if
+    they were moved one way or the other.
+    """
+    nodes = grain.nodes
+    found = np.zeros(n + 1, np.bool_)
+    for i in range(n - 1, -1, -1):
+        at = nodes[first + i]
+        for k in range(len(grain.spans)):
+            stop = at + grain.spans[k]
+            place = grain.places[k, first + i]
+            if not grain.allowed[stick, k] or stop + rule.snipe > end or not fits(place, mask):
+                continue
+            j = place.next - first
+            if (
+                stop + max(rule.snipe, grain.trim) == end
+                or stop + rule.snipe == end
+                or (j < n and found[j] and nodes[first + j] == stop + rule.crosscut)
+                or touches(at, stop, grain.clears[k], mask, defects)
+            ):
+                found[i] = True
+                break
+    return found
+
+
+@inner
+def stick_moves(grain, stick, mask, defects, prices, rule, begin, end, longer, least):
+    """Return the good moves along a stick, their values, and of its nodes: best values, first places, first, number.
+
+    Nodes count from the first one in the billet. ``longer``: see :func:`yieldplan.solve.sticks.fill_row`. The first
+    places (K, nodes) are where a blank of each kind fits first after a piece that ended at each node: there, or at an
+    anchor beyond. Without defects it does no better beyond.
     """
     nodes = grain.nodes
     first, stop = rank(nodes, len(nodes), begin + rule.snipe), rank(nodes, len(nodes), end)
     n = max(0, stop - first)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
-    most = n * (len(prices) + 1) + (n * n // 2 + n if wide > 0 and mask > 0 else 0)
+    held, ended, after = np.zeros(n + 1, np.bool_), np.zeros(n + 1, np.bool_), np.zeros(n + 1, np.bool_)
+    places = np.full((len(prices), n + 1), -1)
+    if mask > 0:
+        held[:n] = grain.anchor[first : first + n]
+        if wide > 0:
+            after = stopped_nodes(grain, stick, mask, defects, rule, first, n, end)
+        for k in range(len(prices)):
+            beyond = -1
+            for i in range(n - 1, -1, -1):
+                places[k, i] = beyond
+                if fits(grain.places[k, first + i], mask):
+                    places[k, i] = i
+                    if held[i]:
+                        beyond = i
+    else:
+        places[:, :] = np.arange(n + 1)
+    reached = 0
+    for i in range(n):
+        reached += held[i] and after[i]
+    most = n * (len(prices) + 1 + reached)
     moves, values = np.empty((most, 3), np.int64), np.empty(most)
     count = np.int64(0)
+    ended[0] = True
     for i in range(n):
+        if not (ended[i] or held[i]):
+            continue
         at = nodes[first + i]
         for k in range(len(prices)):
             if (
@@ -96,20 +196,244 @@ def stick_moves(grain, stick, mask, prices, rule, begin, end, longer, least):
                 j = min(grain.places.next[k, first + i] - first, n)
                 moves[count, 0], moves[count, 1], moves[count, 2] = i, j, k
                 values[count] = prices[k]
+                ended[j] = True
                 count += 1
-        if wide == 0:
+        if wide == 0 or not ended[i]:
             continue
         start = at if i > 0 else begin
-        if mask > 0:
+        if reached > 0:
             for j in range(i + 1, n):
                 run = nodes[first + j] - rule.crosscut - start
-                if grain.anchor[first + j] and run >= rule.keeper_length:
+                if held[j] and after[j] and run >= rule.keeper_length:
                     moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
                     values[count] = piece_worth(run, wide, thin, rule)
+                    ended[j] = True
                     count += 1
         if i > 0 and end - start + longer >= rule.keeper_length:
             moves[count, 0], moves[count, 1], moves[count, 2] = i, n, -1
             values[count] = piece_worth(end - start + longer, wide, thin, rule)
             count += 1
-    good = good_moves(moves, values, count, n, grain.anchor[first : first + n + 1], least)
-    return moves[:count][good], values[:count][good], first, n
+    good, rest = good_moves(moves, values, count, n, held, least)
+    return moves[:count][good], values[:count][good], rest, places, first, n
+
+
+@inner
+def list_stick(grain, arcs, arc, s, mask, defects, rule, prices, extra, alike, least, book):
+    """List what a stick may hold that is worth ``least``; return the range in ``book.ids``."""
+    p, name, like = 2 * STICK, mask * len(grain.allowed) + s, alike[min(1, mask), arc]
+    at = look_up(book, p, name, like)
+    if book.known[at].stamp >= 0 and book.known[at].least <= least:
+        return book.known[at].low, book.known[at].high
+    begin, end = arcs.start[arc], arcs.end[arc]
+    longer = min(max(0, grain.trim - begin), extra)
+    moves, values, rest, places, first, n = stick_moves(
+        grain, s, mask, defects, prices, rule, begin, end, longer, least
+    )
+    begun = book.used[STICK, 0]
+    base, heads = begin_row(book, STICK, n)
+    count, q = ZERO, 0
+    for i in range(n + 1):
+        count, top, _ = enter_node(book, STICK, base, heads, i, count, least - rest[i])
+        while q < len(moves) and moves[q, 0] == i:
+            j, k, value = moves[q, 1], moves[q, 2], values[q]
+            q += 1
+            needed = least - rest[j]
+            if count == 0 or top + value < needed:
+                continue
+            at = grain.nodes[first + i] - begin
+            if k >= 0:
+                put_blank(
+                    book, base, heads, i, j, count, k, places[k], needed, at, at + grain.spans[k]
+                )  # fmt: skip
+            else:
+                stop = end - begin if j == n else grain.nodes[first + j] - rule.crosscut - begin
+                put_leftover(
+                    book, STICK, base, heads, i, j, count, value, needed, REMAINDER, at if i > 0 else 0, stop
+                )  # fmt: skip
+        if stopped(book):
+            return 0, 0
+    listed = end_row(book, STICK, count, begun)
+    write_down(book, p, name, like, least, listed)
+    return listed
+
+
+@inner
+def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d, met, alike, least, book):
+    """List what a strip may hold that is worth ``least``; ``met`` are the defects it meets on its own axis."""
+    p, name, like = 2 * STRIP + side, met * len(layout.firsts) + d, alike[min(1, met), arc]
+    at = look_up(book, p, name, like)
+    if book.known[at].stamp >= 0 and book.known[at].least <= least:
+        return book.known[at].low, book.known[at].high
+    _, m, kinds = strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, met, WITH_DEFECTS)
+    if m < 0:
+        book.tally[FULL] = TABLE_FULL
+        return 0, 0
+    pieces = ZERO
+    for s in range(len(layout.depth)):
+        pieces += layout.holds[d, s]
+    sizes = layout.depth[kinds[:pieces]]
+    du, kerf = layout.firsts[d, 0], max(layout.firsts[d, 1], 0)
+    length = arcs.end[arc] - arcs.start[arc]
+    _, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
+    keep = layout.firsts[d, 1] >= 0 and length >= rule.keeper_length and du >= rule.narrowest
+    _, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
+    if met == 0:
+        for i in range(m):
+            row.spots.held[i] = False
+    moves, values, rest = row_moves(
+        row, m, sizes, pieces, kerf, box_v, length, du, grow_v, np.zeros(3), keep, rule, least
+    )
+    nodes, stops = row.spots.node[:m].copy(), row.spots.held[:m].copy()
+    begun = book.used[STRIP, 0]
+    base, heads = begin_row(book, STRIP, m)
+    count, q = ZERO, 0
+    for i in range(m + 1):
+        count, top, top_fresh = enter_node(book, STRIP, base, heads, i, count, least - rest[i])
+        while q < len(moves) and moves[q, 0] == i:
+            j, p, value = moves[q, 1], moves[q, 2], values[q]
+            q += 1
+            held_here = p >= 0 and stops[i]
+            first = top if held_here else top_fresh
+            needed, v = least - rest[j], nodes[i]
+            if count == 0 or first + value < needed:
+                continue
+            if p < 0:
+                stop = box_v if j == m else nodes[j] - kerf
+                put_leftover(book, STRIP, base, heads, i, j, count, value, needed, KEEPER_STICK, v, stop)
+                continue
+            s, dv = kinds[p], sizes[p]
+            mask = met
+            if met > 0:
+                mask &= axis_mask(arcs, arc, piece.defects, not layout.first_is_y, v, v + dv, rule)
+            listed = list_stick(
+                grain,
+                arcs,
+                arc,
+                s,
+                mask,
+                piece.defects,
+                rule,
+                prices,
+                held.extra,
+                alike,
+                needed - first,
+                book,
+            )
+            put_on(book, STRIP, base, heads, i, j, count, held_here, listed, needed, OF_STICK, v, v + dv, s)
+        if stopped(book):
+            return 0, 0
+    listed = end_row(book, STRIP, count, begun)
+    write_down(book, 2 * STRIP + side, name, like, least, listed)
+    return listed
+
+
+@inner
+def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer, row, alike, least, book):
+    """List what a billet may hold in one layout that is worth ``least``."""
+    like = alike[min(1, arcs.relevant[arc]), arc]
+    at = look_up(book, 2 * BILLET + side, ZERO, like)
+    if book.known[at].stamp >= 0 and book.known[at].least <= least:
+        return book.known[at].low, book.known[at].high
+    value, n = layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, row, WITH_DEFECTS)
+    if value < 0.0:
+        book.tally[FULL] = TABLE_FULL
+        return 0, 0
+    sizes, kerf = layout.firsts[:, 0].copy(), max(layout.kerf, 0)
+    length = arcs.end[arc] - arcs.start[arc]
+    box_u, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
+    keep = layout.kerf >= 0 and length >= rule.keeper_length
+    grow_u, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
+    moves, values, rest = row_moves(
+        outer, n, sizes, len(sizes), kerf, box_u, length, box_v, grow_u, grow_v, keep, rule, least
+    )
+    nodes, stops = outer.spots.node[:n].copy(), outer.spots.held[:n].copy()
+    begun = book.used[BILLET, 0]
+    base, heads = begin_row(book, BILLET, n)
+    count, q = ZERO, 0
+    for i in range(n + 1):
+        count, top, top_fresh = enter_node(book, BILLET, base, heads, i, count, least - rest[i])
+        while q < len(moves) and moves[q, 0] == i:
+            j, d, value = moves[q, 1], moves[q, 2], values[q]
+            q += 1
+            held_here = d >= 0 and stops[i]
+            first = top if held_here else top_fresh
+            needed, u = least - rest[j], nodes[i]
+            if count == 0 or first + value < needed:
+                continue
+            if d < 0:
+                stop = box_u if j == n else nodes[j] - kerf
+                put_leftover(book, BILLET, base, heads, i, j, count, value, needed, KEEPER_STRIP, u, stop)
+                continue
+            u_end = u + sizes[d]
+            met = axis_mask(arcs, arc, piece.defects, layout.first_is_y, u, u_end, rule)
+            listed = list_strip(
+                layout,
+                side,
+                grain,
+                arcs,
+                arc,
+                piece,
+                rule,
+                prices,
+                held,
+                row,
+                d,
+                met,
+                alike,
+                needed - first,
+                book,
+            )
+            put_on(
+                book, BILLET, base, heads, i, j, count, held_here, listed, needed, OF_STRIP, u, u_end, ZERO
+            )
+        if stopped(book):
+            return 0, 0
+    listed = end_row(book, BILLET, count, begun)
+    write_down(book, 2 * BILLET + side, ZERO, like, least, listed)
+    return listed
+
+
+@compiled
+def list_cuttings(
+    chain, flat, turned, grain, arcs, piece, rule, prices, held, rows, worked, anchor, alike, least, book
+):
+    """List the cuttings of an offcut worth ``least``; return the range in ``book.ids``, best first.
+
+    The first arguments are those of :func:`yieldplan.solve.settle.settle`, by which every billet that can be part of
+    such a cutting must have been worked out; ``anchor`` of the nodes along the offcut; ``alike`` (2, arcs) has one
+    number for all billets that hold the same, first where no defect is met, then where one is.
+    """
+    begin, kept, nodes, billets = chain.begin, chain.kept, worked.nodes, worked.billets
+    n = len(begin) - 1
+    begun = book.used[OFFCUT, 0]
+    base, heads = begin_row(book, OFFCUT, n)
+    count = ZERO
+    for i in range(n + 1):
+        count, top, top_fresh = enter_node(book, OFFCUT, base, heads, i, count, least - nodes.rest[i])
+        if i == n or count == 0:
+            continue
+        first = top if anchor[i] else top_fresh
+        for arc in range(begin.arc[i], begin.arc[i + 1]):
+            j = arcs.next[arc]
+            needed = least - nodes.rest[j]
+            for side in range(2):
+                value = billets.value[side, arc]
+                if value <= 0.0 or first + value < needed:
+                    continue
+                listed = list_billet(
+                    flat if side == 0 else turned, side, grain, arcs, arc, piece, rule, prices, held,
+                    rows[2 * side], rows[2 * side + 1], alike, needed - first, book,
+                )  # fmt: skip
+                put_on(
+                    book, OFFCUT, base, heads, i, j, count, anchor[i], listed, needed, OF_BILLET, arc, side, ZERO
+                )  # fmt: skip
+                if stopped(book):
+                    return 0, 0
+        for q in range(begin.kept[i], begin.kept[i + 1]):
+            j = kept.to[q]
+            needed = least - nodes.rest[j]
+            if top_fresh + kept.worth[q] >= needed:
+                put_leftover(book, OFFCUT, base, heads, i, j, count, kept.worth[q], needed, WHOLE, i, j)
+        if stopped(book):
+            return 0, 0
+    return end_row(book, OFFCUT, count, begun)

@@ -95,14 +95,14 @@ class Priced:
     def _settle(self, threshold: float, stop: Callable[[], bool], *, single: bool) -> bool:
         if not self._bounded:
             while not settle.bound_by_area(*self.bound_arguments()):
-                self._enlarge()
+                self.enlarge()
             self._bounded = True
         while True:
             state = settle.settle(*self.settle_arguments(threshold, single=single))
             if state == 0:
                 return True
             if state < 0:
-                self._enlarge()
+                self.enlarge()
             elif stop():
                 return False
 
@@ -147,13 +147,17 @@ class Priced:
 
     def settle_arguments(self, threshold: float, *, single: bool) -> tuple[Any, ...]:
         """Return the arguments of :func:`yieldplan.solve.settle.settle`."""
+        return (*self.list_arguments(), float(threshold), single, LOOKS)
+
+    def list_arguments(self) -> tuple[Any, ...]:
+        """Return the first arguments of :func:`yieldplan.solve.listing.list_cuttings`."""
         stock = self.stock
         return (
             *(self.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices),
-            *(self.held, self.rows, self.worked, float(threshold), single, LOOKS),
+            *(self.held, self.rows, self.worked),
         )
 
-    def _enlarge(self) -> None:
+    def enlarge(self) -> None:
         """Double the table of values of sticks."""
         old = self.held
         count, groups = old.done.shape

@@ -218,6 +218,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
             np.int64,
         ),
         spans=np.array(spans, np.int64),
+        clears=np.array([blank.clear_end for blank in blanks], np.int64),
         ends=len(last_ends),
         trim=from_a.first,
     )
@@ -270,7 +271,9 @@ def few_defects(offcut: Offcut) -> Offcut:
     kept = sorted(set(offcut.defects), key=lambda d: (d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.kind, d.note))
     while len(kept) > MOST_DEFECTS:
         pairs = [_taken_together(d, e) for d, e in pairwise(kept)]
-        added = [_size(pair) - _size(d) - _size(e) for pair, (d, e) in zip(pairs, pairwise(kept), strict=True)]
+        added = [
+            _size(pair) - _size(d) - _size(e) for pair, (d, e) in zip(pairs, pairwise(kept), strict=True)
+        ]
         at = added.index(min(added))
         kept[at : at + 2] = [pairs[at]]
     return offcut if len(offcut.defects) <= MOST_DEFECTS else replace(offcut, defects=tuple(kept))

@@ -1,7 +1,7 @@
 """Loading the kernels: numba compiles them at the first run and keeps them beside the package.
 
-Compiling takes about as long as planning. It is done in two processes at once; run as a module this one compiles its
-share and leaves it in numba's cache.
+Compiling takes longer than planning, so it is done in two processes at once. ``python -m yieldplan.solve`` does it
+beforehand.
 """
 
 from __future__ import annotations
@@ -15,11 +15,15 @@ from numba import typeof
 
 from yieldplan.model import Blank, Defect, Job, Offcut
 from yieldplan.model.shop import INCH
-from yieldplan.solve import layouts, listing, settle, sticks
+from yieldplan.solve import book, kernel, layouts, listing, settle, sticks
+from yieldplan.solve.book import new_book
 from yieldplan.solve.labels import Opener
 from yieldplan.solve.pricing import Priced
 from yieldplan.solve.stock import classes, prepare
 from yieldplan.solve.trace import best_cutting
+
+PRICING = "pricing"
+"""What the other process is told to compile."""
 
 
 def load_kernels() -> None:
@@ -36,7 +40,8 @@ def load_kernels() -> None:
 
 def forget_stale(kept: Path) -> None:
     """Delete what numba has compiled from older sources: it looks at the file of a function, not at those it calls."""
-    newest = max(source.stat().st_mtime for source in Path(__file__).parent.glob("*.py"))
+    sources = (kernel, sticks, layouts, settle, book, listing)
+    newest = max(Path(str(module.__file__)).stat().st_mtime for module in sources)
     for compiled in kept.glob("*.nb?"):  # numba keeps those of a folder of sources in a folder of their own
         try:
             if compiled.stat().st_mtime < newest:
@@ -56,22 +61,21 @@ def _example() -> Priced:
 
 
 def _compile_together() -> None:
-    """Compile the outermost kernel in another process and the others in this one."""
-    with subprocess.Popen(
-        [sys.executable, "-m", "yieldplan.solve.warm"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    ):
+    """Compile the pricing in another process and a part of the listing in this one."""
+    command = [sys.executable, "-m", "yieldplan.solve", PRICING]
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL):
         priced = _example()
-        stock, rule, grain = priced.stock, priced.rule, priced.stock.grain
-        settle.bound_by_area(*priced.bound_arguments())
-        sticks.trace_stick(
-            *(grain, stock.arcs, 0, 0, priced.prices, rule, 0, priced.held.run, priced.held.ended)
-        )
-        listing.stick_moves(grain, 0, 0, priced.prices, rule, 0, 0, 0, 0.0)
-        row, none, keep = priced.rows[0], np.zeros(3), False
-        zero = stock.arcs.end[0] - stock.arcs.end[0]
-        listing.row_moves(row, 0, np.array([1]), 1, 0, zero, zero, zero, none, none, keep, rule, 0.0)
-        layouts.path_of(row.spots, 0)
+        stock, rule, grain, held = priced.stock, priced.rule, priced.stock.grain, priced.held
+        sticks.trace_stick(*(grain, stock.arcs, 0, 0, priced.prices, rule, 0, held.run, held.ended))
+        layouts.path_of(priced.rows[0].spots, 0)
+        whole, one = np.int64(0), 0.0
+        blank_book = new_book(1, np.zeros(1, np.int64), priced.prices, 1, 1)
+        listed = (grain, stock.arcs, whole, whole, whole, stock.defects, rule, priced.prices, whole)
+        listing.list_stick.compile(tuple(map(typeof, (*listed, Opener(priced).alike(), one, blank_book))))
 
 
-if __name__ == "__main__":
-    settle.settle.compile(tuple(map(typeof, _example().settle_arguments(0.0, single=True))))
+def compile_pricing() -> None:
+    """Compile what pricing needs, without using it."""
+    priced = _example()
+    settle.bound_by_area.compile(tuple(map(typeof, priced.bound_arguments())))
+    settle.settle.compile(tuple(map(typeof, priced.settle_arguments(0.0, single=True))))

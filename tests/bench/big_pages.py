@@ -1,6 +1,6 @@
 """Draw all pages of a random plan on a pile of 300 offcuts; print what it held and how long each part took.
 
-A process of its own, so that run.py can tell its peak memory: python tests/bench/pages.py SEED FOLDER
+A process of its own, so that run.py can tell its peak memory: python tests/bench/big_pages.py SEED FOLDER
 """
 
 from __future__ import annotations
@@ -33,10 +33,10 @@ def main(seed: int, folder: Path) -> None:
     marks.append(time.perf_counter())
     xlsx_bytes(order)
     marks.append(time.perf_counter())
-    cells = [seed, len(plan.offcuts), len(order.blanks), len(order.sheets)]
+    cells = [str(n) for n in (seed, len(plan.offcuts), len(order.blanks), len(order.sheets))]
     cells += [f"{b - a:.2f}" for a, b in pairwise(marks)]
     cells += [f"{marks[-1] - marks[0]:.2f}", f"{len(pdf) / 1e6:.2f}"]
-    (folder / "row").write_text(" | ".join(map(str, cells)), encoding="utf-8")
+    (folder / "row").write_text(" | ".join(cells), encoding="utf-8")
 
 
 if __name__ == "__main__":
