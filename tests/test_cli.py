@@ -264,6 +264,21 @@ def test_seconds_reach_the_search(
     assert asked == [Options(seconds=2.5), Options()]
 
 
+def test_why_shows_what_was_tried(capsys: pytest.CaptureFixture[str], pile: Path) -> None:
+    """The report on the offcut stands last, however its name is typed."""
+    run = Streams(capsys, "plan", pile, "--why", " p1", "--seconds", "5")
+    assert "What was tried on P1\n" in run.out
+    assert "planned" in run.out.partition("What was tried on P1\n")[2]
+
+
+def test_why_of_an_unknown_offcut_is_bad_input(capsys: pytest.CaptureFixture[str], pile: Path) -> None:
+    """Nothing is searched or written; the nearest name is offered."""
+    run = Streams(capsys, "plan", pile, "--why", "P11")
+    assert (run.status, run.out) == (2, "")
+    assert run.err == f"--why P11: there is no offcut of that name in {pile.name}; did you mean P1?\n"
+    assert not Path("pile-order").exists()
+
+
 def test_bad_input_touches_no_earlier_output(capsys: pytest.CaptureFixture[str], planned: Path) -> None:
     """When the input has turned bad, what was written before stays."""
     Streams(capsys, "plan", planned, "--out", "order")

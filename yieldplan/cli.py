@@ -21,7 +21,7 @@ import typer
 
 from yieldplan import __version__, commands
 from yieldplan.commands import BAD_INPUT, DONE, FAILED, STOPPED
-from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
+from yieldplan.model.errors import ArgumentError, InputError, PlanFileError, YieldplanError
 from yieldplan.terminal import drop_stdout, put, steady_streams, talk, warn
 
 if TYPE_CHECKING:
@@ -105,6 +105,14 @@ def _plan(
         ),
     ] = None,
     paper: PaperOption = "letter",
+    why: Annotated[
+        str | None,
+        typer.Option(
+            metavar="OFFCUT",
+            help="Also show what was tried on this offcut, and what its best other cuttings would cost.",
+            show_default=False,
+        ),
+    ] = None,
 ) -> Work:
     """Plan the cutting and write the cutting order.
 
@@ -115,7 +123,7 @@ def _plan(
     """
     if seconds is not None and not (math.isfinite(seconds) and seconds > 0):
         raise typer.BadParameter("expected a number of seconds above 0", param_hint="--seconds")
-    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, paper)
+    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, paper, why)
 
 
 @app.command("order")
@@ -186,7 +194,7 @@ def _report(error: BaseException) -> int:
         return BAD_INPUT
     if isinstance(error, YieldplanError):
         talk(str(error))
-        return BAD_INPUT if isinstance(error, PlanFileError) else FAILED
+        return BAD_INPUT if isinstance(error, (ArgumentError, PlanFileError)) else FAILED
     if hasattr(error, "format_message"):
         _report_usage(error)
         return BAD_INPUT

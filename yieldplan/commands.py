@@ -5,12 +5,14 @@ What takes long to import is imported where it is needed.
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
-from yieldplan.model.errors import OutputError, PlanFileError
+from yieldplan.model.errors import ArgumentError, OutputError, PlanFileError
+from yieldplan.model.pile import fold
 from yieldplan.terminal import progress_line, put, show, talk, warn
 
 if TYPE_CHECKING:
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from yieldplan.files import Content
     from yieldplan.model import Job, Plan
     from yieldplan.order.paper import Paper
+    from yieldplan.solve.aims import Search
 
 DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
 ORDER_NAMES = ("cutting-order.txt", "cutting-order.pdf", "cutting-order.xlsx")
@@ -46,11 +49,15 @@ def check(source: Path) -> int:
     return DONE
 
 
-def plan(source: Path, out: Path, seconds: float | None, paper: Paper) -> int:
-    """Plan, write the outputs into ``out`` and show the summary and the cutting order."""
+def plan(source: Path, out: Path, seconds: float | None, paper: Paper, asked: str | None) -> int:
+    """Plan, write the outputs into ``out`` and show the summary and the cutting order.
+
+    ``asked`` names an offcut; what was tried on it is shown last.
+    """
     job = _read(source)
+    offcut = None if asked is None else _named(job, asked)
     check_writable(out, OUTPUT_NAMES)
-    result = _search(job, seconds)
+    result, search = _search(job, seconds, keep=offcut is not None)
     from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
     from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
 
@@ -59,19 +66,39 @@ def plan(source: Path, out: Path, seconds: float | None, paper: Paper) -> int:
     written = _write(out, {"plan.json": dump_plan(result), **pages})
     show(summary(job, result, why))
     put("\n" + text)
+    if offcut is not None and search is not None:
+        from yieldplan.order.tried import tried_report  # noqa: PLC0415 - slow to load
+        from yieldplan.solve import tried  # noqa: PLC0415 - slow to load
+
+        show(tried_report(job, tried(search, offcut)))
     if isinstance(written, OutputError):
         raise written
     talk("Written: " + ", ".join(map(str, written)))
     return SHORT if result.missing_total else DONE
 
 
-def _search(job: Job, seconds: float | None) -> Plan:
+def _named(job: Job, asked: str) -> str:
+    """Return the offcut of that name, however it is typed."""
+    names = {fold(offcut.name): offcut.name for offcut in job.offcuts}
+    if fold(asked) in names:
+        return names[fold(asked)]
+    near = get_close_matches(fold(asked), names, n=1)
+    hint = (
+        f"did you mean {names[near[0]]}?" if near else "names stand in the first column of the sheet Offcuts."
+    )
+    raise ArgumentError(f"--why {asked}: there is no offcut of that name in {job.name}; {hint}")
+
+
+def _search(job: Job, seconds: float | None, *, keep: bool) -> tuple[Plan, Search | None]:
+    """Return the plan and, to be kept, the search that found it."""
     try:
         from yieldplan import solve  # noqa: PLC0415 - slow to load
 
         options = solve.Options() if seconds is None else solve.Options(seconds=seconds)
         with progress_line() as on_event:
-            return solve.plan(job, options=options, on_event=on_event)
+            if keep:
+                return solve.searched(job, options=options, on_event=on_event)
+            return solve.plan(job, options=options, on_event=on_event), None
     except KeyboardInterrupt:
         raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
 

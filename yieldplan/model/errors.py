@@ -5,6 +5,7 @@
     YieldplanError
     ├── InputError (ValueError)      the workbook or csv folder cannot be used; carries every problem
     ├── PlanFileError (ValueError)   plan.json is not a plan file
+    ├── ArgumentError (ValueError)   an argument names something that the input does not hold
     ├── SolverError (RuntimeError)   the solver made nothing that passes the recheck
     └── OutputError (OSError)        a result could not be written
 """
@@ -37,6 +38,10 @@ class InputError(YieldplanError, ValueError):
 
 class PlanFileError(YieldplanError, ValueError):
     """The file is not a plan file of a version that this program reads."""
+
+
+class ArgumentError(YieldplanError, ValueError):
+    """An argument of the command line names something that the input does not hold."""
 
 
 class SolverError(YieldplanError, RuntimeError):

@@ -45,9 +45,38 @@ def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
     groups = ((kind, [verdict for verdict in rest if verdict.hindrance is kind]) for kind in Hindrance)
     clauses = "; ".join(_Group(job.shop, blank, kind, group).clause() for kind, group in groups if group)
     if not fitting:
-        return f"No piece of the pile ({count} in all) will do: {clauses}."
+        return (
+            f"No piece of the pile ({count} in all) will do: {clauses}.{_nearest_miss(rest, blank, job.shop)}"
+        )
     text = _used_up(plan, blank, fitting, missing)
-    return f"{text} Of the others {clauses}." if rest else text
+    return f"{text} Of the others {clauses}.{_nearest_miss(rest, blank, job.shop)}" if rest else text
+
+
+def _nearest_miss(verdicts: list[Verdict], blank: Blank, shop: Shop) -> str:
+    """Name the piece that came closest: of those that fail last the one that fails by least."""
+    near = max(
+        verdicts, key=lambda verdict: (verdict.hindrance.value if verdict.hindrance else 0, -verdict.amount)
+    )
+    return f" Nearest miss: {near.offcut.name}, {verdict_words(near, blank, shop)}."
+
+
+def verdict_words(verdict: Verdict, blank: Blank, shop: Shop) -> str:
+    """Return in a few words whether a piece would do for a blank, or what stops it and by how much."""
+    if verdict.hindrance is None:
+        return "would do"
+    amounts = ((verdict.thin, "too thin"), (verdict.narrow, "too narrow"))
+    words = {
+        Hindrance.SPECIES: f"not {' or '.join(blank.species)}",
+        Hindrance.NO_RINGS_READ: "no ring angle written down",
+        Hindrance.GRAIN: "wrong grain, lying flat or turned",
+        Hindrance.JOINTER: f"{length(verdict.wide, shop)} wider than the jointer",
+        Hindrance.LENGTH: f"{length(verdict.short, shop)} too short",
+        Hindrance.SECTION: " and ".join(f"{length(by, shop)} {how}" for by, how in amounts if by)
+        + " after jointing at this length",
+        Hindrance.SAWS: "too high for any saw",
+        Hindrance.DEFECTS: f"defects in the way: {listed(dict.fromkeys(d.kind for d in verdict.offcut.defects))}",
+    }
+    return words[verdict.hindrance]
 
 
 def _no_machine(blank: Blank, shop: Shop) -> str:

@@ -3,6 +3,7 @@
 >>> from yieldplan.solve import plan  # doctest: +SKIP
 """
 
-from yieldplan.solve.aims import Options, Progress, plan
+from yieldplan.solve.aims import Options, Progress, plan, searched
+from yieldplan.solve.why import Alternative, Tried, tried
 
-__all__ = ["Options", "Progress", "plan"]
+__all__ = ["Alternative", "Options", "Progress", "Tried", "plan", "searched", "tried"]

@@ -87,6 +87,13 @@ def plan(
     KeyboardInterrupt
         If interrupted before there is any plan; later on the best plan so far is returned.
     """
+    return searched(job, options=options, on_event=on_event)[0]
+
+
+def searched(
+    job: Job, *, options: Options | None = None, on_event: Callable[[Progress], None] | None = None
+) -> tuple[Plan, Search]:
+    """Return what :func:`plan` does, and the search itself, to ask it what it has tried."""
     search = Search(job, options or Options(), on_event or (lambda _: None))
     try:
         search.run()
@@ -99,7 +106,7 @@ def plan(
         raise SolverError(
             f"the plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
         )
-    return result
+    return result, search
 
 
 class Search:
