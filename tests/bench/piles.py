@@ -1,7 +1,7 @@
 """Random piles of a shop that builds small boats, from a seed; sizes in whole quarter and eighth inches.
 
-80 offcuts: lengths log-normal about 36 in, widths 2 3/8 to 7 1/4 in, 1 to 3 in thick, warp on half of them, none
-to three defects; three species. 60 blanks of 8 kinds: frames, cleats, knees and rails, some with a range of ring
+Offcuts: lengths log-normal about 36 in, widths 2 3/8 to 7 1/4 in, 1 to 3 in thick, warp on half of them, none
+to three defects; three species. Blanks of several kinds: frames, cleats, knees and rails, some with a range of ring
 angles, a clear end or defects that they allow. The shop has the settings that it has if none is named.
 """
 
@@ -23,12 +23,12 @@ SECTIONS = (
 """Finished width and thickness of blanks, each a fraction of an inch."""
 
 
-def pile(seed: int) -> Job:
+def pile(seed: int, offcuts: int = OFFCUTS, blanks: int = BLANKS, kinds: int = KINDS) -> Job:
     """Return the pile and batch of a seed."""
     rng = random.Random(f"pile {seed}")
     return Job(
-        offcuts=tuple(_offcut(rng, number) for number in range(1, OFFCUTS + 1)),
-        blanks=_blanks(rng),
+        offcuts=tuple(_offcut(rng, number) for number in range(1, offcuts + 1)),
+        blanks=_blanks(rng, blanks, kinds),
         shop=Shop(),
         name=f"pile {seed}",
         sha256=f"{seed:064x}",
@@ -78,10 +78,11 @@ def _defect(rng: random.Random, length: int, width: int, thickness: int) -> Defe
     return Defect(kind=kind, x1=x1, x2=x2, y1=y1, y2=y2, z1=z1, z2=z2, through=through)
 
 
-def _blanks(rng: random.Random) -> tuple[Blank, ...]:
-    marks = [0, *sorted(rng.sample(range(1, BLANKS), KINDS - 1)), BLANKS]
-    sections = rng.sample(SECTIONS, KINDS)
-    return tuple(_blank(rng, n, marks[n + 1] - marks[n], sections[n]) for n in range(KINDS))
+def _blanks(rng: random.Random, count: int, kinds: int) -> tuple[Blank, ...]:
+    marks = [0, *sorted(rng.sample(range(1, count), kinds - 1)), count]
+    sections = rng.sample(SECTIONS, min(kinds, len(SECTIONS)))
+    sections += rng.choices(SECTIONS, k=kinds - len(sections))
+    return tuple(_blank(rng, n, marks[n + 1] - marks[n], sections[n]) for n in range(kinds))
 
 
 def _blank(rng: random.Random, number: int, need: int, section: tuple[int, int, int, int]) -> Blank:
