@@ -13,6 +13,7 @@ from yieldplan.model.errors import SolverError
 from yieldplan.solve import Options, Progress, aims, plan
 from yieldplan.solve.generate import Generator
 from yieldplan.verify import verify
+from yieldplan.verify.breach import Breach
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -204,6 +205,22 @@ def test_ctrl_c_later_gives_the_best_plan_so_far(monkeypatch: pytest.MonkeyPatch
     assert verify(job, found) == ()
     assert found.offcuts
     assert not found.proof.proven
+
+
+def test_a_cutting_that_fails_the_recheck_is_done_without(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the recheck finds fault with all that is cut from one offcut, the plan goes without that offcut."""
+    job = small_job(8)
+    faulty = plan(job, options=LONG).offcuts[0].offcut
+
+    def stricter(job: Job, found: Plan) -> tuple[Breach, ...]:
+        bad = [drawn.offcut for drawn in found.offcuts if drawn.offcut == faulty]
+        return (*verify(job, found), *(Breach(rule="R5", where=name, message="no kerf") for name in bad))
+
+    monkeypatch.setattr(aims, "verify", stricter)
+    found = plan(job, options=LONG)
+    assert found.offcuts
+    assert faulty not in [drawn.offcut for drawn in found.offcuts]
+    assert verify(job, found) == ()
 
 
 def test_a_plan_that_fails_the_recheck_is_not_returned(monkeypatch: pytest.MonkeyPatch) -> None:

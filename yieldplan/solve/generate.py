@@ -59,6 +59,11 @@ class Pool:
             self.columns[at] = column
         return column.cost < old.cost
 
+    def drop(self, stocks: set[int]) -> None:
+        """Take the columns of some stocks out again."""
+        self.columns = [column for column in self.columns if column.stock not in stocks]
+        self._known = {(column.stock, column.counts): at for at, column in enumerate(self.columns)}
+
 
 @dataclass(slots=True, kw_only=True)
 class Aim:
