@@ -57,8 +57,8 @@ class Grain(NamedTuple):
     ``nodes`` (n,) positions where a piece may start; ``anchor`` (n,) whether it may start there though nothing
     ends just before; ``places`` (K, n) of :data:`PLACE`; ``allowed`` (S, K) whether a kind belongs on a stick;
     ``sections`` (S, 2) finished width and thickness, 0 where no remainder is a keeper; ``spans`` (K,) lengths with
-    allowance; ``clears`` (K,) lengths of clear ends; ``ends`` how many ends of blanks there are; ``trim`` where the
-    first blank may start.
+    allowance; ``clears`` (K,) lengths of clear ends; ``defects`` as in :class:`Piece`; ``ends`` how many ends of blanks
+    there are; ``trim`` where the first blank may start, ``limit`` where the last may end.
     """
 
     nodes: Ints
@@ -68,8 +68,10 @@ class Grain(NamedTuple):
     sections: Ints
     spans: Ints
     clears: Ints
+    defects: Ints
     ends: int
     trim: int
+    limit: int
 
 
 class Layout(NamedTuple):

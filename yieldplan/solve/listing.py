@@ -36,7 +36,7 @@ from yieldplan.solve.book import (
 )
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, piece_worth, rank
 from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
-from yieldplan.solve.sticks import fits
+from yieldplan.solve.sticks import fits, stopped_nodes
 
 WITH_DEFECTS = np.bool_(False)
 
@@ -110,72 +110,45 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
 
 
 @inner
-def touches(start, end, clear, mask, defects):
-    """Return whether a blank stands against a defect of the set, or its clear end does: it could not move on."""
-    for d in range(len(defects)):
-        if mask >> d & 1:
-            low, high = defects[d, 0], defects[d, 1]
-            if low == end or high == start or (clear > 0 and (start + clear == low or end - clear == high)):
-                return True
-    return False
+def first_places(grain, mask, held, first, n):
+    """Return (K, nodes) where a blank of each kind fits first after a piece that ended at each node.
 
-
-@inner
-def stopped_nodes(grain, stick, mask, defects, rule, first, n, end):
-    """Return at which nodes of a stick blanks may begin, a kerf apart, of which one cannot move on.
-
-    Others are not worth a leftover before them: together with what is left behind them it would be worth more if
-    they were moved one way or the other.
+    There, or at a ``held`` node beyond. Without defects it does no better beyond.
     """
-    nodes = grain.nodes
-    found = np.zeros(n + 1, np.bool_)
-    for i in range(n - 1, -1, -1):
-        at = nodes[first + i]
-        for k in range(len(grain.spans)):
-            stop = at + grain.spans[k]
-            place = grain.places[k, first + i]
-            if not grain.allowed[stick, k] or stop + rule.snipe > end or not fits(place, mask):
-                continue
-            j = place.next - first
-            if (
-                stop + max(rule.snipe, grain.trim) == end
-                or stop + rule.snipe == end
-                or (j < n and found[j] and nodes[first + j] == stop + rule.crosscut)
-                or touches(at, stop, grain.clears[k], mask, defects)
-            ):
-                found[i] = True
-                break
+    kinds = len(grain.spans)
+    found = np.full((kinds, n + 1), -1)
+    if mask == 0:
+        found[:, :] = np.arange(n + 1)
+        return found
+    for k in range(kinds):
+        beyond = -1
+        for i in range(n - 1, -1, -1):
+            found[k, i] = beyond
+            if fits(grain.places[k, first + i], mask):
+                found[k, i] = i
+                if held[i]:
+                    beyond = i
     return found
 
 
 @inner
-def stick_moves(grain, stick, mask, defects, prices, rule, begin, end, longer, least):
-    """Return the good moves along a stick, their values, and of its nodes: best values, first places, first, number.
+def stick_moves(grain, stick, mask, prices, rule, begin, end, last_end, longer, least):
+    """Return the good moves along a stick, their values, and of its nodes: best values, places, first, number.
 
-    Nodes count from the first one in the billet. ``longer``: see :func:`yieldplan.solve.sticks.fill_row`. The first
-    places (K, nodes) are where a blank of each kind fits first after a piece that ended at each node: there, or at an
-    anchor beyond. Without defects it does no better beyond.
+    Nodes count from the first one in the billet. ``longer``: see :func:`yieldplan.solve.sticks.fill_row`; places:
+    :func:`first_places`.
     """
     nodes = grain.nodes
     first, stop = rank(nodes, len(nodes), begin + rule.snipe), rank(nodes, len(nodes), end)
     n = max(0, stop - first)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     held, ended, after = np.zeros(n + 1, np.bool_), np.zeros(n + 1, np.bool_), np.zeros(n + 1, np.bool_)
-    places = np.full((len(prices), n + 1), -1)
     if mask > 0:
         held[:n] = grain.anchor[first : first + n]
         if wide > 0:
-            after = stopped_nodes(grain, stick, mask, defects, rule, first, n, end)
-        for k in range(len(prices)):
-            beyond = -1
-            for i in range(n - 1, -1, -1):
-                places[k, i] = beyond
-                if fits(grain.places[k, first + i], mask):
-                    places[k, i] = i
-                    if held[i]:
-                        beyond = i
-    else:
-        places[:, :] = np.arange(n + 1)
+            wanted = np.zeros(grain.ends, np.bool_)
+            wanted[max(last_end, 0)] = True
+            after = stopped_nodes(grain, stick, mask, rule, first, first + n, last_end, wanted)
     reached = 0
     for i in range(n):
         reached += held[i] and after[i]
@@ -214,11 +187,18 @@ def stick_moves(grain, stick, mask, defects, prices, rule, begin, end, longer, l
             values[count] = piece_worth(end - start + longer, wide, thin, rule)
             count += 1
     good, rest = good_moves(moves, values, count, n, held, least)
-    return moves[:count][good], values[:count][good], rest, places, first, n
+    return (
+        moves[:count][good],
+        values[:count][good],
+        rest,
+        first_places(grain, mask, held, first, n),
+        first,
+        n,
+    )
 
 
 @inner
-def list_stick(grain, arcs, arc, s, mask, defects, rule, prices, extra, alike, least, book):
+def list_stick(grain, arcs, arc, s, mask, rule, prices, extra, alike, least, book):
     """List what a stick may hold that is worth ``least``; return the range in ``book.ids``."""
     p, name, like = 2 * STICK, mask * len(grain.allowed) + s, alike[min(1, mask), arc]
     at = look_up(book, p, name, like)
@@ -227,7 +207,7 @@ def list_stick(grain, arcs, arc, s, mask, defects, rule, prices, extra, alike, l
     begin, end = arcs.start[arc], arcs.end[arc]
     longer = min(max(0, grain.trim - begin), extra)
     moves, values, rest, places, first, n = stick_moves(
-        grain, s, mask, defects, prices, rule, begin, end, longer, least
+        grain, s, mask, prices, rule, begin, end, arcs.last_end[arc], longer, least
     )
     begun = book.used[STICK, 0]
     base, heads = begin_row(book, STICK, n)
@@ -306,18 +286,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
             if met > 0:
                 mask &= axis_mask(arcs, arc, piece.defects, not layout.first_is_y, v, v + dv, rule)
             listed = list_stick(
-                grain,
-                arcs,
-                arc,
-                s,
-                mask,
-                piece.defects,
-                rule,
-                prices,
-                held.extra,
-                alike,
-                needed - first,
-                book,
+                grain, arcs, arc, s, mask, rule, prices, held.extra, alike, needed - first, book
             )
             put_on(book, STRIP, base, heads, i, j, count, held_here, listed, needed, OF_STICK, v, v + dv, s)
         if stopped(book):

@@ -32,10 +32,53 @@ def fits(place, mask):
 
 
 @inner
-def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, run, ended):
+def touches(start, end, clear, mask, defects):
+    """Return whether a blank stands against a defect of the set, or its clear end does: it could not move on."""
+    for d in range(len(defects)):
+        if mask >> d & 1:
+            low, high = defects[d, 0], defects[d, 1]
+            if low == end or high == start or (clear > 0 and (start + clear == low or end - clear == high)):
+                return True
+    return False
+
+
+@inner
+def stopped_nodes(grain, stick, mask, rule, first, beyond, last_end, wanted):
+    """Return at which nodes, from ``first`` on, blanks may begin, a kerf apart, of which one cannot move on.
+
+    It stands against a defect, or where the last blank of a billet ends: at one of the ``wanted`` ends. No other place
+    is worth a leftover before it: together with what is left behind the blanks that would be worth more if they were
+    moved one way or the other.
+    """
+    nodes = grain.nodes
+    found = np.zeros(max(0, beyond - first) + 1, np.bool_)
+    for i in range(beyond - 1, first - 1, -1):
+        for k in range(len(grain.spans)):
+            place = grain.places[k, i]
+            if not grain.allowed[stick, k] or place.end > last_end or not fits(place, mask):
+                continue
+            stop = nodes[i] + grain.spans[k]
+            if (
+                wanted[place.end]
+                or stop == grain.limit
+                or (
+                    place.next < beyond
+                    and found[place.next - first]
+                    and nodes[place.next] == stop + rule.crosscut
+                )
+                or touches(nodes[i], stop, grain.clears[k], mask, grain.defects)
+            ):
+                found[i - first] = True
+                break
+    return found
+
+
+@inner
+def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, wanted, run, ended):
     """Fill ``run`` and ``ended`` for billets that begin at ``begin`` and reach to ``furthest``.
 
-    Returns the first node, the node beyond the last, and the first end.
+    ``wanted`` (ends,) are the ends of the last blanks of these billets. Returns the first node, the node beyond the
+    last, and the first end.
     """
     nodes, n = grain.nodes, len(grain.nodes)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
@@ -52,9 +95,14 @@ def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, run, 
         ended.value[i] = 0.0
         ended.origin[i] = -1
     split = wide > 0 and mask > 0  # without defects a leftover does as well at the end
+    after = np.empty(0, np.int64)  # where a leftover may end
     if split:
-        for j in range(rank(nodes, n, begin + rule.crosscut + rule.keeper_length), beyond):
-            if grain.anchor[j]:
+        held = stopped_nodes(grain, stick, mask, rule, first, beyond, last_end, wanted)
+        for j in range(first, beyond):
+            held[j - first] &= grain.anchor[j]
+        after = np.nonzero(held)[0] + first
+        for j in after:
+            if nodes[j] >= begin + rule.crosscut + rule.keeper_length:
                 run.bare[j] = piece_worth(nodes[j] - rule.crosscut - begin, wide, thin, rule)
     for i in range(first, beyond):
         run.fresh[i] = i > first and run.best[i] > run.best[i - 1]
@@ -74,17 +122,31 @@ def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, run, 
                     run.best[j] = value
                     run.origin[j], run.by[j] = i, k
         if split and run.fresh[i]:
-            for j in range(rank(nodes, n, nodes[i] + rule.crosscut + rule.keeper_length), beyond):
-                if grain.anchor[j]:
-                    value = run.best[i] + piece_worth(nodes[j] - rule.crosscut - nodes[i], wide, thin, rule)
-                    if value > run.best[j]:
-                        run.best[j] = value
-                        run.origin[j], run.by[j] = i, -1
+            for j in after[::-1]:
+                if nodes[j] < nodes[i] + rule.crosscut + rule.keeper_length:
+                    break
+                value = run.best[i] + piece_worth(nodes[j] - rule.crosscut - nodes[i], wide, thin, rule)
+                if value > run.best[j]:
+                    run.best[j] = value
+                    run.origin[j], run.by[j] = i, -1
     for i in range(low + 1, last_end + 1):
         if ended.value[i - 1] >= ended.value[i]:
             ended.value[i] = ended.value[i - 1]
             ended.origin[i], ended.by[i] = ended.origin[i - 1], ended.by[i - 1]
     return first, beyond, low
+
+
+@inner
+def run_group(grain, arcs, stick, mask, prices, rule, arc, run, ended):
+    """Do :func:`run_along` for the billets of the group of ``arc``."""
+    low, high = arcs.first[arc], arcs.beyond[arc]
+    wanted = np.zeros(grain.ends, np.bool_)
+    for one in range(low, high):
+        wanted[max(arcs.last_end[one], 0)] = True
+    return run_along(
+        grain, stick, mask, prices, rule, arcs.start[low], arcs.end[high - 1], arcs.last_end[high - 1], wanted, run,
+        ended,
+    )  # fmt: skip
 
 
 @inner
@@ -94,11 +156,8 @@ def fill_row(grain, arcs, stick, mask, prices, rule, arc, extra, values, run, en
     ``extra`` (steps) is added to the remainder of a billet that begins within the trim: it could lie before
     the blanks instead of after them. It is 0 where values have to be exact.
     """
-    low, high = arcs.first[arc], arcs.beyond[arc]
-    begin, last_end = arcs.start[low], arcs.last_end[high - 1]
-    first, beyond, lowest = run_along(
-        grain, stick, mask, prices, rule, begin, arcs.end[high - 1], last_end, run, ended
-    )
+    low, high, begin = arcs.first[arc], arcs.beyond[arc], arcs.start[arc]
+    first, beyond, lowest = run_group(grain, arcs, stick, mask, prices, rule, arc, run, ended)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     after = np.empty(beyond - first if beyond > first else 0, np.int64)
     count = 0
@@ -126,7 +185,7 @@ def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     """
     begin, end = arcs.start[arc], arcs.end[arc]
     last_end = arcs.last_end[arc]
-    first, beyond, lowest = run_along(grain, stick, mask, prices, rule, begin, end, last_end, run, ended)
+    first, beyond, lowest = run_group(grain, arcs, stick, mask, prices, rule, arc, run, ended)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     found = np.empty((2 * len(grain.nodes) + 2, 3), np.int64)
     count, at, by = 0, -1, -1

@@ -219,8 +219,10 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         ),
         spans=np.array(spans, np.int64),
         clears=np.array([blank.clear_end for blank in blanks], np.int64),
+        defects=defects,
         ends=len(last_ends),
         trim=from_a.first,
+        limit=offcut.length - from_a.first,
     )
     after = end + shop.crosscut_kerf
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))

@@ -70,7 +70,7 @@ def _compile_together() -> None:
         layouts.path_of(priced.rows[0].spots, 0)
         whole, one = np.int64(0), 0.0
         blank_book = new_book(1, np.zeros(1, np.int64), priced.prices, 1, 1)
-        listed = (grain, stock.arcs, whole, whole, whole, stock.defects, rule, priced.prices, whole)
+        listed = (grain, stock.arcs, whole, whole, whole, rule, priced.prices, whole)
         listing.list_stick.compile(tuple(map(typeof, (*listed, Opener(priced).alike(), one, blank_book))))
 
 
