@@ -49,13 +49,14 @@ class _Card:
         rule = HRFlowable("100%", 1.0, color=black, spaceBefore=8.0, spaceAfter=8.0)
         head = self._head()
         billets = [self._billet(*one) for one in zip(self.card.billets, self.card.measures, strict=True)]
-        high = height_of([*head, *billets, rule], self.width)
+        heights = [height_of([billet], self.width) for billet in billets]
+        high = height_of([*head, rule], self.width) + sum(heights)
         document.need(min(high, document.room))
         document.put(*head)
         document.running(again)
-        for billet in billets:
-            most = document.room - height_of([again], self.width)
-            document.need(min(height_of([billet], self.width), most))
+        most = document.room - height_of([again], self.width)
+        for billet, tall in zip(billets, heights, strict=True):
+            document.need(min(tall, most))
             document.put(billet)
         document.running()
         if high <= document.room:

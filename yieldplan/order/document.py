@@ -5,6 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
+from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     ActionFlowable,
@@ -77,6 +78,7 @@ class Document:
 
     def drawn(self) -> bytes:
         """Return the pages as a pdf file."""
+        rl_config.useA85 = 0  # streams as they are, not spelt out in letters: a fifth smaller, and quicker
         out = BytesIO()
         template = _Template(
             out,

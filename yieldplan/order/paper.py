@@ -146,13 +146,16 @@ class Drawing(Flowable):  # type: ignore[misc] # the page maker has no types
     def draw(self) -> None:
         """Draw the marks; the canvas counts y from the drawing's lower edge up."""
         canvas, high = self.canv, self.height
+        pen: tuple[float, bool] | None = None
         for mark in self.marks:
             if isinstance(mark, Text):
                 canvas.setFont(font(mark.bold), mark.size)
                 canvas.drawString(mark.x, high - mark.y - DROP * mark.size, printable(mark.text))
                 continue
-            canvas.setLineWidth(mark.width)
-            canvas.setDash([3, 3] if mark.dash else [])
+            if pen != (mark.width, mark.dash):
+                pen = (mark.width, mark.dash)
+                canvas.setLineWidth(mark.width)
+                canvas.setDash([3, 3] if mark.dash else [])
             if isinstance(mark, Line):
                 canvas.line(mark.x1, high - mark.y1, mark.x2, high - mark.y2)
             else:
@@ -179,6 +182,13 @@ NOTE = 110.0
 
 TOGETHER = 250.0
 """The most height that rows which stay together may take."""
+
+
+def cell(text: str, width: float, size: float, bold: bool = False, right: bool = False) -> str | Paragraph:
+    """Return what stands in a table's cell: text as it is where it fits on one line, else a paragraph."""
+    if width_of(printable(text), size, bold) <= width:
+        return printable(text)
+    return para(text, size, bold=bold, right=right)
 
 
 def table(
@@ -217,18 +227,16 @@ def table(
     cells: list[list[object]] = []
     heights: list[float | None] = []
     for number, row in enumerate(([column.heading for column in columns], *rows)):
-        high, line = (size, [*map(printable, row)]) if number else (SMALL, [*map(printable, row)])
-        cells.append([*line])
+        high = size if number else SMALL
+        cells.append([])
         heights.append(high * LEADING + 2 * air + 1)
-        for place, (column, text) in enumerate(zip(columns, line, strict=True)):
-            bold = column.bold or not number
-            if column.tick and number:
-                cells[-1][place] = box
-            elif width_of(text, high, bold) > widths[place]:
-                cells[-1][place] = para(text, high, bold=bold, right=column.right)
+        for place, (column, text) in enumerate(zip(columns, row, strict=True)):
+            inside = cell(text, widths[place], high, column.bold or not number, column.right)
+            if isinstance(inside, Paragraph):
                 heights[-1] = None
                 at = (place, number)
                 style += [("TOPPADDING", at, at, air), ("BOTTOMPADDING", at, at, air + 1)]
+            cells[-1].append(box if column.tick and number else inside)
     made = Table(
         cells,
         [*(one + GAP for one in widths[:-1]), widths[-1]],
@@ -240,16 +248,15 @@ def table(
         spaceAfter=after,
     )
     made.wrap(width, ENDLESS)
-    if start_of(made) > sum(made._rowHeights[:2]) and sum(made._rowHeights[-2:]) < TOGETHER:
-        made.setStyle([("NOSPLIT", (0, 0), (-1, 2)), ("NOSPLIT", (0, -2), (-1, -1))])
+    if len(rows) > 3 and max(start_of(made), sum(made._rowHeights[-2:])) < TOGETHER:
+        made.setStyle([("NOSPLIT", (0, 0), (0, 2)), ("NOSPLIT", (0, -2), (0, -1))])
     return made
 
 
 def start_of(made: Table) -> float:
-    """Return the height of a table's heading and of the rows that stay with it."""
+    """Return the height of a table's heading and of the rows that stay with it: two, or all three."""
     heights = made._rowHeights
-    high = sum(heights if len(heights) < 5 else heights[:3])
-    return float(high if high < TOGETHER else sum(heights[:2]))
+    return float(sum(heights[: 4 if len(heights) == 4 else 3]))
 
 
 def column_widths(

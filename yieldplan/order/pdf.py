@@ -13,7 +13,20 @@ from yieldplan.order.cautions import CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import figure, setting_text, sheet_rows, size_text, used_columns
 from yieldplan.order.document import Document
 from yieldplan.order.front import put_front
-from yieldplan.order.paper import BODY, HUGE, LARGE, SMALL, Column, height_of, para, start_of, table
+from yieldplan.order.paper import (
+    BODY,
+    HUGE,
+    LARGE,
+    LEADING,
+    SMALL,
+    Column,
+    cell,
+    font,
+    height_of,
+    para,
+    start_of,
+    table,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -176,18 +189,21 @@ def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Fl
     """Put tickets on the pages, two side by side in frames of the same height."""
     wide = (document.width - 12.0) / 2
     for place in range(0, len(tickets), 2):
-        cells: list[object] = [
-            [para(words, size, bold=bold, after=0.0) for words, size, bold in lines]
-            for lines in tickets[place : place + 2]
-        ]
+        two = tickets[place : place + 2]
+        cells: list[list[object]] = [["", "", ""] for _ in range(max(map(len, two)))]
         style: list[tuple[object, ...]] = [
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            *((side, (0, 0), (-1, -1), 7.0) for side in ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING")),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 5.0),
-            *(("BOX", (at, 0), (at, 0), 0.6, black, "butt", [3, 3]) for at in (0, 2)[: len(cells)]),
+            *((side, (0, 0), (-1, -1), 7.0) for side in ("LEFTPADDING", "RIGHTPADDING")),
+            *((side, (0, 0), (-1, -1), 0.0) for side in ("TOPPADDING", "BOTTOMPADDING")),
+            ("TOPPADDING", (0, 0), (-1, 0), 6.0),
+            ("BOTTOMPADDING", (0, -1), (-1, -1), 6.0),
         ]
-        row = [cells[0], "", cells[1] if len(cells) > 1 else ""]
-        pair = Table([row], [wide, 12.0, wide], style=style, spaceAfter=12.0)
+        for at, lines in zip((0, 2), two, strict=False):
+            style.append(("BOX", (at, 0), (at, -1), 0.6, black, "butt", [3, 3]))
+            for number, (words, size, bold) in enumerate(lines):
+                cells[number][at] = cell(words, wide - 14.0, size, bold)
+                style.append(("FONT", (at, number), (at, number), font(bold), size, size * LEADING))
+        pair = Table(cells, [wide, 12.0, wide], style=style, splitByRow=0, spaceAfter=12.0)
         if not place:
             document.need(height_of([*lead, pair], document.width))
             document.put(*lead)
