@@ -74,6 +74,7 @@ def _style(size: float, bold: bool, before: float, after: float, right: bool) ->
         spaceBefore=before,
         spaceAfter=after,
         alignment=TA_RIGHT if right else TA_LEFT,
+        spaceShrinkage=0,
     )
 
 

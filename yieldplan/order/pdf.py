@@ -190,7 +190,7 @@ def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Fl
     wide = (document.width - 12.0) / 2
     for place in range(0, len(tickets), 2):
         two = tickets[place : place + 2]
-        cells: list[list[object]] = [["", "", ""] for _ in range(max(map(len, two)))]
+        cells: list[list[object]] = [[[], [], []] for _ in range(max(map(len, two)))]
         style: list[tuple[object, ...]] = [
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             *((side, (0, 0), (-1, -1), 7.0) for side in ("LEFTPADDING", "RIGHTPADDING")),
