@@ -93,10 +93,8 @@ def para(
 
 def height_of(flowables: Sequence[Flowable], width: float) -> float:
     """Return the most height that flowables take, one below the other."""
-    return sum(
-        flowable.getSpaceBefore() + flowable.wrap(width, ENDLESS)[1] + flowable.getSpaceAfter()
-        for flowable in flowables
-    )
+    heights = (f.getSpaceBefore() + f.wrap(width, ENDLESS)[1] + f.getSpaceAfter() for f in flowables)
+    return float(sum(heights))
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +180,7 @@ NOTE = 110.0
 """How far a column that yields gives way before others do."""
 
 TOGETHER = 250.0
-"""The most height that rows which stay together may take."""
+"""The most height that rows which stay together may take; one that is higher itself may be parted."""
 
 
 def cell(text: str, width: float, size: float, bold: bool = False, right: bool = False) -> str | Paragraph:
@@ -207,23 +205,7 @@ def table(
     """
     widths = column_widths(columns, rows, width, size)
     step, low = size * LEADING, (1 - DROP) * size
-    style: list[tuple[object, ...]] = [
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
-        ("RIGHTPADDING", (0, 0), (-2, -1), GAP),
-        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), air - low),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), air + low + 1),
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("FONT", (0, 0), (-1, -1), font(False), size, step),
-        ("LINEBELOW", (0, 0), (-1, 0), 1.0, black),
-        ("LINEBELOW", (0, 1), (-1, -1), 0.3, black),
-    ]
-    for place, column in enumerate(columns):
-        if column.right:
-            style.append(("ALIGN", (place, 0), (place, -1), "RIGHT"))
-        if column.bold:
-            style.append(("FONT", (place, 1), (place, -1), font(True), size, step))
-    style.append(("FONT", (0, 0), (-1, 0), font(True), SMALL, SMALL * LEADING))
+    style = _table_style(columns, size, air)
     box = Drawing(TICK, step, (Rect(0, (step - TICK) / 2 + low, TICK, TICK, 0.8),))
     cells: list[list[object]] = []
     heights: list[float | None] = []
@@ -244,14 +226,37 @@ def table(
         heights,
         style,
         repeatRows=1,
-        splitInRow=1,
         hAlign="LEFT",
         spaceAfter=after,
     )
     made.wrap(width, ENDLESS)
+    made.splitInRow = int(max(made._rowHeights) > TOGETHER)
     if len(rows) > 3 and max(start_of(made), sum(made._rowHeights[-2:])) < TOGETHER:
         made.setStyle([("NOSPLIT", (0, 0), (0, 2)), ("NOSPLIT", (0, -2), (0, -1))])
     return made
+
+
+def _table_style(columns: Sequence[Column], size: float, air: float) -> list[tuple[object, ...]]:
+    """Return how a table looks; plain strings stand so much higher that they are level with paragraphs."""
+    step, low = size * LEADING, (1 - DROP) * size
+    style: list[tuple[object, ...]] = [
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-2, -1), GAP),
+        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+        ("TOPPADDING", (0, 0), (-1, -1), air - low),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), air + low + 1),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("FONT", (0, 0), (-1, -1), font(False), size, step),
+        ("LINEBELOW", (0, 0), (-1, 0), 1.0, black),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.3, black),
+    ]
+    for place, column in enumerate(columns):
+        if column.right:
+            style.append(("ALIGN", (place, 0), (place, -1), "RIGHT"))
+        if column.bold:
+            style.append(("FONT", (place, 1), (place, -1), font(True), size, step))
+    style.append(("FONT", (0, 0), (-1, 0), font(True), SMALL, SMALL * LEADING))
+    return style
 
 
 def start_of(made: Table) -> float:
