@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from reportlab.lib.colors import black
-from reportlab.platypus import HRFlowable, Table
+from reportlab.platypus import CondPageBreak, HRFlowable, Table
 
 from yieldplan.order.columns import figure
 from yieldplan.order.paper import LARGE, SMALL, Column, height_of, para, table
@@ -33,7 +33,7 @@ PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
 def put_cards(document: Document, order: Order) -> None:
     """Put the card of every drawn offcut on the pages, whole where a page holds it."""
     for card in order.cards:
-        _Card(order, card, document.width).put(document)
+        _Card(order, card, document.measure).put(document)
 
 
 class _Card:
@@ -51,16 +51,14 @@ class _Card:
         billets = [self._billet(*one) for one in zip(self.card.billets, self.card.measures, strict=True)]
         heights = [height_of([billet], self.width) for billet in billets]
         high = height_of([*head, rule], self.width) + sum(heights)
-        document.need(min(high, document.room))
-        document.put(*head)
+        document.story += [CondPageBreak(min(high, document.room)), *head]
         document.running(again)
         most = document.room - height_of([again], self.width)
         for billet, tall in zip(billets, heights, strict=True):
-            document.need(min(tall, most))
-            document.put(billet)
+            document.story += [CondPageBreak(min(tall, most)), billet]
         document.running()
         if high <= document.room:
-            document.put(rule)
+            document.story.append(rule)
 
     def _head(self) -> list[Flowable]:
         card, offcut, shop = self.card, self.card.offcut, self.order.job.shop

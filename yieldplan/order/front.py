@@ -6,7 +6,7 @@ from dataclasses import fields
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from reportlab.platypus import KeepTogether
+from reportlab.platypus import CondPageBreak, KeepTogether
 
 from yieldplan.measure import write
 from yieldplan.model import Shop
@@ -51,22 +51,20 @@ HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
 
 def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> None:
     """Put the front page, and what does not find room on it, on the pages."""
-    job, plan, width = order.job, order.plan, document.width
-    document.section()
-    document.put(
+    job, plan, width = order.job, order.plan, document.measure
+    document.story += [
         para("Cutting order", 20, bold=True),
         para(f"{job.name}, plan {order.fingerprint}", LARGE, after=6.0),
         para(_headline(order), LARGE, bold=True, after=6.0),
-    )
-    if job.blanks:
-        document.put(_batch(order, width))
+        *([_batch(order, width)] if job.blanks else []),
+    ]
     if plan.missing_total:
         whys = [
             para(f"{name}, {count} missing: {reasons.get(name, 'No reason was found.')}", after=0.0)
             for name, count in plan.missing
             if count
         ]
-        document.put(KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:])
+        document.story += [KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:]]
     sentences = (*naming(order), LAYING)
     for words, flowables in (
         ("Where the wood goes", _wood(plan.account, width)),
@@ -74,10 +72,9 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
         ("Names on the wood, and how to lay it", [para(sentence) for sentence in sentences]),
         ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),
     ):
-        document.put(KeepTogether([_heading(words), *flowables]))
+        document.story.append(KeepTogether([_heading(words), *flowables]))
     lead, settings = _heading("Shop settings that the plan assumes"), _settings(job.shop, width)
-    document.need(height_of([lead], width) + start_of(settings))
-    document.put(lead, settings)
+    document.story += [CondPageBreak(height_of([lead], width) + start_of(settings)), lead, settings]
 
 
 def _heading(words: str) -> Paragraph:
@@ -135,7 +132,7 @@ def wood_bar(account: Account, width: float) -> Drawing:
     for name, _, angles, spacing in HATCHES:
         wide = float(Fraction(getattr(account, name), account.volume_in)) * width
         box = Box(x, 2.0, x + wide, 2.0 + high)
-        marks.append(Rect(box.x1, box.y1, wide, high, 0.8))
+        marks.append(Rect(box, 0.8))
         marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
         x += wide
     return Drawing(width, high + 8.0, marks)
@@ -146,7 +143,7 @@ def _key(
 ) -> Drawing:
     volume = getattr(account, name)
     box = Box(0.0, 1.0, 24.0, 11.0)
-    marks: list[Mark] = [Rect(0.0, 1.0, 24.0, 10.0, 0.8)]
+    marks: list[Mark] = [Rect(box, 0.8)]
     marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
     share = percent(volume, account.volume_in)
     text = f"{words}: {board_feet(volume)} board feet, {share}"

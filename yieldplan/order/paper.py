@@ -19,6 +19,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph, Table
 
 from yieldplan.harmless import harmless
+from yieldplan.order.shapes import Box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -64,20 +65,6 @@ def printable(text: str) -> str:
     return "".join(sign if ord(sign) in known else "\ufffd" for sign in harmless(text))
 
 
-@cache
-def _style(size: float, bold: bool, before: float, after: float, right: bool) -> ParagraphStyle:
-    return ParagraphStyle(
-        "",
-        fontName=font(bold),
-        fontSize=size,
-        leading=size * LEADING,
-        spaceBefore=before,
-        spaceAfter=after,
-        alignment=TA_RIGHT if right else TA_LEFT,
-        spaceShrinkage=0,
-    )
-
-
 def para(
     text: str,
     size: float = BODY,
@@ -88,7 +75,11 @@ def para(
     right: bool = False,
 ) -> Paragraph:
     """Return a paragraph that prints text as it was typed."""
-    return Paragraph(escape(printable(text)), _style(size, bold, before, after, right))
+    style = ParagraphStyle(
+        "", fontName=font(bold), fontSize=size, leading=size * LEADING, spaceBefore=before, spaceAfter=after
+    )
+    style.alignment, style.spaceShrinkage = TA_RIGHT if right else TA_LEFT, 0
+    return Paragraph(escape(printable(text)), style)
 
 
 def height_of(flowables: Sequence[Flowable], width: float) -> float:
@@ -122,14 +113,10 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Rect:
-    """An unfilled rectangle from its top left corner."""
+    """An unfilled rectangle around a box."""
 
-    x: float
-    y: float
-    w: float
-    h: float
+    box: Box
     width: float = 0.5
-    dash: bool = False
 
 
 Mark = Text | Line | Rect
@@ -151,14 +138,16 @@ class Drawing(Flowable):  # type: ignore[misc] # the page maker has no types
                 canvas.setFont(font(mark.bold), mark.size)
                 canvas.drawString(mark.x, high - mark.y - DROP * mark.size, printable(mark.text))
                 continue
-            if pen != (mark.width, mark.dash):
-                pen = (mark.width, mark.dash)
+            dash = isinstance(mark, Line) and mark.dash
+            if pen != (mark.width, dash):
+                pen = (mark.width, dash)
                 canvas.setLineWidth(mark.width)
-                canvas.setDash([3, 3] if mark.dash else [])
+                canvas.setDash([3, 3] if dash else [])
             if isinstance(mark, Line):
                 canvas.line(mark.x1, high - mark.y1, mark.x2, high - mark.y2)
             else:
-                canvas.rect(mark.x, high - mark.y - mark.h, mark.w, mark.h, stroke=1, fill=0)
+                x1, y1, x2, y2 = mark.box
+                canvas.rect(x1, high - y2, x2 - x1, y2 - y1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,7 +195,8 @@ def table(
     widths = column_widths(columns, rows, width, size)
     step, low = size * LEADING, (1 - DROP) * size
     style = _table_style(columns, size, air)
-    box = Drawing(TICK, step, (Rect(0, (step - TICK) / 2 + low, TICK, TICK, 0.8),))
+    drop = (step - TICK) / 2 + low
+    box = Drawing(TICK, step, (Rect(Box(0, drop, TICK, drop + TICK), 0.8),))
     cells: list[list[object]] = []
     heights: list[float | None] = []
     for number, row in enumerate(([column.heading for column in columns], *rows)):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from reportlab.lib.colors import black
-from reportlab.platypus import HRFlowable, Table
+from reportlab.platypus import CondPageBreak, HRFlowable, Table
 
 from yieldplan.files import write_set
 from yieldplan.order.cards import LAID, put_cards
@@ -71,7 +71,7 @@ def pdf_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, st
     document = Document(paper, f"Cutting order {order.fingerprint}", foot)
     put_front(document, order, reasons or {})
     if order.cards:
-        document.section([para("Offcuts to cut", LARGE, bold=True), para(LAID, SMALL, after=5.0)])
+        document.section(para("Offcuts to cut", LARGE, bold=True), para(LAID, SMALL, after=5.0))
         put_cards(document, order)
         _put_sheets(document, order)
         _put_finals(document, order)
@@ -90,7 +90,7 @@ def _put_sheets(document: Document, order: Order) -> None:
         before: list[Flowable] = []
         if sheet.machine is not machine:
             machine, stage = sheet.machine, None
-            document.section(_machine_head(sheet))
+            document.section(*_machine_head(sheet))
         if sheet.stage is not stage:
             stage = sheet.stage
             how = [para(sentence) for sentence in HOW[stage]]
@@ -113,31 +113,25 @@ def _put_sheet(
     """Put one setting's table on the pages; where it goes on, stage and setting are said again."""
     shop = order.job.shop
     columns = used_columns(sheet, shop)
-    heads = (
-        Column("", tick=True),
-        *(
-            Column(
-                c.heading, right=c.figure, bold=c.heading in ("Piece", "Stick"), yields=c.heading == "Note"
-            )
-            for c in columns
-        ),
-    )
+    heads = [Column("", tick=True)]
+    for column in columns:
+        named, noted = column.heading in ("Piece", "Stick"), column.heading == "Note"
+        heads.append(Column(column.heading, right=column.figure, bold=named, yields=noted))
     rows = [("", *row) for row in sheet_rows(sheet, shop, columns)]
     said = f"{number}. {setting_text(sheet, shop)}"
     stage = para(sheet.stage.value, bold=True)
     begin = [*before, para(said, HUGE if sheet.setting else LARGE, bold=True)]
-    lines = table(heads, rows, document.width, READ, after=14.0)
-    document.need(height_of(begin, document.width) + start_of(lines))
-    document.put(*begin)
+    lines = table(heads, rows, document.measure, READ, after=14.0)
+    document.story += [CondPageBreak(height_of(begin, document.measure) + start_of(lines)), *begin]
     document.running(stage, para(f"{said} (continued)", LARGE, bold=True))
-    document.put(lines)
+    document.story.append(lines)
     document.running(stage)
 
 
 def _put_finals(document: Document, order: Order) -> None:
     """Put the keepers and the blanks on the pages: a list of keepers, and tickets for both."""
     shop = order.job.shop
-    document.section([_title("Keepers: back on the rack")])
+    document.section(_title("Keepers: back on the rack"))
     columns = (
         Column("", tick=True),
         Column("New name", bold=True),
@@ -150,12 +144,12 @@ def _put_finals(document: Document, order: Order) -> None:
         for piece in order.keepers
     ]
     if rows:
-        document.put(table(columns, rows, document.width, after=10.0))
+        document.story.append(table(columns, rows, document.measure, after=10.0))
         tickets = [_keeper_ticket(order, piece) for piece in order.keepers]
         _put_tickets(document, tickets, [para("Tickets to cut out and pin on", LARGE, bold=True)])
     else:
-        document.put(para("None."))
-    document.section([_title("Blanks: tickets to cut out and pin on")])
+        document.story.append(para("None."))
+    document.section(_title("Blanks: tickets to cut out and pin on"))
     _put_tickets(document, [_blank_ticket(order, piece) for piece in order.blanks])
 
 
@@ -187,7 +181,7 @@ def _blank_ticket(order: Order, piece: Piece) -> Lines:
 
 def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Flowable] = ()) -> None:
     """Put tickets on the pages, two side by side in frames of the same height."""
-    wide = (document.width - 12.0) / 2
+    wide = (document.measure - 12.0) / 2
     for place in range(0, len(tickets), 2):
         two = tickets[place : place + 2]
         cells: list[list[object]] = [[[], [], []] for _ in range(max(map(len, two)))]
@@ -205,14 +199,13 @@ def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Fl
                 style.append(("FONT", (at, number), (at, number), font(bold), size, size * LEADING))
         pair = Table(cells, [wide, 12.0, wide], style=style, splitByRow=0, spaceAfter=12.0)
         if not place:
-            document.need(height_of([*lead, pair], document.width))
-            document.put(*lead)
-        document.put(pair)
+            document.story += [CondPageBreak(height_of([*lead, pair], document.measure)), *lead]
+        document.story.append(pair)
 
 
 def _put_left(document: Document, order: Order) -> None:
-    document.section([_title("Left alone")])
-    document.put(para("These offcuts are not touched.", after=4.0))
+    document.section(_title("Left alone"))
     columns = (Column("Offcut", bold=True), Column("How many", right=True), Column("Rack"), Column("Species"))
     rows = [(offcut.name, str(count), offcut.rack, offcut.species) for offcut, count in order.left]
-    document.put(table(columns, rows, document.width, SMALL) if rows else para("None."))
+    left = table(columns, rows, document.measure, SMALL) if rows else para("None.")
+    document.story += [para("These offcuts are not touched.", after=4.0), left]

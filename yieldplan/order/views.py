@@ -80,7 +80,7 @@ def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Draw
     top = ROW + REACH if above else 2.0
     long, wide = scale(offcut.length), scale(offcut.width)
     face = Box(LETTER, top, LETTER + long, top + wide)
-    marks: list[Mark] = [Rect(face.x1, face.y1, long, wide, 1.2)]
+    marks: list[Mark] = [Rect(face, 1.2)]
     middle = top + wide / 2 - ROW / 2
     marks += [Text(2, middle, "A", SMALL, bold=True), Text(face.x2 + 5, middle, "B", SMALL, bold=True)]
     inside, unnamed = _face_marks(card, face, scale)
@@ -125,7 +125,7 @@ def _face_marks(card: Card, face: Box, scale: Scale) -> tuple[list[Mark], list[s
     labels: list[Box] = []
     unnamed = []
     for box, mark, keeper in sorted(kept, key=lambda one: (-one[0].y2, one[0].x1)):
-        marks.append(Rect(box.x1, box.y1, box.x2 - box.x1, box.y2 - box.y1, 0.8))
+        marks.append(Rect(box, 0.8))
         label = _label(box, mark, keeper, [*defects, *labels])
         if label is None:
             unnamed.append(mark + (" keep" if keeper else ""))
@@ -133,7 +133,7 @@ def _face_marks(card: Card, face: Box, scale: Scale) -> tuple[list[Mark], list[s
             labels.append(_covered(label))
             marks.append(label)
     for defect in defects:
-        marks.append(Rect(defect.x1, defect.y1, defect.x2 - defect.x1, defect.y2 - defect.y1, 0.6))
+        marks.append(Rect(defect, 0.6))
         marks += [Line(*s, 0.4) for angle in (45, 135) for s in hatch(defect, angle, 3.0)]
     off = [*(box for box, _, _ in kept), *defects]
     marks += [Line(*stroke, 0.3) for stroke in hatch(face, 45, 5.0, off)]
@@ -199,7 +199,7 @@ def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Drawi
     top = ROW + 2.0
     end = Box(1, top, 1 + scale(offcut.width), top + scale(offcut.thickness))
     marks: list[Mark] = [Text(0, 0, f"End, drawn {scale.said}", SMALL)]
-    marks.append(Rect(end.x1, end.y1, end.x2 - end.x1, end.y2 - end.y1, 1.2))
+    marks.append(Rect(end, 1.2))
     y0, z0 = end.x1 + scale(billet.edge_loss), end.y1 + scale(billet.face_loss)
     marks += [Line(y0, z0, y0, end.y2, 0.5, dash=True), Line(y0, z0, end.x2, z0, 0.5, dash=True)]
     labels = []
@@ -208,7 +208,7 @@ def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Drawi
             continue
         (y1, y2), (z1, z2) = section.exact_y, section.exact_z
         box = Box(y0 + scale(y1), z0 + scale(z1), y0 + scale(y2), z0 + scale(z2))
-        marks.append(Rect(box.x1, box.y1, box.x2 - box.x1, box.y2 - box.y1, 1.0))
+        marks.append(Rect(box, 1.0))
         label = _label(box, section.mark, section.keeper, ())
         if label is not None:
             labels.append(_covered(label).grown(1))
