@@ -128,25 +128,24 @@ def _wood(account: Account, width: float) -> list[Flowable]:
 def wood_bar(account: Account, width: float) -> Drawing:
     """Return a bar whose parts are as long as their shares of the wood drawn."""
     marks: list[Mark] = []
-    high, x = 24.0, 0.0
+    x = 0.0
     for name, _, angles, spacing in HATCHES:
         wide = float(Fraction(getattr(account, name), account.volume_in)) * width
-        box = Box(x, 2.0, x + wide, 2.0 + high)
-        marks.append(Rect(box, 0.8))
-        marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
+        marks += _hatched(Box(x, 2.0, x + wide, 26.0), angles, spacing)
         x += wide
-    return Drawing(width, high + 8.0, marks)
+    return Drawing(width, 32.0, marks)
+
+
+def _hatched(box: Box, angles: tuple[float, ...], spacing: float) -> list[Mark]:
+    return [Rect(box, 0.8), *(Line(*s, 0.4) for angle in angles for s in hatch(box, angle, spacing))]
 
 
 def _key(
     account: Account, width: float, name: str, words: str, angles: tuple[float, ...], spacing: float
 ) -> Drawing:
     volume = getattr(account, name)
-    box = Box(0.0, 1.0, 24.0, 11.0)
-    marks: list[Mark] = [Rect(box, 0.8)]
-    marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
-    share = percent(volume, account.volume_in)
-    text = f"{words}: {board_feet(volume)} board feet, {share}"
+    text = f"{words}: {board_feet(volume)} board feet, {percent(volume, account.volume_in)}"
+    marks = _hatched(Box(0.0, 1.0, 24.0, 11.0), angles, spacing)
     return Drawing(width, 14.0, [*marks, Text(32.0, 0.5, text)])
 
 

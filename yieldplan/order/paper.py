@@ -264,15 +264,14 @@ def column_widths(
     """
     whole, headed, least = [], [], []
     for place, column in enumerate(columns):
-        cells = {printable(row[place]) for row in rows}
-        heads = column.heading.split(" ")
-        head = max(width_of(word, SMALL, True) for word in heads)
-        words = {word for cell in cells for word in cell.split(" ")}
-        need = TICK if column.tick else max((width_of(c, size, column.bold) for c in cells), default=0.0)
-        word = max((width_of(word, size, column.bold) for word in words), default=0.0)
+        cells = {printable(row[place]) for row in rows} | {""}
+        words = {word for text in cells for word in text.split(" ")}
+        head = max(width_of(word, SMALL, True) for word in column.heading.split(" "))
+        need, word = (max(width_of(t, size, column.bold) for t in texts) for texts in (cells, words))
+        need = TICK if column.tick else need
+        kept = need if column.right or column.tick else min(word, NAME if column.bold else WORD)
         whole.append(max(width_of(column.heading, SMALL, True), need) + 1)
         headed.append(max(head, need) + 1)
-        kept = need if column.right or column.tick else min(word, NAME if column.bold else WORD)
         least.append(max(head, kept) + 1)
     room = width - GAP * (len(columns) - 1)
     notes = [min(w, NOTE) if c.yields else w for c, w in zip(columns, headed, strict=True)]
@@ -284,12 +283,9 @@ def column_widths(
 
 
 def _lowered(whole: Sequence[float], floor: Sequence[float], room: float) -> list[float]:
-    """Return widths of which the largest are brought down to one height, but none below its floor."""
-    low, high = 0.0, max(whole)
-    if sum(whole) > room:
-        for _ in range(40):
-            middle = (low + high) / 2
-            fits = sum(min(w, max(f, middle)) for w, f in zip(whole, floor, strict=True)) <= room
-            low, high = (middle, high) if fits else (low, middle)
-        high = low
-    return [min(w, max(f, high)) for w, f in zip(whole, floor, strict=True)]
+    """Return widths of which the largest give way until all fit, but none below its floor."""
+    widths = [*whole]
+    while (over := sum(widths) - room) > 0.01:
+        place = max(range(len(widths)), key=lambda i: (widths[i] > floor[i], widths[i]))
+        widths[place] = max(floor[place], widths[place] - min(over, 2.0))
+    return widths
