@@ -58,7 +58,6 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
 def _draw_foot(canvas: Canvas, document: Document) -> None:
     canvas.setLineWidth(0.5)
     canvas.line(MARGIN, document.low - 4.0, MARGIN + document.measure, document.low - 4.0)
-    document.foot.wrapOn(canvas, document.measure - COUNT_ROOM, document.low)
     document.foot.drawOn(canvas, MARGIN, MARGIN)
 
 

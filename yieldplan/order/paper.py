@@ -17,6 +17,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Flowable, Paragraph, Table
+from reportlab.platypus.tables import CellStyle
 
 from yieldplan.harmless import harmless
 from yieldplan.order.shapes import Box
@@ -193,28 +194,31 @@ def table(
     No row stands alone at a page's head or foot. The plain strings in it are those that fit on one line.
     """
     widths = column_widths(columns, rows, width, size)
-    step, low = size * LEADING, (1 - DROP) * size
-    style = _table_style(columns, size, air)
-    drop = (step - TICK) / 2 + low
+    gaps = [GAP] * (len(columns) - 1) + [0.0]
+    step = size * LEADING
+    drop = (step - TICK) / 2 + (1 - DROP) * size
     box = Drawing(TICK, step, (Rect(Box(0, drop, TICK, drop + TICK), 0.8),))
     cells: list[list[object]] = []
+    looks: list[list[CellStyle]] = []
     heights: list[float | None] = []
     for number, row in enumerate(([column.heading for column in columns], *rows)):
         high = size if number else SMALL
         cells.append([])
+        looks.append([])
         heights.append(high * LEADING + 2 * air + 1)
-        for place, (column, text) in enumerate(zip(columns, row, strict=True)):
-            inside = cell(text, widths[place], high, column.bold or not number, column.right)
-            if isinstance(inside, Paragraph):
-                heights[-1] = None
-                at = (place, number)
-                style += [("TOPPADDING", at, at, air), ("BOTTOMPADDING", at, at, air + 1)]
+        for column, text, wide, gap in zip(columns, row, widths, gaps, strict=True):
+            bold = column.bold or not number
+            inside = cell(text, wide, high, bold, column.right)
+            plain = not isinstance(inside, Paragraph)
+            heights[-1] = heights[-1] if plain else None
             cells[-1].append(box if column.tick and number else inside)
+            looks[-1].append(_look(high, bold, column.right, air, gap, plain))
     made = Table(
         cells,
-        [*(one + GAP for one in widths[:-1]), widths[-1]],
+        [wide + gap for wide, gap in zip(widths, gaps, strict=True)],
         heights,
-        style,
+        style=[("LINEBELOW", (0, 0), (-1, 0), 1.0, black), ("LINEBELOW", (0, 1), (-1, -1), 0.3, black)],
+        cellStyles=looks,
         repeatRows=1,
         hAlign="LEFT",
         spaceAfter=after,
@@ -226,27 +230,15 @@ def table(
     return made
 
 
-def _table_style(columns: Sequence[Column], size: float, air: float) -> list[tuple[object, ...]]:
-    """Return how a table looks; plain strings stand so much higher that they are level with paragraphs."""
-    step, low = size * LEADING, (1 - DROP) * size
-    style: list[tuple[object, ...]] = [
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
-        ("RIGHTPADDING", (0, 0), (-2, -1), GAP),
-        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), air - low),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), air + low + 1),
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("FONT", (0, 0), (-1, -1), font(False), size, step),
-        ("LINEBELOW", (0, 0), (-1, 0), 1.0, black),
-        ("LINEBELOW", (0, 1), (-1, -1), 0.3, black),
-    ]
-    for place, column in enumerate(columns):
-        if column.right:
-            style.append(("ALIGN", (place, 0), (place, -1), "RIGHT"))
-        if column.bold:
-            style.append(("FONT", (place, 1), (place, -1), font(True), size, step))
-    style.append(("FONT", (0, 0), (-1, 0), font(True), SMALL, SMALL * LEADING))
-    return style
+@cache
+def _look(size: float, bold: bool, right: bool, air: float, gap: float, plain: bool) -> CellStyle:
+    """Return how a cell looks; a plain string stands so much higher that it is level with a paragraph."""
+    look, low = CellStyle(""), (1 - DROP) * size if plain else 0.0
+    look.fontname, look.fontsize, look.leading = font(bold), size, size * LEADING
+    look.leftPadding, look.rightPadding = 0.0, gap
+    look.topPadding, look.bottomPadding = air - low, air + low + 1
+    look.alignment, look.valign = "RIGHT" if right else "LEFT", "TOP"
+    return look
 
 
 def start_of(made: Table) -> float:
