@@ -10,7 +10,6 @@ from reportlab.platypus import Paragraph
 
 from yieldplan.order.paper import (
     GAP,
-    NOTE,
     Column,
     cell,
     column_widths,
@@ -69,17 +68,17 @@ def test_headings_break_first_then_the_note_then_the_longest_cell() -> None:
     whole, figures, notes = column_widths(COLUMNS, rows, full, 10.0)
     assert (whole, notes) == (width_of(name, 10.0, True) + 1, width_of(note, 10.0) + 1)
     assert figures == width_of("How many", 9.0, True) + 1
-    bare = (whole, width_of("many", 9.0, True) + 1)
-    for room, least in ((full - 5, notes), (full - 60, NOTE)):
+    many, word = width_of("many", 9.0, True) + 1, width_of("broken", 10.0) + 1
+    for room in (full - 5, full - 60, whole + many + word + 2 * GAP):
         found = column_widths(COLUMNS, rows, room, 10.0)
         assert found[0] == whole
-        assert found[1] >= bare[1] - 0.01
-        assert found[2] >= least - 0.01
-        assert found[2] < notes or found[1] < figures
-    scarce = column_widths(COLUMNS, rows, sum(bare) + 2 * GAP + NOTE - 30, 10.0)
+        assert found[1] >= many
+        assert found[2] >= word - 0.01
+        assert math.isclose(sum(found) + 2 * GAP, room, abs_tol=0.02)
+    assert column_widths(COLUMNS, rows, full - 5, 10.0)[2] == notes
+    scarce = column_widths(COLUMNS, rows, whole + many + word + 2 * GAP - 20, 10.0)
     assert scarce[0] < whole
-    assert math.isclose(sum(scarce) + 2 * GAP, sum(bare) + 2 * GAP + NOTE - 30, abs_tol=0.01)
-    assert scarce[1] >= bare[1] - 0.01
+    assert scarce[1:] == [many, word]
 
 
 @given(st.lists(st.lists(WORDS, min_size=3, max_size=3), min_size=1, max_size=4), st.floats(120, 500))

@@ -20,10 +20,11 @@ from reportlab.platypus import Flowable, Paragraph, Table
 from reportlab.platypus.tables import CellStyle
 
 from yieldplan.harmless import harmless
-from yieldplan.order.shapes import Box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from yieldplan.order.shapes import Box
 
 Paper = Literal["letter", "a4"]
 
@@ -153,7 +154,7 @@ class Drawing(Flowable):  # type: ignore[misc] # the page maker has no types
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a printed table; ``tick`` columns hold a box to tick, ``yields`` ones give way first."""
+    """One column of a printed table; a first column that is a ``tick`` is of boxes, ``yields`` ones give way first."""
 
     heading: str
     right: bool = False
@@ -166,8 +167,6 @@ GAP = 8.0
 TICK = 10.0
 NAME, WORD = 160.0, 80.0
 """Up to these widths a name (in a bold column) and a word are not broken."""
-NOTE = 110.0
-"""How far a column that yields gives way before others do."""
 
 TOGETHER = 250.0
 """The most height that rows which stay together may take; one that is higher itself may be parted."""
@@ -195,9 +194,6 @@ def table(
     """
     widths = column_widths(columns, rows, width, size)
     gaps = [GAP] * (len(columns) - 1) + [0.0]
-    step = size * LEADING
-    drop = (step - TICK) / 2 + (1 - DROP) * size
-    box = Drawing(TICK, step, (Rect(Box(0, drop, TICK, drop + TICK), 0.8),))
     cells: list[list[object]] = []
     looks: list[list[CellStyle]] = []
     heights: list[float | None] = []
@@ -209,11 +205,10 @@ def table(
         for column, text, wide, gap in zip(columns, row, widths, gaps, strict=True):
             bold = column.bold or not number
             inside = cell(text, wide, high, bold, column.right)
-            plain = not isinstance(inside, Paragraph)
-            heights[-1] = heights[-1] if plain else None
-            cells[-1].append(box if column.tick and number else inside)
-            looks[-1].append(_look(high, bold, column.right, air, gap, plain))
-    made = Table(
+            heights[-1] = None if isinstance(inside, Paragraph) else heights[-1]
+            cells[-1].append(inside or [])
+            looks[-1].append(_look(high, bold, column.right, air, gap))
+    made = (_Ticked if columns[0].tick else Table)(
         cells,
         [wide + gap for wide, gap in zip(widths, gaps, strict=True)],
         heights,
@@ -225,15 +220,32 @@ def table(
     )
     made.wrap(width, ENDLESS)
     made.splitInRow = int(max(made._rowHeights) > TOGETHER)
-    if len(rows) > 3 and max(start_of(made), sum(made._rowHeights[-2:])) < TOGETHER:
+    if len(rows) > 1 and max(start_of(made), sum(made._rowHeights[-2:])) < TOGETHER:
         made.setStyle([("NOSPLIT", (0, 0), (0, 2)), ("NOSPLIT", (0, -2), (0, -1))])
     return made
 
 
+class _Ticked(Table):  # type: ignore[misc] # the page maker has no types
+    """A table with a box to tick at the head of every row below its heading."""
+
+    def draw(self) -> None:
+        """Draw the table, then the boxes, each in the middle of its row's first line."""
+        super().draw()
+        look = self._cellStyles[-1][0]
+        self.canv.setLineWidth(0.8)
+        for top in self._rowpositions[1:-1]:
+            self.canv.rect(
+                0,
+                top - look.topPadding - look.leading / 2 - TICK / 2 - look.fontsize * (1 - DROP),
+                TICK,
+                TICK,
+            )
+
+
 @cache
-def _look(size: float, bold: bool, right: bool, air: float, gap: float, plain: bool) -> CellStyle:
-    """Return how a cell looks; a plain string stands so much higher that it is level with a paragraph."""
-    look, low = CellStyle(""), (1 - DROP) * size if plain else 0.0
+def _look(size: float, bold: bool, right: bool, air: float, gap: float) -> CellStyle:
+    """Return how a cell looks: text as high in it as in a drawing, with a gap on its right."""
+    look, low = CellStyle(""), (1 - DROP) * size
     look.fontname, look.fontsize, look.leading = font(bold), size, size * LEADING
     look.leftPadding, look.rightPadding = 0.0, gap
     look.topPadding, look.bottomPadding = air - low, air + low + 1
@@ -266,7 +278,7 @@ def column_widths(
         headed.append(max(head, need) + 1)
         least.append(max(head, kept) + 1)
     room = width - GAP * (len(columns) - 1)
-    notes = [min(w, NOTE) if c.yields else w for c, w in zip(columns, headed, strict=True)]
+    notes = [low if c.yields else high for c, low, high in zip(columns, least, headed, strict=True)]
     for floor in (headed, notes, least):
         if sum(floor) <= room:
             return _lowered(whole, floor, room)

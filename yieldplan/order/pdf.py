@@ -123,7 +123,8 @@ def _put_sheet(
     begin = [*before, para(said, HUGE if sheet.setting else LARGE, bold=True)]
     lines = table(heads, rows, document.measure, READ, after=14.0)
     document.story += [CondPageBreak(height_of(begin, document.measure) + start_of(lines)), *begin]
-    document.running(stage, para(f"{said} (continued)", LARGE, bold=True))
+    if len(rows) > 3:
+        document.running(stage, para(f"{said} (continued)", LARGE, bold=True))
     document.story.append(lines)
     document.running(stage)
 
