@@ -1,4 +1,4 @@
-"""Blocks on pages, text broken to its width, hatching that keeps off other things."""
+"""Text that fits its cell, columns that give way in order, rows that stay together, hatching that keeps off others."""
 
 from __future__ import annotations
 
@@ -6,18 +6,18 @@ import math
 
 from hypothesis import given
 from hypothesis import strategies as st
+from reportlab.platypus import Paragraph
 
-from yieldplan.order.flow import Flow
 from yieldplan.order.paper import (
-    Block,
+    GAP,
     Column,
-    Text,
+    cell,
     column_widths,
+    para,
     printable,
-    table_blocks,
-    text_block,
+    start_of,
+    table,
     width_of,
-    wrap,
 )
 from yieldplan.order.shapes import Box, hatch, spread
 
@@ -25,11 +25,22 @@ WORDS = st.text(alphabet="abcЖΩ &<>-", min_size=0, max_size=80)
 
 
 @given(WORDS, st.floats(30, 300), st.sampled_from([9.0, 12.0, 22.0]))
-def test_wrapped_lines_fit_and_lose_nothing(text: str, width: float, size: float) -> None:
-    """No line is wider than the room, and all signs but spaces are still there in order."""
-    lines = wrap(text, width, size)
-    assert all(width_of(line, size) <= width for line in lines)
+def test_paragraphs_keep_to_their_width_and_lose_nothing(text: str, width: float, size: float) -> None:
+    """Long words are split, signs of markup stay as typed, and only spaces may go."""
+    whole = para(text, size)
+    whole.wrap(width, 1e6)
+    lines = [
+        " ".join(line[1]) if isinstance(line, tuple) else "".join(part.text for part in line.words)
+        for line in (whole.blPara.lines if text.strip() else ())
+    ]
+    assert all(width_of(line.rstrip(), size) <= width + 0.01 for line in lines)
     assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+@given(WORDS, st.floats(10, 300))
+def test_a_cell_holds_plain_text_only_where_it_fits(text: str, width: float) -> None:
+    """What is wider than its column becomes a paragraph."""
+    assert isinstance(cell(text, width, 12.0), Paragraph) == (width_of(text, 12.0) > width)
 
 
 def test_a_sign_that_the_font_lacks_becomes_a_replacement_sign() -> None:
@@ -37,47 +48,58 @@ def test_a_sign_that_the_font_lacks_becomes_a_replacement_sign() -> None:
     assert printable("ЖΩ船") == "ЖΩ\ufffd"
 
 
+COLUMNS = (Column("Piece", bold=True), Column("How many", right=True), Column("Note", yields=True))
+
+
 def test_tables_give_names_more_room_than_words() -> None:
     """Columns get what they need; when they cannot all, together they take exactly the room there is."""
     columns = (Column("Piece", bold=True), Column("Note"))
     rows = [("P1", "x " * 200)]
     widths = column_widths(columns, rows, 300.0, 10.0)
-    assert math.isclose(sum(widths) + 8.0, 300.0, abs_tol=0.5)
+    assert math.isclose(sum(widths) + GAP, 300.0, abs_tol=0.5)
     assert widths[0] >= width_of("P1", 10.0, True)
 
 
-@given(st.lists(st.floats(1, 400), max_size=40))
-def test_blocks_never_run_over_the_foot(heights: list[float]) -> None:
-    """However high the blocks are, each lies between the top of its page and the foot."""
-    flow = Flow("letter", 20.0)
-    flow.page((Block(30.0),))
-    for height in heights:
-        flow.put((Block(height), Block(5.0)))
-    for page in flow.pages:
-        assert page[0] == (0.0, Block(30.0))
-        for y, block in page:
-            assert y + block.height <= flow.height + 0.01
-    assert sum(len(page) - 1 for page in flow.pages) == 2 * len(heights)
+def test_headings_break_first_then_the_note_then_the_longest_cell() -> None:
+    """As room grows scarce: two words of a heading, then a note, then a name; a figure never."""
+    name, note = "a piece of a longer name", "a note in quite a few small words to be broken"
+    rows = [(name, "12", note)]
+    full = width_of(name, 10.0, True) + width_of("How many", 9.0, True) + width_of(note, 10.0) + 2 * GAP + 3
+    whole, figures, notes = column_widths(COLUMNS, rows, full, 10.0)
+    assert (whole, notes) == (width_of(name, 10.0, True) + 1, width_of(note, 10.0) + 1)
+    assert figures == width_of("How many", 9.0, True) + 1
+    many, word = width_of("many", 9.0, True) + 1, width_of("broken", 10.0) + 1
+    for room in (full - 5, full - 60, whole + many + word + 2 * GAP):
+        found = column_widths(COLUMNS, rows, room, 10.0)
+        assert found[0] == whole
+        assert found[1] >= many
+        assert found[2] >= word - 0.01
+        assert math.isclose(sum(found) + 2 * GAP, room, abs_tol=0.02)
+    assert column_widths(COLUMNS, rows, full - 5, 10.0)[2] == notes
+    scarce = column_widths(COLUMNS, rows, whole + many + word + 2 * GAP - 20, 10.0)
+    assert scarce[0] < whole
+    assert scarce[1:] == [many, word]
 
 
-def test_what_belongs_together_is_not_parted() -> None:
-    """A heading goes to the next page with the first row of its table; later pages repeat the heading."""
-    flow = Flow("a4", 20.0)
-    flow.page(())
-    flow.put((Block(flow.height - 60.0),))
-    rows = [(str(number),) for number in range(100)]
-    flow.put_table((Block(50.0),), table_blocks((Column("Number"),), rows, 200.0))
-    assert len(flow.pages[0]) == 1
-    for page in flow.pages[1:]:
-        words = [mark.text for _, block in page for mark in block.marks if isinstance(mark, Text)]
-        assert words[0] == "Number"
+@given(st.lists(st.lists(WORDS, min_size=3, max_size=3), min_size=1, max_size=4), st.floats(120, 500))
+def test_columns_never_need_more_than_the_page(rows: list[list[str]], room: float) -> None:
+    """Whatever stands in them, columns with their gaps take no more than the room there is."""
+    assert sum(column_widths(COLUMNS, rows, room, 12.0)) + 2 * GAP <= room + 0.01
 
 
-def test_a_paragraph_takes_the_height_of_its_lines() -> None:
-    """Three lines of 10 pt with their leading, and the space after."""
-    block = text_block("one\u0020two three", width_of("three", 10.0) + 1, 10.0, after=2.0)
-    assert len(block.marks) == 3
-    assert block.height == 3 * 12.5 + 2.0
+@given(st.integers(1, 40), st.floats(0, 700))
+def test_no_row_stands_alone(count: int, room: float) -> None:
+    """Wherever a table is split, at least two rows stand on either side, and the heading stands again."""
+    rows = [(f"row {number}", "1", "") for number in range(count)]
+    whole = table(COLUMNS, rows, 400.0)
+    parts = whole.split(400.0, room)
+    if room >= start_of(whole):
+        assert parts
+    if len(parts) == 2:
+        texts = [[line[0] for line in part._cellvalues] for part in parts]
+        assert [text.pop(0) for text in texts] == ["Piece", "Piece"]
+        assert texts[0] + texts[1] == [row[0] for row in rows]
+        assert min(map(len, texts)) >= 2
 
 
 BOXES = st.builds(

@@ -15,11 +15,15 @@ from yieldplan.measure import Rounding, read
 from yieldplan.model import Billet, Job, Plan
 from yieldplan.model.errors import OutputError
 from yieldplan.order import cutting_order
+from yieldplan.order.paper import Text
 from yieldplan.order.pdf import pdf_bytes, write_pdf
+from yieldplan.order.views import face_view
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from yieldplan.order.paper import Paper
 
 LONG = ("Ж" * 60, "<b>&[red]{0}%s", "Λάρικας από το παλιό κατάρτι της βάρκας του λιμανιού, αριθμός 7")
 MARGIN = 40.0
@@ -91,6 +95,56 @@ def test_the_pages_of_300_offcuts_are_legible() -> None:
     """A pile of 300 offcuts prints as well as a small one (every thirtieth page is looked at)."""
     job, plan = random_plan(4, 300)
     check_legible(read_pages(pdf_bytes(cutting_order(job, plan), paper="a4"), every=30))
+
+
+@pytest.mark.parametrize("times", [3, 40])
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_card_higher_than_a_page_is_printed_whole(paper: Paper, times: int) -> None:
+    """Neither many billets nor one with very many pieces is cut off; later pages name the offcut again."""
+    order = cutting_order(*random_plan(0, 4))
+    card = max(order.cards, key=lambda card: len(card.pieces))
+    many = replace(
+        card,
+        billets=card.billets * 4,
+        measures=card.measures * 4,
+        pieces=tuple(piece for piece in card.pieces for _ in range(times)),
+    )
+    pages = read_pages(pdf_bytes(replace(order, cards=(many,)), paper=paper), until="Crosscut saw")
+    check_legible(pages)
+    cards = [page.lines() for page in pages if page.lines()[0][1] == "Offcuts to cut"]
+    assert len(cards) > 1
+    assert all(any(text == f"{card.root} (continued)" for _, text, _ in lines) for lines in cards[1:])
+    rows = [text for lines in cards for _, text, _ in lines if "its end A:" in text]
+    assert len(rows) == len(card.pieces) * times * 4
+    assert sum("After jointing" in text for lines in cards for _, text, _ in lines) == len(many.measures)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_every_open_piece_is_named_on_the_face_or_below_it(seed: int) -> None:
+    """Of the pieces that lie open on face 1 each name is in the drawing or in the line below it, never in both."""
+    order = cutting_order(*random_plan(seed, 4))
+    for card in order.cards:
+        view, unnamed = face_view(card, 500.0, str)
+        shown = [
+            mark.text.removesuffix(" keep") for mark in view.marks if isinstance(mark, Text) and not mark.bold
+        ]
+        below = [name.removesuffix(" keep") for name in unnamed]
+        assert not set(shown) & set(below)
+        open_sections = [
+            one
+            for one in card.sections
+            if not any(
+                other.billet == one.billet
+                and other.exact_z[0] < one.exact_z[0]
+                and other.exact_y[0] < one.exact_y[1]
+                and one.exact_y[0] < other.exact_y[1]
+                for other in card.sections
+            )
+        ]
+        names = [one.mark for one in open_sections if one.keeper]
+        names += [piece.mark for one in open_sections for piece in card.pieces if piece.parent == one.mark]
+        names += [segment.mark for segment in card.segments if segment.kind == "keeper"]
+        assert sorted(names) == sorted([mark for mark in shown if mark in names] + below)
 
 
 def test_a_batch_of_no_blanks() -> None:

@@ -6,23 +6,24 @@ from dataclasses import fields
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from reportlab.platypus import CondPageBreak, KeepTogether
+
 from yieldplan.measure import write
 from yieldplan.model import Shop
 from yieldplan.order.cautions import ALWAYS, DEFER
 from yieldplan.order.explain import LAYING, naming
 from yieldplan.order.paper import (
-    BODY,
     LARGE,
     SMALL,
-    Block,
     Column,
+    Drawing,
     Line,
     Rect,
     Text,
-    space,
-    table_blocks,
-    text_block,
-    text_lines,
+    height_of,
+    para,
+    start_of,
+    table,
 )
 from yieldplan.order.shapes import Box, hatch
 from yieldplan.order.summary import proof_sentence
@@ -31,9 +32,11 @@ from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, s
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from reportlab.platypus import Flowable, Paragraph, Table
+
     from yieldplan.model import Account
     from yieldplan.order.data import Order
-    from yieldplan.order.flow import Flow
+    from yieldplan.order.document import Document
     from yieldplan.order.paper import Mark
 
 HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
@@ -46,38 +49,36 @@ HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
 """Where the wood goes: field of the account, words, angles of its hatching, distance of its lines."""
 
 
-def put_front(flow: Flow, order: Order, reasons: Mapping[str, str]) -> None:
+def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> None:
     """Put the front page, and what does not find room on it, on the pages."""
-    job, plan, width = order.job, order.plan, flow.width
-    flow.page(())
-    flow.put(
-        (
-            text_block("Cutting order", width, 20, bold=True),
-            text_block(f"{job.name}, plan {order.fingerprint}", width, LARGE, after=6.0),
-            text_block(_headline(order), width, LARGE, bold=True, after=6.0),
-        )
-    )
-    if job.blanks:
-        flow.put_table((), _batch(order, width))
+    job, plan, width = order.job, order.plan, document.measure
+    document.story += [
+        para("Cutting order", 20, bold=True),
+        para(f"{job.name}, plan {order.fingerprint}", LARGE, after=6.0),
+        para(_headline(order), LARGE, bold=True, after=6.0),
+        *([_batch(order, width)] if job.blanks else []),
+    ]
     if plan.missing_total:
-        _heading(flow, "Missing, and why")
-        for name, count in plan.missing:
-            if count:
-                why = reasons.get(name, "No reason was found.")
-                flow.put(text_lines(f"{name}, {count} missing: {why}", width))
-    _heading(flow, "Where the wood goes", _wood(plan.account, width))
-    _heading(flow, "How good the plan is", [text_block(proof_sentence(plan), width, BODY)])
+        whys = [
+            para(f"{name}, {count} missing: {reasons.get(name, 'No reason was found.')}", after=0.0)
+            for name, count in plan.missing
+            if count
+        ]
+        document.story += [KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:]]
     sentences = (*naming(order), LAYING)
-    _heading(flow, "Names on the wood, and how to lay it", [text_block(s, width, BODY) for s in sentences])
-    cautions = [text_block(sentence, width, BODY) for sentence in (*ALWAYS, DEFER)]
-    _heading(flow, "Cautions", cautions)
-    heading, rows = _settings(job.shop, width)
-    lead = text_block("Shop settings that the plan assumes", width, LARGE, bold=True)
-    flow.put_table((space(6.0), lead), (heading, rows))
+    for words, flowables in (
+        ("Where the wood goes", _wood(plan.account, width)),
+        ("How good the plan is", [para(proof_sentence(plan))]),
+        ("Names on the wood, and how to lay it", [para(sentence) for sentence in sentences]),
+        ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),
+    ):
+        document.story.append(KeepTogether([_heading(words), *flowables]))
+    lead, settings = _heading("Shop settings that the plan assumes"), _settings(job.shop, width)
+    document.story += [CondPageBreak(height_of([lead], width) + start_of(settings)), lead, settings]
 
 
-def _heading(flow: Flow, words: str, blocks: Sequence[Block] = ()) -> None:
-    flow.put((space(6.0), text_block(words, flow.width, LARGE, bold=True), *blocks))
+def _heading(words: str) -> Paragraph:
+    return para(words, LARGE, bold=True, before=6.0)
 
 
 def _headline(order: Order) -> str:
@@ -90,7 +91,7 @@ def _headline(order: Order) -> str:
     return f"All {need} needed {plural(need, 'blank')} {plural(need, 'is', 'are')} made.{more}"
 
 
-def _batch(order: Order, width: float) -> tuple[Block, list[Block]]:
+def _batch(order: Order, width: float) -> Table:
     shop = order.job.shop
     made, extra, missing = (dict(pairs) for pairs in (order.plan.made, order.plan.extra, order.plan.missing))
     columns = (
@@ -107,10 +108,10 @@ def _batch(order: Order, width: float) -> tuple[Block, list[Block]]:
         )
         for blank in order.job.blanks
     ]
-    return table_blocks(columns, rows, width)
+    return table(columns, rows, width)
 
 
-def _wood(account: Account, width: float) -> list[Block]:
+def _wood(account: Account, width: float) -> list[Flowable]:
     """Return the picture of where the wood goes, its key, and the waste figure in a sentence."""
     waste = account.kerf + account.shavings + account.trimmings
     figure = percent(waste, account.volume_in - account.keepers)
@@ -119,36 +120,36 @@ def _wood(account: Account, width: float) -> list[Block]:
         f"trimmings. Drawn from the pile: {board_feet(account.volume_in)} board feet "
         f"({cubic_metres(account.volume_in)} m³)."
     )
-    blocks = [text_block(sentence, width, BODY)]
     if account.volume_in <= 0:
-        return blocks
-    return [*blocks, wood_bar(account, width), *(_key(account, *row) for row in HATCHES)]
+        return [para(sentence)]
+    return [para(sentence), wood_bar(account, width), *(_key(account, width, *row) for row in HATCHES)]
 
 
-def wood_bar(account: Account, width: float) -> Block:
+def wood_bar(account: Account, width: float) -> Drawing:
     """Return a bar whose parts are as long as their shares of the wood drawn."""
     marks: list[Mark] = []
-    high, x = 24.0, 0.0
+    x = 0.0
     for name, _, angles, spacing in HATCHES:
         wide = float(Fraction(getattr(account, name), account.volume_in)) * width
-        box = Box(x, 2.0, x + wide, 2.0 + high)
-        marks.append(Rect(box.x1, box.y1, wide, high, 0.8))
-        marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
+        marks += _hatched(Box(x, 2.0, x + wide, 26.0), angles, spacing)
         x += wide
-    return Block(high + 8.0, tuple(marks))
+    return Drawing(width, 32.0, marks)
 
 
-def _key(account: Account, name: str, words: str, angles: tuple[float, ...], spacing: float) -> Block:
+def _hatched(box: Box, angles: tuple[float, ...], spacing: float) -> list[Mark]:
+    return [Rect(box, 0.8), *(Line(*s, 0.4) for angle in angles for s in hatch(box, angle, spacing))]
+
+
+def _key(
+    account: Account, width: float, name: str, words: str, angles: tuple[float, ...], spacing: float
+) -> Drawing:
     volume = getattr(account, name)
-    box = Box(0.0, 1.0, 24.0, 11.0)
-    marks: list[Mark] = [Rect(0.0, 1.0, 24.0, 10.0, 0.8)]
-    marks += [Line(*stroke, 0.4) for angle in angles for stroke in hatch(box, angle, spacing)]
-    share = percent(volume, account.volume_in)
-    text = f"{words}: {board_feet(volume)} board feet, {share}"
-    return Block(14.0, (*marks, Text(32.0, 0.5, text, BODY)))
+    text = f"{words}: {board_feet(volume)} board feet, {percent(volume, account.volume_in)}"
+    marks = _hatched(Box(0.0, 1.0, 24.0, 11.0), angles, spacing)
+    return Drawing(width, 14.0, [*marks, Text(32.0, 0.5, text)])
 
 
-def _settings(shop: Shop, width: float) -> tuple[Block, list[Block]]:
+def _settings(shop: Shop, width: float) -> Table:
     """Return the table of settings, two to a row; one that differs from its default is said to."""
     usual = Shop()
     cells = []
@@ -167,4 +168,4 @@ def _settings(shop: Shop, width: float) -> tuple[Block, list[Block]]:
     half = -(-len(cells) // 2)
     pairs = [(*left, *right) for left, right in zip(cells, [*cells[half:], ("", "")], strict=False)][:half]
     columns = (Column("Setting"), Column("Value"), Column("Setting"), Column("Value"))
-    return table_blocks(columns, pairs, width, SMALL)
+    return table(columns, pairs, width, SMALL)

@@ -2,53 +2,43 @@
 
 from __future__ import annotations
 
-from io import BytesIO
 from typing import TYPE_CHECKING
 
-from reportlab.pdfgen.canvas import Canvas
+from reportlab.lib.colors import black
+from reportlab.platypus import CondPageBreak, HRFlowable, Table
 
 from yieldplan.files import write_set
 from yieldplan.order.cards import LAID, put_cards
 from yieldplan.order.cautions import CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import figure, setting_text, sheet_rows, size_text, used_columns
-from yieldplan.order.flow import Flow
+from yieldplan.order.document import Document
 from yieldplan.order.front import put_front
 from yieldplan.order.paper import (
     BODY,
-    DROP,
     HUGE,
     LARGE,
     LEADING,
-    MARGIN,
-    SIZES,
     SMALL,
-    Block,
     Column,
-    Line,
-    Rect,
-    Text,
+    cell,
     font,
-    moved,
-    printable,
-    space,
-    table_blocks,
-    text_block,
-    width_of,
-    wrap,
+    height_of,
+    para,
+    start_of,
+    table,
 )
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
+    from reportlab.platypus import Flowable, Paragraph
+
     from yieldplan.order.data import Order, Piece, Sheet
-    from yieldplan.order.paper import Mark, Paper
+    from yieldplan.order.paper import Paper
 
 READ = 12.0
 """Size of what is read at a machine, in bad light."""
-
-COUNT_ROOM = 110.0
-"""Room at the foot for ``page n of m``."""
 
 
 def write_pdf(
@@ -77,69 +67,72 @@ def write_pdf(
 
 def pdf_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, str] | None = None) -> bytes:
     """Return the pages' bytes; the same order gives the same bytes. See :func:`write_pdf`."""
-    foot = _foot(order, paper)
-    flow = Flow(paper, len(foot) * SMALL * LEADING + 8.0)
-    put_front(flow, order, reasons or {})
+    foot = f"{order.job.name}, plan {order.fingerprint}"
+    document = Document(paper, f"Cutting order {order.fingerprint}", foot)
+    put_front(document, order, reasons or {})
     if order.cards:
-        lead = text_block("Offcuts to cut", flow.width, LARGE, bold=True, after=2.0)
-        flow.page((lead, text_block(LAID, flow.width, SMALL, after=5.0)))
-        put_cards(flow, order)
-        _put_sheets(flow, order)
-        _put_finals(flow, order)
-    _put_left(flow, order)
-    return _drawn(flow, foot, f"Cutting order {order.fingerprint}")
+        document.section(para("Offcuts to cut", LARGE, bold=True), para(LAID, SMALL, after=5.0))
+        put_cards(document, order)
+        _put_sheets(document, order)
+        _put_finals(document, order)
+    _put_left(document, order)
+    return document.drawn()
 
 
-def _foot(order: Order, paper: Paper) -> tuple[str, ...]:
-    room = SIZES[paper][0] - 2 * MARGIN - COUNT_ROOM
-    return wrap(f"{order.job.name}, plan {order.fingerprint}", room, SMALL)
+def _title(words: str) -> Paragraph:
+    return para(words, 16, bold=True, after=4.0)
 
 
-def _put_sheets(flow: Flow, order: Order) -> None:
+def _put_sheets(document: Document, order: Order) -> None:
     """Put the machines' sheets on the pages; every change of machine begins a page."""
     machine = stage = None
     for number, sheet in enumerate(order.sheets, 1):
-        before: list[Block] = []
+        before: list[Flowable] = []
         if sheet.machine is not machine:
             machine, stage = sheet.machine, None
-            flow.page(_machine_head(sheet, flow.width))
+            document.section(*_machine_head(sheet))
         if sheet.stage is not stage:
             stage = sheet.stage
-            before.append(text_block(sheet.stage.value, flow.width, 16, bold=True))
-            before += [text_block(sentence, flow.width, BODY) for sentence in HOW[stage]]
-            before.append(space(4.0))
-        _put_sheet(flow, order, sheet, number, before)
+            how = [para(sentence) for sentence in HOW[stage]]
+            before = [para(stage.value, 16, bold=True), *how[:-1], para(HOW[stage][-1], after=6.0)]
+            document.running()
+        _put_sheet(document, order, sheet, number, before)
 
 
-def _machine_head(sheet: Sheet, width: float) -> list[Block]:
+def _machine_head(sheet: Sheet) -> list[Flowable]:
     return [
-        text_block(sheet.machine.value.capitalize(), width, LARGE, bold=True),
-        *(text_block(sentence, width, SMALL, after=0.0) for sentence in (*CAUTIONS[sheet.machine], DEFER)),
-        Block(10.0, (Line(0, 4, width, 4, 1.0),)),
+        para(sheet.machine.value.capitalize(), LARGE, bold=True),
+        *(para(sentence, SMALL, after=0.0) for sentence in (*CAUTIONS[sheet.machine], DEFER)),
+        HRFlowable("100%", 1.0, color=black, spaceBefore=4.0, spaceAfter=6.0),
     ]
 
 
-def _put_sheet(flow: Flow, order: Order, sheet: Sheet, number: int, before: Sequence[Block]) -> None:
+def _put_sheet(
+    document: Document, order: Order, sheet: Sheet, number: int, before: Sequence[Flowable]
+) -> None:
+    """Put one setting's table on the pages; where it goes on, stage and setting are said again."""
     shop = order.job.shop
     columns = used_columns(sheet, shop)
-    heads = (
-        Column("", tick=True),
-        *(Column(c.heading, right=c.figure, bold=c.heading in ("Piece", "Stick")) for c in columns),
-    )
+    heads = [Column("", tick=True)]
+    for column in columns:
+        named, noted = column.heading in ("Piece", "Stick"), column.heading == "Note"
+        heads.append(Column(column.heading, right=column.figure, bold=named, yields=noted))
     rows = [("", *row) for row in sheet_rows(sheet, shop, columns)]
-    said = setting_text(sheet, shop)
-    setting = text_block(f"{number}. {said}", flow.width, HUGE if sheet.setting else LARGE, bold=True)
-    again = text_block(f"{number}. {said} (continued)", flow.width, LARGE, bold=True)
-    stage = text_block(sheet.stage.value, flow.width, BODY, bold=True)
-    table = table_blocks(heads, rows, flow.width, READ)
-    flow.put_table((*before, setting), table, (stage, again), first=() if before else (stage,))
-    flow.put((space(min(14.0, max(flow.left, 0.0))),))
+    said = f"{number}. {setting_text(sheet, shop)}"
+    stage = para(sheet.stage.value, bold=True)
+    begin = [*before, para(said, HUGE if sheet.setting else LARGE, bold=True)]
+    lines = table(heads, rows, document.measure, READ, after=14.0)
+    document.story += [CondPageBreak(height_of(begin, document.measure) + start_of(lines)), *begin]
+    if len(rows) > 3:
+        document.running(stage, para(f"{said} (continued)", LARGE, bold=True))
+    document.story.append(lines)
+    document.running(stage)
 
 
-def _put_finals(flow: Flow, order: Order) -> None:
+def _put_finals(document: Document, order: Order) -> None:
     """Put the keepers and the blanks on the pages: a list of keepers, and tickets for both."""
     shop = order.job.shop
-    flow.page((text_block("Keepers: back on the rack", flow.width, 16, bold=True, after=4.0),))
+    document.section(_title("Keepers: back on the rack"))
     columns = (
         Column("", tick=True),
         Column("New name", bold=True),
@@ -152,13 +145,13 @@ def _put_finals(flow: Flow, order: Order) -> None:
         for piece in order.keepers
     ]
     if rows:
-        flow.put_table((), table_blocks(columns, rows, flow.width))
-        flow.put((space(10.0), text_block("Tickets to cut out and pin on", flow.width, LARGE, bold=True)))
-        _put_tickets(flow, [_keeper_ticket(order, piece) for piece in order.keepers])
+        document.story.append(table(columns, rows, document.measure, after=10.0))
+        tickets = [_keeper_ticket(order, piece) for piece in order.keepers]
+        _put_tickets(document, tickets, [para("Tickets to cut out and pin on", LARGE, bold=True)])
     else:
-        flow.put((text_block("None.", flow.width),))
-    flow.page((text_block("Blanks: tickets to cut out and pin on", flow.width, 16, bold=True, after=4.0),))
-    _put_tickets(flow, [_blank_ticket(order, piece) for piece in order.blanks])
+        document.story.append(para("None."))
+    document.section(_title("Blanks: tickets to cut out and pin on"))
+    _put_tickets(document, [_blank_ticket(order, piece) for piece in order.blanks])
 
 
 Lines = list[tuple[str, float, bool]]
@@ -187,69 +180,33 @@ def _blank_ticket(order: Order, piece: Piece) -> Lines:
     return [*lines, (f"plan {order.fingerprint}", SMALL, False)]
 
 
-def _put_tickets(flow: Flow, tickets: Sequence[Lines]) -> None:
+def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Flowable] = ()) -> None:
     """Put tickets on the pages, two side by side in frames of the same height."""
-    wide, pad = (flow.width - 12.0) / 2, 7.0
+    wide = (document.measure - 12.0) / 2
     for place in range(0, len(tickets), 2):
-        filled: list[tuple[float, list[Mark]]] = []
-        for lines in tickets[place : place + 2]:
-            y = pad
-            marks: list[Mark] = []
-            for words, size, bold in lines:
-                for line in wrap(words, wide - 2 * pad, size, bold):
-                    marks.append(Text(pad, y, line, size, bold))
-                    y += size * LEADING
-            filled.append((y + pad - 2.0, marks))
-        high = max(height for height, _ in filled)
-        block: list[Mark] = []
-        for number, (_, inner) in enumerate(filled):
-            x = number * (wide + 12.0)
-            block += [Rect(x, 0.0, wide, high, 0.6, dash=True), *(moved(mark, x, 0.0) for mark in inner)]
-        flow.put((Block(high + 12.0, tuple(block)),))
+        two = tickets[place : place + 2]
+        cells: list[list[object]] = [[[], [], []] for _ in range(max(map(len, two)))]
+        style: list[tuple[object, ...]] = [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            *((side, (0, 0), (-1, -1), 7.0) for side in ("LEFTPADDING", "RIGHTPADDING")),
+            *((side, (0, 0), (-1, -1), 0.0) for side in ("TOPPADDING", "BOTTOMPADDING")),
+            ("TOPPADDING", (0, 0), (-1, 0), 6.0),
+            ("BOTTOMPADDING", (0, -1), (-1, -1), 6.0),
+        ]
+        for at, lines in zip((0, 2), two, strict=False):
+            style.append(("BOX", (at, 0), (at, -1), 0.6, black, "butt", [3, 3]))
+            for number, (words, size, bold) in enumerate(lines):
+                cells[number][at] = cell(words, wide - 14.0, size, bold)
+                style.append(("FONT", (at, number), (at, number), font(bold), size, size * LEADING))
+        pair = Table(cells, [wide, 12.0, wide], style=style, splitByRow=0, spaceAfter=12.0)
+        if not place:
+            document.story += [CondPageBreak(height_of([*lead, pair], document.measure)), *lead]
+        document.story.append(pair)
 
 
-def _put_left(flow: Flow, order: Order) -> None:
-    flow.page((text_block("Left alone", flow.width, 16, bold=True, after=4.0),))
-    flow.put((text_block("These offcuts are not touched.", flow.width, BODY, after=4.0),))
+def _put_left(document: Document, order: Order) -> None:
+    document.section(_title("Left alone"))
     columns = (Column("Offcut", bold=True), Column("How many", right=True), Column("Rack"), Column("Species"))
     rows = [(offcut.name, str(count), offcut.rack, offcut.species) for offcut, count in order.left]
-    if rows:
-        flow.put_table((), table_blocks(columns, rows, flow.width, SMALL))
-    else:
-        flow.put((text_block("None.", flow.width),))
-
-
-def _drawn(flow: Flow, foot: Sequence[str], title: str) -> bytes:
-    """Return the pages as a pdf file."""
-    out = BytesIO()
-    wide, high = SIZES[flow.paper]
-    canvas = Canvas(out, pagesize=(wide, high), invariant=1, pageCompression=1)
-    canvas.setTitle(title)
-    canvas.setCreator("yieldplan")
-    for number, page in enumerate(flow.pages, 1):
-        for y, block in page:
-            for mark in block.marks:
-                _draw(canvas, moved(mark, MARGIN, MARGIN + y), high)
-        top = high - MARGIN - len(foot) * SMALL * LEADING
-        _draw(canvas, Line(MARGIN, top - 4.0, wide - MARGIN, top - 4.0), high)
-        for place, line in enumerate(foot):
-            _draw(canvas, Text(MARGIN, top + place * SMALL * LEADING, line, SMALL), high)
-        count = f"page {number} of {len(flow.pages)}"
-        _draw(canvas, Text(wide - MARGIN - width_of(count, SMALL), top, count, SMALL), high)
-        canvas.showPage()
-    canvas.save()
-    return out.getvalue()
-
-
-def _draw(canvas: Canvas, mark: Mark, high: float) -> None:
-    """Draw one mark; the canvas counts y from the lower edge of the page up."""
-    if isinstance(mark, Text):
-        canvas.setFont(font(mark.bold), mark.size)
-        canvas.drawString(mark.x, high - mark.y - DROP * mark.size, printable(mark.text))
-        return
-    canvas.setLineWidth(mark.width)
-    canvas.setDash([3, 3] if mark.dash else [])
-    if isinstance(mark, Line):
-        canvas.line(mark.x1, high - mark.y1, mark.x2, high - mark.y2)
-    else:
-        canvas.rect(mark.x, high - mark.y - mark.h, mark.w, mark.h, stroke=1, fill=0)
+    left = table(columns, rows, document.measure, SMALL) if rows else para("None.")
+    document.story += [para("These offcuts are not touched.", after=4.0), left]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.order.paper import SMALL, Block, Line, Rect, Text, text_block, width_of
+from yieldplan.order.paper import SMALL, Drawing, Line, Rect, Text, width_of
 from yieldplan.order.shapes import Box, hatch, spread
 
 if TYPE_CHECKING:
@@ -68,8 +68,11 @@ def face_scale(card: Card, width: float) -> Scale:
     return Scale.of(card.offcut.length, card.offcut.width, width - 2 * LETTER, FACE_HEIGHT)
 
 
-def face_view(card: Card, width: float, fig: Callable[[int], str]) -> Block:
-    """Return the face view: end A on the left, edge 1 below, running measures from end A."""
+def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Drawing, list[str]]:
+    """Return the face view, and the names that found no room in it, from edge 1 up.
+
+    End A is on the left, edge 1 below, running measures are from end A.
+    """
     offcut = card.offcut
     scale = face_scale(card, width)
     above = _measures(card.segments, lambda s: (s.exact[0], s.start), scale, width, fig)
@@ -77,10 +80,11 @@ def face_view(card: Card, width: float, fig: Callable[[int], str]) -> Block:
     top = ROW + REACH if above else 2.0
     long, wide = scale(offcut.length), scale(offcut.width)
     face = Box(LETTER, top, LETTER + long, top + wide)
-    marks: list[Mark] = [Rect(face.x1, face.y1, long, wide, 1.2)]
+    marks: list[Mark] = [Rect(face, 1.2)]
     middle = top + wide / 2 - ROW / 2
     marks += [Text(2, middle, "A", SMALL, bold=True), Text(face.x2 + 5, middle, "B", SMALL, bold=True)]
-    marks += _face_marks(card, face, scale)
+    inside, unnamed = _face_marks(card, face, scale)
+    marks += inside
     for x, left, label in above:
         marks += [Text(left, 0.0, label, SMALL)]
         marks += [Line(left + width_of(label, SMALL) / 2, top - REACH + 1, x, top, 0.4)]
@@ -88,7 +92,7 @@ def face_view(card: Card, width: float, fig: Callable[[int], str]) -> Block:
         marks += [Text(left, face.y2 + REACH, label, SMALL)]
         marks += [Line(x, face.y2, left + width_of(label, SMALL) / 2, face.y2 + REACH - 1, 0.4)]
     height = max(face.y2, middle + ROW) + (REACH + ROW if below else 0) + 4.0
-    return Block(height, tuple(marks))
+    return Drawing(width, height, marks), unnamed
 
 
 def _measures(
@@ -106,35 +110,38 @@ def _measures(
     return [] if lefts is None else list(zip(centres, lefts, labels, strict=True))
 
 
-def _face_marks(card: Card, face: Box, scale: Scale) -> list[Mark]:
-    """Return what is drawn on the face: defects, kept pieces with their marks, hatching between."""
+def _face_marks(card: Card, face: Box, scale: Scale) -> tuple[list[Mark], list[str]]:
+    """Return what is drawn on the face: defects, kept pieces, hatching between; and names without room."""
     marks: list[Mark] = []
-    kept: list[tuple[Box, str]] = []
+    kept: list[tuple[Box, str, bool]] = []
     for segment in card.segments:
         x1, x2 = face.x1 + scale(segment.exact[0]), face.x1 + scale(segment.exact[1])
         marks += [Line(x1, face.y1, x1, face.y2, 1.0), Line(x2, face.y1, x2, face.y2, 1.0)]
         if segment.kind == "keeper":
-            kept.append((Box(x1, face.y1, x2, face.y2), f"{segment.mark} keep"))
+            kept.append((Box(x1, face.y1, x2, face.y2), segment.mark, True))
     for mark, billet in card.billets:
         kept += _seen(card, mark, billet, face, scale)
     defects = [_defect_box(defect, face, scale) for defect in card.offcut.defects]
     labels: list[Box] = []
-    for box, label in kept:
-        marks.append(Rect(box.x1, box.y1, box.x2 - box.x1, box.y2 - box.y1, 0.8))
-        at = _room(box, label, [*defects, *labels])
-        if at is not None:
-            labels.append(at)
-            marks.append(Text(at.x1, at.y1, label, SMALL))
+    unnamed = []
+    for box, mark, keeper in sorted(kept, key=lambda one: (-one[0].y2, one[0].x1)):
+        marks.append(Rect(box, 0.8))
+        label = _label(box, mark, keeper, [*defects, *labels])
+        if label is None:
+            unnamed.append(mark + (" keep" if keeper else ""))
+        else:
+            labels.append(_covered(label))
+            marks.append(label)
     for defect in defects:
-        marks.append(Rect(defect.x1, defect.y1, defect.x2 - defect.x1, defect.y2 - defect.y1, 0.6))
+        marks.append(Rect(defect, 0.6))
         marks += [Line(*s, 0.4) for angle in (45, 135) for s in hatch(defect, angle, 3.0)]
-    off = [*(box for box, _ in kept), *defects]
+    off = [*(box for box, _, _ in kept), *defects]
     marks += [Line(*stroke, 0.3) for stroke in hatch(face, 45, 5.0, off)]
-    return marks
+    return marks, unnamed
 
 
-def _seen(card: Card, mark: str, billet: Billet, face: Box, scale: Scale) -> Iterable[tuple[Box, str]]:
-    """Yield boxes and labels of a billet's kept pieces as far as they lie open on face 1."""
+def _seen(card: Card, mark: str, billet: Billet, face: Box, scale: Scale) -> Iterable[tuple[Box, str, bool]]:
+    """Yield a billet's pieces as far as they lie open on face 1: box, mark, whether it is a keeper."""
     sections = [section for section in card.sections if section.billet == mark]
     for section in sections:
         if any(_hides(other, section) for other in sections):
@@ -144,11 +151,11 @@ def _seen(card: Card, mark: str, billet: Billet, face: Box, scale: Scale) -> Ite
         y1 = face.y2 - scale(high + billet.edge_loss)
         if section.keeper:
             x1, x2 = face.x1 + scale(billet.start), face.x1 + scale(billet.end)
-            yield Box(x1, y1, x2, y2), f"{section.mark} keep"
+            yield Box(x1, y1, x2, y2), section.mark, True
         for piece in card.pieces:
             if piece.parent == section.mark:
                 x1, x2 = face.x1 + scale(piece.exact[0]), face.x1 + scale(piece.exact[1])
-                yield Box(x1, y1, x2, y2), piece.mark if piece.blank else f"{piece.mark} keep"
+                yield Box(x1, y1, x2, y2), piece.mark, not piece.blank
 
 
 def _hides(other: Section, section: Section) -> bool:
@@ -167,27 +174,32 @@ def _defect_box(defect: Defect, face: Box, scale: Scale) -> Box:
     return Box(max(box.x1, face.x1), max(box.y1, face.y1), min(box.x2, face.x2), min(box.y2, face.y2))
 
 
-def _room(box: Box, label: str, off: Sequence[Box]) -> Box | None:
-    """Return where in a box a label stands clear of its sides and of other boxes, or None."""
-    wide, high = width_of(label, SMALL), ROW
-    if wide + 4 > box.x2 - box.x1 or high + 1 > box.y2 - box.y1:
-        return None
-    y = (box.y1 + box.y2 - high) / 2
-    for x in ((box.x1 + box.x2 - wide) / 2, box.x1 + 2, box.x2 - wide - 2):
-        at = Box(x, y, x + wide, y + high)
-        if not any(at.grown(1).meets(other) for other in off):
-            return at
+def _label(box: Box, mark: str, keeper: bool, off: Sequence[Box]) -> Text | None:
+    """Return a piece's name where it stands in its box clear of the sides and of other boxes, or None."""
+    y = (box.y1 + box.y2 - ROW) / 2
+    for label in (f"{mark} keep", mark) if keeper else (mark,):
+        wide = width_of(label, SMALL)
+        if wide + 4 > box.x2 - box.x1 or box.y2 - box.y1 < ROW + 1:
+            continue
+        for x in ((box.x1 + box.x2 - wide) / 2, box.x1 + 2, box.x2 - wide - 2):
+            text = Text(x, y, label, SMALL)
+            if not any(_covered(text).grown(1).meets(other) for other in off):
+                return text
     return None
 
 
-def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Block:
+def _covered(label: Text) -> Box:
+    return Box(label.x, label.y, label.x + width_of(label.text, label.size), label.y + ROW)
+
+
+def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Drawing:
     """Return a billet's end seen from end B: edge 1 left, face 1 up, sticks, growth rings."""
     offcut = card.offcut
     scale = Scale.of(offcut.width, offcut.thickness, END_WIDTH - 2, END_HEIGHT)
-    caption = text_block(f"End, drawn {scale.said}", END_WIDTH, SMALL, after=2.0)
-    top = caption.height
+    top = ROW + 2.0
     end = Box(1, top, 1 + scale(offcut.width), top + scale(offcut.thickness))
-    marks: list[Mark] = [*caption.marks, Rect(end.x1, end.y1, end.x2 - end.x1, end.y2 - end.y1, 1.2)]
+    marks: list[Mark] = [Text(0, 0, f"End, drawn {scale.said}", SMALL)]
+    marks.append(Rect(end, 1.2))
     y0, z0 = end.x1 + scale(billet.edge_loss), end.y1 + scale(billet.face_loss)
     marks += [Line(y0, z0, y0, end.y2, 0.5, dash=True), Line(y0, z0, end.x2, z0, 0.5, dash=True)]
     labels = []
@@ -196,16 +208,14 @@ def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Block
             continue
         (y1, y2), (z1, z2) = section.exact_y, section.exact_z
         box = Box(y0 + scale(y1), z0 + scale(z1), y0 + scale(y2), z0 + scale(z2))
-        marks.append(Rect(box.x1, box.y1, box.x2 - box.x1, box.y2 - box.y1, 1.0))
-        names = (f"{section.mark} keep", section.mark) if section.keeper else (section.mark,)
-        at = next((at for name in names if (at := _room(box, name, ())) is not None), None)
-        if at is not None:
-            name = next(name for name in names if _room(box, name, ()) == at)
-            labels.append(at.grown(1))
-            marks.append(Text(at.x1, at.y1, name, SMALL))
+        marks.append(Rect(box, 1.0))
+        label = _label(box, section.mark, section.keeper, ())
+        if label is not None:
+            labels.append(_covered(label).grown(1))
+            marks.append(label)
     if rings and offcut.ring_angle is not None:
         marks += _ring_lines(offcut, end, labels)
-    return Block(end.y2 + 4.0, tuple(marks))
+    return Drawing(END_WIDTH, end.y2 + 4.0, marks)
 
 
 def _ring_lines(offcut: Offcut, end: Box, labels: Sequence[Box]) -> list[Mark]:
