@@ -96,54 +96,62 @@ def row_cuts(row: Row) -> tuple[Cut, ...]:
     """Return the cuts of a row, in an order in which their settings never rise."""
     if row.kerf is None or not row.parts:
         return ()
-    return _merged(_Finder(row, row.kerf).find())
+    for sliver in (row.grid.step, max(row.kerf, row.grid.step)):
+        way = _Finder(row, row.kerf, sliver).find()
+        if way is not None:
+            return _merged(way)
+    raise AssertionError(f"no order of cuts was found for {row.mark}")
 
 
 class _Finder:
-    """Looks through all ways to cut one row; rows are short (ten pieces at the most in a usual shop)."""
+    """Looks through all ways to cut one row; rows are short (ten pieces at the most in a usual shop).
 
-    def __init__(self, row: Row, kerf: int) -> None:
-        self.row, self.kerf, self.grid = row, kerf, row.grid
+    Waste beside a part that is thinner than ``sliver`` is left on it.
+    """
+
+    def __init__(self, row: Row, kerf: int, sliver: int) -> None:
+        self.row, self.kerf, self.grid, self.sliver = row, kerf, row.grid, sliver
         self.find_from = cache(self._find_from)
 
-    def find(self) -> _Way:
+    def find(self) -> _Way | None:
         return self.find_from(0, len(self.row.parts) - 1, 0, self.row.depth, False, self.row.mark)
 
-    def _find_from(self, first: int, last: int, near: int, far: int, closed: bool, mark: str) -> _Way:
-        """Return the best way for the parts ``first``..``last`` in a piece from ``near`` to ``far``.
+    def _find_from(self, first: int, last: int, near: int, far: int, closed: bool, mark: str) -> _Way | None:
+        """Return the best way for the parts ``first``..``last`` in a piece that lies from ``near`` to ``far``.
 
-        ``closed``: its far side was sawn, else it is the offcut's rough one (or a waste side, sawn as well,
-        of which the last part is still to be freed).
+        These are where the cuts before have come to lie, which may be a little beside the plan, since settings are
+        marks of the rule. ``closed``: its far side was sawn, else it is the offcut's rough one (or a waste side, sawn
+        as well, of which the last part is still to be freed). None if settings would rise.
         """
         if first == last:
             return self._single(first, near, far, closed, mark)
         if self._plain(first, last, near):
-            way = self._split(first, first, last, self.row.parts[first].end, near, far, closed, mark)
+            way = self._peel(first, last, near, far, closed, mark)
             if way is not None:
                 return way
-        ways = [
-            way
+        tried = [self._peel(first, last, near, far, closed, mark)]
+        tried += [
+            self._split(first, middle, last, place, near, far, closed, mark)
             for middle in range(first, last)
             for place in self._places(middle)
-            if (way := self._split(first, middle, last, place, near, far, closed, mark)) is not None
         ]
-        end = self.row.parts[last].end
-        if not closed or far > end:
-            ways.append(self._close(first, last, near, far, mark))
-        return min(ways, key=lambda way: way.cost)
+        if not closed or far - self.row.parts[last].end >= self.sliver:
+            tried.append(self._close(first, last, near, far, mark))
+        return min((way for way in tried if way is not None), key=lambda way: way.cost, default=None)
 
     def _plain(self, first: int, last: int, near: int) -> bool:
         """Return whether the parts lie a kerf apart in falling sizes: then they simply come off in turn."""
         run = self.row.parts[first : last + 1]
-        return run[0].start - near < self.grid.step and all(
-            after.start - before.end - self.kerf < self.grid.step and after.size <= before.size
-            for before, after in pairwise(run)
-        )
+        for part in run:
+            if part.start - near >= self.sliver:
+                return False
+            near += part.size + self.kerf
+        return all(after.size <= before.size for before, after in pairwise(run))
 
     def _places(self, middle: int) -> tuple[int, ...]:
         """Return where the cut after part ``middle`` may begin: at its end or a kerf before the next part."""
         before, after = self.row.parts[middle].end, self.row.parts[middle + 1].start - self.kerf
-        return (before,) if after - before < self.grid.step else (before, after)
+        return (before,) if after == before else (before, after)
 
     def _single(self, index: int, near: int, far: int, closed: bool, mark: str) -> _Way:
         part = self.row.parts[index]
@@ -151,8 +159,8 @@ class _Finder:
         price = 0 if part.shared else 1
         if self._on_jointed_face(part, near):
             return self._slivered(part, beyond, closed, mark)
-        if part.start - near < self.grid.step:
-            if closed and beyond < self.grid.step:
+        if part.start - near < self.sliver:
+            if closed and beyond < self.sliver:
                 return _NONE
             if beyond < self.kerf and not closed and (part.keeper or not self.row.trim):
                 return _NONE
@@ -163,7 +171,7 @@ class _Finder:
         turn = Cut(
             piece=part.mark, turned=True, jointed=False, setting=part.size, gives=(part.mark,), rest=""
         )
-        if closed and beyond < self.grid.step:
+        if closed and beyond < self.sliver:
             return _Way((price, 1), part.size, (replace(turn, piece=mark),))
         setting = max(self._group_setting(part.end, far, near), part.size)
         free = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(part.mark,), rest="")
@@ -181,34 +189,57 @@ class _Finder:
         cut = Cut(piece=mark, turned=False, jointed=True, setting=setting, gives=(part.mark,), rest="")
         return _Way((1, 1), setting, (cut,))
 
+    def _peel(self, first: int, last: int, near: int, far: int, closed: bool, mark: str) -> _Way | None:
+        """Return the way that takes off the first part to its size; None if it does not lie at the near side."""
+        part = self.row.parts[first]
+        if part.start - near >= self.sliver:
+            return None
+        return self._cut_off(first, first, last, part.size, _NONE, near, far, closed, mark)
+
     def _split(
         self, first: int, middle: int, last: int, place: int, near: int, far: int, closed: bool, mark: str
     ) -> _Way | None:
-        """Return the way that parts ``first``..``middle`` from the rest; None if settings would rise."""
+        """Return the way that parts ``first``..``middle`` from the rest at ``place``; None if settings would rise."""
+        setting = self._group_setting(place, self.row.parts[middle + 1].start - self.kerf, near)
+        left = self.find_from(first, middle, near, near + setting, True, self._name(first, middle))
+        if left is None:
+            return None
+        return self._cut_off(first, middle, last, max(setting, left.largest), left, near, far, closed, mark)
+
+    def _cut_off(
+        self,
+        first: int,
+        middle: int,
+        last: int,
+        setting: int,
+        left: _Way,
+        near: int,
+        far: int,
+        closed: bool,
+        mark: str,
+    ) -> _Way | None:
         parts = self.row.parts
-        alone = first == middle
-        left_mark = parts[first].mark if alone else self.row.group(first, middle)
-        left = self.find_from(first, middle, near, place, True, left_mark)
-        right = self.find_from(middle + 1, last, place + self.kerf, far, closed, mark)
-        peel = alone and parts[first].start - near < self.grid.step and place == parts[first].end
-        if peel:
-            setting, price = parts[first].size, 0 if parts[first].shared else 1
-        else:
-            setting, price = self._group_setting(place, parts[middle + 1].start - self.kerf, near), 1
-            setting = max(setting, left.largest)
-        if right.largest > setting or left.largest > setting:
+        right = self.find_from(middle + 1, last, near + setting + self.kerf, far, closed, mark)
+        if right is None or right.largest > setting:
             return None
         rest = parts[last].mark if middle + 1 == last and not right.cuts else mark
-        cut = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(left_mark,), rest=rest)
+        name = self._name(first, middle)
+        cut = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(name,), rest=rest)
         cuts = (cut, *sorted((*left.cuts, *right.cuts), key=lambda c: -c.setting))
+        price = 0 if setting == parts[first].size and first == middle and parts[first].shared else 1
         cost = (price + left.cost[0] + right.cost[0], 1 + left.cost[1] + right.cost[1])
         return _Way(cost, setting, cuts)
 
-    def _close(self, first: int, last: int, near: int, far: int, mark: str) -> _Way:
+    def _name(self, first: int, last: int) -> str:
+        return self.row.parts[first].mark if first == last else self.row.group(first, last)
+
+    def _close(self, first: int, last: int, near: int, far: int, mark: str) -> _Way | None:
         """Return the way that first takes off what lies beyond the last part."""
-        end = self.row.parts[last].end
-        inner = self.find_from(first, last, near, end, True, mark)
-        setting = max(self._group_setting(end, far, near), inner.largest)
+        setting = self._group_setting(self.row.parts[last].end, far, near)
+        inner = self.find_from(first, last, near, near + setting, True, mark)
+        if inner is None:
+            return None
+        setting = max(setting, inner.largest)
         cut = Cut(piece=mark, turned=False, jointed=near == 0, setting=setting, gives=(mark,), rest="")
         return _Way((1 + inner.cost[0], 1 + inner.cost[1]), setting, (cut, *inner.cuts))
 
