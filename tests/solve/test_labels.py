@@ -118,3 +118,20 @@ def test_it_says_when_labels_were_left_out() -> None:
             assert not opener.whole
             return
     pytest.fail("no listing was long enough")
+
+
+def test_billets_that_share_their_labels_are_worth_the_same() -> None:
+    """Without a defect in the way a billet's value depends on its length and trims alone, where it is rooted."""
+    shared = 0
+    for _, stock, prices in STOCKS:
+        priced = price(stock, prices)
+        like = Opener(priced).alike()[0]
+        for one in np.unique(like):
+            arcs = [int(arc) for arc in np.nonzero(like == one)[0][:4] if stock.arcs.relevant[arc] == 0]
+            values = set()
+            for arc in arcs:
+                row, n = priced.row_of_strips(arc, 0)
+                values.add(float(row.spots.best[n]))
+            assert len(values) <= 1
+            shared += len(arcs) > 1
+    assert shared > 30

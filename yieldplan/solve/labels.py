@@ -110,15 +110,17 @@ class Opener:
         return _Reader(self.priced, book).labels(slice(low, high))
 
     def alike(self) -> Ints:
-        """Return the same number for billets that hold the same: of one length with the same trims, or by themselves.
+        """Return the same number for billets that hold the same.
 
-        The first row is for what meets no defect, the second for the rest.
+        The first row is for what meets no defect: rooted ones of one length with the same trims. The second is for the
+        rest, each by itself.
         """
         arcs, trim = self.priced.stock.arcs, self.priced.stock.grain.trim
         beyond = np.maximum(0, arcs.end + trim - self.priced.stock.offcut.length)
         rows = np.stack([arcs.end - arcs.start, np.maximum(0, trim - arcs.start), beyond], axis=1)
         like = np.unique(rows, axis=0, return_inverse=True)[1].reshape(-1)
-        return np.stack([like, len(arcs) + np.arange(len(arcs))]).astype(np.int64)
+        own = len(arcs) + np.arange(len(arcs))
+        return np.stack([np.where(self.priced.stock.rooted, like, own), own]).astype(np.int64)
 
 
 class _Reader:

@@ -55,6 +55,9 @@ class Stock:
         Where segments may start along x, and whether they may though nothing ends just before.
     chain, bare_chain
         Segments along x with whole keepers and without; see :class:`yieldplan.solve.settle.Chain`.
+    rooted
+        Whether every place that blanks can have in a billet, pushed towards its end A, is a node. Billets of one
+        length of which that is so hold the same where no defect is in the way.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
     slack
@@ -78,6 +81,7 @@ class Stock:
     anchor: Flags
     chain: Chain
     bare_chain: Chain
+    rooted: Flags
     growth: Floats
     slack: int
     complete: bool
@@ -252,6 +256,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         anchor=held,
         chain=_chain(offcut, segment_nodes, held, start, rule),
         bare_chain=_chain(offcut, segment_nodes, held, start, rule.without_keepers()),
+        rooted=(np.isin(start + shop.snipe, list(from_a.starts)) | (start + shop.snipe <= from_a.first))
+        & (not from_a.thinned),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
         complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
