@@ -103,5 +103,6 @@ def progress_words(event: Progress) -> str:
         words.append(f"bound {event.bound:,}")
     if event.gap is not None:
         words.append(f"gap {100 * event.gap:.1f} %")
-    words.append(f"offcuts {event.looked_at} of {event.offcuts}")
+    if event.offcuts:
+        words.append(f"offcuts {event.looked_at} of {event.offcuts}")
     return ", ".join(words)

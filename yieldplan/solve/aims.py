@@ -117,10 +117,6 @@ class Search:
 
     def __init__(self, job: Job, options: Options, on_event: Callable[[Progress], None]) -> None:
         self.job, self.on_event = job, on_event
-        started = time.monotonic()
-        load_kernels()
-        # A tenth is left for the extras and the recheck.
-        self.deadline = max(started + 0.9 * options.seconds, time.monotonic() + 0.4 * options.seconds)
         self.seconds = options.seconds
         self.stocks: list[Stock] = []
         self.pool = Pool()
@@ -131,6 +127,11 @@ class Search:
         self.relaxed: tuple[float, list[Priced]] | None = None
         """The bound and the priced stocks of the relaxation of aim 2, where they are known."""
         self.settled = False
+        self.phase = "compiling, this once"
+        started = time.monotonic()
+        load_kernels(lambda: self.tell(0))
+        # A tenth is left for the extras and the recheck.
+        self.deadline = max(started + 0.9 * options.seconds, time.monotonic() + 0.4 * options.seconds)
         self.phase = "reading the pile"
 
     def left(self) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numba import typeof
@@ -22,20 +23,28 @@ from yieldplan.solve.pricing import Priced
 from yieldplan.solve.stock import classes, prepare
 from yieldplan.solve.trace import best_cutting
 
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
 PRICING = "pricing"
 """What the other process is told to compile."""
 
 
-def load_kernels() -> None:
-    """Use every kernel once on a made-up offcut, so that compiling does not eat into the time for searching."""
-    kept = Path(settle.settle.stats.cache_path)
+def load_kernels(on_compiling: Callable[[], None] = lambda: None) -> None:
+    """Use every kernel once on a made-up offcut; ``on_compiling`` is called first where that will take long."""
+    kept = _kept_in()
     forget_stale(kept)
     if not any(kept.glob("settle.settle-*.nbi")):
+        on_compiling()
         _compile_together()
     priced = _example()
     priced.find_best(0.0, lambda: False)
     best_cutting(priced)
     Opener(priced).cuttings(priced.best)
+
+
+def _kept_in() -> Path:
+    return Path(settle.settle.stats.cache_path)
 
 
 def forget_stale(kept: Path) -> None:
