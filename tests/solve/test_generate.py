@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -105,7 +104,7 @@ def test_listing_near_the_bound_adds_every_cutting_within_the_slack() -> None:
         aim = least_worth(job, {1: 0, 2: 0})
         found.run(aim, lambda: False)
         _, priced = found.sure_bound(aim)
-        assert found.near(priced, aim, slack, until=time.monotonic() + 20.0)
+        assert found.near(priced, aim, slack, seconds=20.0)
         pools.append({(c.stock, c.counts) for c in found.pool.columns})
     assert pools[0] <= pools[1]
     assert len(pools[0]) < len(pools[1])

@@ -77,11 +77,16 @@ def para(
     right: bool = False,
 ) -> Paragraph:
     """Return a paragraph that prints text as it was typed."""
+    return Paragraph(escape(printable(text)), _style(size, bold, before, after, right))
+
+
+@cache
+def _style(size: float, bold: bool, before: float, after: float, right: bool) -> ParagraphStyle:
     style = ParagraphStyle(
         "", fontName=font(bold), fontSize=size, leading=size * LEADING, spaceBefore=before, spaceAfter=after
     )
     style.alignment, style.spaceShrinkage = TA_RIGHT if right else TA_LEFT, 0
-    return Paragraph(escape(printable(text)), style)
+    return style
 
 
 def height_of(flowables: Sequence[Flowable], width: float) -> float:

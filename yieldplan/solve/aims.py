@@ -13,7 +13,6 @@ from yieldplan.model import worth
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool
-from yieldplan.solve.labels import MOST_LABELS
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
@@ -200,7 +199,7 @@ class Search:
         done = self.generator.run(aim, lambda: time.monotonic() > soon)
         bound, priced = self.generator.sure_bound(aim)
         typical = sum(p.best for p in priced) / max(1, len(priced))
-        self._list_near(aim, priced, 0.03 * typical, 0.2 * self.left(), FEW)
+        self.generator.near(priced, aim, 0.03 * typical, seconds=0.2 * self.left(), most=FEW)
         self._choose_missing({}, seconds=min(3.0, self.left() / 4))
         self._choose_cost(self._missing_by_class(), seconds=min(4.0, self.left() / 4))
         if not any(self.missing):
@@ -282,22 +281,16 @@ class Search:
         if enough(bound) or self.out_of_time():
             return enough(bound)
         slack = self._missing_by_class()[priority] - 1 - bound
-        self._list_near(aim, priced, slack, self.left() / 6, FEW)
+        self.generator.near(priced, aim, slack, seconds=self.left() / 6, most=FEW)
         self._choose_missing(settled, self.left() / 6)
         if enough(bound):
             return True
         slack = self._missing_by_class()[priority] - 1 - bound
-        whole = self._list_near(aim, priced, slack, self.left() / 2)
+        whole = self.generator.near(priced, aim, slack, seconds=self.left() / 2)
         choice = self._integer(settled).choose(f"missing:{priority}", WORK, self.left() / 2, self._hint())
         if choice.uses and choice.value < self._missing_by_class()[priority]:
             self._take(choice)
         return whole and choice.outcome in (Outcome.BEST, Outcome.NONE)
-
-    def _list_near(
-        self, aim: Aim, priced: list[Priced], slack: float, seconds: float, most: int = MOST_LABELS
-    ) -> bool:
-        """List the columns within a slack of the bound; return whether none had to be left out."""
-        return self.generator.near(priced, aim, slack, until=time.monotonic() + seconds, most=most)
 
     # Aim 2.
 
@@ -316,12 +309,14 @@ class Search:
         if self._closed():
             return
         gap = (self.cost or 0) - 1 - base
-        self._list_near(aim, priced, min(gap, max(gap / 8, 0.006 * (self.cost or 0))), self.left() / 5, FEW)
+        self.generator.near(
+            priced, aim, min(gap, max(gap / 8, 0.006 * (self.cost or 0))), seconds=self.left() / 5, most=FEW
+        )
         self._choose_cost(held, min(5.0, self.left() / 4))
         slack, listed = max(4.0, 0.002 * (self.cost or 0)), 0.0
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             slack = min(slack, self.cost - 1 - base)
-            whole = self._list_near(aim, priced, slack, self.left() / 2)
+            whole = self.generator.near(priced, aim, slack, seconds=self.left() / 2)
             choice = self._choose_cost(held, self.left() / 2)
             if not whole:  # ask for less
                 slack = math.sqrt(listed * slack)

@@ -32,14 +32,9 @@ node; its place among the labels at the node in hand (-1: pruned); the node wher
 
 KEY = np.dtype([("stamp", np.int64), ("label", np.int64)], align=True)
 LISTED = np.dtype(
-    [
-        ("stamp", np.int64),
-        *((name, np.int64) for name in ("p", "q", "r", "low", "high")),
-        ("least", np.float64),
-    ],
-    align=True,
+    [*((name, np.int64) for name in ("p", "q", "r", "low", "high")), ("least", np.float64)], align=True
 )
-"""Labels ``ids[low:high]`` of what (p, q, r) names, all that are worth ``least``."""
+"""Labels ``ids[low:high]`` of what (p, q, r) names, all that are worth ``least``; p below 0: nothing yet."""
 
 # Constants that are arguments have numpy's type: numba would compile a function anew for every literal.
 
@@ -86,7 +81,7 @@ class Book(NamedTuple):
 def new_book(room: int, caps: Ints, prices: Floats, most: int, limit: int) -> Book:
     """Return an empty book with room for so many labels."""
     keys, known = np.recarray((4, 3 * room), KEY), np.recarray(4 * room, LISTED)
-    keys.stamp, known.stamp = -1, -1
+    keys.stamp, known.p = -1, -1
     return Book(
         np.recarray((4, room), LABEL),
         np.zeros((4, room, len(caps)), np.int16),
@@ -366,16 +361,23 @@ def look_up(book, p, q, r):
     """Return where in ``known`` the list of (p, q, r) stands, or may be put."""
     size = len(book.known)
     at = ((p * 1000003 + q) * 1000003 + r) % size
-    while book.known[at].stamp >= 0 and (
-        book.known[at].p != p or book.known[at].q != q or book.known[at].r != r
-    ):
+    while book.known[at].p >= 0 and (book.known[at].p != p or book.known[at].q != q or book.known[at].r != r):
         at = (at + 1) % size
     return at
+
+
+@inner
+def remembered(book, p, q, r, least):
+    """Return the range in ``ids`` of the list of (p, q, r), if it holds all that are worth ``least``; else (-1, -1)."""
+    known = book.known[look_up(book, p, q, r)]
+    if known.p >= 0 and known.least <= least:
+        return known.low, known.high
+    return -1, -1
 
 
 @inner
 def write_down(book, p, q, r, least, listed):
     """Remember the list of (p, q, r)."""
     known = book.known[look_up(book, p, q, r)]
-    known.stamp, known.p, known.q, known.r = 1, p, q, r
+    known.p, known.q, known.r = p, q, r
     known.low, known.high, known.least = listed[0], listed[1], least

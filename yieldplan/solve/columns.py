@@ -123,8 +123,8 @@ def _stick(stock: Stock, arc: int, side: int, u: int, u_end: int, piece: Any, jo
     layout = stock.layouts[side]
     begin = int(stock.arcs.start[arc])
     on_y = layout.first_is_y
-    mask = axis_mask(stock.arcs, arc, stock.defects, on_y, u, u_end, stock.rule)
-    mask &= axis_mask(stock.arcs, arc, stock.defects, not on_y, v, v_end, stock.rule)
+    mask = axis_mask(stock.arcs, arc, stock.grain.defects, on_y, u, u_end, stock.rule)
+    mask &= axis_mask(stock.arcs, arc, stock.grain.defects, not on_y, v, v_end, stock.rule)
     blanks, keepers = [], []
     for part in listed(pieces):
         if part[0] == "remainder":

@@ -249,13 +249,14 @@ class Generator:
         return dearest + 1.0
 
     def near(
-        self, priced: Sequence[Priced], aim: Aim, slack: float, *, until: float, most: int = MOST_LABELS
+        self, priced: Sequence[Priced], aim: Aim, slack: float, *, seconds: float, most: int = MOST_LABELS
     ) -> bool:
         """Add every cutting of every stock whose reduced cost is within ``slack`` of the least one (or of 0).
 
-        Returns False where some had too many to list by ``until`` (monotonic seconds). Small stocks come first, and
-        none may take more than half the time that is left.
+        Returns False where some had too many to list in the time. Small stocks come first, and none may take more
+        than half the time that is left.
         """
+        until = time.monotonic() + seconds
 
         def least(index: int) -> float:
             cost = self.stocks[index].cost if aim.with_cost else 0

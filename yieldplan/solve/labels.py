@@ -34,7 +34,6 @@ from yieldplan.solve.listing import TABLE_FULL, list_cuttings
 
 if TYPE_CHECKING:
     from yieldplan.solve.book import Book
-    from yieldplan.solve.kernel import Ints
     from yieldplan.solve.pricing import Priced
 
 EPS = 2.0**-22
@@ -91,13 +90,12 @@ class Opener:
             raise OutOfTimeError
         stock, room = self.priced.stock, ROOM
         caps = np.array(self.caps if self.caps is not None else [MANY] * len(stock.kinds), np.int64)
-        alike = self.alike()
         while True:
             left = min(self.deadline - time.monotonic(), 1e6)
             if left <= 0 or room > MOST_ROOM:
                 raise OutOfTimeError
             book = new_book(room, caps, self.priced.prices, self.most, int(left * WORK_A_SECOND))
-            low, high = list_cuttings(*self.priced.list_arguments(), stock.anchor, alike, least, book)
+            low, high = list_cuttings(*self.priced.list_arguments(), stock.anchor, stock.alike, least, book)
             if book.tally[FULL] == TABLE_FULL:
                 self.priced.enlarge()
             elif book.tally[FULL]:
@@ -108,19 +106,6 @@ class Opener:
                 break
         self.whole = not book.tally[LEFT_OUT]
         return _Reader(self.priced, book).labels(slice(low, high))
-
-    def alike(self) -> Ints:
-        """Return the same number for billets that hold the same.
-
-        The first row is for what meets no defect: rooted ones of one length with the same trims. The second is for the
-        rest, each by itself.
-        """
-        arcs, trim = self.priced.stock.arcs, self.priced.stock.grain.trim
-        beyond = np.maximum(0, arcs.end + trim - self.priced.stock.offcut.length)
-        rows = np.stack([arcs.end - arcs.start, np.maximum(0, trim - arcs.start), beyond], axis=1)
-        like = np.unique(rows, axis=0, return_inverse=True)[1].reshape(-1)
-        own = len(arcs) + np.arange(len(arcs))
-        return np.stack([np.where(self.priced.stock.rooted, like, own), own]).astype(np.int64)
 
 
 class _Reader:

@@ -206,17 +206,17 @@ def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known
                 mask &= axis_mask(arcs, arc, piece.defects, not layout.first_is_y, v, v + sizes[p], rule)
             value = stick_value(held, grain, arcs, prices, rule, kinds[p], mask, arc)
             if value < 0.0:
-                return 0.0, -1, kinds
+                return 0.0, -1, kinds[:pieces]
             row.values[p, j] = value
             some = some or value > 0.0
     if not some:
-        return 0.0, m, kinds
+        return 0.0, m, kinds[:pieces]
     keep = kerf >= 0 and length >= rule.keeper_length and du >= rule.narrowest
     _, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
     value = row_of_pieces(
         row, m, sizes, pieces, max(kerf, 0), box_v, length, du, grow_v, np.zeros(3), keep, rule
     )
-    return value, m, kinds
+    return value, m, kinds[:pieces]
 
 
 @compiled

@@ -27,10 +27,10 @@ from yieldplan.solve.book import (
     begin_row,
     end_row,
     enter_node,
-    look_up,
     put_blank,
     put_leftover,
     put_on,
+    remembered,
     stopped,
     write_down,
 )
@@ -200,10 +200,10 @@ def stick_moves(grain, stick, mask, prices, rule, begin, end, last_end, longer, 
 @inner
 def list_stick(grain, arcs, arc, s, mask, rule, prices, extra, alike, least, book):
     """List what a stick may hold that is worth ``least``; return the range in ``book.ids``."""
-    p, name, like = 2 * STICK, mask * len(grain.allowed) + s, alike[min(1, mask), arc]
-    at = look_up(book, p, name, like)
-    if book.known[at].stamp >= 0 and book.known[at].least <= least:
-        return book.known[at].low, book.known[at].high
+    name, like = mask * len(grain.allowed) + s, alike[min(1, mask), arc]
+    listed = remembered(book, 2 * STICK, name, like, least)
+    if listed[0] >= 0:
+        return listed
     begin, end = arcs.start[arc], arcs.end[arc]
     longer = min(max(0, grain.trim - begin), extra)
     moves, values, rest, places, first, n = stick_moves(
@@ -233,25 +233,22 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, extra, alike, least, boo
         if stopped(book):
             return 0, 0
     listed = end_row(book, STICK, count, begun)
-    write_down(book, p, name, like, least, listed)
+    write_down(book, 2 * STICK, name, like, least, listed)
     return listed
 
 
 @inner
 def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d, met, alike, least, book):
     """List what a strip may hold that is worth ``least``; ``met`` are the defects it meets on its own axis."""
-    p, name, like = 2 * STRIP + side, met * len(layout.firsts) + d, alike[min(1, met), arc]
-    at = look_up(book, p, name, like)
-    if book.known[at].stamp >= 0 and book.known[at].least <= least:
-        return book.known[at].low, book.known[at].high
+    name, like = met * len(layout.firsts) + d, alike[min(1, met), arc]
+    listed = remembered(book, 2 * STRIP + side, name, like, least)
+    if listed[0] >= 0:
+        return listed
     _, m, kinds = strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, met, WITH_DEFECTS)
     if m < 0:
         book.tally[FULL] = TABLE_FULL
         return 0, 0
-    pieces = ZERO
-    for s in range(len(layout.depth)):
-        pieces += layout.holds[d, s]
-    sizes = layout.depth[kinds[:pieces]]
+    sizes = layout.depth[kinds]
     du, kerf = layout.firsts[d, 0], max(layout.firsts[d, 1], 0)
     length = arcs.end[arc] - arcs.start[arc]
     _, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
@@ -261,7 +258,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
         for i in range(m):
             row.spots.held[i] = False
     moves, values, rest = row_moves(
-        row, m, sizes, pieces, kerf, box_v, length, du, grow_v, np.zeros(3), keep, rule, least
+        row, m, sizes, len(sizes), kerf, box_v, length, du, grow_v, np.zeros(3), keep, rule, least
     )
     nodes, stops = row.spots.node[:m].copy(), row.spots.held[:m].copy()
     begun = book.used[STRIP, 0]
@@ -300,9 +297,9 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
 def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer, row, alike, least, book):
     """List what a billet may hold in one layout that is worth ``least``."""
     like = alike[min(1, arcs.relevant[arc]), arc]
-    at = look_up(book, 2 * BILLET + side, ZERO, like)
-    if book.known[at].stamp >= 0 and book.known[at].least <= least:
-        return book.known[at].low, book.known[at].high
+    listed = remembered(book, 2 * BILLET + side, ZERO, like, least)
+    if listed[0] >= 0:
+        return listed
     value, n = layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, row, WITH_DEFECTS)
     if value < 0.0:
         book.tally[FULL] = TABLE_FULL

@@ -55,7 +55,7 @@ class Priced:
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
         offcut = stock.offcut
-        self.piece = Piece(offcut.width, offcut.thickness, stock.defects, growth)
+        self.piece = Piece(offcut.width, offcut.thickness, stock.grain.defects, growth)
         self.chain = stock.chain if keepers else stock.bare_chain
         arcs, sticks, nodes = len(stock.arcs), len(stock.sticks), len(stock.grain.nodes)
         self.held = Held(

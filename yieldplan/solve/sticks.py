@@ -74,13 +74,14 @@ def stopped_nodes(grain, stick, mask, rule, first, beyond, last_end, wanted):
 
 
 @inner
-def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, wanted, run, ended):
-    """Fill ``run`` and ``ended`` for billets that begin at ``begin`` and reach to ``furthest``.
+def run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended):
+    """Fill ``run`` and ``ended`` for the billets of the group of ``arc``.
 
-    ``wanted`` (ends,) are the ends of the last blanks of these billets. Returns the first node, the node beyond the
-    last, and the first end.
+    Returns the first node, the node beyond the last, and the first end.
     """
     nodes, n = grain.nodes, len(grain.nodes)
+    last = arcs.beyond[arc] - 1
+    begin, furthest, last_end = arcs.start[arc], arcs.end[last], arcs.last_end[last]
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     first, beyond = rank(nodes, n, begin + rule.snipe), rank(nodes, n, furthest)
     low = grain.ends
@@ -97,6 +98,9 @@ def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, wante
     split = wide > 0 and mask > 0  # without defects a leftover does as well at the end
     after = np.empty(0, np.int64)  # where a leftover may end
     if split:
+        wanted = np.zeros(grain.ends, np.bool_)
+        for one in range(arcs.first[arc], arcs.beyond[arc]):
+            wanted[max(arcs.last_end[one], 0)] = True
         held = stopped_nodes(grain, stick, mask, rule, first, beyond, last_end, wanted)
         for j in range(first, beyond):
             held[j - first] &= grain.anchor[j]
@@ -137,19 +141,6 @@ def run_along(grain, stick, mask, prices, rule, begin, furthest, last_end, wante
 
 
 @inner
-def run_group(grain, arcs, stick, mask, prices, rule, arc, run, ended):
-    """Do :func:`run_along` for the billets of the group of ``arc``."""
-    low, high = arcs.first[arc], arcs.beyond[arc]
-    wanted = np.zeros(grain.ends, np.bool_)
-    for one in range(low, high):
-        wanted[max(arcs.last_end[one], 0)] = True
-    return run_along(
-        grain, stick, mask, prices, rule, arcs.start[low], arcs.end[high - 1], arcs.last_end[high - 1], wanted, run,
-        ended,
-    )  # fmt: skip
-
-
-@inner
 def fill_row(grain, arcs, stick, mask, prices, rule, arc, extra, values, run, ended):
     """Put the best value of what a stick holds into ``values`` (arcs,) for every billet of the group of ``arc``.
 
@@ -157,7 +148,7 @@ def fill_row(grain, arcs, stick, mask, prices, rule, arc, extra, values, run, en
     the blanks instead of after them. It is 0 where values have to be exact.
     """
     low, high, begin = arcs.first[arc], arcs.beyond[arc], arcs.start[arc]
-    first, beyond, lowest = run_group(grain, arcs, stick, mask, prices, rule, arc, run, ended)
+    first, beyond, lowest = run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     after = np.empty(beyond - first if beyond > first else 0, np.int64)
     count = 0
@@ -185,7 +176,7 @@ def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     """
     begin, end = arcs.start[arc], arcs.end[arc]
     last_end = arcs.last_end[arc]
-    first, beyond, lowest = run_group(grain, arcs, stick, mask, prices, rule, arc, run, ended)
+    first, beyond, lowest = run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     found = np.empty((2 * len(grain.nodes) + 2, 3), np.int64)
     count, at, by = 0, -1, -1

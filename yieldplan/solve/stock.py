@@ -55,9 +55,10 @@ class Stock:
         Where segments may start along x, and whether they may though nothing ends just before.
     chain, bare_chain
         Segments along x with whole keepers and without; see :class:`yieldplan.solve.settle.Chain`.
-    rooted
-        Whether every place that blanks can have in a billet, pushed towards its end A, is a node. Billets of one
-        length of which that is so hold the same where no defect is in the way.
+    alike
+        (2, billets) the same number for billets that hold the same. First for what meets no defect: those of one
+        length with the same trims, if every place that blanks can have in them, pushed towards end A, is a node; then
+        for the rest, each by itself.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
     slack
@@ -75,13 +76,12 @@ class Stock:
     grain: Grain
     arcs: Records
     layouts: tuple[Layout, Layout]
-    defects: Ints
     rule: Rule
     nodes: Ints
     anchor: Flags
     chain: Chain
     bare_chain: Chain
-    rooted: Flags
+    alike: Ints
     growth: Floats
     slack: int
     complete: bool
@@ -250,14 +250,12 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         grain=grain,
         arcs=arcs,
         layouts=layouts,
-        defects=defects,
         rule=rule,
         nodes=segment_nodes,
         anchor=held,
         chain=_chain(offcut, segment_nodes, held, start, rule),
         bare_chain=_chain(offcut, segment_nodes, held, start, rule.without_keepers()),
-        rooted=(np.isin(start + shop.snipe, list(from_a.starts)) | (start + shop.snipe <= from_a.first))
-        & (not from_a.thinned),
+        alike=_alike(offcut, shop, start, end, from_a),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
         complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
@@ -276,6 +274,8 @@ def few_defects(offcut: Offcut) -> Offcut:
 
     What suits it suits the offcut itself, since the boxes only grow; what suits the offcut may not suit it.
     """
+    if len(offcut.defects) <= MOST_DEFECTS:
+        return offcut
     kept = sorted(set(offcut.defects), key=lambda d: (d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.kind, d.note))
     while len(kept) > MOST_DEFECTS:
         pairs = [_taken_together(d, e) for d, e in pairwise(kept)]
@@ -284,7 +284,7 @@ def few_defects(offcut: Offcut) -> Offcut:
         ]
         at = added.index(min(added))
         kept[at : at + 2] = [pairs[at]]
-    return offcut if len(offcut.defects) <= MOST_DEFECTS else replace(offcut, defects=tuple(kept))
+    return replace(offcut, defects=tuple(kept))
 
 
 def _taken_together(d: Defect, e: Defect) -> Defect:
@@ -458,6 +458,16 @@ def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, la
                 found.dull_a[k] |= np.where((d.x1 < nodes + blank.clear_end) & (nodes < d.x2), bit, 0)
                 found.dull_b[k] |= np.where((d.x1 < nodes + span) & (clear_from < d.x2), bit, 0)
     return found
+
+
+def _alike(offcut: Offcut, shop: Shop, start: Ints, end: Ints, from_a: Along) -> Ints:
+    """Return :attr:`Stock.alike`."""
+    trims = [np.maximum(0, from_a.first - start), np.maximum(0, end + from_a.first - offcut.length)]
+    _, like = np.unique(np.stack([end - start, *trims], axis=1), axis=0, return_inverse=True)
+    first = start + shop.snipe
+    rooted = (np.isin(first, list(from_a.starts)) | (first <= from_a.first)) & (not from_a.thinned)
+    own = len(start) + np.arange(len(start), dtype=np.int64)
+    return np.stack([np.where(rooted, like.reshape(-1), own), own])
 
 
 def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, rule: Rule) -> Chain:

@@ -80,7 +80,7 @@ def _compile_together() -> None:
         whole, one = np.int64(0), 0.0
         blank_book = new_book(1, np.zeros(1, np.int64), priced.prices, 1, 1)
         listed = (grain, stock.arcs, whole, whole, whole, rule, priced.prices, whole)
-        listing.list_stick.compile(tuple(map(typeof, (*listed, Opener(priced).alike(), one, blank_book))))
+        listing.list_stick.compile(tuple(map(typeof, (*listed, stock.alike, one, blank_book))))
 
 
 def compile_pricing() -> None:
