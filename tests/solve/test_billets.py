@@ -64,16 +64,16 @@ def test_every_billet_can_be_milled_and_holds_a_blank(
     from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP)
     found = find_billets(from_a, from_b, merging=False, lengths=lengths)
     assert found == sorted(found)
-    assert len({(a, b) for a, b, _ in found}) == len(found)
-    assert all(a >= 0 and b <= offcut.length and b - a >= 14 * INCH + INCH // 2 for a, b, _ in found)
+    assert len({(a, b) for a, b, _, _ in found}) == len(found)
+    assert all(a >= 0 and b <= offcut.length and b - a >= 14 * INCH + INCH // 2 for a, b, _, _ in found)
 
 
 def test_billets_are_drawn_out_for_leftovers() -> None:
     """With leftovers in sight there are billets of the lengths asked for, besides the shortest ones."""
     offcut = Offcut(name="P", length=48 * INCH, width=5 * INCH, thickness=2 * INCH)
     from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP)
-    plain = {(a, b) for a, b, _ in find_billets(from_a, from_b, merging=False, lengths=())}
-    drawn = {(a, b) for a, b, _ in find_billets(from_a, from_b, merging=False, lengths=(31 * INCH,))}
+    plain = {(a, b) for a, b, _, _ in find_billets(from_a, from_b, merging=False, lengths=())}
+    drawn = {(a, b) for a, b, _, _ in find_billets(from_a, from_b, merging=False, lengths=(31 * INCH,))}
     assert drawn > plain
     assert (0, offcut.length) in drawn
     assert any(b - a == 31 * INCH for a, b in drawn - plain)
@@ -84,5 +84,5 @@ def test_a_defect_is_met_from_both_sides() -> None:
     offcut = Offcut(name="P", length=48 * INCH, width=5 * INCH, thickness=2 * INCH, defects=(KNOT,))
     from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP)
     found = find_billets(from_a, from_b, merging=False, lengths=())
-    assert any(a == KNOT.x2 for a, _, _ in found)
-    assert any(b == KNOT.x1 for _, b, _ in found)
+    assert any(a == KNOT.x2 for a, _, _, _ in found)
+    assert any(b == KNOT.x1 for _, b, _, _ in found)

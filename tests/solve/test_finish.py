@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
@@ -36,7 +37,7 @@ def made(job: Job, *cuttings: Segments, bound: float = NEVER, settled: bool = Tr
             cost=stock.cost - keepers_worth(cutting, stock, job),
             low=0,
             crosscuts=count_crosscuts(cutting, stock.offcut.length),
-            segments=cutting,
+            cutting=partial(tuple, cutting),
         )
         for cutting in cuttings
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -27,7 +28,12 @@ def generator(job: Job) -> Generator:
         priority=tuple(blank.priority for blank in job.blanks),
         copies=tuple(len(stock.members) for stock in stocks),
     )
-    return Generator(job, stocks, wanted, Pool(), out_of_time=lambda: False, on_round=lambda _: None)
+    return Generator(
+        *(job, stocks, wanted, Pool()),
+        left=lambda: math.inf,
+        spend=lambda _: None,
+        on_round=lambda _: None,
+    )
 
 
 def least_worth(job: Job, missing: dict[int, int]) -> Aim:

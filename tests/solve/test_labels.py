@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -100,11 +99,11 @@ def test_leftovers_counted_from_above_hide_no_cutting() -> None:
             assert any(all(a >= b for a, b in zip(c, label.counts, strict=True)) for c in loose)
 
 
-def test_past_its_deadline_it_gives_up() -> None:
-    """A listing that takes too long ends with an error instead of a partial list."""
+def test_beyond_its_limit_it_gives_up() -> None:
+    """A listing that takes too much work ends with an error instead of a partial list."""
     _, stock, prices = next((j, s, p) for j, s, p in STOCKS if price(s, p).best > s.cost)
     with pytest.raises(OutOfTimeError):
-        Opener(price(stock, prices), deadline=time.monotonic() - 1).cuttings(0.0)
+        Opener(price(stock, prices), limit=0.0).cuttings(0.0)
 
 
 def test_it_says_when_labels_were_left_out() -> None:

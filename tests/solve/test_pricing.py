@@ -89,9 +89,9 @@ def test_closer_looks_only_ever_lower_the_value() -> None:
     lowered = 0
     for _, stock, prices in STOCKS:
         priced = Priced(stock, prices, upper=False, keepers=True)
-        priced.find_best(np.inf, lambda: False)
+        priced.find_best(np.inf)
         by_area = priced.worked.billets.value.copy()
-        assert priced.find_all(-1.0, lambda: False)
+        assert priced.find_all(-1.0)
         assert ((priced.worked.billets.level == EXACT) | (priced.worked.billets.value == 0)).all()
         assert (priced.worked.billets.value <= by_area).all()
         lowered += int((priced.worked.billets.value < by_area).sum())
@@ -105,7 +105,7 @@ def test_the_best_value_needs_no_look_at_everything() -> None:
         priced = price(stock, prices)
         spared += int((priced.worked.billets.level != EXACT).sum())
         best = priced.best
-        priced.find_all(-1.0, lambda: False)
+        priced.find_all(-1.0)
         assert priced.best == best
     assert spared
 
@@ -121,6 +121,6 @@ def test_when_told_to_stop_the_value_is_a_bound() -> None:
     """Stopped at the first chance, it is not below the best value, and says that it was stopped."""
     for _, stock, prices in STOCKS:
         priced = Priced(stock, prices, upper=False, keepers=True)
-        whole = priced.find_best(-1.0, lambda: True)
+        whole = priced.find_best(-1.0, 0.0)
         best = price(stock, prices).best
         assert priced.best == best if whole else priced.best >= best

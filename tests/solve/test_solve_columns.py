@@ -67,11 +67,14 @@ def test_a_column_counts_its_own_blanks() -> None:
             column = make_column(3, stock, label, job)
             names = [
                 cut.blank
-                for segment in column.segments
+                for segment in column.cutting()
                 for strip in getattr(segment, "strips", ())
                 for stick in strip.sticks
                 for cut in stick.blanks
             ]
             assert column.counts == tuple(names.count(blank.name) for blank in job.blanks)
             assert (column.stock, column.low <= column.cost) == (3, True)
+            cutting = column.cutting()
+            assert column.cost == stock.cost - keepers_worth(cutting, stock, job)
+            assert column.crosscuts == count_crosscuts(cutting, stock.offcut.length)
             assert 0 <= column.cost <= stock.cost

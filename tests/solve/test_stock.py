@@ -157,7 +157,7 @@ def test_a_stock_is_consistent() -> None:
         assert (end - start >= job.shop.shortest_machined_length).all()
         assert (end <= offcut.length).all()
         assert np.isin(start, stock.nodes).all()
-        after = np.append(stock.nodes, 1 << 60)[stock.arcs.next]
+        after = np.append(stock.nodes, 1 << 60)[stock.chain.next]
         assert (after >= end + job.shop.crosscut_kerf).all()
 
 

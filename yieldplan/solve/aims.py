@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +10,7 @@ import numpy as np
 
 from yieldplan.model import worth
 from yieldplan.model.errors import SolverError
+from yieldplan.solve.budget import PREPARING, Budget
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
@@ -31,15 +31,16 @@ DEAR = 8
 FEW = 20
 """Labels kept at a node where columns are wanted quickly rather than all of them."""
 
-WORK = 60.0
-"""CP-SAT's deterministic work for one integer step, at the most."""
+MOST_CHOOSING = 60.0
+"""Seconds of work for one integer step, at the most."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """How long to look: ``seconds`` on the clock, after which the best plan so far is given.
+    """How long to look: ``seconds`` of work, after which the best plan so far is given.
 
-    Compiling the kernels, once after installing, counts, but leaves the search at least 0.4 of the time.
+    Work is counted, not timed (:mod:`yieldplan.solve.budget`), so that equal runs give equal plans. A second of it is
+    about one on the clock; compiling the kernels, once after installing, comes on top.
     """
 
     seconds: float = 25.0
@@ -127,19 +128,17 @@ class Search:
         """The bound and the priced stocks of the relaxation of aim 2, where they are known."""
         self.settled = False
         self.phase = "compiling, this once"
-        started = time.monotonic()
         load_kernels(lambda: self.tell(0))
-        # A tenth is left for the extras and the recheck.
-        self.deadline = max(started + 0.9 * options.seconds, time.monotonic() + 0.4 * options.seconds)
+        self.budget = Budget(0.9 * options.seconds)  # a tenth is left for the extras and the recheck
         self.phase = "reading the pile"
 
     def left(self) -> float:
-        """Return the seconds left."""
-        return self.deadline - time.monotonic()
+        """Return the seconds of work left (no end of them before there is a first plan)."""
+        return self.budget.left() if self.best is not None else math.inf
 
     def out_of_time(self) -> bool:
-        """Return whether the time is up (never before there is a first plan)."""
-        return self.best is not None and self.left() <= 0
+        """Return whether the search is to end."""
+        return self.left() <= 0
 
     def tell(self, looked_at: int) -> None:
         """Report progress."""
@@ -164,6 +163,7 @@ class Search:
             stock = prepare(offcut, members, self.job)
             if stock is not None:
                 ready.append(stock)
+                self.budget.spend(PREPARING * len(stock.arcs))
             self.stocks = ready
             self.tell(len(ready))
         blanks = self.job.blanks
@@ -174,7 +174,10 @@ class Search:
             copies=tuple(len(stock.members) for stock in ready),
         )
         self.generator = Generator(
-            self.job, ready, self.wanted, self.pool, out_of_time=self.out_of_time, on_round=self.tell
+            *(self.job, ready, self.wanted, self.pool),
+            left=self.left,
+            spend=self.budget.spend,
+            on_round=self.tell,
         )
         self._first_plan()
         settled = self._fewest_missing()
@@ -195,8 +198,8 @@ class Search:
         aim = Aim(weights=tuple(map(float, weights)), settled={}, with_cost=True)
         self.generator.look_once(np.array(weights) / 3.0, aim)
         self._choose_missing({}, seconds=1.0)
-        soon = time.monotonic() + 0.4 * self.left()
-        done = self.generator.run(aim, lambda: time.monotonic() > soon)
+        soon = 0.6 * self.left()
+        done = self.generator.run(aim, lambda: self.left() < soon)
         bound, priced = self.generator.sure_bound(aim)
         typical = sum(p.best for p in priced) / max(1, len(priced))
         self.generator.near(priced, aim, 0.03 * typical, seconds=0.2 * self.left(), most=FEW)
@@ -235,19 +238,24 @@ class Search:
         for priority in self.wanted.classes:
             if priority in settled:
                 continue
-            choice = self._integer(settled).choose(f"missing:{priority}", WORK, seconds, self._hint())
+            choice = self._choose(self._integer(settled), f"missing:{priority}", seconds)
             if choice.uses and (self.best is None or choice.value < self._missing_by_class()[priority]):
                 self._take(choice)
             elif self.best is None:
                 self._take(Choice(outcome=Outcome.FOUND, uses=(0,) * len(self.pool.columns)))
             settled = {**settled, priority: self._missing_by_class()[priority]}
 
+    def _choose(self, master: Integer, aim: str, seconds: float) -> Choice:
+        choice = master.choose(aim, min(seconds, MOST_CHOOSING), self._hint())
+        self.budget.spend(choice.seconds)
+        return choice
+
     def _integer(self, settled: dict[int, int]) -> Integer:
         return Integer(wanted=self.wanted, pool=self.pool.columns, most_missing=settled)
 
     def _choose_cost(self, settled: dict[int, int], seconds: float) -> Choice:
         """Choose among the pool the least worth with aim 1 held."""
-        choice = self._integer(settled).choose("cost", WORK, seconds, self._hint())
+        choice = self._choose(self._integer(settled), "cost", seconds)
         if choice.uses and (self.cost is None or choice.value <= self.cost):
             self._take(choice)
         return choice
@@ -287,7 +295,7 @@ class Search:
             return True
         slack = self._missing_by_class()[priority] - 1 - bound
         whole = self.generator.near(priced, aim, slack, seconds=self.left() / 2)
-        choice = self._integer(settled).choose(f"missing:{priority}", WORK, self.left() / 2, self._hint())
+        choice = self._choose(self._integer(settled), f"missing:{priority}", self.left() / 2)
         if choice.uses and choice.value < self._missing_by_class()[priority]:
             self._take(choice)
         return whole and choice.outcome in (Outcome.BEST, Outcome.NONE)
@@ -323,7 +331,7 @@ class Search:
                 if slack < 1.1 * listed + 1.0:
                     return
                 continue
-            low = self._integer(known).choose("low", WORK, self.left() / 2, self._hint())
+            low = self._choose(self._integer(known), "low", self.left() / 2)
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
             if low.outcome is not Outcome.UNKNOWN:
@@ -355,13 +363,13 @@ class Search:
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
         if any(self.wanted.extra) and self.generator.rounds:
-            self._recut(time.monotonic() + grace)
+            self._recut(self.budget.spent + grace)
         master = self._integer(held)
         master.most_cost = self.cost
         for aim in ("extra", "drawn", "crosscuts"):
             if aim == "extra" and not any(self.wanted.extra):
                 continue
-            choice = master.choose(aim, WORK / 4, grace, self._hint())
+            choice = self._choose(master, aim, grace)
             if not choice.uses:
                 return
             drawn = sum(n * c.cost for n, c in zip(choice.uses, self.pool.columns, strict=True))
@@ -377,7 +385,7 @@ class Search:
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=self._missing_by_class(), with_cost=True)
         prices = self.generator.best_prices
         for column in list(self.best or []):
-            if time.monotonic() > until:
+            if self.budget.spent > until:
                 return
             self.generator.recut(column, prices, aim)
 

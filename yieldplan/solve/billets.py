@@ -50,11 +50,11 @@ def find_billets(
     *,
     merging: bool,
     lengths: Sequence[int] | None,
-) -> list[tuple[int, int, bool]]:
-    """Return the sorted (from, to, pushed) of every billet to try, in steps.
+) -> list[tuple[int, int, bool, bool]]:
+    """Return the sorted (from, to, pushed, lean) of every billet to try, in steps.
 
     ``pushed`` says that it starts where the one before it ends, or at an edge or defect: all but those that
-    were pushed towards end B or drawn out.
+    were pushed towards end B or drawn out. Where leftovers count for nothing ``lean`` ones are enough.
 
     Parameters
     ----------
@@ -83,7 +83,9 @@ def find_billets(
     least = max(from_a.shortest, from_a.spans[0] + 2 * from_a.snipe)
     begun = {start - from_a.snipe for start in from_a.starts}
     return sorted(
-        (a, b, (a, b) in near and a in begun) for a, b in found if a >= 0 and b <= length and b - a >= least
+        (a, b, (a, b) in near and a in begun, (a, b) in near or from_a.thinned)
+        for a, b in found
+        if a >= 0 and b <= length and b - a >= least
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,7 +24,7 @@ from yieldplan.solve.kernel import axis_mask
 from yieldplan.solve.stock import END_A, clear_at
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from yieldplan.solve.labels import Label
     from yieldplan.solve.stock import Stock
@@ -47,8 +48,8 @@ class Column:
         The least that a cutting with the same pieces may cost at any lengths (a bound on ``cost``).
     crosscuts
         How many crosscuts it takes on the offcut and on its sticks.
-    segments
-        The cutting; every blank in it is marked as needed.
+    cutting
+        Makes the segments of the cutting; every blank in it is marked as needed.
     """
 
     stock: int
@@ -56,7 +57,7 @@ class Column:
     cost: int
     low: int
     crosscuts: int
-    segments: Segments
+    cutting: Callable[[], Segments]
 
 
 def listed(pieces: Any) -> list[Any]:
@@ -68,25 +69,91 @@ def listed(pieces: Any) -> list[Any]:
     return found[::-1]
 
 
-def make_column(index: int, stock: Stock, label: Label, job: Job) -> Column:
-    """Return the column of a label of :meth:`yieldplan.solve.labels.Opener.cuttings`."""
-    segments: list[Billet | WholeKeeper] = []
-    for piece in listed(label.pieces):
-        if piece[0] == "whole":
-            segments.append(WholeKeeper(start=piece[1], end=piece[2]))
-        else:
-            segments.append(_billet(stock, piece, job))
+def make_column(index: int, stock: Stock, label: Label, job: Job, figures: Figures | None = None) -> Column:
+    """Return the column of a label of :meth:`yieldplan.solve.labels.Opener.cuttings`.
+
+    ``figures`` may be handed on from one label of a listing to the next.
+    """
     counts = [0] * len(job.blanks)
     for k, count in zip(stock.kinds, label.counts, strict=True):
         counts[k] = count
-    cost = stock.cost - keepers_worth(tuple(segments), stock, job)
+    kept, crosscuts = (figures or Figures(stock, job)).of(label.pieces)
     return Column(
         stock=index,
         counts=tuple(counts),
-        cost=cost,
-        low=min(cost, stock.cost - int(label.worth)),
-        crosscuts=count_crosscuts(tuple(segments), stock.offcut.length),
-        segments=tuple(segments),
+        cost=stock.cost - kept,
+        low=stock.cost - max(kept, int(label.worth)),
+        crosscuts=crosscuts,
+        cutting=partial(_segments, stock, label.pieces, job),
+    )
+
+
+class Figures:
+    """Worth of keepers and number of crosscuts of the cuttings of one listing; what they share is worked out once."""
+
+    def __init__(self, stock: Stock, job: Job) -> None:
+        self.stock, self.job = stock, job
+        self._start, self._end = stock.arcs.start, stock.arcs.end
+        self._known: dict[tuple[int, ...], tuple[int, int]] = {}
+
+    def of(self, pieces: Any) -> tuple[int, int]:
+        """Return the worth of the keepers of a cutting, exactly, and how many crosscuts it takes."""
+        offcut, shop = self.stock.offcut, self.job.shop
+        kept, cuts, ends = 0, 0, []
+        for piece in listed(pieces):
+            if piece[0] == "whole":
+                ends.append(piece[1:])
+                kept += worth(piece[2] - piece[1], offcut.width, offcut.thickness, shop)
+                continue
+            _, arc, side, strips = piece
+            start, end = int(self._start[arc]), int(self._end[arc])
+            ends.append((start, end))
+            more = self._all(strips, self._strip, end - start, side)
+            kept, cuts = kept + more[0], cuts + more[1]
+        return kept, cuts + _cuts(ends, 0, offcut.length)
+
+    def _all(
+        self, pieces: Any, one: Callable[[Any, int, int], tuple[int, int]], length: int, more: int
+    ) -> tuple[int, int]:
+        """Return the figures of a linked list of pieces of a billet of some length, each by ``one``."""
+        if pieces is None:
+            return 0, 0
+        key = (id(pieces), length, more)
+        if key not in self._known:
+            rest, piece = pieces
+            before, here = self._all(rest, one, length, more), one(piece, length, more)
+            self._known[key] = before[0] + here[0], before[1] + here[1]
+        return self._known[key]
+
+    def _strip(self, piece: Any, length: int, side: int) -> tuple[int, int]:
+        if piece[0] == "strip":
+            return self._all(piece[3], self._stick, length, piece[2] - piece[1])
+        offcut, shop = self.stock.offcut, self.job.shop
+        if side:
+            other = offcut.width - edge_loss(offcut, length, shop)
+        else:
+            other = offcut.thickness - face_loss(offcut, length, shop)
+        return worth(length, piece[2] - piece[1], other, shop), 0
+
+    def _stick(self, piece: Any, length: int, size: int) -> tuple[int, int]:
+        shop = self.job.shop
+        if piece[0] == "keeper stick":
+            return worth(length, size, piece[2] - piece[1], shop), 0
+        stick, kept, ends = self.stock.sticks[piece[3]], 0, []
+        for part in listed(piece[4]):
+            start, end = part[-2:]
+            if part[0] == "blank":
+                ends.append((start, end))
+            elif end - start >= self.stock.rule.keeper_length:  # some are listed for the bound's sake alone
+                ends.append((start, end))
+                kept += worth(end - start, stick.width, stick.thickness, shop)
+        return kept, _cuts(sorted(ends), 0, length)
+
+
+def _segments(stock: Stock, pieces: Any, job: Job) -> Segments:
+    return tuple(
+        WholeKeeper(start=piece[1], end=piece[2]) if piece[0] == "whole" else _billet(stock, piece, job)
+        for piece in listed(pieces)
     )
 
 

@@ -127,7 +127,7 @@ def _shared_out(
             made[cut.blank] += 1
             return cut
 
-        result.append(tuple(_marked(segment, mark) for segment in column.segments))
+        result.append(tuple(_marked(segment, mark) for segment in column.cutting()))
     return result, made, extras
 
 

@@ -8,21 +8,28 @@ pricing from above, enters it.
 from __future__ import annotations
 
 import math
-import time
+from collections import deque
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from functools import partial
+from itertools import accumulate, islice
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 import numpy as np
 
-from yieldplan.solve.columns import make_column
+from yieldplan.model import worth
+from yieldplan.solve.budget import READING, RELAXING, TOGETHER
+from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Relaxation
 from yieldplan.solve.pricing import Priced, on_grid, price
 from yieldplan.solve.trace import best_cutting
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Generator as Yields
+    from concurrent.futures import Future
 
     from yieldplan.model import Job
     from yieldplan.solve.columns import Column
@@ -31,9 +38,19 @@ if TYPE_CHECKING:
     from yieldplan.solve.master import Wanted
     from yieldplan.solve.stock import Stock
 
+    T = TypeVar("T")
+    Last = list[tuple[Floats, float] | None]
+    """At which prices each stock was priced last, and its reduced cost then."""
+
+PLENTY = 5
+"""Times the wood of the batch that a first look takes in."""
+
 THREADS = 2
-CHUNK = 8
-"""Stocks priced together."""
+AHEAD = 4
+"""Stocks that are priced, or wait to be, at the same time."""
+
+LEAST_GAIN = 1e-4
+"""What a new column must save at the least: more than what rounding the prices to their grid does."""
 
 ENOUGH = 12
 """New columns after which prices are taken anew."""
@@ -74,6 +91,14 @@ class Aim:
     with_cost: bool
 
 
+class Listed(NamedTuple):
+    """Cuttings of a stock, whether these are all that were asked for, and the seconds of work that it took."""
+
+    labels: Sequence[Label]
+    whole: bool
+    seconds: float
+
+
 class Generator:
     """Prices the stocks for one aim and adds columns to a pool.
 
@@ -81,8 +106,8 @@ class Generator:
     ----------
     job, stocks, wanted, pool
         What to plan; the pool is shared by all aims.
-    out_of_time
-        Returns whether to stop at the next chance.
+    left, spend
+        Seconds of work left, and where to note those spent (:mod:`yieldplan.solve.budget`).
     on_round
         Called after every stock priced with the number of stocks looked at.
     """
@@ -94,11 +119,12 @@ class Generator:
         wanted: Wanted,
         pool: Pool,
         *,
-        out_of_time: Callable[[], bool],
+        left: Callable[[], float],
+        spend: Callable[[float], None],
         on_round: Callable[[int], None],
     ) -> None:
         self.job, self.stocks, self.wanted, self.pool = job, stocks, wanted, pool
-        self.out_of_time, self.on_round = out_of_time, on_round
+        self.left, self.spend, self.on_round = left, spend, on_round
         self.rounds = 0
         self.best_prices: Floats = np.zeros(len(wanted.need))
         self._most = [self._most_blanks(stock) for stock in stocks]
@@ -141,94 +167,178 @@ class Generator:
         return len(self.stocks[index].arcs)
 
     def look_once(self, prices: Floats, aim: Aim) -> None:
-        """Add the best column of every stock at given prices."""
+        """Add the best column at given prices of so many stocks, small ones first, as should do for the batch."""
         grid = self._clipped(prices, aim)
-        last: list[tuple[Floats, float] | None] = [None] * len(self.stocks)
-        for done in range(0, len(self.stocks), CHUNK):
-            chunk = list(range(done, min(done + CHUNK, len(self.stocks))))
-            self._price_chunk(chunk, grid, aim, last)
-            self.on_round(chunk[-1] + 1)
+        last: Last = [None] * len(self.stocks)
+        nothing = np.zeros(len(self.stocks))
+        for done, _ in enumerate(self._priced(self._enough(), grid, nothing, aim, last), 1):
+            self.on_round(done)
+
+    def _enough(self) -> list[int]:
+        """Return the small stocks that hold PLENTY times the wood of the blanks of each kind, if there are so many."""
+        shop = self.job.shop
+        lacking = [
+            PLENTY * blank.need * (blank.length + shop.length_allowance) * blank.width * blank.thickness
+            for blank in self.job.blanks
+        ]
+        found = []
+        for index in sorted(range(len(self.stocks)), key=self.size):
+            stock = self.stocks[index]
+            if any(lacking[k] > 0 for k in stock.kinds):
+                found.append(index)
+            volume = stock.offcut.length * stock.offcut.width * stock.offcut.thickness
+            for k in stock.kinds:
+                lacking[k] -= volume * self.wanted.copies[index]
+        return found
 
     def run(self, aim: Aim, stop: Callable[[], bool]) -> bool:
         """Generate columns until none has a negative reduced cost; return whether that was reached.
 
-        Stocks are priced in turn, from where the last round left off, and a round ends once it has found
-        enough columns; so the last round, which finds none, has priced every stock at the same prices.
-        ``stop`` is asked between stocks.
+        Stocks are priced in turn, from where the last round left off, large ones only when the small ones yield
+        little. A round ends once it has found enough columns; so the last round, which finds none, has priced every
+        stock at the same prices. ``stop`` is asked between stocks.
         """
-        relaxation = Relaxation(self.wanted, aim.weights, aim.settled, with_cost=aim.with_cost)
+        relaxation = Relaxation(
+            self.wanted, aim.weights, aim.settled, self._stand_in(aim), with_cost=aim.with_cost
+        )
         relaxation.add(self.pool.columns)
-        last: list[tuple[Floats, float] | None] = [None] * len(self.stocks)
-        order = sorted(range(len(self.stocks)), key=self.size)
-        turn = 0
+        last: Last = [None] * len(self.stocks)
+        small, large = self._by_size()
         while True:
-            prices = self._clipped(relaxation.prices(), aim)
+            duals, scarce = relaxation.prices()
+            self.spend(RELAXING * len(self.pool.columns))
+            prices = self._clipped(duals, aim)
             self.best_prices = prices
             self.rounds += 1
             new: list[Column] = []
-            for done in range(0, len(order), CHUNK):
-                chunk = [order[(turn + done + i) % len(order)] for i in range(min(CHUNK, len(order) - done))]
-                new += self._price_chunk(chunk, prices, aim, last)
-                self.on_round(min(done + CHUNK, len(order)))
-                if len(new) >= ENOUGH or stop() or self.out_of_time():
-                    turn = (turn + done + CHUNK) % len(order)
-                    break
+            turn = 0
+            with closing(self._priced(small + large, prices, scarce, aim, last)) as priced:
+                for turn, column in enumerate(priced, 1):
+                    self.on_round(turn)
+                    if column is not None:
+                        new.append(column)
+                    if len(new) == ENOUGH or stop() or self.left() <= 0:
+                        break
             if not new:
-                return not (stop() or self.out_of_time())
-            if stop() or self.out_of_time():
+                return not (stop() or self.left() <= 0)
+            if stop() or self.left() <= 0:
                 return False
+            more = max(0, turn - len(small))
+            small = small[turn:] + small[:turn] if not more else small
+            large = large[more:] + large[:more]
             relaxation.add(new)
 
-    def _price_chunk(
-        self, chunk: list[int], prices: Floats, aim: Aim, last: list[tuple[Floats, float] | None]
-    ) -> list[Column]:
-        """Price some stocks; return the new columns of negative reduced cost.
+    def _by_size(self) -> tuple[list[int], list[int]]:
+        """Return the small stocks, which hold half the billets, and the large ones."""
+        order = sorted(range(len(self.stocks)), key=self.size)
+        half = sum(map(self.size, order)) / 2
+        small = sum(1 for so_far in accumulate(map(self.size, order)) if so_far <= half)
+        return order[:small], order[small:]
 
-        A stock is passed over where its last reduced cost, less what the prices have risen since for as many
-        blanks as it could hold, shows that there is none.
+    def _stand_in(self, aim: Aim) -> list[float]:
+        """Return what it costs to cover a blank of a settled class with nothing, far more than any wood would."""
+        shop = self.job.shop
+        return [
+            40.0 * worth(b.length + shop.length_allowance, b.width, b.thickness, shop)
+            if aim.with_cost
+            else 1e3
+            for b in self.job.blanks
+        ]
+
+    def _in_turn(
+        self, order: Iterable[int], task: Callable[[int], Callable[[], T] | None]
+    ) -> Yields[tuple[int, T | None]]:
+        """Do something with stocks in order, some at a time; yield each with what came of it.
+
+        ``task`` is called when a stock's turn comes, and says what to do; None where there is nothing. What it reads of
+        the search does not depend on which thread is quicker.
         """
-        todo = []
-        for index in chunk:
-            before = last[index]
-            if before is not None:
-                rise = float(np.dot(np.maximum(prices - before[0], 0.0), self._most[index]))
-                if before[1] - rise >= 0.0:
-                    continue
-            todo.append(index)
-        new: list[Column] = []
         with ThreadPoolExecutor(THREADS) as workers:
-            results = workers.map(lambda i: self._price(i, prices, aim), todo)
-            for index, (priced, exact) in zip(todo, results, strict=True):
-                stock = self.stocks[index]
-                cost = stock.cost if aim.with_cost else 0
-                last[index] = (prices, cost - priced.best)
-                if exact and cost - priced.best < -1e-6:
-                    label = best_cutting(priced)
-                    if label is not None:
-                        column = make_column(index, stock, label, self.job)
-                        if self.pool.add(column):
-                            new.append(column)
-        return new
+            running: deque[tuple[int, Future[T] | None]] = deque()
+            waiting = iter(order)
+            while True:
+                for index in islice(waiting, AHEAD - len(running)):
+                    to_do = task(index)
+                    running.append((index, workers.submit(to_do) if to_do else None))
+                if not running:
+                    return
+                index, future = running.popleft()
+                yield index, future.result() if future else None
 
-    def _price(self, index: int, prices: Floats, aim: Aim) -> tuple[Priced, bool]:
+    def _priced(
+        self, order: Iterable[int], prices: Floats, scarce: Floats, aim: Aim, last: Last
+    ) -> Yields[Column | None]:
+        """Price stocks in order; yield the new column of negative reduced cost of each, or None.
+
+        ``scarce`` (stocks,) is what one more of each would save. A stock is passed over where its last reduced cost,
+        less what the prices have risen since for as many blanks as it could hold, shows that there is none.
+        """
+
+        def task(index: int) -> Callable[[], tuple[Priced, bool]] | None:
+            if self._hopeless(index, prices, scarce, last):
+                return None
+            return partial(self._price, index, prices, float(scarce[index]), aim, self.left())
+
+        with closing(self._in_turn(order, task)) as done:
+            for index, found in done:
+                yield self._new_column(index, found, prices, scarce, aim, last) if found else None
+
+    def _hopeless(self, index: int, prices: Floats, scarce: Floats, last: Last) -> bool:
+        before = last[index]
+        if before is None:
+            return False
+        rise = float(np.dot(np.maximum(prices - before[0], 0.0), self._most[index]))
+        return before[1] - rise >= -float(scarce[index])
+
+    def _new_column(
+        self,
+        index: int,
+        found: tuple[Priced, bool],
+        prices: Floats,
+        scarce: Floats,
+        aim: Aim,
+        last: Last,
+    ) -> Column | None:
+        """Note a stock's reduced cost in ``last``; return its best column where it is new and saves something."""
+        (priced, exact), stock = found, self.stocks[index]
+        self.spend(TOGETHER * priced.seconds)
+        reduced = (stock.cost if aim.with_cost else 0) - priced.best
+        last[index] = (prices, reduced)
+        label = best_cutting(priced) if exact and reduced < -scarce[index] - LEAST_GAIN else None
+        if label is None:
+            return None
+        column = make_column(index, stock, label, self.job)
+        return column if self.pool.add(column) else None
+
+    def _price(
+        self, index: int, prices: Floats, scarce: float, aim: Aim, limit: float
+    ) -> tuple[Priced, bool]:
         """Return a stock priced, as far as it pays to cut it, and whether that could be finished."""
         stock = self.stocks[index]
         priced = Priced(stock, prices, upper=False, keepers=aim.with_cost)
-        return priced, priced.find_best(float(stock.cost) if aim.with_cost else 0.0, self.out_of_time)
+        cost = float(stock.cost) if aim.with_cost else 0.0
+        return priced, priced.find_best(cost + scarce, limit)
 
     def sure_bound(self, aim: Aim) -> tuple[float, list[Priced]]:
         """Return the bound at the best prices with leftovers counted from above, and the prices of each stock."""
         prices = self._clipped(self.best_prices, aim)
         total = self._settled_value(prices, aim)
 
-        def priced_above(stock: Stock) -> Priced:
-            return price(stock, prices, upper=True, keepers=aim.with_cost, stop=self.out_of_time)
+        def least(stock: Stock) -> int:
+            return stock.cost - stock.slack if aim.with_cost else 0
 
-        with ThreadPoolExecutor(THREADS) as workers:
-            found = list(workers.map(priced_above, self.stocks))
-        for index, (stock, priced) in enumerate(zip(self.stocks, found, strict=True)):
-            slack = stock.slack if aim.with_cost else 0
-            reduced = self._reduced(stock, priced, aim) - slack
+        def task(index: int) -> Callable[[], Priced]:
+            stock, limit = self.stocks[index], self.left()
+            floor = float(least(stock))
+            return lambda: price(stock, prices, upper=True, keepers=aim.with_cost, floor=floor, limit=limit)
+
+        found: list[Priced] = []
+        for index, priced in self._in_turn(range(len(self.stocks)), task):
+            assert priced is not None
+            self.spend(TOGETHER * priced.seconds)
+            found.append(priced)
+            stock = self.stocks[index]
+            reduced = least(stock) - priced.best
             if not stock.complete:
                 cost = stock.cost if aim.with_cost else 0
                 reduced = cost - self._by_volume(stock, prices, cost)
@@ -253,31 +363,31 @@ class Generator:
     ) -> bool:
         """Add every cutting of every stock whose reduced cost is within ``slack`` of the least one (or of 0).
 
-        Returns False where some had too many to list in the time. Small stocks come first, and none may take more
-        than half the time that is left.
+        Returns False where some had too many to list in so many seconds of work. Small stocks come first, and none may
+        take more than half of what is left.
         """
-        until = time.monotonic() + seconds
+        remaining = min(seconds, self.left())
 
         def least(index: int) -> float:
             cost = self.stocks[index].cost if aim.with_cost else 0
             return cost - self._reduced(self.stocks[index], priced[index], aim) - slack
 
-        def listed(index: int) -> tuple[list[Label] | None, bool]:
-            now = time.monotonic()
-            if now >= until or self.out_of_time():
-                return None, False
-            return self._list(index, priced[index], least(index), now + (until - now) / 2, most)
+        def task(index: int) -> Callable[[], Listed] | None:
+            if min(remaining, self.left()) <= 0:
+                return None
+            return partial(self._list, index, priced[index], least(index), remaining / 2, most)
 
         todo = [i for i in range(len(self.stocks)) if priced[i].best >= least(i)]
         todo.sort(key=self.size)
         whole = True
-        with ThreadPoolExecutor(THREADS) as workers:
-            for done, (index, (labels, all_of_them)) in enumerate(
-                zip(todo, workers.map(listed, todo), strict=True), 1
-            ):
-                self._add(index, labels)
-                whole &= all_of_them
-                self.on_round(done)
+        for done, (index, found) in enumerate(self._in_turn(todo, task), 1):
+            if found is None:
+                whole = False
+                continue
+            remaining -= TOGETHER * found.seconds
+            self._add(index, found)
+            whole &= found.whole
+            self.on_round(done)
         return whole
 
     def recut(self, column: Column, prices: Floats, aim: Aim) -> None:
@@ -286,22 +396,22 @@ class Generator:
         clipped = self._clipped(prices, aim)
         priced = price(stock, clipped, upper=True)
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
-        labels, _ = self._list(column.stock, priced, worth, time.monotonic() + 1.0, MOST_LABELS)
-        self._add(column.stock, labels)
+        self._add(column.stock, self._list(column.stock, priced, worth, 1.0, MOST_LABELS))
 
-    def _list(
-        self, index: int, priced: Priced, least: float, deadline: float, most: int
-    ) -> tuple[list[Label] | None, bool]:
-        """Return every cutting of a stock worth at least ``least``, and whether these are all there are."""
+    def _list(self, index: int, priced: Priced, least: float, limit: float, most: int) -> Listed:
+        """Return every cutting of a stock worth at least ``least``, as far as ``limit`` seconds of work go."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
-        opener = Opener(priced, caps, deadline=deadline, most=most)
+        opener = Opener(priced, caps, limit=limit, most=most)
         try:
             labels = opener.cuttings(least)
         except OutOfTimeError:
-            return None, False
-        return labels, opener.whole and stock.complete
+            return Listed((), False, opener.seconds)
+        return Listed(labels, opener.whole and stock.complete, opener.seconds)
 
-    def _add(self, index: int, labels: list[Label] | None) -> None:
-        for label in labels or ():
-            self.pool.add(make_column(index, self.stocks[index], label, self.job))
+    def _add(self, index: int, found: Listed) -> None:
+        self.spend(TOGETHER * found.seconds + READING * len(found.labels))
+        stock = self.stocks[index]
+        figures = Figures(stock, self.job)
+        for label in found.labels:
+            self.pool.add(make_column(index, stock, label, self.job, figures))

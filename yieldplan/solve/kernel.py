@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 ARC = np.dtype(
     [
         *((name, np.int64) for name in ("start", "end", "group", "first", "beyond", "last_end")),
-        *((name, np.int64) for name in ("edge", "face", "relevant", "case", "next")),
+        *((name, np.int64) for name in ("edge", "face", "relevant", "case", "model")),
+        *((name, np.bool_) for name in ("rooted", "lean")),
     ],
     align=True,
 )
@@ -39,7 +40,8 @@ ARC = np.dtype(
 
 Those with one start are a ``group``, from ``first`` up to ``beyond``; ``last_end`` is the rank of the last blank end
 inside; ``edge`` and ``face`` are E and F; ``relevant`` the set of defects met along x; ``case`` picks the positions
-across (see :class:`Layout`); ``next`` is the node where the next segment may start.
+across (see :class:`Layout`). Without defects a billet holds no more than its ``model`` does, and as much if it is
+``rooted``. It is ``lean`` if it is tried for its blanks, not for the sake of leftovers alone.
 """
 
 PLACE = np.dtype(

@@ -9,7 +9,6 @@ themselves; with a slack of at least upper bound less lower bound, every cutting
 from __future__ import annotations
 
 import math
-import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +29,7 @@ from yieldplan.solve.book import (
     WORK,
     new_book,
 )
+from yieldplan.solve.budget import LISTING
 from yieldplan.solve.listing import TABLE_FULL, list_cuttings
 
 if TYPE_CHECKING:
@@ -41,9 +41,6 @@ MOST_LABELS = 20000
 
 ROOM, MOST_ROOM = 2**14, 2**18
 """Labels that a book has room for at first, and at the most."""
-
-WORK_A_SECOND = 2e6
-"""Labels that can be made in a second, at the least."""
 
 MANY = 1 << 14
 """Caps where none are given."""
@@ -72,30 +69,39 @@ class Opener:
     """Lists the cuttings of one priced offcut. Kinds are counted in the stock's own order.
 
     Leftovers count as they did when the prices were taken. ``caps`` bounds the counts (None: no bound): a surplus
-    blank counts for nothing, as if it were left uncut. Past ``deadline`` (monotonic seconds) it gives up with
-    OutOfTimeError. ``whole`` tells afterwards whether no label was left out for being more than ``most`` at a
-    node.
+    blank counts for nothing, as if it were left uncut. Beyond ``limit`` seconds of work it gives up with
+    OutOfTimeError; ``seconds`` is what it spent. ``whole`` tells afterwards whether no label was left out for being
+    more than ``most`` at a node.
     """
 
     priced: Priced
     caps: Counts | None = None
-    deadline: float = math.inf
+    limit: float = math.inf
     most: int = MOST_LABELS
     whole: bool = True
+    seconds: float = 0.0
 
     def cuttings(self, least: float) -> list[Label]:
         """Return the cuttings of the whole offcut that hold blanks and are worth at least ``least``."""
         least -= EPS
-        if not self.priced.find_all(least, lambda: time.monotonic() > self.deadline):
+        spent = self.priced.seconds
+        try:
+            return self._listed(least, spent)
+        finally:
+            self.seconds += self.priced.seconds - spent
+
+    def _listed(self, least: float, spent: float) -> list[Label]:
+        if not self.priced.find_all(least, spent + self.limit):
             raise OutOfTimeError
         stock, room = self.priced.stock, ROOM
         caps = np.array(self.caps if self.caps is not None else [MANY] * len(stock.kinds), np.int64)
         while True:
-            left = min(self.deadline - time.monotonic(), 1e6)
+            left = min(self.limit - self.seconds - self.priced.seconds + spent, 1e6)
             if left <= 0 or room > MOST_ROOM:
                 raise OutOfTimeError
-            book = new_book(room, caps, self.priced.prices, self.most, int(left * WORK_A_SECOND))
+            book = new_book(room, caps, self.priced.prices, self.most, int(left / LISTING))
             low, high = list_cuttings(*self.priced.list_arguments(), stock.anchor, stock.alike, least, book)
+            self.seconds += LISTING * int(book.tally[WORK])
             if book.tally[FULL] == TABLE_FULL:
                 self.priced.enlarge()
             elif book.tally[FULL]:

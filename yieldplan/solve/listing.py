@@ -36,6 +36,7 @@ from yieldplan.solve.book import (
 )
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, piece_worth, rank
 from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
+from yieldplan.solve.settle import whole_keeper
 from yieldplan.solve.sticks import fits, stopped_nodes
 
 WITH_DEFECTS = np.bool_(False)
@@ -369,7 +370,7 @@ def list_cuttings(
     such a cutting must have been worked out; ``anchor`` of the nodes along the offcut; ``alike`` (2, arcs) has one
     number for all billets that hold the same, first where no defect is met, then where one is.
     """
-    begin, kept, nodes, billets = chain.begin, chain.kept, worked.nodes, worked.billets
+    begin, stops, nodes, billets = chain.begin, chain.stops, worked.nodes, worked.billets
     n = len(begin) - 1
     begun = book.used[OFFCUT, 0]
     base, heads = begin_row(book, OFFCUT, n)
@@ -379,8 +380,8 @@ def list_cuttings(
         if i == n or count == 0:
             continue
         first = top if anchor[i] else top_fresh
-        for arc in range(begin.arc[i], begin.arc[i + 1]):
-            j = arcs.next[arc]
+        for arc in range(begin[i], begin[i + 1]):
+            j = chain.next[arc]
             needed = least - nodes.rest[j]
             for side in range(2):
                 value = billets.value[side, arc]
@@ -395,11 +396,14 @@ def list_cuttings(
                 )  # fmt: skip
                 if stopped(book):
                     return 0, 0
-        for q in range(begin.kept[i], begin.kept[i + 1]):
-            j = kept.to[q]
+        for q in range(len(stops) - 1, -1, -1):
+            j = stops[q]
+            worth = whole_keeper(chain, piece, rule, i, j)
+            if j < n and (worth < 0.0 or top_fresh + worth + nodes.rest[i + 1] < least):
+                break
             needed = least - nodes.rest[j]
-            if top_fresh + kept.worth[q] >= needed:
-                put_leftover(book, OFFCUT, base, heads, i, j, count, kept.worth[q], needed, WHOLE, i, j)
+            if worth >= 0.0 and top_fresh + worth >= needed:
+                put_leftover(book, OFFCUT, base, heads, i, j, count, worth, needed, WHOLE, i, j)
         if stopped(book):
             return 0, 0
     return end_row(book, OFFCUT, count, begun)

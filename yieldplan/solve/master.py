@@ -15,6 +15,8 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 from ortools.sat.python import cp_model
 
+from yieldplan.solve.budget import BUILDING, CHOOSING, SLOWEST
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -60,10 +62,6 @@ OUTCOMES = {
 }
 
 
-STAND_IN = 1e7
-"""Cost of covering a blank of a settled class with nothing: only until there are columns for it."""
-
-
 class Relaxation:
     """The linear relaxation: cover the batch, each stock at most its copies, missing as slack.
 
@@ -75,12 +73,20 @@ class Relaxation:
         What one missing blank of each kind costs.
     most_missing
         Upper bounds on the missing blanks of each class that is already settled.
+    stand_in
+        What covering a blank of a settled class with nothing costs: too much, but a limit to its price.
     with_cost
         Whether columns cost their worth (aim 2) or nothing (aim 1).
     """
 
     def __init__(
-        self, wanted: Wanted, weights: Sequence[float], most_missing: dict[int, int], *, with_cost: bool
+        self,
+        wanted: Wanted,
+        weights: Sequence[float],
+        most_missing: dict[int, int],
+        stand_in: Sequence[float],
+        *,
+        with_cost: bool,
     ) -> None:
         self.with_cost = with_cost
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
@@ -95,7 +101,7 @@ class Relaxation:
             slack = self._slack(row, weights[k])
             if limit is not None:
                 limit.SetCoefficient(slack, 1.0)
-                self._slack(row, STAND_IN)
+                self._slack(row, stand_in[k])
 
     def _slack(self, row: Any, penalty: float) -> Any:
         slack = self.solver.NumVar(0.0, self.solver.infinity(), "")
@@ -114,23 +120,25 @@ class Relaxation:
             if self.with_cost:
                 self.objective.SetCoefficient(share, float(column.cost))
 
-    def prices(self) -> Floats:
-        """Solve; return the price of a blank of each kind."""
+    def prices(self) -> tuple[Floats, Floats]:
+        """Solve; return the price of a blank of each kind, and what one more of each stock would save."""
         status = self.solver.Solve()
         if status != pywraplp.Solver.OPTIMAL:
             raise RuntimeError(f"the linear solver ended with status {status}")
-        return np.array([row.dual_value() for row in self.cover])
+        blanks = np.array([row.dual_value() for row in self.cover])
+        return blanks, np.array([-row.dual_value() for row in self.stock])
 
 
 @dataclass(slots=True, kw_only=True)
 class Choice:
-    """The integer step's answer: how often each column is used, its objective and bound."""
+    """The integer step's answer: how often each column is used, its objective and bound, seconds of work spent."""
 
     outcome: Outcome
     uses: tuple[int, ...] = ()
     missing: tuple[int, ...] = ()
     value: int = 0
     bound: int = 0
+    seconds: float = 0.0
 
 
 @dataclass(slots=True, kw_only=True)
@@ -144,7 +152,7 @@ class Integer:
     least_extra: int = 0
     most_drawn: int | None = None
 
-    def choose(self, aim: str, work: float, seconds: float, hint: Choice | None = None) -> Choice:
+    def choose(self, aim: str, seconds: float, hint: Choice | None = None) -> Choice:
         """Return the best choice for one aim.
 
         Parameters
@@ -152,8 +160,8 @@ class Integer:
         aim
             ``"missing:P"`` (blanks missing of class P), ``"cost"``, ``"low"`` (:attr:`Column.low`), ``"extra"``
             (the value is then the number of extras, negated), ``"drawn"`` or ``"crosscuts"``.
-        work, seconds
-            Limits: CP-SAT's deterministic work, and the clock.
+        seconds
+            Limit of work (:mod:`yieldplan.solve.budget`), by CP-SAT's own deterministic count.
         hint
             A choice to start from; its uses are those of the first columns of the pool.
         """
@@ -167,10 +175,12 @@ class Integer:
             model.add(
                 sum(terms) + missing[k] >= need + (extra[k] if aim == "extra" or self.least_extra else 0)
             )
-        for index, copies in enumerate(wanted.copies):
-            own = [x for c, x in zip(self.pool, uses, strict=True) if c.stock == index]
-            if own:
-                model.add(sum(own) <= copies)
+        own: list[list[cp_model.IntVar]] = [[] for _ in wanted.copies]
+        for column, x in zip(self.pool, uses, strict=True):
+            own[column.stock].append(x)
+        for xs, copies in zip(own, wanted.copies, strict=True):
+            if xs:
+                model.add(sum(xs) <= copies)
         for priority, most in self.most_missing.items():
             model.add(sum(missing[k] for k in wanted.members(priority)) <= most)
         cost = sum(c.cost * x for c, x in zip(self.pool, uses, strict=True))
@@ -191,7 +201,7 @@ class Integer:
                 model.add_hint(x, used)
             for x in uses[len(hint.uses) :]:
                 model.add_hint(x, 0)
-        return self._solve(model, uses, missing, aim, work, seconds)
+        return self._solve(model, uses, missing, aim, seconds)
 
     def _solve(
         self,
@@ -199,12 +209,11 @@ class Integer:
         uses: list[cp_model.IntVar],
         missing: list[cp_model.IntVar],
         aim: str,
-        work: float,
         seconds: float,
     ) -> Choice:
         solver = cp_model.CpSolver()
-        solver.parameters.max_deterministic_time = work
-        solver.parameters.max_time_in_seconds = max(seconds, 0.05)
+        solver.parameters.max_deterministic_time = max(seconds, 0.05) / CHOOSING
+        solver.parameters.max_time_in_seconds = SLOWEST * max(seconds, 5.0)
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
         solver.parameters.random_seed = 1
@@ -212,8 +221,9 @@ class Integer:
         outcome = OUTCOMES[_interruptible(solver, model)]
         if outcome is Outcome.INVALID:
             raise RuntimeError("the integer solver was given a model that makes no sense")
+        spent = BUILDING * len(uses) + CHOOSING * solver.response_proto.deterministic_time
         if outcome in (Outcome.NONE, Outcome.UNKNOWN):
-            return Choice(outcome=outcome)
+            return Choice(outcome=outcome, seconds=spent)
         sign = -1 if aim == "extra" else 1
         return Choice(
             outcome=outcome,
@@ -221,6 +231,7 @@ class Integer:
             missing=tuple(solver.value(x) for x in missing),
             value=sign * round(solver.objective_value),
             bound=sign * round(solver.best_objective_bound),
+            seconds=spent,
         )
 
 

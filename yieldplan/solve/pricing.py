@@ -5,18 +5,18 @@ Prices are whole multiples of 2**-20 of a unit of worth, so that every sum below
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from yieldplan.solve import settle
+from yieldplan.solve.budget import PRICING
 from yieldplan.solve.kernel import Piece, boxes
 from yieldplan.solve.layouts import KEY, SPOT, Held, Row, find_row, layout_value, strip_row
 from yieldplan.solve.sticks import END, STEP
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from yieldplan.solve.kernel import Floats, Ints, Records
     from yieldplan.solve.stock import Stock
 
@@ -56,13 +56,13 @@ class Priced:
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
         offcut = stock.offcut
         self.piece = Piece(offcut.width, offcut.thickness, stock.grain.defects, growth)
-        self.chain = stock.chain if keepers else stock.bare_chain
         arcs, sticks, nodes = len(stock.arcs), len(stock.sticks), len(stock.grain.nodes)
         self.held = Held(
             _empty_table(8 * sticks + 64),
             np.empty((2 * sticks + 16, arcs)),
             np.zeros((2 * sticks + 16, int(stock.arcs.group[-1]) + 1), bool),
             np.zeros(1, np.int64),
+            np.zeros(1),
             np.recarray(nodes + 1, STEP),
             np.recarray(stock.grain.ends, END),
             (1 << 60) if upper and keepers else 0,
@@ -74,7 +74,9 @@ class Priced:
                 rows.append(Row(np.recarray(most + 1, SPOT), np.zeros((pieces, most))))
         self.rows = tuple(rows)
         self.worked = settle.Worked(
-            np.recarray((2, arcs), settle.VALUE), np.recarray(len(self.chain.begin), settle.REACH)
+            np.recarray((2, arcs), settle.VALUE),
+            np.full((2, arcs), -1.0),
+            np.recarray(len(stock.chain.begin), settle.REACH),
         )
         self._bounded = False
         self._upper = upper and keepers
@@ -84,15 +86,23 @@ class Priced:
         """Largest value over all ways to cut the offcut: prices of blanks plus worth of keepers."""
         return float(self.worked.nodes.rest[0])
 
-    def find_best(self, floor: float, stop: Callable[[], bool]) -> bool:
-        """Work out the best value, or that it is at most ``floor``; False if stopped before (it is a bound then)."""
-        return self._settle(floor, stop, single=True)
+    @property
+    def seconds(self) -> float:
+        """What the work done so far takes (:mod:`yieldplan.solve.budget`)."""
+        return PRICING * float(self.held.work[0])
 
-    def find_all(self, least: float, stop: Callable[[], bool]) -> bool:
-        """Work out every billet that can be part of a cutting worth at least ``least``; False if stopped before."""
-        return self._settle(least, stop, single=False)
+    def find_best(self, floor: float, limit: float = math.inf) -> bool:
+        """Work out the best value, or that it is at most ``floor``.
 
-    def _settle(self, threshold: float, stop: Callable[[], bool], *, single: bool) -> bool:
+        Returns False, with a bound in place of the value, once more than ``limit`` seconds of work were done in all.
+        """
+        return self._settle(floor, limit, single=True)
+
+    def find_all(self, least: float, limit: float = math.inf) -> bool:
+        """Work out every billet that can be part of a cutting worth at least ``least``; False beyond the limit."""
+        return self._settle(least, limit, single=False)
+
+    def _settle(self, threshold: float, limit: float, *, single: bool) -> bool:
         if not self._bounded:
             while not settle.bound_by_area(*self.bound_arguments()):
                 self.enlarge()
@@ -103,7 +113,7 @@ class Priced:
                 return True
             if state < 0:
                 self.enlarge()
-            elif stop():
+            elif self.seconds > limit:
                 return False
 
     def box(self, arc: int, side: int) -> tuple[int, int]:
@@ -153,7 +163,7 @@ class Priced:
         """Return the first arguments of :func:`yieldplan.solve.listing.list_cuttings`."""
         stock = self.stock
         return (
-            *(self.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices),
+            *(stock.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices),
             *(self.held, self.rows, self.worked),
         )
 
@@ -186,12 +196,12 @@ def price(
     upper: bool = False,
     keepers: bool = True,
     floor: float = -1.0,
-    stop: Callable[[], bool] = lambda: False,
+    limit: float = math.inf,
 ) -> Priced:
-    """Return an offcut priced: its best value, unless that is at most ``floor`` or ``stop`` said so before.
+    """Return an offcut priced: its best value, or a bound that is at most ``floor`` or took ``limit`` seconds of work.
 
     The other parameters are those of :class:`Priced`.
     """
     priced = Priced(stock, prices, upper=upper, keepers=keepers)
-    priced.find_best(floor, stop)
+    priced.find_best(floor, limit)
     return priced

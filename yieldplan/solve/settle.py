@@ -16,98 +16,161 @@ from yieldplan.solve.kernel import compiled, inner, piece_worth
 from yieldplan.solve.layouts import layout_value, stick_value
 
 if TYPE_CHECKING:
-    from yieldplan.solve.kernel import Records
+    from yieldplan.solve.kernel import Floats, Ints, Records
 
 BY_AREA, CLEAN, EXACT = 0, 1, 2
 """How closely the value of a billet is known."""
 
-FROM = np.dtype([("arc", np.int64), ("kept", np.int64)], align=True)
-KEPT = np.dtype([("to", np.int64), ("worth", np.float64)], align=True)
 VALUE = np.dtype([("value", np.float64), ("level", np.int64)], align=True)
 REACH = np.dtype([("ahead", np.float64), ("rest", np.float64)], align=True)
 
 
 class Chain(NamedTuple):
-    """Segments along the offcut, as moves between n sorted nodes; node n is beyond the last.
+    """Segments along the offcut, as moves between n sorted ``nodes``; node n is beyond the last.
 
-    ``begin`` (n + 1,) of :data:`FROM` says where the billets that start at each node begin in their sorted order, and
-    where the whole keepers do in ``kept``, of :data:`KEPT`. A whole keeper ends where a segment stands against
-    something, or at end B: else it could be longer.
+    ``begin`` (n + 1,) says where the billets that start at each node begin in their sorted order, ``next`` (arcs,) at
+    which node the segment behind each may start. A whole keeper starts at one of the ``leaves``, where a billet has
+    just ended or at end A, and ends at one of the ``stops``, where a billet that stands against something begins, or at
+    end B (n): else it could be longer. ``length`` is the offcut's.
     """
 
-    begin: Records
-    kept: Records
+    nodes: Ints
+    begin: Ints
+    next: Ints
+    leaves: Ints
+    stops: Ints
+    length: int
 
 
 class Worked(NamedTuple):
-    """Values of billets (2, arcs) in each layout and how closely they are known; values up to and from each node."""
+    """Values of billets (2, arcs) in each layout and how closely they are known; values up to and from each node.
+
+    ``clean`` (2, arcs) are the values of models without their defects, -1 where they were not asked for yet.
+    """
 
     billets: Records
+    clean: Floats
     nodes: Records
 
 
-@compiled
-def whole_keepers(nodes, anchor, length, width, thickness, rule, begin):
-    """Fill ``begin.kept`` of a :class:`Chain`; return what belongs there as arrays: to, worth."""
-    n = len(nodes)
-    to, worths = np.empty(0, np.int64), np.empty(0)
-    count = 0
-    for turn in range(2):
-        if turn == 1:
-            to, worths = np.empty(count, np.int64), np.empty(count)
-        count = 0
-        for i in range(n):
-            begin.kept[i] = count
-            for j in range(n, i, -1):
-                if j < n and not anchor[j]:
-                    continue
-                run = (length if j == n else nodes[j] - rule.crosscut) - nodes[i]
-                if run < rule.keeper_length:
-                    break
-                if run < length:
-                    if turn == 1:
-                        to[count] = j
-                        worths[count] = piece_worth(run, width, thickness, rule)
-                    count += 1
-        begin.kept[n] = count
-    return to, worths
+BLOCK = 32
+"""Places where whole keepers end, or start, that are passed over together."""
 
 
 @inner
-def look_back(chain, arcs, worked):
-    """Fill ``rest`` of the nodes: the best value that can be cut from each to end B."""
-    begin, kept, rest, values = chain.begin, chain.kept, worked.nodes.rest, worked.billets.value
-    n = len(begin) - 1
+def whole_keeper(chain, piece, rule, i, j):
+    """Return the worth of a whole keeper from node i to node j; -1 where it is none."""
+    run = (chain.length if j == len(chain.nodes) else chain.nodes[j] - rule.crosscut) - chain.nodes[i]
+    if run < rule.keeper_length or run == chain.length:
+        return -1.0
+    return piece_worth(run, piece.width, piece.thickness, rule)
+
+
+@inner
+def keep_behind(chain, piece, rule, rest, i, best):
+    """Return the most that a whole keeper from node i and what follows it are worth, or ``best`` if that is more.
+
+    Of the keepers that end in a block the longest is worth most, and what follows the shortest: a bound of all of them.
+    """
+    stops, n = chain.stops, len(chain.nodes)
+    for block in range((len(stops) - 1) // BLOCK, -1, -1):
+        low, high = block * BLOCK, min(len(stops), (block + 1) * BLOCK)
+        most = whole_keeper(chain, piece, rule, i, stops[high - 1])
+        if most < 0.0 and stops[high - 1] < n:
+            break
+        if most >= 0.0 and most + rest[max(stops[low], i + 1)] <= best:
+            continue
+        for q in range(high - 1, low - 1, -1):
+            worth = whole_keeper(chain, piece, rule, i, stops[q])
+            if worth >= 0.0:
+                best = max(best, worth + rest[stops[q]])
+            elif stops[q] < n:
+                break
+    return best
+
+
+@inner
+def keep_before(chain, piece, rule, ahead, j, best):
+    """Return the most that a whole keeper up to node j and what lies before it are worth, or ``best``."""
+    leaves = chain.leaves
+    for low in range(0, len(leaves), BLOCK):
+        high = min(len(leaves), low + BLOCK)
+        most = whole_keeper(chain, piece, rule, leaves[low], j)
+        if most < 0.0 and leaves[low] > 0:
+            break
+        if most >= 0.0 and most + ahead[min(leaves[high - 1], j - 1)] <= best:
+            continue
+        for q in range(low, high):
+            worth = whole_keeper(chain, piece, rule, leaves[q], j)
+            if worth >= 0.0:
+                best = max(best, ahead[leaves[q]] + worth)
+            elif leaves[q] > 0:
+                break
+    return best
+
+
+@inner
+def steepest(chain, piece, rule):
+    """Return more than a whole keeper is worth for each step of its length: worth grows faster than length."""
+    volume = float(piece.width) * piece.thickness * rule.per_volume
+    return volume * (1.0 + rule.per_length * min(chain.length, rule.full)) * (1.0 + 1e-9) + 1e-12
+
+
+@inner
+def look_back(chain, piece, rule, worked):
+    """Fill ``rest`` of the nodes: the best value that can be cut from each to end B.
+
+    Whole keepers are asked for only where a straight line above their worth says that one could be best.
+    """
+    begin, rest, values = chain.begin, worked.nodes.rest, worked.billets.value
+    nodes, stops, n = chain.nodes, chain.stops, len(chain.nodes)
+    leaf, stop, slope, most = len(chain.leaves) - 1, len(stops), steepest(chain, piece, rule), -np.inf
     rest[n] = 0.0
     for i in range(n - 1, -1, -1):
         best = rest[i + 1]
-        for arc in range(begin.arc[i], begin.arc[i + 1]):
+        for arc in range(begin[i], begin[i + 1]):
             value = max(values[0, arc], values[1, arc])
-            if value > 0.0 and value + rest[arcs.next[arc]] > best:
-                best = value + rest[arcs.next[arc]]
-        for q in range(begin.kept[i], begin.kept[i + 1]):
-            best = max(best, kept.worth[q] + rest[kept.to[q]])
+            if value > 0.0 and value + rest[chain.next[arc]] > best:
+                best = value + rest[chain.next[arc]]
+        if leaf >= 0 and chain.leaves[leaf] == i and rule.keeper_length <= chain.length:
+            leaf -= 1
+            while stop > 0:
+                at = chain.length if stops[stop - 1] == n else nodes[stops[stop - 1]] - rule.crosscut
+                if at - nodes[i] < rule.keeper_length:
+                    break
+                stop -= 1
+                most = max(most, rest[stops[stop]] + slope * at)
+            if most - slope * nodes[i] > best - 1e-3:
+                best = keep_behind(chain, piece, rule, rest, i, best)
         rest[i] = best
 
 
 @inner
-def look_ahead(chain, arcs, worked):
+def look_ahead(chain, piece, rule, worked):
     """Fill ``ahead`` of the nodes: the best value that can be cut from end A up to each."""
-    begin, kept, ahead, values = chain.begin, chain.kept, worked.nodes.ahead, worked.billets.value
-    n = len(begin) - 1
+    begin, ahead, values = chain.begin, worked.nodes.ahead, worked.billets.value
+    nodes, leaves, n = chain.nodes, chain.leaves, len(chain.nodes)
+    stop, leaf, slope, most = 0, 0, steepest(chain, piece, rule), -np.inf
     for i in range(n + 1):
         ahead[i] = 0.0
-    for i in range(n):
+    for i in range(n + 1):
         if i:
             ahead[i] = max(ahead[i], ahead[i - 1])
-        for arc in range(begin.arc[i], begin.arc[i + 1]):
+        if chain.stops[stop] == i and rule.keeper_length <= chain.length:
+            stop += 1
+            at = chain.length if i == n else nodes[i] - rule.crosscut
+            while leaf < len(leaves) and at - nodes[leaves[leaf]] >= rule.keeper_length:
+                most = max(most, ahead[leaves[leaf]] - slope * nodes[leaves[leaf]])
+                leaf += 1
+            if most + slope * at > ahead[i] - 1e-3:
+                ahead[i] = keep_before(chain, piece, rule, ahead, i, ahead[i])
+        if i == n:
+            break
+        for arc in range(begin[i], begin[i + 1]):
             value = max(values[0, arc], values[1, arc])
             if value > 0.0:
-                j = arcs.next[arc]
+                j = chain.next[arc]
                 ahead[j] = max(ahead[j], ahead[i] + value)
-        for q in range(begin.kept[i], begin.kept[i + 1]):
-            j = kept.to[q]
-            ahead[j] = max(ahead[j], ahead[i] + kept.worth[q])
 
 
 @compiled
@@ -116,65 +179,82 @@ def bound_by_area(grain, arcs, piece, rule, prices, held, sections, worked, uppe
 
     ``sections`` (S, 2) are the rough sizes of the sticks. Pieces a kerf larger each way do not overlap in that box.
     Where values are bounds themselves (``upper``) the box is that of the least loss, which no shorter billet exceeds.
-    Returns False where the table is full.
+    What bounds a model bounds the billets that are like it. Where no leftover counts only lean billets do. Returns
+    False where the table is full.
     """
-    kerf, none = rule.least_kerf, np.int64(0)
     for arc in range(len(arcs)):
-        length = arcs.end[arc] - arcs.start[arc]
-        edge, face = arcs.edge[arc], arcs.face[arc]
-        if upper:
-            edge, face = min(edge, int(piece.growth[0, 1])), min(face, int(piece.growth[1, 1]))
-        high, deep = piece.width - edge, piece.thickness - face
-        density, any_blank = 0.0, False
-        for s in range(len(sections)):
-            value = stick_value(held, grain, arcs, prices, rule, s, none, arc)
-            if value < 0.0:
-                return False
-            any_blank = any_blank or value > 0.0
-            density = max(density, value / (float(sections[s, 0] + kerf) * (sections[s, 1] + kerf)))
-        if length >= rule.keeper_length:
-            rate = 1.0 + rule.per_length * min(length, rule.full)
-            density = max(density, length * rule.per_volume * rate)
-        value = 0.0
-        if any_blank and high > 0 and deep > 0:
-            value = float(high + kerf) * float(deep + kerf) * density * (1.0 + 1e-9) + 1e-6
+        if arcs.model[arc] != arc:
+            continue
+        value = area_value(grain, arcs, arc, piece, rule, prices, held, sections, upper)
+        if value < 0.0:
+            return False
+        worked.billets.value[0, arc] = value
+    for arc in range(len(arcs)):
+        worked.billets.value[1, arc] = worked.billets.value[0, arcs.model[arc]]
+    for arc in range(len(arcs)):
+        value = worked.billets.value[1, arc] if rule.per_volume > 0.0 or arcs.lean[arc] else 0.0
         for side in range(2):
             worked.billets.value[side, arc] = value
             worked.billets.level[side, arc] = BY_AREA if value > 0.0 else EXACT
     return True
 
 
+@inner
+def area_value(grain, arcs, arc, piece, rule, prices, held, sections, upper):
+    """Return the bound of one billet by area; -1 where the table is full."""
+    kerf, none = rule.least_kerf, np.int64(0)
+    length = arcs.end[arc] - arcs.start[arc]
+    edge, face = arcs.edge[arc], arcs.face[arc]
+    if upper:
+        edge, face = min(edge, int(piece.growth[0, 1])), min(face, int(piece.growth[1, 1]))
+    high, deep = piece.width - edge, piece.thickness - face
+    density, any_blank = 0.0, False
+    for s in range(len(sections)):
+        value = stick_value(held, grain, arcs, prices, rule, s, none, arc)
+        if value < 0.0:
+            return -1.0
+        any_blank = any_blank or value > 0.0
+        density = max(density, value / (float(sections[s, 0] + kerf) * (sections[s, 1] + kerf)))
+    if length >= rule.keeper_length:
+        rate = 1.0 + rule.per_length * min(length, rule.full)
+        density = max(density, length * rule.per_volume * rate)
+    if any_blank and high > 0 and deep > 0:
+        return float(high + kerf) * float(deep + kerf) * density * (1.0 + 1e-9) + 1e-6
+    return 0.0
+
+
 @compiled
-def best_path(chain, arcs, worked):
-    """Return (segments, 3) one best path from end A: node, billet and its layout, or -1 and a whole keeper."""
-    begin, kept, rest, values = chain.begin, chain.kept, worked.nodes.rest, worked.billets.value
-    n, i, count = len(begin) - 1, 0, 0
+def best_path(chain, piece, rule, worked):
+    """Return (segments, 3) one best path from end A: node, billet and its layout, or -1 and where a keeper ends."""
+    begin, stops, rest, values = chain.begin, chain.stops, worked.nodes.rest, worked.billets.value
+    n, i, count = len(chain.nodes), 0, 0
     found = np.empty((n, 3), np.int64)
     while i < n:
         if rest[i + 1] >= rest[i]:
             i += 1
             continue
         found[count, 0], found[count, 1] = i, -1
-        for arc in range(begin.arc[i], begin.arc[i + 1]):
+        for arc in range(begin[i], begin[i + 1]):
             side = 1 if values[1, arc] > values[0, arc] else 0
-            if values[side, arc] > 0.0 and values[side, arc] + rest[arcs.next[arc]] >= rest[i]:
+            if values[side, arc] > 0.0 and values[side, arc] + rest[chain.next[arc]] >= rest[i]:
                 found[count, 1], found[count, 2] = arc, side
-                i = arcs.next[arc]
+                i = chain.next[arc]
                 break
         if found[count, 1] < 0:
-            for q in range(begin.kept[i], begin.kept[i + 1]):
-                if kept.worth[q] + rest[kept.to[q]] >= rest[i]:
-                    found[count, 2] = q
-                    i = kept.to[q]
+            for q in range(len(stops) - 1, -1, -1):
+                worth = whole_keeper(chain, piece, rule, i, stops[q])
+                if worth >= 0.0 and worth + rest[stops[q]] >= rest[i]:
+                    found[count, 2] = stops[q]
+                    i = stops[q]
                     break
         count += 1
     return found[:count]
 
 
 @inner
-def best_is_exact(chain, arcs, worked):
+def best_is_exact(chain, piece, rule, worked):
     """Return whether every billet on one best path is worked out."""
-    path = best_path(chain, arcs, worked)
+    path = best_path(chain, piece, rule, worked)
     for s in range(len(path)):  # noqa: SIM110 - numba compiles no generator
         if path[s, 1] >= 0 and worked.billets.level[path[s, 2], path[s, 1]] < EXACT:
             return False
@@ -191,35 +271,44 @@ def settle(chain, flat, turned, grain, arcs, piece, rule, prices, held, rows, wo
     """
     begin, nodes, billets = chain.begin, worked.nodes, worked.billets
     looks, part = 0, 0.002
+    few = 10 + len(arcs) // 256  # so that walking along all billets does not take longer than looking at some
     while True:
-        look_back(chain, arcs, worked)
+        look_back(chain, piece, rule, worked)
         best = nodes.rest[0]
-        if single and (best <= least or best_is_exact(chain, arcs, worked)):
+        if single and (best <= least or best_is_exact(chain, piece, rule, worked)):
             return 0
         if looks >= most:
             return 1
-        look_ahead(chain, arcs, worked)
+        look_ahead(chain, piece, rule, worked)
+        held.work[0] += 0.05 * len(arcs)
         wanted = max(least, best * (1.0 - part)) if single else least
-        before = looks
+        before, changes = looks, 0
         for i in range(len(begin) - 1):
-            for arc in range(begin.arc[i], begin.arc[i + 1]):
-                reach = nodes.ahead[i] + nodes.rest[arcs.next[arc]]
+            for arc in range(begin[i], begin[i + 1]):
+                reach = nodes.ahead[i] + nodes.rest[chain.next[arc]]
                 for side in range(2):
                     value = billets.value[side, arc]
                     if billets.level[side, arc] == EXACT or value <= 0.0 or reach + value < wanted:
                         continue
-                    if not single and looks >= most:
-                        return 1
-                    looks += 1
                     clean = billets.level[side, arc] == BY_AREA
-                    value, _ = layout_value(
-                        flat if side == 0 else turned, grain, arcs, arc, piece, rule, prices, held,
-                        rows[2 * side], rows[2 * side + 1], clean,
-                    )  # fmt: skip
+                    model = arcs.model[arc] if clean else arc
+                    value = worked.clean[side, model] if clean else -1.0
                     if value < 0.0:
-                        return -1
-                    billets.value[side, arc] = value
-                    billets.level[side, arc] = CLEAN if clean and arcs.relevant[arc] != 0 else EXACT
-        if looks == before and not single:
+                        if not single and looks >= most:
+                            return 1
+                        looks += 1
+                        value, _ = layout_value(
+                            flat if side == 0 else turned, grain, arcs, model, piece, rule, prices, held,
+                            rows[2 * side], rows[2 * side + 1], clean,
+                        )  # fmt: skip
+                        if value < 0.0:
+                            return -1
+                    if clean:
+                        worked.clean[side, model] = value
+                    exact = not clean or (arcs.relevant[arc] == 0 and (arcs.rooted[arc] or model == arc))
+                    changes += 1
+                    billets.value[side, arc] = min(value, billets.value[side, arc])
+                    billets.level[side, arc] = EXACT if exact else CLEAN
+        if changes == 0 and not single:
             return 0
-        part *= 1.5 if looks - before < 10 else 0.5 if looks - before > 50 else 1.0
+        part *= 1.5 if looks - before < few else 0.5 if looks - before > 5 * few else 1.0

@@ -13,7 +13,6 @@ import numpy as np
 
 from yieldplan.model import BOARD_FOOT, Blank, Defect, Job, Offcut, Shop, edge_loss, face_loss, worth
 from yieldplan.model.pile import fold
-from yieldplan.solve import settle
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.positions import across, across_from_far
@@ -53,8 +52,8 @@ class Stock:
         Length with allowance of each kind.
     nodes, anchor
         Where segments may start along x, and whether they may though nothing ends just before.
-    chain, bare_chain
-        Segments along x with whole keepers and without; see :class:`yieldplan.solve.settle.Chain`.
+    chain
+        Segments along x; see :class:`yieldplan.solve.settle.Chain`.
     alike
         (2, billets) the same number for billets that hold the same. First for what meets no defect: those of one
         length with the same trims, if every place that blanks can have in them, pushed towards end A, is a node; then
@@ -80,7 +79,6 @@ class Stock:
     nodes: Ints
     anchor: Flags
     chain: Chain
-    bare_chain: Chain
     alike: Ints
     growth: Floats
     slack: int
@@ -203,14 +201,15 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     all_tried = len(tried) <= MOST_BILLETS
     if not all_tried:
         tried = sorted(sorted(tried, key=lambda billet: (billet[1] - billet[0], billet))[:MOST_BILLETS])
-    start = np.array([a for a, _, _ in tried], np.int64)  # solid arrays: numba compiles for each layout
-    end = np.array([b for _, b, _ in tried], np.int64)
-    drawn_out = {a for a, _, pushed in tried if not pushed}
+    start = np.array([a for a, _, _, _ in tried], np.int64)  # solid arrays: numba compiles for each layout
+    end = np.array([b for _, b, _, _ in tried], np.int64)
+    drawn_out = {a for a, _, pushed, _ in tried if not pushed}
     anchors = {from_a.first, *from_a.edges, *_pushed_to_b(from_a, from_b)}
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
     arcs, cases = _describe(offcut, shop, start, end, last_ends)
+    arcs.lean = [lean for _, _, _, lean in tried]
     layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
     grain = Grain(
         nodes=nodes,
@@ -232,7 +231,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
     loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
     held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, sorted(drawn_out))
-    arcs.next = np.searchsorted(segment_nodes, after)
+    following = np.searchsorted(segment_nodes, after)
     least = min(shop.shortest_machined_length, offcut.length)
     growth = np.array(
         [
@@ -253,9 +252,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         rule=rule,
         nodes=segment_nodes,
         anchor=held,
-        chain=_chain(offcut, segment_nodes, held, start, rule),
-        bare_chain=_chain(offcut, segment_nodes, held, start, rule.without_keepers()),
-        alike=_alike(offcut, shop, start, end, from_a),
+        chain=_chain(offcut, segment_nodes, held, start, following),
+        alike=_alike(offcut, shop, arcs, from_a),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
         complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
@@ -460,26 +458,32 @@ def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, la
     return found
 
 
-def _alike(offcut: Offcut, shop: Shop, start: Ints, end: Ints, from_a: Along) -> Ints:
-    """Return :attr:`Stock.alike`."""
+def _alike(offcut: Offcut, shop: Shop, arcs: Records, from_a: Along) -> Ints:
+    """Return :attr:`Stock.alike`; fill in ``model`` and ``rooted`` of the billets."""
+    start, end = arcs.start, arcs.end
     trims = [np.maximum(0, from_a.first - start), np.maximum(0, end + from_a.first - offcut.length)]
     _, like = np.unique(np.stack([end - start, *trims], axis=1), axis=0, return_inverse=True)
     first = start + shop.snipe
     rooted = (np.isin(first, list(from_a.starts)) | (first <= from_a.first)) & (not from_a.thinned)
-    own = len(start) + np.arange(len(start), dtype=np.int64)
-    return np.stack([np.where(rooted, like.reshape(-1), own), own])
+    like, own = like.reshape(-1), np.arange(len(start), dtype=np.int64)
+    models = np.full(len(start), -1, np.int64)
+    models[like[rooted][::-1]] = own[rooted][::-1]
+    arcs.rooted, arcs.model = rooted, np.where(models[like] >= 0, models[like], own)
+    return np.stack([np.where(rooted, like, len(start) + own), len(start) + own])
 
 
-def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, rule: Rule) -> Chain:
-    """Return the segments along an offcut; whole keepers among them unless the keeper length forbids."""
-    begin = np.recarray(len(nodes) + 1, settle.FROM)
-    begin.arc = np.searchsorted(start, np.append(nodes, 1 << 60))
-    to, worths = settle.whole_keepers(
-        nodes, anchor, offcut.length, offcut.width, offcut.thickness, rule, begin
+def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: Ints) -> Chain:
+    """Return the segments along an offcut."""
+    begin = np.searchsorted(start, np.append(nodes, 1 << 60))
+    after = np.unique(np.append(following, 0))
+    return Chain(
+        nodes=nodes,
+        begin=begin,
+        next=following,
+        leaves=after[after < len(nodes)],
+        stops=np.append(np.nonzero((np.diff(begin) > 0) & anchor)[0], len(nodes)),
+        length=offcut.length,
     )
-    kept = np.recarray(len(to), settle.KEPT)
-    kept.to, kept.worth = to, worths
-    return Chain(begin, kept)
 
 
 NO_END, END_A, END_B = 0, 1, 2

@@ -36,16 +36,17 @@ class _Tracer:
 
     def offcut(self) -> None:
         """Walk along the offcut, from segment to segment."""
-        stock, chain = self.stock, self.priced.chain
-        for node, arc, index in best_path(chain, stock.arcs, self.priced.worked).tolist():
+        stock, piece = self.stock, self.priced.piece
+        rule = self.priced.rule
+        for node, arc, index in best_path(stock.chain, piece, rule, self.priced.worked).tolist():
             if arc >= 0:
                 self.pieces = (self.pieces, ("billet", arc, index, self._billet(arc, index)))
                 continue
-            to = int(chain.kept.to[index])
-            last = to == len(stock.nodes)
-            end = stock.offcut.length if last else int(stock.nodes[to]) - stock.rule.crosscut
-            self.pieces = (self.pieces, ("whole", int(stock.nodes[node]), end))
-            self.worth += float(chain.kept.worth[index])
+            last = index == len(stock.nodes)
+            start = int(stock.nodes[node])
+            end = stock.offcut.length if last else int(stock.nodes[index]) - rule.crosscut
+            self.pieces = (self.pieces, ("whole", start, end))
+            self.worth += float(piece_worth(end - start, piece.width, piece.thickness, rule))
 
     def _billet(self, arc: int, side: int) -> Pieces:
         priced, arcs = self.priced, self.stock.arcs

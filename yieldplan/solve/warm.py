@@ -38,7 +38,7 @@ def load_kernels(on_compiling: Callable[[], None] = lambda: None) -> None:
         on_compiling()
         _compile_together()
     priced = _example()
-    priced.find_best(0.0, lambda: False)
+    priced.find_best(0.0)
     best_cutting(priced)
     Opener(priced).cuttings(priced.best)
 

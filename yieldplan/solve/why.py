@@ -101,7 +101,7 @@ def _alternative(search: Search, column: Column) -> Alternative:
 def _keepers(column: Column) -> int:
     """Return how many keepers a cutting leaves."""
     count = 0
-    for segment in column.segments:
+    for segment in column.cutting():
         if isinstance(segment, WholeKeeper):
             count += 1
             continue
