@@ -9,9 +9,10 @@ from small_stocks import ready, small_stocks
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, SKIM, STICK
 
 from yieldplan.model import Keeper, Stick, Strip, WholeKeeper, worth
-from yieldplan.solve.columns import count_crosscuts, keepers_worth, listed, make_column
+from yieldplan.solve.columns import count_crosscuts, keepers_worth, listed, make_column, placed
 from yieldplan.solve.labels import Opener
 from yieldplan.solve.pricing import price
+from yieldplan.solve.sticks import DEFECTS_ABOVE, SURE, outer
 
 (STOCK,) = ready(JOB)
 BOX = 2 * INCH - SKIM
@@ -21,6 +22,26 @@ def test_a_linked_list_is_read_from_its_first_piece() -> None:
     """The last piece put on comes last."""
     assert listed(((None, "one"), "two")) == ["one", "two"]
     assert listed(None) == []
+
+
+def test_a_remainder_beyond_the_end_lies_before_the_blanks() -> None:
+    """On a stick of 100, blanks from 5 to 25 and 27 to 57, a remainder of 46: it moves to the start, they behind it."""
+    pieces = (((None, ("blank", 0, 5, 25)), ("blank", 1, 27, 57)), ("remainder", 59, 105))
+    assert placed(pieces, 100) == [("remainder", 0, 46), ("blank", 0, 48, 68), ("blank", 1, 70, 100)]
+    assert placed(pieces, 105) == listed(pieces)
+
+
+def test_a_remainder_reaches_into_the_trim() -> None:
+    """At the offcut's end A, half an inch, where no blank may lie; with a defect or at both ends alike it may not."""
+    grain, rule, longer = STOCK.grain, STOCK.rule, outer.py_func
+    trim = grain.trim
+    assert trim > 0
+    far = grain.limit - INCH
+    assert longer(grain, rule, 0, far, 0, SURE) == trim
+    assert longer(grain, rule, trim, far, 0, SURE) == 0
+    assert longer(grain, rule, 0, PIECE.length, 0, SURE) == 0
+    assert longer(grain, rule, 0, far, 1, SURE) == 0
+    assert longer(grain, rule, 0, far, 1, DEFECTS_ABOVE) == trim
 
 
 def test_every_keeper_counts() -> None:

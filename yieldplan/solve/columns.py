@@ -69,6 +69,21 @@ def listed(pieces: Any) -> list[Any]:
     return found[::-1]
 
 
+def placed(pieces: Any, length: int) -> list[Any]:
+    """Return the pieces on a stick of some length, from its start on.
+
+    A last remainder that goes beyond the stick stands for one before the blanks, which then move on to make room
+    (:func:`yieldplan.solve.sticks.outer`): as far as the last blank may go.
+    """
+    found = listed(pieces)
+    if not found or found[-1][0] != "remainder" or found[-1][2] <= length:
+        return found
+    *blanks, (word, start, end) = found
+    kerf = start - blanks[-1][3]
+    on = end - start + kerf - blanks[0][2]
+    return [(word, 0, end - start), *((*blank[:2], blank[2] + on, blank[3] + on) for blank in blanks)]
+
+
 def make_column(index: int, stock: Stock, label: Label, job: Job, figures: Figures | None = None) -> Column:
     """Return the column of a label of :meth:`yieldplan.solve.labels.Opener.cuttings`.
 
@@ -140,7 +155,7 @@ class Figures:
         if piece[0] == "keeper stick":
             return worth(length, size, piece[2] - piece[1], shop), 0
         stick, kept, ends = self.stock.sticks[piece[3]], 0, []
-        for part in listed(piece[4]):
+        for part in placed(piece[4], length):
             start, end = part[-2:]
             if part[0] == "blank":
                 ends.append((start, end))
@@ -193,7 +208,7 @@ def _stick(stock: Stock, arc: int, side: int, u: int, u_end: int, piece: Any, jo
     mask = axis_mask(stock.arcs, arc, stock.grain.defects, on_y, u, u_end, stock.rule)
     mask &= axis_mask(stock.arcs, arc, stock.grain.defects, not on_y, v, v_end, stock.rule)
     blanks, keepers = [], []
-    for part in listed(pieces):
+    for part in placed(pieces, int(stock.arcs.end[arc]) - begin):
         if part[0] == "remainder":
             if part[2] - part[1] >= stock.rule.keeper_length:  # some are listed for the bound's sake alone
                 keepers.append(Keeper(start=begin + part[1], end=begin + part[2]))

@@ -32,7 +32,7 @@ class Held(NamedTuple):
 
     ``keys`` of :data:`KEY` is a hash table from (defect set x S + stick) to a row of ``values`` (rows, arcs), of which
     ``done`` (rows, groups) are filled; ``used`` (1,) rows are taken; ``work`` (1,) is what was done, in about
-    microseconds. ``run``, ``ended`` and ``extra``: see
+    microseconds. ``run``, ``ended`` and ``above``: see
     :func:`yieldplan.solve.sticks.fill_row`.
     """
 
@@ -43,7 +43,7 @@ class Held(NamedTuple):
     work: Floats
     run: Records
     ended: Records
-    extra: int
+    above: int
 
 
 class Row(NamedTuple):
@@ -78,7 +78,7 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
     group = arcs.group[arc]
     if not held.done[row, group]:
         fill_row(
-            grain, arcs, stick, mask, prices, rule, arc, held.extra, held.values[row], held.run, held.ended
+            grain, arcs, stick, mask, prices, rule, arc, held.above, held.values[row], held.run, held.ended
         )
         held.done[row, group] = True
         held.work[0] += 2.0 + 0.01 * len(grain.nodes) * (1 if mask == 0 else 2)

@@ -37,7 +37,7 @@ from yieldplan.solve.book import (
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, piece_worth, rank
 from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
 from yieldplan.solve.settle import whole_keeper
-from yieldplan.solve.sticks import fits, stopped_nodes
+from yieldplan.solve.sticks import SURE, fits, outer, stopped_nodes
 
 WITH_DEFECTS = np.bool_(False)
 
@@ -136,7 +136,7 @@ def first_places(grain, mask, held, first, n):
 def stick_moves(grain, stick, mask, prices, rule, begin, end, last_end, longer, least):
     """Return the good moves along a stick, their values, and of its nodes: best values, places, first, number.
 
-    Nodes count from the first one in the billet. ``longer``: see :func:`yieldplan.solve.sticks.fill_row`; places:
+    Nodes count from the first one in the billet. ``longer``: see :func:`yieldplan.solve.sticks.outer`; places:
     :func:`first_places`.
     """
     nodes = grain.nodes
@@ -199,14 +199,15 @@ def stick_moves(grain, stick, mask, prices, rule, begin, end, last_end, longer, 
 
 
 @inner
-def list_stick(grain, arcs, arc, s, mask, rule, prices, extra, alike, least, book):
+def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, book):
     """List what a stick may hold that is worth ``least``; return the range in ``book.ids``."""
     name, like = mask * len(grain.allowed) + s, alike[min(1, mask), arc]
     listed = remembered(book, 2 * STICK, name, like, least)
     if listed[0] >= 0:
         return listed
     begin, end = arcs.start[arc], arcs.end[arc]
-    longer = min(max(0, grain.trim - begin), extra)
+    longer = outer(grain, rule, begin, end, mask, above)
+    beyond = outer(grain, rule, begin, end, mask, SURE)
     moves, values, rest, places, first, n = stick_moves(
         grain, s, mask, prices, rule, begin, end, arcs.last_end[arc], longer, least
     )
@@ -227,7 +228,7 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, extra, alike, least, boo
                     book, base, heads, i, j, count, k, places[k], needed, at, at + grain.spans[k]
                 )  # fmt: skip
             else:
-                stop = end - begin if j == n else grain.nodes[first + j] - rule.crosscut - begin
+                stop = end + beyond - begin if j == n else grain.nodes[first + j] - rule.crosscut - begin
                 put_leftover(
                     book, STICK, base, heads, i, j, count, value, needed, REMAINDER, at if i > 0 else 0, stop
                 )  # fmt: skip
@@ -284,7 +285,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
             if met > 0:
                 mask &= axis_mask(arcs, arc, piece.defects, not layout.first_is_y, v, v + dv, rule)
             listed = list_stick(
-                grain, arcs, arc, s, mask, rule, prices, held.extra, alike, needed - first, book
+                grain, arcs, arc, s, mask, rule, prices, held.above, alike, needed - first, book
             )
             put_on(book, STRIP, base, heads, i, j, count, held_here, listed, needed, OF_STICK, v, v + dv, s)
         if stopped(book):

@@ -140,12 +140,29 @@ def run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     return first, beyond, low
 
 
+SURE, DEFECTS_ABOVE, ALL_ABOVE = 0, 1, 2
+"""What remainders count for: what they are worth; more on sticks that meet defects; more on all (:func:`outer`)."""
+
+
 @inner
-def fill_row(grain, arcs, stick, mask, prices, rule, arc, extra, values, run, ended):
+def outer(grain, rule, begin, end, mask, above):
+    """Return by how much longer the last remainder of a stick may be if it lies before the blanks instead.
+
+    Blanks keep clear of the offcut's trim and of snipe, a remainder does not: it is best put at the end of the billet
+    that more would be lost at. Without defects the blanks can be moved on to make room. Where they may not, or a
+    remainder at each end may be better than one, what both ends would give is a bound (``above``).
+    """
+    near, far = max(rule.snipe, grain.trim - begin), max(rule.snipe, end - grain.limit)
+    if above == ALL_ABOVE or (above == DEFECTS_ABOVE and mask > 0):
+        return near
+    return max(0, near - far) if mask == 0 else 0
+
+
+@inner
+def fill_row(grain, arcs, stick, mask, prices, rule, arc, above, values, run, ended):
     """Put the best value of what a stick holds into ``values`` (arcs,) for every billet of the group of ``arc``.
 
-    ``extra`` (steps) is added to the remainder of a billet that begins within the trim: it could lie before
-    the blanks instead of after them. It is 0 where values have to be exact.
+    ``above`` says what remainders count for.
     """
     low, high, begin = arcs.first[arc], arcs.beyond[arc], arcs.start[arc]
     first, beyond, lowest = run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended)
@@ -157,9 +174,9 @@ def fill_row(grain, arcs, stick, mask, prices, rule, arc, extra, values, run, en
             if run.fresh[j]:
                 after[count] = j
                 count += 1
-    longer = min(max(0, grain.trim - begin), extra)
     for one in range(low, high):
         value = ended.value[arcs.last_end[one]] if arcs.last_end[one] >= lowest else 0.0
+        longer = outer(grain, rule, begin, arcs.end[one], mask, above)
         for q in range(count):
             length = arcs.end[one] - grain.nodes[after[q]] + longer
             if length < rule.keeper_length:
@@ -172,7 +189,8 @@ def fill_row(grain, arcs, stick, mask, prices, rule, arc, extra, values, run, en
 def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     """Return (pieces, 3) one best content of a stick, last piece first.
 
-    Each is its kind (-1: a leftover), from and to on the offcut.
+    Each is its kind (-1: a leftover), from and to on the offcut; a leftover that goes beyond the billet's end belongs
+    before the blanks (:func:`outer`).
     """
     begin, end = arcs.start[arc], arcs.end[arc]
     last_end = arcs.last_end[arc]
@@ -183,15 +201,16 @@ def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     value = 0.0
     if last_end >= lowest:
         value, at, by = ended.value[last_end], ended.origin[last_end], ended.by[last_end]
+    longer = outer(grain, rule, begin, end, mask, SURE)
     if wide > 0:
         for j in range(first, beyond):
-            length = end - grain.nodes[j]
+            length = end - grain.nodes[j] + longer
             if length < rule.keeper_length:
                 break
             worth = run.best[j] + piece_worth(length, wide, thin, rule)
             if run.fresh[j] and worth > value:
                 value, at, by = worth, j, -1
-    limit = end
+    limit = end + longer
     while at >= 0:
         stop = grain.nodes[at] + grain.spans[by] if by >= 0 else limit
         found[count, 0], found[count, 1], found[count, 2] = by, grain.nodes[at], stop

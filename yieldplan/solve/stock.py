@@ -58,6 +58,8 @@ class Stock:
         (2, billets) the same number for billets that hold the same. First for what meets no defect: those of one
         length with the same trims, if every place that blanks can have in them, pushed towards end A, is a node; then
         for the rest, each by itself.
+    two_ended
+        Whether a remainder at each end of a stick could be worth more than one longer one.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
     slack
@@ -80,6 +82,7 @@ class Stock:
     anchor: Flags
     chain: Chain
     alike: Ints
+    two_ended: bool
     growth: Floats
     slack: int
     complete: bool
@@ -254,6 +257,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         anchor=held,
         chain=_chain(offcut, segment_nodes, held, start, following),
         alike=_alike(offcut, shop, arcs, from_a),
+        two_ended=kept and _two_ended(offcut, rule, from_a.first),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
         complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
@@ -501,6 +505,24 @@ def clear_at(offcut: Offcut, blank: Blank, span: int, starts: Ints, mask: int) -
             sound_a &= ~((d.x1 < starts + blank.clear_end) & (starts < d.x2))
             sound_b &= ~((d.x1 < starts + span) & (starts + span - blank.clear_end < d.x2))
     return np.where(~good, NO_END, np.where(sound_a, END_A, np.where(sound_b, END_B, NO_END)))
+
+
+def _two_ended(offcut: Offcut, rule: Rule, first: int) -> bool:
+    """Return whether a remainder at each end of a stick could be worth more than one (never falsely no).
+
+    Two of lengths a and b, each a keeper, reach into what blanks must leave free at both ends; one, of a + b - d, only
+    at one end, d being that strip less a crosscut kerf. With worth x (1 + r x), x up to f, one is worth more where
+    d <= r (2 (k - d)^2 - d^2), k the least a; beyond f, where d (1 + r f) <= r k (f - k), up to a + b = 2 (f - k).
+    """
+    lost = max(first, rule.snipe) - rule.crosscut
+    if lost <= 0 or offcut.length < 2 * rule.keeper_length:
+        return False
+    rate, least, full = rule.per_length, rule.keeper_length, rule.full
+    near = rate * (2 * (least - lost) ** 2 - lost**2) >= lost
+    if offcut.length <= full:
+        return not near
+    far = rate * least * (full - least) >= lost * (1 + rate * full) and offcut.length <= 2 * (full - least)
+    return not (near and far)
 
 
 def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> int:
