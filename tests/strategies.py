@@ -26,6 +26,7 @@ from yieldplan.model import (
     Plan,
     Proof,
     Shop,
+    SplitBillet,
     Stick,
     Strip,
     WholeKeeper,
@@ -222,7 +223,8 @@ def wild_plans(draw: st.DrawFn, job: Job) -> Plan:
         edge_loss=size,
         strips=_few(strip),
     )
-    segment = st.one_of(billet, st.builds(WholeKeeper, start=size, end=size))
+    halves = st.builds(SplitBillet, start=size, end=size, split=size, halves=st.tuples(billet, billet))
+    segment = st.one_of(billet, halves, st.builds(WholeKeeper, start=size, end=size))
     drawn = st.builds(OffcutPlan, offcut=offcut, copy=wild_numbers(), segments=_few(segment))
     counts = _few(st.tuples(blank, wild_numbers()))
     number = wild_numbers()
