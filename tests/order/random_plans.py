@@ -56,7 +56,14 @@ SHOPS = (
         keeper_thickness=20 * MM,
         split_warp=MM,
     ),
-    Shop(units="mm", split_warp=MM, width_allowance=MM, thickness_allowance=MM, length_allowance=2 * MM, snipe=20 * MM),
+    Shop(
+        units="mm",
+        split_warp=MM,
+        width_allowance=MM,
+        thickness_allowance=MM,
+        length_allowance=2 * MM,
+        snipe=20 * MM,
+    ),
 )
 
 
@@ -232,9 +239,7 @@ class _Saw:
 
     def _waste(self, half: Offcut, start: int, end: int) -> Billet:
         face, edge = face_loss(half, end - start, self.shop), edge_loss(half, end - start, self.shop)
-        return Billet(
-            start=start, end=end, layout="rip first", face_loss=face, edge_loss=edge, strips=()
-        )
+        return Billet(start=start, end=end, layout="rip first", face_loss=face, edge_loss=edge, strips=())
 
     def billet(self, offcut: Offcut, start: int, end: int) -> Billet | None:
         """Return a random billet with at least one blank, or None."""

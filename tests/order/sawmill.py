@@ -307,10 +307,14 @@ class Sawmill:
 
 
 _PLACES = {
-    "where": ("On the fence, or line from", "From where", "On the fence", "On the table", "Joint", "Measured from", "On the stop"),
+    "where": (
+        "On the fence, or line from", "From where", "On the fence", "On the table", "Joint", "Measured from",
+        "On the stop",
+    ),
     "start": ("From", "To spare"),
     "size": (
-        "Fence, or line", "Line at", "To", "At least", "At least thick", "At least wide", "Fence", "To width", "To thickness", "To length",
+        "Fence, or line", "Line at", "To", "At least",
+        "At least thick", "At least wide", "Fence", "To width", "To thickness", "To length",
     ),
     "piece": ("Piece", "Stick"),
     "times": ("How many", "Passes"),

@@ -11,7 +11,7 @@ import pytest
 from random_plans import random_plan
 from sawmill import Instruction, RefusedError, Sawmill, Wood, from_text, from_xlsx
 
-from yieldplan.model import SplitBillet, WholeKeeper, milled
+from yieldplan.model import WholeKeeper, milled
 from yieldplan.order import cutting_order, order_text
 from yieldplan.order.xlsx import xlsx_bytes
 from yieldplan.verify import verify

@@ -62,7 +62,9 @@ def milled(offcut: Offcut, segment: Segment, shop: Shop) -> tuple[tuple[Offcut, 
     A whole keeper, and a half that is waste, are not among them.
     """
     woods = halves(offcut, segment.split, shop) if isinstance(segment, SplitBillet) else (offcut,)
-    return tuple((wood, billet) for wood, billet in zip(woods, billets_of(segment), strict=False) if billet.strips)
+    return tuple(
+        (wood, billet) for wood, billet in zip(woods, billets_of(segment), strict=False) if billet.strips
+    )
 
 
 def _half(offcut: Offcut, low: int, high: int) -> Offcut:

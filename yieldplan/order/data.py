@@ -61,8 +61,8 @@ class Line:
     start
         Running measure from end A at which the piece begins (crosscuts only, else None).
     size
-        Where it ends (crosscuts), where the line lies (rough splits), how wide or thick it gets (saws, planer), what it must still measure
-        (jointer), how long it gets (to length).
+        Where it ends (crosscuts), where the line lies (rough splits), how wide or thick it gets (saws, planer),
+        what it must still measure (jointer), how long it gets (to length).
     before
         What it measures before (planer), how much it has to spare (jointer), how long it is (crosscuts),
         else None.

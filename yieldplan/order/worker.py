@@ -86,7 +86,9 @@ class OffcutWorker:
         work = self.workshop.planner.work(self.offcut, billet, mark)
         low, high = self.grid.span(billet.start, billet.end, self._length_needed(billet))
         self._crosscut(work.mark, (low, high), (billet.start, billet.end), "billet")
-        self._mill(work, Milled(mark=work.mark, segment=work.mark, billet=billet, wood=self.offcut), (low, high))
+        self._mill(
+            work, Milled(mark=work.mark, segment=work.mark, billet=billet, wood=self.offcut), (low, high)
+        )
 
     def split_billet(self, billet: SplitBillet, mark: str) -> None:
         """Add a segment that is split at the bandsaw before each half is milled by itself."""
@@ -100,7 +102,12 @@ class OffcutWorker:
             if half.strips:
                 work = self.workshop.planner.work(wood, half, mark + sign)
                 found.append(
-                    (work, Milled(mark=work.mark, segment=mark, billet=half, wood=wood, half=HALVES[sign], low=low))
+                    (
+                        work,
+                        Milled(
+                            mark=work.mark, segment=mark, billet=half, wood=wood, half=HALVES[sign], low=low
+                        ),
+                    )
                 )
         self._split(mark, billet.split, tuple(work.mark for work, _ in found), shown[1] - shown[0])
         for work, milled in found:

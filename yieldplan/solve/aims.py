@@ -298,7 +298,7 @@ class Search:
         choice = self._choose(self._integer(settled), f"missing:{priority}", self.left() / 2)
         if choice.uses and choice.value < self._missing_by_class()[priority]:
             self._take(choice)
-        return whole and choice.outcome in (Outcome.BEST, Outcome.NONE)
+        return whole and self.generator.covered and choice.outcome in (Outcome.BEST, Outcome.NONE)
 
     # Aim 2.
 
@@ -334,7 +334,7 @@ class Search:
             low = self._choose(self._integer(known), "low", self.left() / 2)
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
-            if low.outcome is not Outcome.UNKNOWN:
+            if low.outcome is not Outcome.UNKNOWN and self.generator.covered:
                 self.bound = max(self.bound, min(low.bound, math.floor(base + slack) + 1, self.cost))
             self.tell(len(self.stocks))
             if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:

@@ -23,7 +23,7 @@ from yieldplan.solve.budget import READING, RELAXING, TOGETHER
 from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Relaxation
-from yieldplan.solve.pricing import Priced, on_grid, price
+from yieldplan.solve.pricing import Priced, on_grid, price, split_above
 from yieldplan.solve.trace import best_cutting
 
 if TYPE_CHECKING:
@@ -127,6 +127,7 @@ class Generator:
         self.left, self.spend, self.on_round = left, spend, on_round
         self.rounds = 0
         self.best_prices: Floats = np.zeros(len(wanted.need))
+        self.covered = True
         self._most = [self._most_blanks(stock) for stock in stocks]
 
     def _most_blanks(self, stock: Stock) -> Floats:
@@ -330,7 +331,8 @@ class Generator:
         def task(index: int) -> Callable[[], Priced]:
             stock, limit = self.stocks[index], self.left()
             floor = float(least(stock))
-            return lambda: price(stock, prices, upper=True, keepers=aim.with_cost, floor=floor, limit=limit)
+            above = stock.above or stock
+            return lambda: price(above, prices, upper=True, keepers=aim.with_cost, floor=floor, limit=limit)
 
         found: list[Priced] = []
         for index, priced in self._in_turn(range(len(self.stocks)), task):
@@ -363,10 +365,12 @@ class Generator:
     ) -> bool:
         """Add every cutting of every stock whose reduced cost is within ``slack`` of the least one (or of 0).
 
-        Returns False where some had too many to list in so many seconds of work. Small stocks come first, and none may
-        take more than half of what is left.
+        Returns False where some had too many to list in so many seconds of work; ``covered`` says afterwards whether
+        those listed stand for splits that were not tried as well, so that a bound may rest on them. Small stocks come
+        first, and none may take more than half of what is left.
         """
         remaining = min(seconds, self.left())
+        self.covered = True
 
         def least(index: int) -> float:
             cost = self.stocks[index].cost if aim.with_cost else 0
@@ -402,7 +406,16 @@ class Generator:
         """Return every cutting of a stock worth at least ``least``, as far as ``limit`` seconds of work go."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
-        opener = Opener(priced, caps, limit=limit, most=most)
+        spent = 0.0
+        if priced.stock is stock.above:
+            before = priced.seconds
+            if split_above(priced, stock, least, before + limit):
+                self.covered = False
+            slack, spent, priced = priced.best - least, priced.seconds - before, priced.of(stock)
+            priced.find_best(0.0, limit)
+            spent += priced.seconds
+            least = min(least, priced.best - slack)
+        opener = Opener(priced, caps, limit=limit, most=most, seconds=spent)
         try:
             labels = opener.cuttings(least)
         except OutOfTimeError:

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 GRID = 2**20
 """Prices are multiples of 1/GRID; that is also the least price of a blank that is wanted at all."""
 
+EPS = 2.0**-22
+"""Less than the difference of any two values."""
+
 LOOKS = 200
 """Closer looks at billets between two questions whether to stop."""
 
@@ -50,17 +53,17 @@ class Priced:
     """
 
     def __init__(self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool) -> None:
-        self.stock = stock
+        self.stock, self._asked = stock, (prices, upper, keepers)
         self.prices = np.ascontiguousarray(prices[list(stock.kinds)])
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
         offcut = stock.offcut
         self.piece = Piece(offcut.width, offcut.thickness, stock.grain.defects, growth)
-        arcs, sticks, nodes = len(stock.arcs), len(stock.sticks), len(stock.grain.nodes)
+        sticks, nodes, billets = len(stock.sticks), len(stock.grain.nodes), stock.billets
         self.held = Held(
             _empty_table(8 * sticks + 64),
-            np.empty((2 * sticks + 16, arcs)),
-            np.zeros((2 * sticks + 16, int(stock.arcs.group[-1]) + 1), bool),
+            np.empty((2 * sticks + 16, billets)),
+            np.zeros((2 * sticks + 16, int(stock.arcs.group[billets - 1]) + 1), bool),
             np.zeros(1, np.int64),
             np.zeros(1),
             np.recarray(nodes + 1, STEP),
@@ -74,12 +77,17 @@ class Priced:
                 rows.append(Row(np.recarray(most + 1, SPOT), np.zeros((pieces, most))))
         self.rows = tuple(rows)
         self.worked = settle.Worked(
-            np.recarray((2, arcs), settle.VALUE),
-            np.full((2, arcs), -1.0),
+            np.recarray((2, len(stock.arcs)), settle.VALUE),
+            np.full((2, len(stock.arcs)), -1.0),
             np.recarray(len(stock.chain.begin), settle.REACH),
         )
         self._bounded = False
         self._upper = upper and keepers
+
+    def of(self, stock: Stock) -> Priced:
+        """Return another form of the stock at the same prices, not yet worked out."""
+        prices, upper, keepers = self._asked
+        return Priced(stock, prices, upper=upper, keepers=keepers)
 
     @property
     def best(self) -> float:
@@ -119,7 +127,7 @@ class Priced:
     def box(self, arc: int, side: int) -> tuple[int, int]:
         """Return the box of a billet on the first and second axis of a layout (R3)."""
         layout = self.stock.layouts[side]
-        box_u, box_v = boxes(layout, self.stock.arcs, arc, self.piece.width, self.piece.thickness)
+        box_u, box_v = boxes(layout, self.stock.arcs, arc, self.piece.thickness)
         return int(box_u), int(box_v)
 
     def row_of_strips(self, arc: int, side: int) -> tuple[Row, int]:
@@ -187,6 +195,29 @@ def _empty_table(size: int) -> Records:
     table = np.recarray(size, KEY)
     table.key = -1
     return table
+
+
+def split_above(priced: Priced, stock: Stock, least: float, limit: float) -> bool:
+    """Return whether a split that was not tried may be part of a cutting worth ``least`` (or that stayed unknown).
+
+    ``priced`` is that of :attr:`yieldplan.solve.stock.Stock.above` of the stock.
+    """
+    if not priced.find_all(least - EPS, limit):
+        return True
+    arcs, nodes, tried = priced.stock.arcs, priced.worked.nodes, stock.arcs
+    values = np.maximum(priced.worked.billets.value.max(axis=0), 0.0)
+    near = np.arange(stock.billets, stock.billets + (len(arcs) - stock.billets) // 2)
+    along = arcs.along[near]
+    reach = (
+        nodes.ahead[np.searchsorted(stock.nodes, arcs.start[along])]
+        + nodes.rest[priced.stock.chain.next[along]]
+    )
+    both = values[near] + values[arcs.twin[near]]
+    larger = np.zeros(len(arcs), bool)
+    for name in ("width", "edge", "face"):
+        larger |= arcs[name] != tried[name]
+    apart = larger[near] | larger[arcs.twin[near]]
+    return bool((apart & (both > 0.0) & (reach + both >= least - EPS)).any())
 
 
 def price(
