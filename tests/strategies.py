@@ -231,6 +231,7 @@ def _shop(pick: Pick) -> Shop:
         keeper_length=pick((12, 10, 15)) * INCH,
         keeper_width=pick((inches(3 / 2), INCH)),
         keeper_thickness=pick((inches(3 / 4), INCH)),
+        shown_to=INCH // 2,  # so that billets are split at few places
     )
 
 
