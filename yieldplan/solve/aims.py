@@ -250,8 +250,9 @@ class Search:
         self.budget.spend(choice.seconds)
         return choice
 
-    def _integer(self, settled: dict[int, int]) -> Integer:
-        return Integer(wanted=self.wanted, pool=self.pool.columns, most_missing=settled)
+    def _integer(self, settled: dict[int, int], *, ghosts: bool = False) -> Integer:
+        pool = [*self.pool.columns, *(self.pool.ghosts.values() if ghosts else ())]
+        return Integer(wanted=self.wanted, pool=pool, most_missing=settled)
 
     def _choose_cost(self, settled: dict[int, int], seconds: float) -> Choice:
         """Choose among the pool the least worth with aim 1 held."""
@@ -298,7 +299,7 @@ class Search:
         choice = self._choose(self._integer(settled), f"missing:{priority}", self.left() / 2)
         if choice.uses and choice.value < self._missing_by_class()[priority]:
             self._take(choice)
-        return whole and self.generator.covered and choice.outcome in (Outcome.BEST, Outcome.NONE)
+        return whole and choice.outcome in (Outcome.BEST, Outcome.NONE)
 
     # Aim 2.
 
@@ -331,10 +332,10 @@ class Search:
                 if slack < 1.1 * listed + 1.0:
                     return
                 continue
-            low = self._choose(self._integer(known), "low", self.left() / 2)
+            low = self._choose(self._integer(known, ghosts=True), "low", self.left() / 2)
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
-            if low.outcome is not Outcome.UNKNOWN and self.generator.covered:
+            if low.outcome is not Outcome.UNKNOWN:
                 self.bound = max(self.bound, min(low.bound, math.floor(base + slack) + 1, self.cost))
             self.tell(len(self.stocks))
             if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:

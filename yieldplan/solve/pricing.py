@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 GRID = 2**20
 """Prices are multiples of 1/GRID; that is also the least price of a blank that is wanted at all."""
 
-EPS = 2.0**-22
-"""Less than the difference of any two values."""
-
 LOOKS = 200
 """Closer looks at billets between two questions whether to stop."""
 
@@ -53,7 +50,7 @@ class Priced:
     """
 
     def __init__(self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool) -> None:
-        self.stock, self._asked = stock, (prices, upper, keepers)
+        self.stock, self._asked = stock, (prices, keepers)
         self.prices = np.ascontiguousarray(prices[list(stock.kinds)])
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
@@ -85,9 +82,9 @@ class Priced:
         self._upper = upper and keepers
 
     def of(self, stock: Stock) -> Priced:
-        """Return another form of the stock at the same prices, not yet worked out."""
-        prices, upper, keepers = self._asked
-        return Priced(stock, prices, upper=upper, keepers=keepers)
+        """Return another form of the stock at the same prices, exact, not yet worked out."""
+        prices, keepers = self._asked
+        return Priced(stock, prices, upper=False, keepers=keepers)
 
     @property
     def best(self) -> float:
@@ -195,29 +192,6 @@ def _empty_table(size: int) -> Records:
     table = np.recarray(size, KEY)
     table.key = -1
     return table
-
-
-def split_above(priced: Priced, stock: Stock, least: float, limit: float) -> bool:
-    """Return whether a split that was not tried may be part of a cutting worth ``least`` (or that stayed unknown).
-
-    ``priced`` is that of :attr:`yieldplan.solve.stock.Stock.above` of the stock.
-    """
-    if not priced.find_all(least - EPS, limit):
-        return True
-    arcs, nodes, tried = priced.stock.arcs, priced.worked.nodes, stock.arcs
-    values = np.maximum(priced.worked.billets.value.max(axis=0), 0.0)
-    near = np.arange(stock.billets, stock.billets + (len(arcs) - stock.billets) // 2)
-    along = arcs.along[near]
-    reach = (
-        nodes.ahead[np.searchsorted(stock.nodes, arcs.start[along])]
-        + nodes.rest[priced.stock.chain.next[along]]
-    )
-    both = values[near] + values[arcs.twin[near]]
-    larger = np.zeros(len(arcs), bool)
-    for name in ("width", "edge", "face"):
-        larger |= arcs[name] != tried[name]
-    apart = larger[near] | larger[arcs.twin[near]]
-    return bool((apart & (both > 0.0) & (reach + both >= least - EPS)).any())
 
 
 def price(
