@@ -105,7 +105,7 @@ class Aim:
 class Listed(NamedTuple):
     """Cuttings of a stock, whether these are all that were asked for, and the seconds of work that it took.
 
-    ``ghosts`` stand for all splits, tried or not (:attr:`yieldplan.solve.stock.Stock.above`); ``whole`` is of them then.
+    ``ghosts`` stand for all splits, tried or not (:attr:`yieldplan.solve.stock.Stock.above`): ``whole`` is of them.
     """
 
     labels: Sequence[Label]

@@ -16,21 +16,20 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from yieldplan.model import edge_loss, face_loss, halves, split_range
-from yieldplan.solve.kernel import ARC
 from yieldplan.solve.positions import across
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from yieldplan.model import Defect, Offcut, Shop
     from yieldplan.solve.kernel import Ints, Records
     from yieldplan.solve.stock import StickKind
 
-MOST_SPLITS = 24
+MOST_SPLITS = 16
 """Splits tried of a billet at the most; of more they are thinned out, which only the bound has to make good."""
 
-MOST_HALVES = 60000
-"""Halves at an offcut at the most; where there would be more, fewer splits of each billet are tried."""
+MOST_HALVES = 8000
+"""Halves at an offcut, about; where there would be more, fewer splits of each billet are tried."""
 
 
 class Case(NamedTuple):
@@ -87,22 +86,24 @@ class Splits:
         self._rooms = {far - row for row in deep for far in (offcut.thickness, *(d.z1 for d in faced))}
         self.thinned = False
 
-    def places(self, length: int, most: int) -> list[int]:
-        """Return where billets of a length are split, about ``most`` places; the first of all is among them.
+    def places(self, lengths: Iterable[int], most: int) -> list[int]:
+        """Return where billets are split, about ``most`` places: those that matter at some lengths, and the first.
 
         So are those at which another saw takes the resaws of a half.
         """
         shop, offcut, marks = self.shop, self.offcut, self.range
-        edge, rest = edge_loss(offcut, length, shop), offcut.width - shop.bandsaw_kerf
+        rest = offcut.width - shop.bandsaw_kerf
         saws = (shop.saw_depth, shop.bandsaw_height)
         fixed = {marks[0], *(self._at_least(rest - reach) for reach in saws)}
         fixed |= {self._at_least(reach + 1) for reach in saws}
-        found = {self._at_least(edge + row) for row in self._near}
-        found |= {self._first(partial(self._far_fits, length, room)) for room in self._rooms}
-        if self.keepers:
-            found |= {self._at_most(rest - edge - row) for row in self._far}
-            found |= {self._last(partial(self._near_fits, length, room)) for room in self._rooms}
-            found |= {marks[-1], marks[len(marks) // 2]}
+        found = {marks[-1], marks[len(marks) // 2]} if self.keepers else set()
+        for length in lengths:
+            edge = edge_loss(offcut, length, shop)
+            found |= {self._at_least(edge + row) for row in self._near}
+            found |= {self._first(partial(self._far_fits, length, room)) for room in self._rooms}
+            if self.keepers:
+                found |= {self._at_most(rest - edge - row) for row in self._far}
+                found |= {self._last(partial(self._near_fits, length, room)) for room in self._rooms}
         tried = sorted(found - {-1})
         if len(tried) > most:
             self.thinned = True
@@ -209,23 +210,35 @@ def straighter(start: Ints, end: Ints) -> Ints:
 def with_halves(
     arcs: Records, cases: Sequence[Case], offcut: Offcut, shop: Shop, pairs: Sequence[Sequence[Pair]]
 ) -> tuple[Records, list[Case]]:
-    """Return the billets with the halves of those that are split behind them, and the cases of both."""
+    """Return the billets with the halves of those that are split behind them, and the cases of both.
+
+    ``pairs`` has as many pairs for each billet.
+    """
+    billets, splits = len(arcs), len(pairs[0])
+    if not splits:
+        return arcs, list(cases)
     book = _Cases(offcut, shop, list(cases))
-    billets, total = len(arcs), sum(map(len, pairs))
-    found = np.recarray(billets + 2 * total, ARC)
-    found[:billets] = arcs
-    at = billets
-    for arc, splits in enumerate(pairs):
-        found.low[arc], found.high[arc] = at, at + len(splits)
-        for pair in splits:
-            for place, half in zip((at, at + total), pair, strict=True):
-                found[place] = arcs[arc]
-                row = found[place]
-                row.width, row.shift, row.edge, row.face, row.least, row.wider, row.deeper = half
-                row.along, row.low, row.high = arc, 0, 0
-                row.relevant, row.case, row.clean = book.look_up(half, int(arcs.relevant[arc]))
-            found.twin[at] = at + total
-            at += 1
+    behind = np.repeat(arcs, splits)
+    found = np.concatenate([arcs, behind, behind]).view(np.recarray)
+    low = billets + splits * np.arange(billets)
+    found.low[:billets], found.high[:billets] = low, low + splits
+    figures = np.array(pairs, np.int64).transpose(2, 0, 1, 3).reshape(-1, len(Half._fields))
+    halves_too = slice(billets, None)
+    for name, column in zip(Half._fields, figures.T, strict=True):
+        found[name][halves_too] = column
+    found.along[halves_too] = np.tile(np.repeat(np.arange(billets), splits), 2)
+    found.twin[billets : billets + len(behind)] = np.arange(billets + len(behind), len(found))
+    looked = [
+        book.look_up(wide, shift, met)
+        for wide, shift, met in zip(
+            found.width[halves_too].tolist(),
+            found.shift[halves_too].tolist(),
+            found.relevant[halves_too].tolist(),
+            strict=True,
+        )
+    ]
+    for name, values in zip(("relevant", "case", "clean"), zip(*looked, strict=True), strict=True):
+        found[name][halves_too] = values
     _set_models(found, billets)
     return found, book.cases
 
@@ -233,11 +246,10 @@ def with_halves(
 def _set_models(arcs: Records, billets: int) -> None:
     """Fill in the models of halves: of those of one size, of billets with one model, the first of a rooted one."""
     first: dict[tuple[int, ...], int] = {}
+    along = np.asarray(arcs.along[billets:])
     names = ["width", "edge", "face", "least", "wider", "deeper"]
-    keys = [
-        (int(arcs.model[arcs.along[half]]), *(int(arcs[name][half]) for name in names))
-        for half in range(billets, len(arcs))
-    ]
+    columns = [np.asarray(arcs.model)[along], *(np.asarray(arcs[name][billets:]) for name in names)]
+    keys = list(map(tuple, np.stack(columns, axis=1).tolist()))
     for half, key in enumerate(keys, billets):
         if arcs.rooted[half]:
             first.setdefault(key, half)
@@ -251,25 +263,30 @@ class _Cases:
     def __init__(self, offcut: Offcut, shop: Shop, cases: list[Case]) -> None:
         self.offcut, self.shop, self.cases = offcut, shop, cases
         self.known: dict[object, int] = {shop.kerf_at(offcut.width): 0}
+        self.halves: dict[tuple[int, int, int], tuple[int, int, int]] = {}
 
-    def look_up(self, half: Half, relevant: int) -> tuple[int, int, int]:
+    def look_up(self, width: int, shift: int, relevant: int) -> tuple[int, int, int]:
         """Return the defects that a half meets, its case with them, and its case without any."""
-        kerf = self.shop.kerf_at(half.width)
-        clean = self._number(kerf, Case(self.offcut.width, half.width, ()))
-        low, high = half.shift, half.shift + half.width
+        key = (width, shift, relevant)
+        if key not in self.halves:
+            self.halves[key] = self._look_up(*key)
+        return self.halves[key]
+
+    def _look_up(self, width: int, shift: int, relevant: int) -> tuple[int, int, int]:
+        clean = self._number(self.shop.kerf_at(width), Case(self.offcut.width, width, ()))
+        high = shift + width
         met, placed = 0, []
         for index, d in enumerate(self.offcut.defects):
-            if relevant >> index & 1 and d.y1 < high and low < d.y2:
+            if relevant >> index & 1 and d.y1 < high and shift < d.y2:
                 met |= 1 << index
-                if not (d.through and d.y1 <= low and d.y2 >= high):
+                if not (d.through and d.y1 <= shift and d.y2 >= high):
                     placed.append(index)
         if not placed:
             return met, clean, clean
         defects = tuple(
-            replace(d, y1=d.y1 - low, y2=d.y2 - low) for d in (self.offcut.defects[i] for i in placed)
+            replace(d, y1=d.y1 - shift, y2=d.y2 - shift) for d in (self.offcut.defects[i] for i in placed)
         )
-        case = Case(half.width, half.width, defects)
-        return met, self._number((half.width, low, *placed), case), clean
+        return met, self._number((width, shift, *placed), Case(width, width, defects)), clean
 
     def _number(self, key: object, case: Case) -> int:
         if key not in self.known:

@@ -311,18 +311,16 @@ def _split(
         return [[] for _ in arcs], []
     splits = Splits(offcut, shop, sticks, keepers=keepers)
     most = max(4, min(MOST_SPLITS, MOST_HALVES // (2 * len(arcs))))
-    length = arcs.end - arcs.start
-    places = {int(run): splits.places(int(run), most) for run in np.unique(length)}
-    pairs = {run: splits.pairs(run, tried) for run, tried in places.items()}
-    found = [pairs[int(run)] for run in length]
-    between = splits.bent and keepers
-    if not (between or splits.thinned):
+    length = np.asarray(arcs.end - arcs.start)
+    runs = np.unique(length).tolist()
+    places = splits.places([runs[0], runs[len(runs) // 2], runs[-1]] if splits.bent else runs[:1], most)
+    pairs = {run: splits.pairs(run, places) for run in runs}
+    found = [pairs[run] for run in length.tolist()]
+    if not (splits.bent or splits.thinned):
         return found, []
-    least = straighter(arcs.start, arcs.end) if between else length
-    covers = {
-        (a, b): splits.covers(b, places[a]) for a, b in set(zip(length.tolist(), least.tolist(), strict=True))
-    }
-    return found, [covers[int(a), int(b)] for a, b in zip(length, least, strict=True)]
+    least = straighter(arcs.start, arcs.end).tolist() if splits.bent else length.tolist()
+    covers = {run: splits.covers(run, places) for run in set(least)}
+    return found, [covers[run] for run in least]
 
 
 def _with_layouts(
