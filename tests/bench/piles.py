@@ -39,10 +39,10 @@ def pile(seed: int, offcuts: int = OFFCUTS, blanks: int = BLANKS, kinds: int = K
 def cupped_pile(seed: int) -> Job:
     """Return a small pile of wide, cupped boards, some twisted, with the batch that a seed gives."""
     rng = random.Random(f"cupped {seed}")
-    offcuts = tuple(_cupped(_offcut(rng, number), rng) for number in range(1, 13))
+    offcuts = tuple(_cupped(_offcut(rng, number), rng) for number in range(1, 19))
     return Job(
         offcuts=offcuts,
-        blanks=_blanks(rng, 14, 3),
+        blanks=_blanks(rng, 8, 3),
         shop=Shop(),
         name=f"cupped pile {seed}",
         sha256=f"{seed:064x}",
@@ -50,8 +50,8 @@ def cupped_pile(seed: int) -> Job:
 
 
 def _cupped(offcut: Offcut, rng: random.Random) -> Offcut:
-    """Return an offcut 5 to 9 in wide and 1 to 1 1/2 in thick, cupped by 1/8 to 3/8 in, in place of one."""
-    width, thickness = rng.randint(20, 36) * INCH // 4, rng.choice((8, 9, 10, 12)) * INCH // 8
+    """Return an offcut 5 to 9 in wide and 1 1/8 to 1 3/4 in thick, cupped by 1/8 to 5/16 in, in place of one."""
+    width, thickness = rng.randint(20, 36) * INCH // 4, rng.choice((9, 10, 12, 14)) * INCH // 8
     return replace(
         offcut,
         width=width,
@@ -60,7 +60,7 @@ def _cupped(offcut: Offcut, rng: random.Random) -> Offcut:
         species="white oak",
         bow=rng.choice((0, 0, 2)) * INCH // 32,
         crook=rng.choice((0, 0, 2)) * INCH // 32,
-        cup=rng.randint(2, 6) * INCH // 16,
+        cup=rng.randint(2, 5) * INCH // 16,
         twist=rng.choice((0, 0, 4, 8)) * INCH // 32,
         defects=(),
     )
