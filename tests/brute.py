@@ -36,7 +36,9 @@ from yieldplan.model import (
     OffcutPlan,
     Plan,
     Proof,
+    Segment,
     Shop,
+    SplitBillet,
     Stick,
     Strip,
     WholeKeeper,
@@ -102,6 +104,15 @@ class Milled(NamedTuple):
     parts: tuple[Any, ...]
 
 
+class Split(NamedTuple):
+    """A billet split before jointing; a half is None where it is waste."""
+
+    start: int
+    end: int
+    at: int
+    halves: tuple[Milled | None, Milled | None]
+
+
 class Flaw(NamedTuple):
     """A defect in a billet's box: kind, and its interval along x and along the two axes across."""
 
@@ -135,7 +146,7 @@ def witness(job: Job, answer: Answer) -> Plan:
             return marked(part)
         if isinstance(part, tuple):
             return tuple(map(copied, part))
-        if isinstance(part, OffcutPlan | Billet | Strip | Stick):
+        if isinstance(part, OffcutPlan | Billet | SplitBillet | Strip | Stick):
             return replace(part, **{field.name: copied(getattr(part, field.name)) for field in fields(part)})
         return part
 
@@ -336,13 +347,14 @@ class Cutter:
     """All that one offcut can give."""
 
     def __init__(self, job: Job, offcut: Offcut, *, limits: bool = True) -> None:
-        self.shop, self.offcut, self.limits = job.shop, offcut, limits
+        self.job, self.shop, self.offcut, self.limits = job, job.shop, offcut, limits
         self.blanks = job.blanks
         self.cap = tuple(blank.need + blank.extra for blank in job.blanks)
         self.nothing = (0,) * len(self.cap)
         self.takes = [blank.length + self.shop.length_allowance for blank in job.blanks]
         self.allowed = [{word(kind) for kind in blank.allows} for blank in job.blanks]
         self.billet = cache(self._billet)
+        self.split_options = cache(self._split_options)
         self.stick = cache(self._stick)
 
     def unit(self, kind: int) -> Counts:
@@ -513,6 +525,58 @@ class Cutter:
             found.append(Flaw(defect.kind, x, y, z) if rip_first else Flaw(defect.kind, x, z, y))
         return tuple(found)
 
+    @cached_property
+    def split_cutters(self) -> list[tuple[int, tuple[Cutter, Cutter]]]:
+        """Every place where a billet may be split (R2), and the halves as offcuts of their own (R3)."""
+        shop, offcut, found = self.shop, self.offcut, []
+        warp = offcut.cup + -(-offcut.twist // 2)
+        if offcut.thickness > shop.bandsaw_height or (
+            warp < shop.split_warp and offcut.width <= shop.jointer_width
+        ):
+            return []
+        for at in range(0, offcut.width, shop.shown_steps):
+            spans = (0, at), (at + shop.bandsaw_kerf, offcut.width)
+            if all(max(shop.narrowest_rip, 1) <= high - low <= shop.jointer_width for low, high in spans):
+                found.append((at, (self._half(*spans[0]), self._half(*spans[1]))))
+        return found
+
+    def _half(self, low: int, high: int) -> Cutter:
+        offcut, wide, whole = self.offcut, high - low, self.offcut.width
+        half = replace(
+            offcut,
+            width=wide,
+            cup=-(-offcut.cup * wide**2 // whole**2),
+            twist=-(-offcut.twist * wide // whole),
+            defects=tuple(replace(d, y1=d.y1 - low, y2=d.y2 - low) for d in offcut.defects),
+        )
+        return Cutter(replace(self.job, offcuts=(half,)), half, limits=self.limits)
+
+    def split(self, start: int, end: int) -> Options:
+        """Return what a split billet there may give."""
+        if end - start < self.shop.shortest_machined_length:
+            return {}
+        found: Options = {}
+        for at, cutters in self.split_cutters:
+            near, far = (cutter.split_options(start, end) for cutter in cutters)
+            for (counts, best), (more, other) in product(near.items(), far.items()):
+                total = tuple(map(add, counts, more))
+                if any(total) and all(map(le, total, self.cap)):
+                    part = Split(start, end, at, (best.parts[0], other.parts[0]))
+                    offer(found, total, best.kept + other.kept, lambda part=part: (part,))  # type: ignore[misc]
+        return found
+
+    def _split_options(self, start: int, end: int) -> Options:
+        """Return what this offcut may give as a half: blanks, a keeper of its whole box, or waste."""
+        edge, face = self.losses(end - start)
+        box = self.offcut.width - edge, self.offcut.thickness - face
+        found: Options = {self.nothing: Best(0, (None,))}
+        kept = self.keeps_sawn(end - start, *box) if min(box) > 0 else 0
+        if kept:
+            whole = Kept(0, box[0])
+            found[self.nothing] = Best(kept, (Milled(start, end, True, (whole,)),))
+        found.update(self.milled(start, end))
+        return found
+
     def milled(self, start: int, end: int) -> Options:
         """Return what a billet there may give."""
         shop, length = self.shop, end - start
@@ -655,6 +719,12 @@ class Cutter:
                     found.add(self._longest(axis, high - stack - size))
         return {length for length in found if shop.shortest_machined_length <= length < offcut.length}
 
+    @cached_property
+    def all_limits(self) -> set[int]:
+        """The same of this offcut and of the halves that it may be split into."""
+        cutters = [half for _, pair in self.split_cutters for half in pair]
+        return self.loss_limits.union(*(half.loss_limits for half in cutters))
+
     @cache  # noqa: B019 - lives as long as the test
     def _longest(self, axis: int, loss: int) -> int:
         low, high = 0, self.offcut.length
@@ -679,7 +749,7 @@ class Cutter:
             begun.add(start)
             heads = {max(start + shop.snipe, shop.end_trim), start + least + kerf}
             heads |= {place for place in lefts if place >= start + shop.snipe}
-            ends = {start + least} | {start + length for length in self.loss_limits}
+            ends = {start + least} | {start + length for length in self.all_limits}
             for head, block in product(heads, blocks):
                 ends |= {head + block + shop.snipe, head + block + kerf + least}
             ends = {max(end, start + shop.shortest_machined_length) for end in ends}
@@ -708,7 +778,7 @@ class Cutter:
         """Return the billets worth having: none that a shorter one inside it matches."""
         found: dict[Counts, list[tuple[int, int, Counts, Best]]] = {}
         for start, end in sorted(self.spans(), key=lambda span: (span[1] - span[0], span)):
-            for counts, best in self.milled(start, end).items():
+            for counts, best in (*self.milled(start, end).items(), *self.split(start, end).items()):
                 rows = found.setdefault(counts, [])
                 if not any(a >= start and b <= end and known.kept >= best.kept for a, b, _, known in rows):
                     rows.append((start, end, counts, best))
@@ -751,9 +821,20 @@ class Cutter:
         """Return a cutting as the plan's types have it; no blank is marked extra."""
         return OffcutPlan(offcut=self.offcut.name, copy=copy, segments=tuple(map(self._segment, parts)))
 
-    def _segment(self, part: Any) -> Billet | WholeKeeper:
+    def _segment(self, part: Any) -> Segment:
         if isinstance(part, Kept):
             return WholeKeeper(start=part.start, end=part.end)
+        if isinstance(part, Split):
+            (cutters,) = (pair for at, pair in self.split_cutters if at == part.at)
+            near, far = (
+                cutter.cut_up(half or Milled(part.start, part.end, True, ()))
+                for cutter, half in zip(cutters, part.halves, strict=True)
+            )
+            return SplitBillet(start=part.start, end=part.end, split=part.at, halves=(near, far))
+        return self.cut_up(part)
+
+    def cut_up(self, part: Milled) -> Billet:
+        """Return a billet as the plan's types have it."""
         edge, face = self.losses(part.end - part.start)
         return Billet(
             start=part.start,

@@ -8,6 +8,7 @@ All sizes are coarse, so that few distinct positions arise and a tiny job can be
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
@@ -26,6 +27,7 @@ from yieldplan.model import (
     Plan,
     Proof,
     Shop,
+    SplitBillet,
     Stick,
     Strip,
     WholeKeeper,
@@ -50,6 +52,44 @@ class Pick(Protocol):
 def tiny_job(seed: int) -> Job:
     """Return a job of one to three offcuts and one to three kinds of blanks, small enough to enumerate."""
     return _tiny(random.Random(seed).choice)
+
+
+def cupped_job(seed: int) -> Job:
+    """Return a tiny job of one or two wide, cupped or twisted offcuts, in a shop that draws lines at coarse marks."""
+    rng = random.Random(seed)
+    pick = rng.choice
+    job = _tiny(pick)
+    shop = replace(
+        job.shop,
+        shown_to=INCH // 4,
+        split_warp=pick((INCH // 8, INCH // 8, INCH // 4)),
+        jointer_width=pick((8, 8, 5, 4)) * INCH,
+        saw_depth=pick((3, 3, 2)) * INCH,
+    )
+    offcuts = tuple(
+        replace(
+            offcut,
+            width=pick(range(14, 29)) * INCH // 4,
+            thickness=pick((8, 9, 10, 12, 16, 18)) * INCH // 8,
+            qty=1,
+            bow=0 if pick((True, True, False)) else offcut.bow,
+            crook=0 if pick((True, True, False)) else offcut.crook,
+            cup=pick((0, 1, 2, 3, 4)) * INCH // 16,
+            twist=pick((0, 0, 0, 4)) * INCH // 16,
+            species="oak",
+            ring_angle=20,
+            defects=(),
+        )
+        for offcut in job.offcuts[:2]
+    )
+    marked = tuple(
+        replace(
+            offcut,
+            defects=tuple(_defect(pick, offcut.length, offcut.width, offcut.thickness) for _ in range(n)),
+        )
+        for offcut, n in zip(offcuts, (pick((0, 0, 1)), pick((0, 0, 1))), strict=False)
+    )
+    return replace(job, offcuts=marked, blanks=job.blanks[:2], shop=shop, name="cupped")
 
 
 def small_job(seed: int) -> Job:
@@ -191,6 +231,7 @@ def _shop(pick: Pick) -> Shop:
         keeper_length=pick((12, 10, 15)) * INCH,
         keeper_width=pick((inches(3 / 2), INCH)),
         keeper_thickness=pick((inches(3 / 4), INCH)),
+        shown_to=INCH // 2,  # so that billets are split at few places
     )
 
 
@@ -222,7 +263,8 @@ def wild_plans(draw: st.DrawFn, job: Job) -> Plan:
         edge_loss=size,
         strips=_few(strip),
     )
-    segment = st.one_of(billet, st.builds(WholeKeeper, start=size, end=size))
+    halves = st.builds(SplitBillet, start=size, end=size, split=size, halves=st.tuples(billet, billet))
+    segment = st.one_of(billet, halves, st.builds(WholeKeeper, start=size, end=size))
     drawn = st.builds(OffcutPlan, offcut=offcut, copy=wild_numbers(), segments=_few(segment))
     counts = _few(st.tuples(blank, wild_numbers()))
     number = wild_numbers()

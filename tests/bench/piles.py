@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop
 from yieldplan.model.shop import INCH
@@ -32,6 +33,36 @@ def pile(seed: int, offcuts: int = OFFCUTS, blanks: int = BLANKS, kinds: int = K
         shop=Shop(),
         name=f"pile {seed}",
         sha256=f"{seed:064x}",
+    )
+
+
+def cupped_pile(seed: int) -> Job:
+    """Return a small pile of wide, cupped boards, some twisted, with the batch that a seed gives."""
+    rng = random.Random(f"cupped {seed}")
+    offcuts = tuple(_cupped(_offcut(rng, number), rng) for number in range(1, 19))
+    return Job(
+        offcuts=offcuts,
+        blanks=_blanks(rng, 8, 3),
+        shop=Shop(),
+        name=f"cupped pile {seed}",
+        sha256=f"{seed:064x}",
+    )
+
+
+def _cupped(offcut: Offcut, rng: random.Random) -> Offcut:
+    """Return an offcut 5 to 9 in wide and 1 1/8 to 1 3/4 in thick, cupped by 1/8 to 5/16 in, in place of one."""
+    width, thickness = rng.randint(20, 36) * INCH // 4, rng.choice((9, 10, 12, 14)) * INCH // 8
+    return replace(
+        offcut,
+        width=width,
+        thickness=thickness,
+        length=min(offcut.length, 60 * INCH),
+        species="white oak",
+        bow=rng.choice((0, 0, 2)) * INCH // 32,
+        crook=rng.choice((0, 0, 2)) * INCH // 32,
+        cup=rng.randint(2, 5) * INCH // 16,
+        twist=rng.choice((0, 0, 4, 8)) * INCH // 32,
+        defects=(),
     )
 
 

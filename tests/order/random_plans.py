@@ -23,12 +23,16 @@ from yieldplan.model import (
     OffcutPlan,
     Plan,
     Proof,
+    Segment,
     Shop,
+    SplitBillet,
     Stick,
     Strip,
     WholeKeeper,
     edge_loss,
     face_loss,
+    halves,
+    split_range,
 )
 from yieldplan.model.shop import INCH, MM
 from yieldplan.verify.breach import Notebook
@@ -36,7 +40,7 @@ from yieldplan.verify.figures import Tally
 
 SPECIES = ("White oak", "Larch", "Yellow-cedar")
 SHOPS = (
-    Shop(),
+    Shop(split_warp=INCH // 32),
     Shop(
         units="mm",
         rip_kerf=3 * MM + MM // 5,
@@ -50,8 +54,16 @@ SHOPS = (
         keeper_length=300 * MM,
         keeper_width=35 * MM,
         keeper_thickness=20 * MM,
+        split_warp=MM,
     ),
-    Shop(units="mm", width_allowance=MM, thickness_allowance=MM, length_allowance=2 * MM, snipe=20 * MM),
+    Shop(
+        units="mm",
+        split_warp=MM,
+        width_allowance=MM,
+        thickness_allowance=MM,
+        length_allowance=2 * MM,
+        snipe=20 * MM,
+    ),
 )
 
 
@@ -108,9 +120,8 @@ def _finish(shop: Shop, pile: list[Offcut], batch: _Batch, drawn: list[OffcutPla
     counts = Counter(
         cut.blank
         for plan in drawn
-        for segment in plan.segments
-        if isinstance(segment, Billet)
-        for strip in segment.strips
+        for billet in plan.billets
+        for strip in billet.strips
         for stick in strip.sticks
         for cut in stick.blanks
     )
@@ -192,7 +203,7 @@ class _Saw:
     def cut_up(self, offcut: Offcut, copy: int) -> OffcutPlan | None:
         """Return a random plan for one piece, or None if no blank came out."""
         shop, rng = self.shop, self.rng
-        segments: list[Billet | WholeKeeper] = []
+        segments: list[Segment] = []
         at = rng.choice((0, 0, shop.end_trim, self.unit))
         while offcut.length - at >= shop.shortest_machined_length:
             end = min(offcut.length, at + self.some(shop.shortest_machined_length, 3 * shop.keeper_length))
@@ -201,15 +212,34 @@ class _Saw:
             if end - at < shop.shortest_machined_length:
                 break
             keeps = end - at >= shop.keeper_length and _keeps(offcut.width, offcut.thickness, shop)
-            billet = self.billet(offcut, at, end)
+            billet = self.split(offcut, at, end) or self.billet(offcut, at, end)
             if keeps and rng.random() < 0.2:
                 segments.append(WholeKeeper(start=at, end=end))
             elif billet is not None:
                 segments.append(billet)
             at = end + shop.crosscut_kerf + rng.choice((0, 0, 1, self.unit, 5 * self.unit))
-        if not any(isinstance(segment, Billet) for segment in segments):
+        if all(isinstance(segment, WholeKeeper) for segment in segments):
             return None
         return OffcutPlan(offcut=offcut.name, copy=copy, segments=tuple(segments))
+
+    def split(self, offcut: Offcut, start: int, end: int) -> SplitBillet | None:
+        """Return a billet split at random with blanks in one half at least, or None; so for half of those that may."""
+        places = split_range(offcut, self.shop)
+        if not places or self.rng.random() < 0.5:
+            return None
+        at = self.rng.choice(places)
+        near, far = (self.billet(half, start, end) for half in halves(offcut, at, self.shop))
+        if near is None and far is None:
+            return None
+        near, far = (
+            billet or self._waste(half, start, end)
+            for billet, half in zip((near, far), halves(offcut, at, self.shop), strict=True)
+        )
+        return SplitBillet(start=start, end=end, split=at, halves=(near, far))
+
+    def _waste(self, half: Offcut, start: int, end: int) -> Billet:
+        face, edge = face_loss(half, end - start, self.shop), edge_loss(half, end - start, self.shop)
+        return Billet(start=start, end=end, layout="rip first", face_loss=face, edge_loss=edge, strips=())
 
     def billet(self, offcut: Offcut, start: int, end: int) -> Billet | None:
         """Return a random billet with at least one blank, or None."""

@@ -72,6 +72,7 @@ class Wood:
 
 STAGES = (
     "Rough crosscuts",
+    "Rough splits",
     "Face jointing",
     "Edge jointing",
     "Resaws of whole billets",
@@ -145,6 +146,8 @@ class Sawmill:
     def _do(self, line: Instruction) -> None:
         if line.work in ("Rough crosscuts", "Final crosscuts: part the sticks"):
             self._crosscut(line)
+        elif line.work == "Rough splits":
+            self._split(line)
         elif line.work in ("Face jointing", "Edge jointing"):
             self._joint(line)
         elif line.work.startswith(("Rips", "Resaws")):
@@ -179,12 +182,34 @@ class Sawmill:
             raise RefusedError(f"there are two pieces named {name}")
         self.pile[name] = wood
 
+    def _split(self, line: Instruction) -> None:
+        """Saw a rough piece along a line drawn so far from edge 1; the near half keeps the line."""
+        wood = self._take(line)
+        if line.machine != "bandsaw":
+            raise RefusedError(f"{line.piece} is split rough at the {line.machine}")
+        if wood.size("z") > self.shop.bandsaw_height or "jointed" in (wood.near["y"], wood.near["z"]):
+            raise RefusedError(f"{line.piece} cannot be split rough")
+        if not line.where.startswith("edge 1") or "line" not in line.setting:
+            raise RefusedError(f"{line.piece}: {line.where}, {line.setting}: where is the line?")
+        at, (low, high) = self._figure(line.size), wood.spans["y"]
+        places = {"n": (low, low + at), "f": (low + at + self.shop.bandsaw_kerf, high)}
+        if not line.gives or (len(line.gives) < 2) != (line.rest == "waste"):
+            raise RefusedError(f"{line.piece} gives {line.gives} and {line.rest}")
+        del self.pile[line.piece]
+        for mark in line.gives:
+            begin, end = places.pop(mark[1])
+            if end - begin < self.shop.narrowest_rip:
+                raise RefusedError(f"{mark} is only {end - begin} wide")
+            self._put(self._name(wood.root, mark), wood.part("y", begin, end))
+
     def _joint(self, line: Instruction) -> None:
         """Make a side true: the piece then measures what the line says and what it can spare."""
         wood = self._take(line)
         axis = "z" if line.work == "Face jointing" else "y"
         if axis == "y" and wood.near["z"] != "jointed":
             raise RefusedError(f"{line.piece} has its edge jointed before its face")
+        if wood.size("y") > self.shop.jointer_width:
+            raise RefusedError(f"{line.piece} is too wide for the jointer")
         if wood.size("x") < self.shop.shortest_machined_length - 2 * self.mark:
             raise RefusedError(f"{line.piece} is too short for the jointer")
         left = self._figure(line.size) + self._figure(line.start)
@@ -282,10 +307,14 @@ class Sawmill:
 
 
 _PLACES = {
-    "where": ("From where", "On the fence", "On the table", "Joint", "Measured from", "On the stop"),
+    "where": (
+        "On the fence, or line from", "From where", "On the fence", "On the table", "Joint", "Measured from",
+        "On the stop",
+    ),
     "start": ("From", "To spare"),
     "size": (
-        "To", "At least", "At least thick", "At least wide", "Fence", "To width", "To thickness", "To length",
+        "Fence, or line", "Line at", "To", "At least",
+        "At least thick", "At least wide", "Fence", "To width", "To thickness", "To length",
     ),
     "piece": ("Piece", "Stick"),
     "times": ("How many", "Passes"),

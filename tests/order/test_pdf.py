@@ -12,7 +12,7 @@ from pages import Letter, Page, Stroke, overlapping, read_pages, struck_through
 from random_plans import nothing_made, random_plan
 
 from yieldplan.measure import Rounding, read
-from yieldplan.model import Billet, Job, Plan
+from yieldplan.model import Billet, Job, Offcut, Plan, WholeKeeper, milled
 from yieldplan.model.errors import OutputError
 from yieldplan.order import cutting_order
 from yieldplan.order.paper import Text
@@ -246,9 +246,11 @@ def test_the_cards_hold_the_measures_of_the_whole_plan(seed: int) -> None:
         root = drawn.offcut if qty == 1 else f"{drawn.offcut}#{drawn.copy}"
         for segment in drawn.segments:
             span = (segment.start, segment.end)
-            _take(rows, root, "length", lambda rest, span=span: near(job, rest, span))
-            if isinstance(segment, Billet):
-                _check_billet(job, root, segment, rows)
+            if isinstance(segment, WholeKeeper):
+                _take(rows, root, "length", lambda rest, span=span: near(job, rest, span))
+            for wood, billet in milled(job.offcut(drawn.offcut), segment, job.shop):
+                _take(rows, root, "length", lambda rest, span=span: near(job, rest, span))
+                _check_billet(job, root, wood, billet, rows)
     assert rows == []
 
 
@@ -264,10 +266,9 @@ def _take(rows: Rows, root: str, table: str, fits: object) -> str:
     raise AssertionError(f"no such row on the card of {root}: {rows}")
 
 
-def _check_billet(job: Job, root: str, billet: Billet, rows: Rows) -> None:
-    offcut = job.offcut(root.split("#", maxsplit=1)[0])
+def _check_billet(job: Job, root: str, wood: Offcut, billet: Billet, rows: Rows) -> None:
     rip_first = billet.layout == "rip first"
-    depth = offcut.thickness - billet.face_loss if rip_first else offcut.width - billet.edge_loss
+    depth = wood.thickness - billet.face_loss if rip_first else wood.width - billet.edge_loss
     for strip in billet.strips:
         outer = (strip.start, strip.end)
         inners = [(None, (0, depth))] if strip.keeper else [(s, (s.start, s.end)) for s in strip.sticks]

@@ -11,7 +11,7 @@ import pytest
 from random_plans import random_plan
 from sawmill import Instruction, RefusedError, Sawmill, Wood, from_text, from_xlsx
 
-from yieldplan.model import Billet
+from yieldplan.model import WholeKeeper, milled
 from yieldplan.order import cutting_order, order_text
 from yieldplan.order.xlsx import xlsx_bytes
 from yieldplan.verify import verify
@@ -19,7 +19,7 @@ from yieldplan.verify import verify
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.model import Job, OffcutPlan, Plan
+    from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Plan
 
 SEEDS = range(100)
 Space = tuple[tuple[int, int], tuple[int, int], tuple[int, int]]
@@ -38,37 +38,42 @@ def wanted(job: Job, drawn: OffcutPlan) -> Iterator[tuple[str, Space, Space]]:
     most sizes.
     """
     offcut, shop = job.offcut(drawn.offcut), job.shop
-    kerf = max(shop.rip_kerf, shop.bandsaw_kerf)
     for segment in drawn.segments:
         along = (segment.start, segment.end)
-        if not isinstance(segment, Billet):
+        if isinstance(segment, WholeKeeper):
             whole = (along, (0, offcut.width), (0, offcut.thickness))
             yield "", whole, tuple((b - a, b - a) for a, b in whole)  # type: ignore[misc]
-            continue
-        rip_first = segment.layout == "rip first"
-        depth = offcut.thickness - segment.face_loss if rip_first else offcut.width - segment.edge_loss
-        for strip in segment.strips:
-            outer = (strip.start, strip.end)
-            inners = [(None, (0, depth))] if strip.keeper else [(s, (s.start, s.end)) for s in strip.sticks]
-            for stick, inner in inners:
-                y, z = (outer, inner) if rip_first else (inner, outer)
-                if stick is None or stick.keeper:
-                    sizes = [(b - a, b - a) for a, b in (along, y, z)]
-                    yield "", (along, y, z), (sizes[0], *((a, b + kerf) for a, b in sizes[1:]))  # type: ignore[misc]
-                    continue
-                blank = job.blank(stick.blanks[0].blank)
-                flat = (blank.width, blank.thickness)
-                section = flat[::-1] if stick.turned else flat
-                for rest in stick.keepers:
-                    size = ((rest.end - rest.start,) * 2, *((s, s) for s in section))
-                    yield "", ((rest.start, rest.end), y, z), size  # type: ignore[misc]
-                for cut in stick.blanks:
-                    finished = job.blank(cut.blank).length
-                    size = ((finished, finished), *((s, s) for s in section))
-                    at = (cut.start, cut.start + finished)
-                    if cut.clear_end == "B":
-                        at = (cut.end - finished, cut.end)
-                    yield cut.blank, (at, y, z), size  # type: ignore[misc]
+        for wood, billet in milled(offcut, segment, shop):
+            yield from wanted_of(job, wood, billet)
+
+
+def wanted_of(job: Job, wood: Offcut, billet: Billet) -> Iterator[tuple[str, Space, Space]]:
+    """Yield the same for a billet, or a half of one, that is jointed from ``wood``."""
+    along, kerf = (billet.start, billet.end), max(job.shop.rip_kerf, job.shop.bandsaw_kerf)
+    rip_first = billet.layout == "rip first"
+    depth = wood.thickness - billet.face_loss if rip_first else wood.width - billet.edge_loss
+    for strip in billet.strips:
+        outer = (strip.start, strip.end)
+        inners = [(None, (0, depth))] if strip.keeper else [(s, (s.start, s.end)) for s in strip.sticks]
+        for stick, inner in inners:
+            y, z = (outer, inner) if rip_first else (inner, outer)
+            if stick is None or stick.keeper:
+                sizes = [(b - a, b - a) for a, b in (along, y, z)]
+                yield "", (along, y, z), (sizes[0], *((a, b + kerf) for a, b in sizes[1:]))  # type: ignore[misc]
+                continue
+            blank = job.blank(stick.blanks[0].blank)
+            flat = (blank.width, blank.thickness)
+            section = flat[::-1] if stick.turned else flat
+            for rest in stick.keepers:
+                size = ((rest.end - rest.start,) * 2, *((s, s) for s in section))
+                yield "", ((rest.start, rest.end), y, z), size  # type: ignore[misc]
+            for cut in stick.blanks:
+                finished = job.blank(cut.blank).length
+                size = ((finished, finished), *((s, s) for s in section))
+                at = (cut.start, cut.start + finished)
+                if cut.clear_end == "B":
+                    at = (cut.end - finished, cut.end)
+                yield cut.blank, (at, y, z), size  # type: ignore[misc]
 
 
 def check(job: Job, plan: Plan, bench: dict[str, Wood]) -> None:

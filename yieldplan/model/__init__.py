@@ -14,13 +14,17 @@ from yieldplan.model.plan import (
     OffcutPlan,
     Plan,
     Proof,
+    Segment,
+    SplitBillet,
     Stick,
     Strip,
     WholeKeeper,
+    billets_of,
 )
 from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.problem import Problem
 from yieldplan.model.shop import Shop
+from yieldplan.model.split import halves, may_split, milled, split_range
 from yieldplan.model.worth import BOARD_FOOT, worth
 
 __all__ = [
@@ -39,14 +43,21 @@ __all__ = [
     "PlanFileError",
     "Problem",
     "Proof",
+    "Segment",
     "Shop",
+    "SplitBillet",
     "Stick",
     "Strip",
     "WholeKeeper",
     "YieldplanError",
+    "billets_of",
     "dump_plan",
     "edge_loss",
     "face_loss",
+    "halves",
     "load_plan",
+    "may_split",
+    "milled",
+    "split_range",
     "worth",
 ]

@@ -78,12 +78,42 @@ class Billet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SplitBillet:
+    """A segment that is split along its length at the bandsaw before each half is jointed by itself.
+
+    ``split`` (steps) is where the near half ends, from edge 1 of the offcut; the far one begins a bandsaw kerf on.
+    ``halves`` are the near and the far one, as billets of the same length in frames of their own; one without
+    strips is waste and is not jointed.
+    """
+
+    start: int
+    end: int
+    split: int
+    halves: tuple[Billet, Billet]
+
+
+Segment = Billet | SplitBillet | WholeKeeper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OffcutPlan:
     """What is done with one drawn offcut: its segments in order along x. Waste is not listed."""
 
     offcut: str
     copy: int
-    segments: tuple[Billet | WholeKeeper, ...]
+    segments: tuple[Segment, ...]
+
+    @property
+    def billets(self) -> tuple[Billet, ...]:
+        """All that is milled as one piece: billets, and halves of split ones."""
+        return tuple(billet for segment in self.segments for billet in billets_of(segment))
+
+
+def billets_of(segment: Segment) -> tuple[Billet, ...]:
+    """Return the pieces of a segment that are milled: itself, its halves, or none."""
+    if isinstance(segment, SplitBillet):
+        return segment.halves
+    return (segment,) if isinstance(segment, Billet) else ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

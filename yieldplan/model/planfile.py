@@ -14,6 +14,8 @@ from yieldplan.model.plan import (
     OffcutPlan,
     Plan,
     Proof,
+    Segment,
+    SplitBillet,
     Stick,
     Strip,
     WholeKeeper,
@@ -55,16 +57,21 @@ def dump_plan(plan: Plan) -> bytes:
     return (json.dumps(data, ensure_ascii=False, sort_keys=True, indent=1, allow_nan=False) + "\n").encode()
 
 
-def _segment(segment: Billet | WholeKeeper) -> dict[str, object]:
+def _segment(segment: Segment) -> dict[str, object]:
+    place = {"from": segment.start, "to": segment.end}
     if isinstance(segment, WholeKeeper):
-        return {"kind": "keeper", "from": segment.start, "to": segment.end}
+        return {"kind": "keeper", **place}
+    if isinstance(segment, SplitBillet):
+        halves = [_milled(half) for half in segment.halves]
+        return {"kind": "billet", **place, "split": segment.split, "halves": halves}
+    return {"kind": "billet", **place, **_milled(segment)}
+
+
+def _milled(billet: Billet) -> dict[str, object]:
     return {
-        "kind": "billet",
-        "from": segment.start,
-        "to": segment.end,
-        "layout": segment.layout,
-        "face_loss": segment.face_loss,
-        "edge_loss": segment.edge_loss,
+        "layout": billet.layout,
+        "face_loss": billet.face_loss,
+        "edge_loss": billet.edge_loss,
         "strips": [
             {
                 "from": strip.start,
@@ -72,7 +79,7 @@ def _segment(segment: Billet | WholeKeeper) -> dict[str, object]:
                 "keeper": strip.keeper,
                 "sticks": [_stick(stick) for stick in strip.sticks],
             }
-            for strip in segment.strips
+            for strip in billet.strips
         ],
     }
 
@@ -158,12 +165,19 @@ def _read_plan(raw: dict[str, Any]) -> Plan:
     )
 
 
-def _read_segment(raw: dict[str, Any]) -> Billet | WholeKeeper:
+def _read_segment(raw: dict[str, Any]) -> Segment:
     start, end = _whole(raw["from"]), _whole(raw["to"])
     if raw["kind"] == "keeper":
         return WholeKeeper(start=start, end=end)
     if raw["kind"] != "billet":
         raise ValueError(f"a segment of kind {raw['kind']!r}; expected keeper or billet")
+    if "split" not in raw:
+        return _read_milled(raw, start, end)
+    near, far = (_read_milled(half, start, end) for half in raw["halves"])
+    return SplitBillet(start=start, end=end, split=_whole(raw["split"]), halves=(near, far))
+
+
+def _read_milled(raw: dict[str, Any], start: int, end: int) -> Billet:
     if raw["layout"] not in ("rip first", "resaw first"):
         raise ValueError(f"a layout {raw['layout']!r}; expected rip first or resaw first")
     return Billet(

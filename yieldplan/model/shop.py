@@ -50,6 +50,7 @@ class Shop:
     planer_width: int = 12 * INCH + INCH // 2
     thinnest_planed: int = INCH // 4
     narrowest_rip: int = 3 * INCH // 4
+    split_warp: int = INCH // 4
     end_trim: int = INCH // 2
     snipe: int = 0
     keeper_length: int = 12 * INCH

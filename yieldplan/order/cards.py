@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 
     from reportlab.platypus import Flowable
 
-    from yieldplan.model import Billet
-    from yieldplan.order.data import Along, Card, Order, Section, StillMeasure
+    from yieldplan.order.data import Along, Card, Milled, Order, Section, StillMeasure
     from yieldplan.order.document import Document
 
 LAID = (
@@ -87,19 +86,19 @@ class _Card:
             head.append(para(f"Too narrow for their names, from edge 1 up: {', '.join(unnamed)}.", SMALL))
         return [*head, *(para(line, bold=True, after=4.0) for line in words)]
 
-    def _place(self, mark: str) -> str:
-        """Return the whole name of a segment and where it lies along the offcut."""
+    def _place(self, mark: str, named: str = "") -> str:
+        """Return the whole name of a segment, or of what is made of it, and where it lies along the offcut."""
         segment = next(s for s in self.card.segments if s.mark == mark)
-        name = f"{self.card.root}{self.order.sign}{mark}"
+        name = f"{self.card.root}{self.order.sign}{named or mark}"
         return f"{name}, {self._range(segment.start, segment.end)} from end A"
 
     def _defect(self, low: int, high: int) -> str:
         step = self.order.job.shop.shown_steps
         return f"{self.fig(low // step * step)} to {self.fig(-(-high // step) * step)}"
 
-    def _billet(self, billet: tuple[str, Billet], measure: StillMeasure) -> Table:
+    def _billet(self, milled: Milled, measure: StillMeasure) -> Table:
         """Return a billet's end view with its words and its table of pieces beside it."""
-        mark, cut = billet
+        mark, cut = milled.mark, milled.billet
         room = self.width - END_WIDTH - GAP
         lost = (
             f"Planned to lose {self._up(cut.face_loss)} at face 1 and {self._up(cut.edge_loss)} at edge 1 "
@@ -107,18 +106,24 @@ class _Card:
         )
         sections = [section for section in self.card.sections if section.billet == mark]
         words = [
-            para(f"{self._place(mark)}, {cut.layout}", bold=True),
+            para(f"{self._place(milled.segment, mark)}, {cut.layout}", bold=True),
+            *([para(self._half(milled))] if milled.half else []),
             para(self._still(measure)),
             para(lost, SMALL),
             table(PARTS, [row for s in sections for row in self._section(s)], room, SMALL, air=1.0),
         ]
         return Table(
-            [[end_view(self.card, mark, cut), words]],
+            [[end_view(self.card, milled), words]],
             [END_WIDTH + GAP, room],
             style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *((side, (0, 0), (-1, -1), 0) for side in PADDINGS)],
             splitInRow=1,
             spaceAfter=6.0,
         )
+
+    def _half(self, milled: Milled) -> str:
+        """Say which half of a split billet this is, and where the split lies."""
+        at = milled.wood.width if not milled.low else milled.low - self.order.job.shop.bandsaw_kerf
+        return f"The {milled.half} of {milled.segment}, split {self._up(at)} from edge 1 before jointing."
 
     def _still(self, measure: StillMeasure) -> str:
         unit = unit_sign(self.order.job.shop)

@@ -54,6 +54,12 @@ HOW: Mapping[Stage, tuple[str, ...]] = {
         "Hook the tape on end A and mark every line of an offcut before its first cut.",
         "What lies between the two figures is kept whole: saw outside both lines. Name each piece first.",
     ),
+    Stage.SPLIT: (
+        "Never on the table saw: the piece has no true face or edge yet, and would rock, turn and jam.",
+        "Draw the line so far from edge 1 all along, and saw beside it, on the far side.",
+        "Hollow side down, a wedge under what rocks, both ends supported. Let the halves move as they will.",
+        "Name both halves: n keeps edge 1, on f the saw cut is edge 1. Carry the marks on before you saw.",
+    ),
     Stage.FACE: (
         "Face 1 down. Stop as soon as it is flat, and measure at the thinnest place.",
         "Below the figure in the list: stop and plan again.",

@@ -97,6 +97,10 @@ def _planer(heading: str) -> tuple[Column, ...]:
     )
 
 
+def _bandsaw(where: str, size: str) -> tuple[Column, ...]:
+    return (_piece("Piece"), _where(where), Column(size, _size, figure=True), *_SAW[3:])
+
+
 COLUMNS: dict[Stage, tuple[Column, ...]] = {
     Stage.ROUGH_CROSSCUT: (
         _piece("Piece"),
@@ -108,6 +112,7 @@ COLUMNS: dict[Stage, tuple[Column, ...]] = {
         Column("Long", _before, figure=True),
         _NOTE,
     ),
+    Stage.SPLIT: _bandsaw("Measured from", "Line at"),
     Stage.FACE: _jointer("At least thick"),
     Stage.EDGE: _jointer("At least wide"),
     Stage.RESAW_BILLETS: _SAW,
@@ -150,7 +155,7 @@ MACHINE_COLUMNS: dict[Machine, tuple[Column, ...]] = {
     ),
     Machine.JOINTER: _jointer("At least"),
     Machine.TABLE_SAW: _SAW,
-    Machine.BANDSAW: _SAW,
+    Machine.BANDSAW: _bandsaw("On the fence, or line from", "Fence, or line"),
     Machine.PLANER: _planer("To"),
 }
 """The columns of all of a machine's work on one sheet."""
@@ -168,6 +173,8 @@ def unit_word(shop: Shop) -> str:
 
 def setting_text(sheet: Sheet, shop: Shop) -> str:
     """Return a sheet's setting as it stands large at its top."""
+    if sheet.stage is Stage.SPLIT:
+        return "No fence: along a drawn line"
     if sheet.setting is None:
         return "Mark from end A" if sheet.lines[0].start is not None else "Least cut that will do"
     word = {

@@ -17,6 +17,7 @@ class Stage(Enum):
     """The work, in the order in which it is done; the value is its heading."""
 
     ROUGH_CROSSCUT = "Rough crosscuts"
+    SPLIT = "Rough splits"
     FACE = "Face jointing"
     EDGE = "Edge jointing"
     RESAW_BILLETS = "Resaws of whole billets"
@@ -60,8 +61,8 @@ class Line:
     start
         Running measure from end A at which the piece begins (crosscuts only, else None).
     size
-        Where it ends (crosscuts), how wide or thick it gets (saws, planer), what it must still measure
-        (jointer), how long it gets (to length).
+        Where it ends (crosscuts), where the line lies (rough splits), how wide or thick it gets (saws, planer),
+        what it must still measure (jointer), how long it gets (to length).
     before
         What it measures before (planer), how much it has to spare (jointer), how long it is (crosscuts),
         else None.
@@ -168,8 +169,24 @@ class StillMeasure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Milled:
+    """On a card: a billet, or a half of a split one (``half`` says which, ``""`` where it is whole).
+
+    ``segment`` is the mark of the length that was crosscut, ``wood`` what it is jointed from, as an offcut of its own,
+    ``low`` where that begins across the offcut (steps).
+    """
+
+    mark: str
+    segment: str
+    billet: Billet
+    wood: Offcut
+    half: str = ""
+    low: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """One drawn piece of the pile: what its card shows, and ``billets``, each with its mark."""
+    """One drawn piece of the pile: what its card shows, and ``billets``, what of it is milled."""
 
     root: str
     offcut: Offcut
@@ -177,7 +194,7 @@ class Card:
     sections: tuple[Section, ...]
     pieces: tuple[Along, ...]
     measures: tuple[StillMeasure, ...]
-    billets: tuple[tuple[str, Billet], ...]
+    billets: tuple[Milled, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

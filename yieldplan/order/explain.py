@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.harmless import harmless
+from yieldplan.model import SplitBillet
 from yieldplan.order.marks import stick_mark
 
 if TYPE_CHECKING:
@@ -32,5 +33,10 @@ def naming(order: Order) -> tuple[str, ...]:
         f"lists what a piece gives is written short: A2{small} stands for {name}{sign}A2{small}."
     )
     copies = f"{order.copy_sign}2 behind an offcut's name is the second of several like pieces."
+    split = (
+        f"{name}{sign}An and {name}{sign}Af are the near and the far half of a length A that is split before "
+        "jointing; their strips go on from there."
+    )
     several = any(offcut.qty > 1 for offcut in order.job.offcuts)
-    return (grown, short, copies) if several else (grown, short)
+    halves = any(isinstance(part, SplitBillet) for drawn in order.plan.offcuts for part in drawn.segments)
+    return (grown, short, *((split,) if halves else ()), *((copies,) if several else ()))

@@ -6,12 +6,12 @@ hold it, because a longer billet loses more to straightening (R3) and its defect
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum, auto
 from itertools import product
 from typing import TYPE_CHECKING
 
-from yieldplan.model import edge_loss, face_loss
+from yieldplan.model import edge_loss, face_loss, halves, split_range
 
 if TYPE_CHECKING:
     from yieldplan.model import Blank, Defect, Offcut, Shop
@@ -66,11 +66,27 @@ def judge(
 ) -> Verdict:
     """Return whether one piece of the offcut could give one blank, and if not, what stops it first.
 
+    Where it is jointing that stops it, halves of a billet that is split before are looked at as well.
+
     Parameters
     ----------
     any_species, any_grain
         Leave these rules out, to see whether nothing else stops it.
     """
+    whole = _judge(blank, offcut, shop, any_species=any_species, any_grain=any_grain)
+    if whole.hindrance not in (Hindrance.JOINTER, Hindrance.SECTION, Hindrance.SAWS, Hindrance.DEFECTS):
+        return whole
+    best = whole
+    for at in split_range(offcut, shop) if not whole.narrow else ():
+        for half in halves(offcut, at, shop):
+            found = _judge(blank, half, shop, any_species=any_species, any_grain=any_grain)
+            best = max(best, replace(found, offcut=offcut), key=_nearness)
+            if best.hindrance is None:
+                return best
+    return best
+
+
+def _judge(blank: Blank, offcut: Offcut, shop: Shop, *, any_species: bool, any_grain: bool) -> Verdict:
     if not (any_species or blank.takes_species(offcut.species)):
         return Verdict(offcut=offcut, hindrance=Hindrance.SPECIES)
     ways = [t for t in (False, True) if any_grain or blank.takes_ring(offcut.ring_angle, turned=t)]

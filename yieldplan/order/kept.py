@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Billet
+from yieldplan.model import WholeKeeper, milled
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.model import CutBlank, Job, Offcut, OffcutPlan, Plan, Stick, Strip
+    from yieldplan.model import Billet, CutBlank, Job, Offcut, OffcutPlan, Plan, Stick, Strip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,11 +31,10 @@ class Kept:
 
 def cuts(drawn: OffcutPlan) -> Iterator[CutBlank]:
     """Yield every blank that is cut from one offcut, in the plan's order."""
-    for billet in drawn.segments:
-        if isinstance(billet, Billet):
-            for strip in billet.strips:
-                for stick in strip.sticks:
-                    yield from stick.blanks
+    for billet in drawn.billets:
+        for strip in billet.strips:
+            for stick in strip.sticks:
+                yield from stick.blanks
 
 
 def keepers(job: Job, plan: Plan) -> Iterator[Kept]:
@@ -47,15 +46,15 @@ def keepers(job: Job, plan: Plan) -> Iterator[Kept]:
     for drawn in plan.offcuts:
         offcut = job.offcut(drawn.offcut)
         for segment in drawn.segments:
-            if not isinstance(segment, Billet):
+            if isinstance(segment, WholeKeeper):
                 length = segment.end - segment.start
                 yield _kept(drawn, "as measured", length, offcut.width, offcut.thickness)
-                continue
-            for strip in segment.strips:
-                if strip.keeper:
-                    yield _kept_strip(drawn, offcut, segment, strip)
-                for stick in strip.sticks:
-                    yield from _kept_of_stick(job, drawn, segment, strip, stick)
+            for wood, billet in milled(offcut, segment, job.shop):
+                for strip in billet.strips:
+                    if strip.keeper:
+                        yield _kept_strip(drawn, wood, billet, strip)
+                    for stick in strip.sticks:
+                        yield from _kept_of_stick(job, drawn, billet, strip, stick)
 
 
 def _kept(drawn: OffcutPlan, form: str, length: int, one: int, other: int) -> Kept:

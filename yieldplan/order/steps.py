@@ -6,7 +6,7 @@ import hashlib
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Billet, dump_plan
+from yieldplan.model import Billet, SplitBillet, dump_plan
 from yieldplan.order.data import Machine, Order, Sheet, Stage
 from yieldplan.order.marks import Marks, segment_mark
 from yieldplan.order.worker import OffcutWorker, Workshop
@@ -40,6 +40,8 @@ def cutting_order(job: Job, plan: Plan) -> Order:
         for number, segment in enumerate(drawn.segments, 1):
             if isinstance(segment, Billet):
                 worker.billet(segment, segment_mark(number))
+            elif isinstance(segment, SplitBillet):
+                worker.split_billet(segment, segment_mark(number))
             else:
                 worker.whole_keeper(segment, segment_mark(number))
         workers.append(worker)

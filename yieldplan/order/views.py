@@ -16,8 +16,8 @@ from yieldplan.order.shapes import Box, hatch, spread
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from yieldplan.model import Billet, Defect, Offcut
-    from yieldplan.order.data import Along, Card, Section
+    from yieldplan.model import Defect, Offcut
+    from yieldplan.order.data import Along, Card, Milled, Section
     from yieldplan.order.paper import Mark
 
 POINT = 8128 / 72
@@ -119,8 +119,9 @@ def _face_marks(card: Card, face: Box, scale: Scale) -> tuple[list[Mark], list[s
         marks += [Line(x1, face.y1, x1, face.y2, 1.0), Line(x2, face.y1, x2, face.y2, 1.0)]
         if segment.kind == "keeper":
             kept.append((Box(x1, face.y1, x2, face.y2), segment.mark, True))
-    for mark, billet in card.billets:
-        kept += _seen(card, mark, billet, face, scale)
+    for milled in card.billets:
+        kept += _seen(card, milled, face, scale)
+        marks += _split_line(milled, face, scale)
     defects = [_defect_box(defect, face, scale) for defect in card.offcut.defects]
     labels: list[Box] = []
     unnamed = []
@@ -140,15 +141,23 @@ def _face_marks(card: Card, face: Box, scale: Scale) -> tuple[list[Mark], list[s
     return marks, unnamed
 
 
-def _seen(card: Card, mark: str, billet: Billet, face: Box, scale: Scale) -> Iterable[tuple[Box, str, bool]]:
+def _split_line(milled: Milled, face: Box, scale: Scale) -> list[Mark]:
+    """Return the sawn side of a half, a line along the face."""
+    if not milled.half:
+        return []
+    y = face.y2 - scale(milled.low or milled.wood.width)
+    return [Line(face.x1 + scale(milled.billet.start), y, face.x1 + scale(milled.billet.end), y, 1.0)]
+
+
+def _seen(card: Card, milled: Milled, face: Box, scale: Scale) -> Iterable[tuple[Box, str, bool]]:
     """Yield a billet's pieces as far as they lie open on face 1: box, mark, whether it is a keeper."""
-    sections = [section for section in card.sections if section.billet == mark]
+    billet, edge = milled.billet, milled.low + milled.billet.edge_loss
+    sections = [section for section in card.sections if section.billet == milled.mark]
     for section in sections:
         if any(_hides(other, section) for other in sections):
             continue
         low, high = section.exact_y
-        y2 = face.y2 - scale(low + billet.edge_loss)
-        y1 = face.y2 - scale(high + billet.edge_loss)
+        y2, y1 = face.y2 - scale(low + edge), face.y2 - scale(high + edge)
         if section.keeper:
             x1, x2 = face.x1 + scale(billet.start), face.x1 + scale(billet.end)
             yield Box(x1, y1, x2, y2), section.mark, True
@@ -192,9 +201,9 @@ def _covered(label: Text) -> Box:
     return Box(label.x, label.y, label.x + width_of(label.text, label.size), label.y + ROW)
 
 
-def end_view(card: Card, mark: str, billet: Billet, rings: bool = True) -> Drawing:
+def end_view(card: Card, milled: Milled, rings: bool = True) -> Drawing:
     """Return a billet's end seen from end B: edge 1 left, face 1 up, sticks, growth rings."""
-    offcut = card.offcut
+    mark, billet, offcut = milled.mark, milled.billet, milled.wood
     scale = Scale.of(offcut.width, offcut.thickness, END_WIDTH - 2, END_HEIGHT)
     top = ROW + 2.0
     end = Box(1, top, 1 + scale(offcut.width), top + scale(offcut.thickness))

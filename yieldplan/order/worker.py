@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
-from yieldplan.model import CutBlank
+from yieldplan.model import CutBlank, SplitBillet, halves
 from yieldplan.order.billet import BilletPlanner, BilletWork, StickWork
 from yieldplan.order.data import (
     Along,
     Card,
     Line,
     Machine,
+    Milled,
     Piece,
     Section,
     Stage,
@@ -31,6 +32,10 @@ if TYPE_CHECKING:
     from yieldplan.order.data import Flag
     from yieldplan.order.marks import Marks
     from yieldplan.order.row import Cut
+
+
+HALVES = {"n": "near half", "f": "far half"}
+"""The letters by which the halves of a split billet are named, and what they stand for."""
 
 
 class Workshop:
@@ -56,7 +61,7 @@ class OffcutWorker:
         self._sections: list[Section] = []
         self._pieces: list[Along] = []
         self._measures: list[StillMeasure] = []
-        self._billets: list[tuple[str, Billet]] = []
+        self._billets: list[Milled] = []
 
     def card(self) -> Card:
         """Return the card of what has been worked so far."""
@@ -80,22 +85,52 @@ class OffcutWorker:
         """Add a segment that is milled as one piece."""
         work = self.workshop.planner.work(self.offcut, billet, mark)
         low, high = self.grid.span(billet.start, billet.end, self._length_needed(billet))
-        self._billets.append((work.mark, billet))
         self._crosscut(work.mark, (low, high), (billet.start, billet.end), "billet")
-        self._joint(work, billet, high - low)
+        self._mill(
+            work, Milled(mark=work.mark, segment=work.mark, billet=billet, wood=self.offcut), (low, high)
+        )
+
+    def split_billet(self, billet: SplitBillet, mark: str) -> None:
+        """Add a segment that is split at the bandsaw before each half is milled by itself."""
+        need = max(self._length_needed(half) for half in billet.halves)
+        shown = self.grid.span(billet.start, billet.end, need)
+        self._crosscut(mark, shown, (billet.start, billet.end), "billet")
+        woods = halves(self.offcut, billet.split, self.workshop.shop)
+        lows = (0, self.offcut.width - woods[1].width)
+        found = []
+        for sign, wood, low, half in zip(HALVES, woods, lows, billet.halves, strict=True):
+            if half.strips:
+                work = self.workshop.planner.work(wood, half, mark + sign)
+                found.append(
+                    (
+                        work,
+                        Milled(
+                            mark=work.mark, segment=mark, billet=half, wood=wood, half=HALVES[sign], low=low
+                        ),
+                    )
+                )
+        self._split(mark, billet.split, tuple(work.mark for work, _ in found), shown[1] - shown[0])
+        for work, milled in found:
+            self._mill(work, milled, shown)
+
+    def _mill(self, work: BilletWork, milled: Milled, shown: tuple[int, int]) -> None:
+        """Add all that is done with a billet, or a half of one, from the jointer on."""
+        self._billets.append(milled)
+        billet, length = milled.billet, shown[1] - shown[0]
+        self._joint(work, milled, length)
         for sawing in work.sawings:
             for cut in sawing.cuts:
-                self._saw(sawing.stage, sawing.machine, cut, high - low)
+                self._saw(sawing.stage, sawing.machine, cut, length)
         first = len(self._sections)
         for strip in work.keepers:
             self._section(strip.mark, work.mark, strip.y, strip.z, keeper=True)
             size = (strip.y[1] - strip.y[0], strip.z[1] - strip.z[0])
-            self._keep(strip.mark, size, self.root, (low, high))
+            self._keep(strip.mark, size, self.root, shown)
         for stick in work.sticks:
             interval_y, interval_z = (stick.y.start, stick.y.end), (stick.z.start, stick.z.end)
             self._section(stick.mark, work.mark, interval_y, interval_z, keeper=False)
-            self._plane(stick, high - low)
-            self._part(stick, billet.start, high - low)
+            self._plane(stick, length)
+            self._part(stick, billet.start, length)
         self._sections[first:] = _in_order(self._sections[first:], billet.layout)
 
     def _name(self, mark: str) -> str:
@@ -134,11 +169,25 @@ class OffcutWorker:
         )
         self._put(Stage.ROUGH_CROSSCUT, Machine.CROSSCUT, None, line)
 
-    def _joint(self, work: BilletWork, billet: Billet, length: int) -> None:
+    def _split(self, mark: str, at: int, gives: tuple[str, ...], length: int) -> None:
+        """Add the line of a rough split."""
+        line = Line(
+            root=self.root,
+            piece=self._name(mark),
+            where="edge 1, a line all along",
+            size=self.grid.near(at),
+            gives=gives,
+            rest="" if len(gives) == len(HALVES) else "waste",
+            flags=machine_flags(length),
+        )
+        self._put(Stage.SPLIT, Machine.BANDSAW, None, line)
+
+    def _joint(self, work: BilletWork, milled: Milled, length: int) -> None:
         """Add the two jointing lines: what the billet must still measure, and what the plan can spare."""
         wide, thick = work.needs
-        spare_wide = self.grid.down(max(0, self.offcut.width - billet.edge_loss - wide))
-        spare_thick = self.grid.down(max(0, self.offcut.thickness - billet.face_loss - thick))
+        wood, billet = milled.wood, milled.billet
+        spare_wide = self.grid.down(max(0, wood.width - billet.edge_loss - wide))
+        spare_thick = self.grid.down(max(0, wood.thickness - billet.face_loss - thick))
         measure = StillMeasure(
             piece=self._name(work.mark),
             thick=self.grid.up(thick),

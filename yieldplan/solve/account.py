@@ -5,12 +5,12 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Account, Billet, WholeKeeper
+from yieldplan.model import Account, SplitBillet, WholeKeeper, milled
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from yieldplan.model import Job, Offcut, OffcutPlan, Shop, Stick
+    from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Shop, Stick
 
 
 def account(job: Job, drawn: Sequence[OffcutPlan]) -> Account:
@@ -26,8 +26,10 @@ def account(job: Job, drawn: Sequence[OffcutPlan]) -> Account:
         for segment in piece.segments:
             if isinstance(segment, WholeKeeper):
                 keepers += (segment.end - segment.start) * section
-            else:
-                more = _billet(job, offcut, segment)
+            if isinstance(segment, SplitBillet):
+                kerf += (segment.end - segment.start) * offcut.thickness * job.shop.bandsaw_kerf
+            for wood, billet in milled(offcut, segment, job.shop):
+                more = _billet(job, wood, billet)
                 blanks, keepers = blanks + more[0], keepers + more[1]
                 kerf, shavings = kerf + more[2], shavings + more[3]
     return Account(

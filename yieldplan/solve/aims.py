@@ -250,8 +250,9 @@ class Search:
         self.budget.spend(choice.seconds)
         return choice
 
-    def _integer(self, settled: dict[int, int]) -> Integer:
-        return Integer(wanted=self.wanted, pool=self.pool.columns, most_missing=settled)
+    def _integer(self, settled: dict[int, int], *, ghosts: bool = False) -> Integer:
+        pool = [*self.pool.columns, *(self.pool.ghosts.values() if ghosts else ())]
+        return Integer(wanted=self.wanted, pool=pool, most_missing=settled)
 
     def _choose_cost(self, settled: dict[int, int], seconds: float) -> Choice:
         """Choose among the pool the least worth with aim 1 held."""
@@ -331,7 +332,7 @@ class Search:
                 if slack < 1.1 * listed + 1.0:
                     return
                 continue
-            low = self._choose(self._integer(known), "low", self.left() / 2)
+            low = self._choose(self._integer(known, ghosts=True), "low", self.left() / 2)
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
             if low.outcome is not Outcome.UNKNOWN:

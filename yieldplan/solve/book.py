@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.kernel import inner
+from yieldplan.solve.kernel import compiled, inner
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,10 +38,12 @@ LISTED = np.dtype(
 
 # Constants that are arguments have numpy's type: numba would compile a function anew for every literal.
 
-OFFCUT, BILLET, STRIP, STICK = map(np.int64, range(4))
-"""The rows, from the outermost; each has its own ``state`` and ``keys``."""
+OFFCUT, BILLET, STRIP, STICK, SPLIT = map(np.int64, range(5))
+"""The rows, from the outermost, and that of the halves of a split billet; each has its own ``state`` and ``keys``."""
 
-WHOLE, KEEPER_STRIP, KEEPER_STICK, REMAINDER, BLANK, OF_BILLET, OF_STRIP, OF_STICK = map(np.int64, range(8))
+WHOLE, KEEPER_STRIP, KEEPER_STICK, REMAINDER, BLANK, OF_BILLET, OF_STRIP, OF_STICK, OF_SPLIT, OF_HALF = map(
+    np.int64, range(10)
+)
 """What a piece is: up to ``REMAINDER`` a leftover, from ``OF_BILLET`` on one that holds others."""
 
 NONE, ZERO = np.int64(-1), np.int64(0)
@@ -57,9 +59,9 @@ MOST_COMPARED = 3000
 class Book(NamedTuple):
     """All labels of one listing.
 
-    For each of the four kinds of row: ``labels`` (4, M) of :data:`LABEL` with ``counts`` (4, M, K), of which ``used``
-    (4, 2) are taken; ``state`` (4, M) those at the node in hand; ``keys`` (4, 3M) of :data:`KEY` find them by their
-    counts; ``ids`` (4, M) the lists made so far, found by ``known`` of :data:`LISTED`. ``caps`` (K,) and ``prices``
+    For each of the five kinds of row: ``labels`` (5, M) of :data:`LABEL` with ``counts`` (5, M, K), of which ``used``
+    (5, 2) are taken; ``state`` (5, M) those at the node in hand; ``keys`` (5, 3M) of :data:`KEY` find them by their
+    counts; ``ids`` (5, M) the lists made so far, found by ``known`` of :data:`LISTED`. ``caps`` (K,) and ``prices``
     (K,); ``most`` labels are kept at a node; ``limit`` of work; ``moved`` (M,) is scratch space.
     """
 
@@ -80,16 +82,16 @@ class Book(NamedTuple):
 
 def new_book(room: int, caps: Ints, prices: Floats, most: int, limit: int) -> Book:
     """Return an empty book with room for so many labels."""
-    keys, known = np.recarray((4, 3 * room), KEY), np.recarray(4 * room, LISTED)
+    keys, known = np.recarray((5, 3 * room), KEY), np.recarray(4 * room, LISTED)
     keys.stamp, known.p = -1, -1
     return Book(
-        np.recarray((4, room), LABEL),
-        np.zeros((4, room, len(caps)), np.int16),
-        np.zeros((4, room), np.int64),
+        np.recarray((5, room), LABEL),
+        np.zeros((5, room, len(caps)), np.int16),
+        np.zeros((5, room), np.int64),
         keys,
-        np.zeros((4, room), np.int64),
+        np.zeros((5, room), np.int64),
         known,
-        np.zeros((4, 2), np.int64),
+        np.zeros((5, 2), np.int64),
         np.zeros(room, np.int64),
         caps,
         prices,
@@ -149,6 +151,14 @@ def find(book, row, base, stamp, one):
         at = (at + 1) % size
 
 
+@compiled
+def within(row, what):
+    """Return the row in which what a piece of ``row`` holds is listed."""
+    if what == OF_SPLIT:
+        return SPLIT
+    return BILLET if what == OF_HALF else row + 1
+
+
 @inner
 def arrive(book, row, base, heads, j, back, part, kind, worth, what, a, b, c):
     """Let the label ``back`` with one piece more arrive at node ``j`` of a row.
@@ -162,14 +172,15 @@ def arrive(book, row, base, heads, j, back, part, kind, worth, what, a, b, c):
     if one >= len(labels):
         book.tally[FULL] = 1
         return
+    inside = within(row, what)
     worth += labels[back].worth
     if part >= 0:
-        worth += book.labels[row + 1, part].worth
+        worth += book.labels[inside, part].worth
     value = worth
     for k in range(counts.shape[1]):
         count = counts[back, k]
         if part >= 0:
-            count += book.counts[row + 1, part, k]
+            count += book.counts[inside, part, k]
         if k == kind:
             count += 1
         count = min(count, book.caps[k])
@@ -244,14 +255,15 @@ def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b
     ``held``: on those too that arrived before. ``listed`` is the range in ``ids`` of what the piece may hold, best
     first.
     """
+    inside = within(row, what)
     for q in range(count):
         one = book.state[row, q]
         label = book.labels[row, one]
         if label.node < i and not held:
             continue
         for place in range(listed[0], listed[1]):
-            part = book.ids[row + 1, place]
-            if label.value + book.labels[row + 1, part].value < needed:
+            part = book.ids[inside, place]
+            if label.value + book.labels[inside, part].value < needed:
                 break
             arrive(book, row, base, heads, j, one, part, NONE, 0.0, what, a, b, c)
         if stopped(book):
@@ -286,8 +298,10 @@ def put_blank(book, base, heads, i, j, count, kind, fits, needed, a, b):
 
 
 @inner
-def end_row(book, row, count, begun):
+def end_row(book, row, count, begun, bare):
     """Write down the labels of a row's last node that hold a blank; return their range in ``ids``, best first.
+
+    Those that hold keepers alone too, if they may (``bare``).
 
     Those that another matches in all counts and in worth are left out. Of the labels made since the row was begun
     (``begun`` were taken then) only those are kept from which these grew.
@@ -306,7 +320,7 @@ def end_row(book, row, count, begun):
         return low, low
     for q in order:
         one = state[q]
-        if totals[q] == 0:
+        if totals[q] == 0 and not (bare and labels[one].worth > 0.0):
             continue
         matched = False
         if count <= MOST_COMPARED:

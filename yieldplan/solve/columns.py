@@ -13,11 +13,16 @@ from yieldplan.model import (
     CutBlank,
     Job,
     Keeper,
+    Segment,
+    SplitBillet,
     Stick,
     Strip,
     WholeKeeper,
+    billets_of,
     edge_loss,
     face_loss,
+    halves,
+    milled,
     worth,
 )
 from yieldplan.solve.kernel import axis_mask
@@ -26,10 +31,11 @@ from yieldplan.solve.stock import END_A, clear_at
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+    from yieldplan.model import Offcut
     from yieldplan.solve.labels import Label
     from yieldplan.solve.stock import Stock
 
-Segments = tuple[Billet | WholeKeeper, ...]
+Segments = tuple[Segment, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,11 +126,12 @@ class Figures:
                 ends.append(piece[1:])
                 kept += worth(piece[2] - piece[1], offcut.width, offcut.thickness, shop)
                 continue
-            _, arc, side, strips = piece
-            start, end = int(self._start[arc]), int(self._end[arc])
+            parts = listed(piece[2]) if piece[0] == "split" else [piece]
+            start, end = int(self._start[parts[0][1]]), int(self._end[parts[0][1]])
             ends.append((start, end))
-            more = self._all(strips, self._strip, end - start, side)
-            kept, cuts = kept + more[0], cuts + more[1]
+            for _, arc, side, strips in parts:
+                more = self._all(strips, self._strip, end - start, self._depth(arc, side))
+                kept, cuts = kept + more[0], cuts + more[1]
         return kept, cuts + _cuts(ends, 0, offcut.length)
 
     def _all(
@@ -140,15 +147,17 @@ class Figures:
             self._known[key] = before[0] + here[0], before[1] + here[1]
         return self._known[key]
 
-    def _strip(self, piece: Any, length: int, side: int) -> tuple[int, int]:
+    def _depth(self, arc: int, side: int) -> int:
+        """Return the depth of a keeper strip or layer of a billet or half."""
+        arcs = self.stock.arcs
+        if side:
+            return int(arcs.width[arc] - arcs.edge[arc])
+        return self.stock.offcut.thickness - int(arcs.face[arc])
+
+    def _strip(self, piece: Any, length: int, depth: int) -> tuple[int, int]:
         if piece[0] == "strip":
             return self._all(piece[3], self._stick, length, piece[2] - piece[1])
-        offcut, shop = self.stock.offcut, self.job.shop
-        if side:
-            other = offcut.width - edge_loss(offcut, length, shop)
-        else:
-            other = offcut.thickness - face_loss(offcut, length, shop)
-        return worth(length, piece[2] - piece[1], other, shop), 0
+        return worth(length, piece[2] - piece[1], depth, self.job.shop), 0
 
     def _stick(self, piece: Any, length: int, size: int) -> tuple[int, int]:
         shop = self.job.shop
@@ -166,13 +175,28 @@ class Figures:
 
 
 def _segments(stock: Stock, pieces: Any, job: Job) -> Segments:
-    return tuple(
-        WholeKeeper(start=piece[1], end=piece[2]) if piece[0] == "whole" else _billet(stock, piece, job)
-        for piece in listed(pieces)
+    return tuple(_segment(stock, piece, job) for piece in listed(pieces))
+
+
+def _segment(stock: Stock, piece: Any, job: Job) -> Segment:
+    if piece[0] == "whole":
+        return WholeKeeper(start=piece[1], end=piece[2])
+    return _split(stock, piece, job) if piece[0] == "split" else _billet(stock, piece, stock.offcut, job)
+
+
+def _split(stock: Stock, piece: Any, job: Job) -> SplitBillet:
+    _, near, parts = piece
+    at, found = int(stock.arcs.width[near]), {part[1]: part for part in listed(parts)}
+    one, other = (
+        _billet(stock, found.get(arc, ("billet", arc, 0, None)), wood, job)
+        for arc, wood in zip(
+            (near, int(stock.arcs.twin[near])), halves(stock.offcut, at, job.shop), strict=True
+        )
     )
+    return SplitBillet(start=one.start, end=one.end, split=at, halves=(one, other))
 
 
-def _billet(stock: Stock, piece: Any, job: Job) -> Billet:
+def _billet(stock: Stock, piece: Any, wood: Offcut, job: Job) -> Billet:
     _, arc, side, strips = piece
     start, end = int(stock.arcs.start[arc]), int(stock.arcs.end[arc])
     made = []
@@ -192,8 +216,8 @@ def _billet(stock: Stock, piece: Any, job: Job) -> Billet:
         start=start,
         end=end,
         layout="resaw first" if side else "rip first",
-        face_loss=face_loss(stock.offcut, end - start, job.shop),
-        edge_loss=edge_loss(stock.offcut, end - start, job.shop),
+        face_loss=face_loss(wood, end - start, job.shop),
+        edge_loss=edge_loss(wood, end - start, job.shop),
         strips=tuple(made),
     )
 
@@ -230,10 +254,13 @@ def _stick(stock: Stock, arc: int, side: int, u: int, u_end: int, piece: Any, jo
     )
 
 
-def keeper_sections(billet: Billet, stock: Stock) -> Iterator[tuple[int, int, int]]:
-    """Yield (length, size on the first axis, size on the second) of the keeper strips and sticks of a billet."""
-    deep = stock.offcut.thickness - billet.face_loss
-    high = stock.offcut.width - billet.edge_loss
+def keeper_sections(billet: Billet, wood: Offcut) -> Iterator[tuple[int, int, int]]:
+    """Yield (length, size on the first axis, size on the second) of the keeper strips and sticks of a billet.
+
+    ``wood`` is what it is jointed from: the offcut, or a half of it.
+    """
+    deep = wood.thickness - billet.face_loss
+    high = wood.width - billet.edge_loss
     other = deep if billet.layout == "rip first" else high
     length = billet.end - billet.start
     for strip in billet.strips:
@@ -251,15 +278,15 @@ def keepers_worth(segments: Segments, stock: Stock, job: Job) -> int:
     for segment in segments:
         if isinstance(segment, WholeKeeper):
             total += worth(segment.end - segment.start, offcut.width, offcut.thickness, shop)
-            continue
-        total += sum(worth(*section, shop) for section in keeper_sections(segment, stock))
-        for strip in segment.strips:
-            for stick in strip.sticks:
-                if stick.keepers:
-                    blank = job.blank(stick.blanks[0].blank)
-                    total += sum(
-                        worth(k.end - k.start, blank.width, blank.thickness, shop) for k in stick.keepers
-                    )
+        for wood, billet in milled(offcut, segment, shop):
+            total += sum(worth(*section, shop) for section in keeper_sections(billet, wood))
+            for strip in billet.strips:
+                for stick in strip.sticks:
+                    if stick.keepers:
+                        blank = job.blank(stick.blanks[0].blank)
+                        total += sum(
+                            worth(k.end - k.start, blank.width, blank.thickness, shop) for k in stick.keepers
+                        )
     return total
 
 
@@ -267,8 +294,8 @@ def count_crosscuts(segments: Segments, length: int) -> int:
     """Return how many crosscuts a cutting takes: on the offcut, and on every stick that carries blanks."""
     cuts = _cuts([(s.start, s.end) for s in segments], 0, length)
     for segment in segments:
-        if isinstance(segment, Billet):
-            for strip in segment.strips:
+        for billet in billets_of(segment):
+            for strip in billet.strips:
                 for stick in strip.sticks:
                     pieces = sorted(
                         [(cut.start, cut.end) for cut in stick.blanks]

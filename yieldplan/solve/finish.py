@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Billet, CutBlank, OffcutPlan, Plan, Proof, Stick, Strip, WholeKeeper
+from yieldplan.model import Billet, CutBlank, OffcutPlan, Plan, Proof, SplitBillet, Stick, Strip, WholeKeeper
 from yieldplan.solve.account import account
 from yieldplan.solve.columns import keepers_worth
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from yieldplan.model import Job, Shop
+    from yieldplan.model import Job, Segment, Shop
     from yieldplan.solve.columns import Column, Segments
     from yieldplan.solve.stock import Stock
 
@@ -131,28 +131,48 @@ def _shared_out(
     return result, made, extras
 
 
-def _marked(
-    segment: Billet | WholeKeeper, mark: Callable[[CutBlank], CutBlank | None]
-) -> Billet | WholeKeeper:
+def _marked(segment: Segment, mark: Callable[[CutBlank], CutBlank | None]) -> Segment:
     if isinstance(segment, WholeKeeper):
         return segment
+    if isinstance(segment, SplitBillet):
+        near, far = (_with_marks(half, mark) for half in segment.halves)
+        return replace(segment, halves=(near, far))
+    return _with_marks(segment, mark)
 
+
+def _with_marks(billet: Billet, mark: Callable[[CutBlank], CutBlank | None]) -> Billet:
     def stick(one: Stick) -> Stick:
         return replace(one, blanks=tuple(cut for cut in map(mark, one.blanks) if cut))
 
-    strips = tuple(replace(s, sticks=tuple(map(stick, s.sticks))) for s in segment.strips)
-    return replace(segment, strips=strips)
+    strips = tuple(replace(s, sticks=tuple(map(stick, s.sticks))) for s in billet.strips)
+    return replace(billet, strips=strips)
 
 
-def _tidy(segment: Billet | WholeKeeper, stock: Stock, shop: Shop) -> Billet | WholeKeeper | None:
-    """Return a segment without sticks that carry nothing: they become keepers where they may."""
+def _tidy(segment: Segment, stock: Stock, shop: Shop) -> Segment | None:
+    """Return a segment without sticks that carry nothing; without any that does it is kept whole where it may be."""
     if isinstance(segment, WholeKeeper):
         return segment
-    length = segment.end - segment.start
-    long_enough = length >= shop.keeper_length
+    tidy: Segment
+    milled: tuple[Billet, ...]
+    if isinstance(segment, SplitBillet):
+        near, far = (_tidy_billet(half, shop) for half in segment.halves)
+        tidy, milled = replace(segment, halves=(near, far)), (near, far)
+    else:
+        tidy = _tidy_billet(segment, shop)
+        milled = (tidy,)
+    if any(stick.blanks for billet in milled for strip in billet.strips for stick in strip.sticks):
+        return tidy
+    if shop.keeper_length <= segment.end - segment.start < stock.offcut.length:
+        return WholeKeeper(start=segment.start, end=segment.end)
+    return None
+
+
+def _tidy_billet(billet: Billet, shop: Shop) -> Billet:
+    """Return a billet without sticks that carry nothing: they become keepers where they may."""
+    long_enough = billet.end - billet.start >= shop.keeper_length
     wide, thin = max(shop.keeper_width, shop.keeper_thickness), min(shop.keeper_width, shop.keeper_thickness)
     strips = []
-    for strip in segment.strips:
+    for strip in billet.strips:
         size = strip.end - strip.start
         sticks = []
         for stick in strip.sticks:
@@ -163,8 +183,4 @@ def _tidy(segment: Billet | WholeKeeper, stock: Stock, shop: Shop) -> Billet | W
                 sticks.append(Stick(start=stick.start, end=stick.end, keeper=True))
         if sticks or strip.keeper:
             strips.append(Strip(start=strip.start, end=strip.end, keeper=strip.keeper, sticks=tuple(sticks)))
-    if any(stick.blanks for strip in strips for stick in strip.sticks):
-        return replace(segment, strips=tuple(strips))
-    if long_enough and length < stock.offcut.length:
-        return WholeKeeper(start=segment.start, end=segment.end)
-    return None
+    return replace(billet, strips=tuple(strips))

@@ -58,9 +58,13 @@ ENOUGH = 12
 
 @dataclass(slots=True)
 class Pool:
-    """Every column found so far; of equal counts from one stock only the cheapest."""
+    """Every column found so far; of equal counts from one stock only the cheapest.
+
+    ``ghosts`` are columns that cannot be cut: they stand for what splits that were not tried may give, for bounds.
+    """
 
     columns: list[Column] = field(default_factory=list)
+    ghosts: dict[tuple[int, tuple[int, ...]], Column] = field(default_factory=dict)
     _known: dict[tuple[int, tuple[int, ...]], int] = field(default_factory=dict)
 
     def add(self, column: Column) -> bool:
@@ -76,10 +80,17 @@ class Pool:
             self.columns[at] = column
         return column.cost < old.cost
 
+    def add_ghost(self, column: Column) -> None:
+        """Add a column that may not be cut, but that bounds those of splits that were not tried."""
+        key = (column.stock, column.counts)
+        if key not in self.ghosts or column.low < self.ghosts[key].low:
+            self.ghosts[key] = column
+
     def drop(self, stocks: set[int]) -> None:
         """Take the columns of some stocks out again."""
         self.columns = [column for column in self.columns if column.stock not in stocks]
         self._known = {(column.stock, column.counts): at for at, column in enumerate(self.columns)}
+        self.ghosts = {key: column for key, column in self.ghosts.items() if key[0] not in stocks}
 
 
 @dataclass(slots=True, kw_only=True)
@@ -92,11 +103,15 @@ class Aim:
 
 
 class Listed(NamedTuple):
-    """Cuttings of a stock, whether these are all that were asked for, and the seconds of work that it took."""
+    """Cuttings of a stock, whether these are all that were asked for, and the seconds of work that it took.
+
+    ``ghosts`` stand for all splits, tried or not (:attr:`yieldplan.solve.stock.Stock.above`): ``whole`` is of them.
+    """
 
     labels: Sequence[Label]
     whole: bool
     seconds: float
+    ghosts: Sequence[Label] = ()
 
 
 class Generator:
@@ -330,7 +345,8 @@ class Generator:
         def task(index: int) -> Callable[[], Priced]:
             stock, limit = self.stocks[index], self.left()
             floor = float(least(stock))
-            return lambda: price(stock, prices, upper=True, keepers=aim.with_cost, floor=floor, limit=limit)
+            above = stock.above or stock
+            return lambda: price(above, prices, upper=True, keepers=aim.with_cost, floor=floor, limit=limit)
 
         found: list[Priced] = []
         for index, priced in self._in_turn(range(len(self.stocks)), task):
@@ -402,6 +418,19 @@ class Generator:
         """Return every cutting of a stock worth at least ``least``, as far as ``limit`` seconds of work go."""
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
+        found = self._listing(stock, priced, caps, least, limit, most)
+        if priced.stock is not stock.above:
+            return found
+        slack, exact = priced.best - least, priced.of(stock)
+        exact.find_best(0.0, limit)
+        real = self._listing(stock, exact, caps, exact.best - slack, limit, most)
+        return Listed(
+            real.labels, found.whole, found.seconds + exact.seconds + real.seconds, ghosts=found.labels
+        )
+
+    def _listing(
+        self, stock: Stock, priced: Priced, caps: tuple[int, ...], least: float, limit: float, most: int
+    ) -> Listed:
         opener = Opener(priced, caps, limit=limit, most=most)
         try:
             labels = opener.cuttings(least)
@@ -410,8 +439,12 @@ class Generator:
         return Listed(labels, opener.whole and stock.complete, opener.seconds)
 
     def _add(self, index: int, found: Listed) -> None:
-        self.spend(TOGETHER * found.seconds + READING * len(found.labels))
+        self.spend(TOGETHER * found.seconds + READING * (len(found.labels) + len(found.ghosts)))
         stock = self.stocks[index]
         figures = Figures(stock, self.job)
         for label in found.labels:
             self.pool.add(make_column(index, stock, label, self.job, figures))
+        if stock.above is not None:
+            above = Figures(stock.above, self.job)
+            for label in found.ghosts:
+                self.pool.add_ghost(make_column(index, stock.above, label, self.job, above))

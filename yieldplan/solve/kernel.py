@@ -31,7 +31,11 @@ if TYPE_CHECKING:
 ARC = np.dtype(
     [
         *((name, np.int64) for name in ("start", "end", "group", "first", "beyond", "last_end")),
-        *((name, np.int64) for name in ("edge", "face", "relevant", "case", "model")),
+        *((name, np.int64) for name in ("edge", "face", "relevant", "case", "clean", "model")),
+        *(
+            (name, np.int64)
+            for name in ("width", "shift", "least", "along", "twin", "low", "high", "wider", "deeper")
+        ),
         *((name, np.bool_) for name in ("rooted", "lean")),
     ],
     align=True,
@@ -40,8 +44,14 @@ ARC = np.dtype(
 
 Those with one start are a ``group``, from ``first`` up to ``beyond``; ``last_end`` is the rank of the last blank end
 inside; ``edge`` and ``face`` are E and F; ``relevant`` the set of defects met along x; ``case`` picks the positions
-across (see :class:`Layout`). Without defects a billet holds no more than its ``model`` does, and as much if it is
-``rooted``. It is ``lean`` if it is tried for its blanks, not for the sake of leftovers alone.
+across (see :class:`Layout`), ``clean`` those where no defect is looked at. Without defects a billet holds no more than
+its ``model`` does, and as much if it is ``rooted``. It is ``lean`` if it is tried for its blanks, not for the sake of
+leftovers alone. ``width`` is what is jointed, ``shift`` where that begins across the offcut, ``least`` the F of the
+shortest billet like it.
+
+Halves of split billets follow all billets: a billet may be split into the near halves ``low`` up to ``high``, each with
+its ``twin``, the far one. ``along`` is the billet of the same place along the offcut: of a billet itself. ``wider`` and
+``deeper``: how much larger the box of a half may be where the split lies before the next tried one.
 """
 
 PLACE = np.dtype(
@@ -81,13 +91,13 @@ class Layout(NamedTuple):
 
     ``across`` (C, 2, most) are positions, first fixed ones, then ones measured back from the far side, which moves
     with the loss; both sorted, ``counts`` (C, 2) of them in each case; case 0 meets no defect. ``inner`` (C, D, 2,
-    most) with ``inner_counts`` (C, D, 2) are those of the sticks for each first size. ``firsts`` (D, 2) are first
-    sizes and the kerf of the cuts in such a strip; ``holds`` (D, S); ``depth`` (S,) second sizes. A kerf below 0: no
-    saw reaches.
+    most) with ``inner_counts`` (C, D, 2) are those of the sticks for each first size. ``kerfs`` (C,) are of the cuts
+    between strips. ``firsts`` (D, 2) are first sizes and the kerf of the cuts in such a strip; ``holds`` (D, S);
+    ``depth`` (S,) second sizes. A kerf below 0: no saw reaches.
     """
 
     first_is_y: bool
-    kerf: int
+    kerfs: Ints
     across: Ints
     counts: Ints
     inner: Ints
@@ -119,10 +129,10 @@ class Rule(NamedTuple):
 
 
 class Piece(NamedTuple):
-    """An offcut's width and thickness, its defects (d, 7: x1, x2, y1, y2, z1, z2, through), and ``growth`` (2, 3).
+    """An offcut's width and thickness, its defects (d, 7: x1, x2, y1, y2, z1, z2, through), and ``growth`` (2, 4).
 
-    ``growth`` says by how much leftovers may grow between tried lengths (see :func:`leftover`); zeros where
-    the exact value is asked for.
+    ``growth`` says by how much leftovers may grow between tried lengths (see :func:`leftover`), and last whether they
+    may between tried splits (1.0); zeros where the exact value is asked for.
     """
 
     width: int
@@ -222,14 +232,14 @@ def axis_mask(arcs, arc, defects, on_y, low, high, rule):
     if relevant == 0:
         return 0
     if on_y:
-        loss, skim = arcs.edge[arc], rule.edge_skim
+        loss, skim = arcs.edge[arc] + arcs.shift[arc], rule.edge_skim + arcs.shift[arc]
     else:
         loss, skim = arcs.face[arc], rule.face_skim
     return relevant & hit_mask(defects, on_y, low, high, loss, skim)
 
 
 @compiled
-def boxes(layout, arcs, arc, width, thickness):
+def boxes(layout, arcs, arc, thickness):
     """Return the billet's box on the layout's first and second axis (R3)."""
-    high, deep = width - arcs.edge[arc], thickness - arcs.face[arc]
+    high, deep = arcs.width[arc] - arcs.edge[arc], thickness - arcs.face[arc]
     return (high, deep) if layout.first_is_y else (deep, high)

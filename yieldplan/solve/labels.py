@@ -21,6 +21,8 @@ from yieldplan.solve.book import (
     KEEPER_STRIP,
     LEFT_OUT,
     OF_BILLET,
+    OF_HALF,
+    OF_SPLIT,
     OF_STICK,
     OF_STRIP,
     OFFCUT,
@@ -28,6 +30,7 @@ from yieldplan.solve.book import (
     WHOLE,
     WORK,
     new_book,
+    within,
 )
 from yieldplan.solve.budget import LISTING
 from yieldplan.solve.listing import TABLE_FULL, list_cuttings
@@ -136,7 +139,7 @@ class _Reader:
             back, what, a, b = int(label.back), int(label.what), int(label.a), int(label.b)
             self.known[row, one] = None
             if back >= 0:
-                held = self.pieces(row + 1, int(label.part)) if what >= OF_BILLET else None
+                held = self.pieces(int(within(row, what)), int(label.part)) if what >= OF_BILLET else None
                 self.known[row, one] = self.pieces(row, back), self.piece(what, a, b, int(label.c), held)
         return self.known[row, one]
 
@@ -151,6 +154,8 @@ class _Reader:
             )
         if what == BLANK:
             return ("blank", c, a, b)
+        if what == OF_SPLIT:
+            return ("split", a, held)
         if what == OF_STICK:
             return ("stick", a, b, c, held)
         return (WORDS[what], a, b) if what < BLANK else (WORDS[what], a, b, held)
@@ -161,5 +166,6 @@ WORDS = {
     int(KEEPER_STICK): "keeper stick",
     int(REMAINDER): "remainder",
     int(OF_BILLET): "billet",
+    int(OF_HALF): "billet",
     int(OF_STRIP): "strip",
 }

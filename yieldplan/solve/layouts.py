@@ -75,6 +75,7 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
     row = find_row(held, mask * len(grain.allowed) + stick)
     if row < 0:
         return -1.0
+    arc = arcs.along[arc]
     group = arcs.group[arc]
     if not held.done[row, group]:
         fill_row(
@@ -183,10 +184,10 @@ def path_of(spots, n):
 
 
 @inner
-def hold_at(spots, n, defects, on_y, rule):
-    """Mark the nodes that stand at the far edge of a defect."""
+def hold_at(spots, n, defects, on_y, rule, shift):
+    """Mark the nodes that stand at the far edge of a defect; ``shift`` is where the wood begins across the offcut."""
     for d in range(len(defects)):
-        edge = defects[d, 3] - rule.edge_skim if on_y else defects[d, 5] - rule.face_skim
+        edge = defects[d, 3] - shift - rule.edge_skim if on_y else defects[d, 5] - rule.face_skim
         at = rank(spots.node, n, edge)
         if at < n and spots.node[at] == edge:
             spots.held[at] = True
@@ -197,7 +198,9 @@ def grown(growth, arcs, arc, first_is_y):
     """Return what leftovers may grow by on the layout's first and second axis."""
     grow_y, grow_z = growth[0].copy(), growth[1].copy()
     grow_y[1] = max(0.0, arcs.edge[arc] - growth[0, 1])
-    grow_z[1] = max(0.0, arcs.face[arc] - growth[1, 1])
+    grow_z[1] = max(0.0, float(arcs.face[arc] - arcs.least[arc]))
+    grow_y[:2] += growth[0, 3] * arcs.wider[arc]
+    grow_z[:2] += growth[1, 3] * arcs.deeper[arc]
     return (grow_y, grow_z) if first_is_y else (grow_z, grow_y)
 
 
@@ -208,8 +211,8 @@ def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known
     ``known`` is the set of defects that the strip meets on its own axis.
     """
     du, kerf = layout.firsts[d, 0], layout.firsts[d, 1]
-    _, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
-    length, case = arcs.end[arc] - arcs.start[arc], 0 if clean else arcs.case[arc]
+    _, box_v = boxes(layout, arcs, arc, piece.thickness)
+    length, case = arcs.end[arc] - arcs.start[arc], arcs.clean[arc] if clean else arcs.case[arc]
     sizes = np.empty(len(layout.depth), np.int64)
     kinds = np.empty(len(layout.depth), np.int64)
     pieces = np.int64(0)  # not a literal, for which numba would compile twice
@@ -219,7 +222,7 @@ def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known
             pieces += 1
     m = places(layout.inner[case, d], layout.inner_counts[case, d], box_v, row.spots)
     if not clean:
-        hold_at(row.spots, m, piece.defects, not layout.first_is_y, rule)
+        hold_at(row.spots, m, piece.defects, not layout.first_is_y, rule, arcs.shift[arc])
     held.work[0] += 0.3 + 0.03 * m * pieces
     some = False
     for p in range(pieces):
@@ -253,14 +256,15 @@ def layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, inn
     ``outer`` and ``inner`` are scratch space; ``outer`` keeps the row of strips. ``clean`` leaves defects out: a
     bound that is found sooner.
     """
-    box_u, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
+    box_u, box_v = boxes(layout, arcs, arc, piece.thickness)
     if box_u <= 0 or box_v <= 0:
         return 0.0, 0
-    length, case = arcs.end[arc] - arcs.start[arc], 0 if clean else arcs.case[arc]
+    length, case = arcs.end[arc] - arcs.start[arc], arcs.clean[arc] if clean else arcs.case[arc]
     grow_u, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
     n = places(layout.across[case], layout.counts[case], box_u, outer.spots)
+    kerf = layout.kerfs[case]
     if not clean:
-        hold_at(outer.spots, n, piece.defects, layout.first_is_y, rule)
+        hold_at(outer.spots, n, piece.defects, layout.first_is_y, rule, arcs.shift[arc])
     held.work[0] += 2.0 + 0.02 * n * len(layout.firsts)
     known = np.empty(n, np.int64)
     sizes = layout.firsts[:, 0].copy()  # solid: numba compiles for each way an array lies
@@ -270,7 +274,7 @@ def layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, inn
             u = outer.spots.node[i]
             outer.values[d, i] = 0.0
             known[i] = -1
-            if u + du > box_u or (layout.kerf < 0 and (u != 0 or du != box_u)):
+            if u + du > box_u or (kerf < 0 and (u != 0 or du != box_u)):
                 continue
             known[i] = 0
             if not clean:
@@ -289,9 +293,9 @@ def layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, inn
             if m < 0:
                 return -1.0, n
             outer.values[d, i] = value
-    keep = layout.kerf >= 0 and length >= rule.keeper_length
+    keep = kerf >= 0 and length >= rule.keeper_length
     value = row_of_pieces(
-        outer, n, sizes, len(sizes), max(layout.kerf, 0), box_u, length, box_v, grow_u, grow_v,
+        outer, n, sizes, len(sizes), max(kerf, 0), box_u, length, box_v, grow_u, grow_v,
         keep, rule,
     )  # fmt: skip
     return value, n

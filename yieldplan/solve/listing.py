@@ -16,10 +16,13 @@ from yieldplan.solve.book import (
     KEEPER_STICK,
     KEEPER_STRIP,
     OF_BILLET,
+    OF_HALF,
+    OF_SPLIT,
     OF_STICK,
     OF_STRIP,
     OFFCUT,
     REMAINDER,
+    SPLIT,
     STICK,
     STRIP,
     WHOLE,
@@ -36,10 +39,11 @@ from yieldplan.solve.book import (
 )
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, piece_worth, rank
 from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
-from yieldplan.solve.settle import whole_keeper
+from yieldplan.solve.settle import half_value, whole_keeper
 from yieldplan.solve.sticks import SURE, fits, outer, stopped_nodes
 
 WITH_DEFECTS = np.bool_(False)
+WITH_BLANKS = np.bool_(False)
 
 TABLE_FULL = 2
 """Put into ``Book.tally[FULL]`` where it is the table of the values of sticks that is full."""
@@ -201,6 +205,7 @@ def stick_moves(grain, stick, mask, prices, rule, begin, end, last_end, longer, 
 @inner
 def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, book):
     """List what a stick may hold that is worth ``least``; return the range in ``book.ids``."""
+    arc = arcs.along[arc]
     name, like = mask * len(grain.allowed) + s, alike[min(1, mask), arc]
     listed = remembered(book, 2 * STICK, name, like, least)
     if listed[0] >= 0:
@@ -234,7 +239,7 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
                 )  # fmt: skip
         if stopped(book):
             return 0, 0
-    listed = end_row(book, STICK, count, begun)
+    listed = end_row(book, STICK, count, begun, WITH_BLANKS)
     write_down(book, 2 * STICK, name, like, least, listed)
     return listed
 
@@ -253,7 +258,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
     sizes = layout.depth[kinds]
     du, kerf = layout.firsts[d, 0], max(layout.firsts[d, 1], 0)
     length = arcs.end[arc] - arcs.start[arc]
-    _, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
+    _, box_v = boxes(layout, arcs, arc, piece.thickness)
     keep = layout.firsts[d, 1] >= 0 and length >= rule.keeper_length and du >= rule.narrowest
     _, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
     if met == 0:
@@ -290,7 +295,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
             put_on(book, STRIP, base, heads, i, j, count, held_here, listed, needed, OF_STICK, v, v + dv, s)
         if stopped(book):
             return 0, 0
-    listed = end_row(book, STRIP, count, begun)
+    listed = end_row(book, STRIP, count, begun, WITH_BLANKS)
     write_down(book, 2 * STRIP + side, name, like, least, listed)
     return listed
 
@@ -306,10 +311,10 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
     if value < 0.0:
         book.tally[FULL] = TABLE_FULL
         return 0, 0
-    sizes, kerf = layout.firsts[:, 0].copy(), max(layout.kerf, 0)
+    sizes, kerf = layout.firsts[:, 0].copy(), max(layout.kerfs[arcs.clean[arc]], 0)
     length = arcs.end[arc] - arcs.start[arc]
-    box_u, box_v = boxes(layout, arcs, arc, piece.width, piece.thickness)
-    keep = layout.kerf >= 0 and length >= rule.keeper_length
+    box_u, box_v = boxes(layout, arcs, arc, piece.thickness)
+    keep = layout.kerfs[arcs.clean[arc]] >= 0 and length >= rule.keeper_length
     grow_u, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
     moves, values, rest = row_moves(
         outer, n, sizes, len(sizes), kerf, box_u, length, box_v, grow_u, grow_v, keep, rule, least
@@ -356,9 +361,36 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
             )
         if stopped(book):
             return 0, 0
-    listed = end_row(book, BILLET, count, begun)
+    listed = end_row(book, BILLET, count, begun, arcs.along[arc] != arc)
     write_down(book, 2 * BILLET + side, ZERO, like, least, listed)
     return listed
+
+
+@inner
+def list_split(flat, turned, near, grain, arcs, piece, rule, prices, held, rows, billets, alike, least, book):
+    """List what a billet that is split into the half ``near`` and its twin may hold that is worth ``least``."""
+    begun = book.used[SPLIT, 0]
+    base, heads = begin_row(book, SPLIT, 2)
+    count, rest = ZERO, half_value(billets.value, near) + half_value(billets.value, arcs.twin[near])
+    for i in range(3):
+        count, top, _ = enter_node(book, SPLIT, base, heads, i, count, least - rest)
+        if i == 2 or count == 0:
+            continue
+        half = near if i == 0 else arcs.twin[near]
+        rest -= half_value(billets.value, half)
+        needed = least - rest
+        for side in range(2):
+            value = billets.value[side, half]
+            if value <= 0.0 or top + value < needed:
+                continue
+            listed = list_billet(
+                flat if side == 0 else turned, side, grain, arcs, half, piece, rule, prices, held,
+                rows[2 * side], rows[2 * side + 1], alike, needed - top, book,
+            )  # fmt: skip
+            put_on(book, SPLIT, base, heads, i, i + 1, count, True, listed, needed, OF_HALF, half, side, ZERO)
+        if stopped(book):
+            return 0, 0
+    return end_row(book, SPLIT, count, begun, WITH_BLANKS)
 
 
 @compiled
@@ -397,6 +429,19 @@ def list_cuttings(
                 )  # fmt: skip
                 if stopped(book):
                     return 0, 0
+            for near in range(arcs.low[arc], arcs.high[arc]):
+                value = half_value(billets.value, near) + half_value(billets.value, arcs.twin[near])
+                if value <= 0.0 or first + value < needed:
+                    continue
+                listed = list_split(
+                    flat, turned, near, grain, arcs, piece, rule, prices, held, rows, billets, alike,
+                    needed - first, book,
+                )  # fmt: skip
+                put_on(
+                    book, OFFCUT, base, heads, i, j, count, anchor[i], listed, needed, OF_SPLIT, near, ZERO, ZERO
+                )  # fmt: skip
+                if stopped(book):
+                    return 0, 0
         for q in range(len(stops) - 1, -1, -1):
             j = stops[q]
             worth = whole_keeper(chain, piece, rule, i, j)
@@ -407,4 +452,4 @@ def list_cuttings(
                 put_leftover(book, OFFCUT, base, heads, i, j, count, worth, needed, WHOLE, i, j)
         if stopped(book):
             return 0, 0
-    return end_row(book, OFFCUT, count, begun)
+    return end_row(book, OFFCUT, count, begun, WITH_BLANKS)

@@ -50,17 +50,17 @@ class Priced:
     """
 
     def __init__(self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool) -> None:
-        self.stock = stock
+        self.stock, self._asked = stock, (prices, keepers)
         self.prices = np.ascontiguousarray(prices[list(stock.kinds)])
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
         offcut = stock.offcut
         self.piece = Piece(offcut.width, offcut.thickness, stock.grain.defects, growth)
-        arcs, sticks, nodes = len(stock.arcs), len(stock.sticks), len(stock.grain.nodes)
+        sticks, nodes, billets = len(stock.sticks), len(stock.grain.nodes), stock.billets
         self.held = Held(
             _empty_table(8 * sticks + 64),
-            np.empty((2 * sticks + 16, arcs)),
-            np.zeros((2 * sticks + 16, int(stock.arcs.group[-1]) + 1), bool),
+            np.empty((2 * sticks + 16, billets)),
+            np.zeros((2 * sticks + 16, int(stock.arcs.group[billets - 1]) + 1), bool),
             np.zeros(1, np.int64),
             np.zeros(1),
             np.recarray(nodes + 1, STEP),
@@ -74,12 +74,17 @@ class Priced:
                 rows.append(Row(np.recarray(most + 1, SPOT), np.zeros((pieces, most))))
         self.rows = tuple(rows)
         self.worked = settle.Worked(
-            np.recarray((2, arcs), settle.VALUE),
-            np.full((2, arcs), -1.0),
+            np.recarray((2, len(stock.arcs)), settle.VALUE),
+            np.full((2, len(stock.arcs)), -1.0),
             np.recarray(len(stock.chain.begin), settle.REACH),
         )
         self._bounded = False
         self._upper = upper and keepers
+
+    def of(self, stock: Stock) -> Priced:
+        """Return another form of the stock at the same prices, exact, not yet worked out."""
+        prices, keepers = self._asked
+        return Priced(stock, prices, upper=False, keepers=keepers)
 
     @property
     def best(self) -> float:
@@ -119,7 +124,7 @@ class Priced:
     def box(self, arc: int, side: int) -> tuple[int, int]:
         """Return the box of a billet on the first and second axis of a layout (R3)."""
         layout = self.stock.layouts[side]
-        box_u, box_v = boxes(layout, self.stock.arcs, arc, self.piece.width, self.piece.thickness)
+        box_u, box_v = boxes(layout, self.stock.arcs, arc, self.piece.thickness)
         return int(box_u), int(box_v)
 
     def row_of_strips(self, arc: int, side: int) -> tuple[Row, int]:

@@ -42,8 +42,12 @@ class Chain(NamedTuple):
     length: int
 
 
+WHOLE_SIDES = 2
+"""On a path, sides below this are a billet's layouts; from there on they name the near half of a split one."""
+
+
 class Worked(NamedTuple):
-    """Values of billets (2, arcs) in each layout and how closely they are known; values up to and from each node.
+    """Values of billets and halves (2, arcs) in each layout, how closely known; values up to and from each node.
 
     ``clean`` (2, arcs) are the values of models without their defects, -1 where they were not asked for yet.
     """
@@ -117,7 +121,22 @@ def steepest(chain, piece, rule):
 
 
 @inner
-def look_back(chain, piece, rule, worked):
+def half_value(values, arc):
+    """Return the value of a half of a split billet; 0 where it is waste."""
+    return max(values[0, arc], values[1, arc], 0.0)
+
+
+@inner
+def billet_value(arcs, values, arc):
+    """Return the value of a billet: whole in either layout, or split in any way."""
+    best = max(values[0, arc], values[1, arc])
+    for near in range(arcs.low[arc], arcs.high[arc]):
+        best = max(best, half_value(values, near) + half_value(values, arcs.twin[near]))
+    return best
+
+
+@inner
+def look_back(chain, arcs, piece, rule, worked):
     """Fill ``rest`` of the nodes: the best value that can be cut from each to end B.
 
     Whole keepers are asked for only where a straight line above their worth says that one could be best.
@@ -129,7 +148,7 @@ def look_back(chain, piece, rule, worked):
     for i in range(n - 1, -1, -1):
         best = rest[i + 1]
         for arc in range(begin[i], begin[i + 1]):
-            value = max(values[0, arc], values[1, arc])
+            value = billet_value(arcs, values, arc)
             if value > 0.0 and value + rest[chain.next[arc]] > best:
                 best = value + rest[chain.next[arc]]
         if leaf >= 0 and chain.leaves[leaf] == i and rule.keeper_length <= chain.length:
@@ -146,7 +165,7 @@ def look_back(chain, piece, rule, worked):
 
 
 @inner
-def look_ahead(chain, piece, rule, worked):
+def look_ahead(chain, arcs, piece, rule, worked):
     """Fill ``ahead`` of the nodes: the best value that can be cut from end A up to each."""
     begin, ahead, values = chain.begin, worked.nodes.ahead, worked.billets.value
     nodes, leaves, n = chain.nodes, chain.leaves, len(chain.nodes)
@@ -167,7 +186,7 @@ def look_ahead(chain, piece, rule, worked):
         if i == n:
             break
         for arc in range(begin[i], begin[i + 1]):
-            value = max(values[0, arc], values[1, arc])
+            value = billet_value(arcs, values, arc)
             if value > 0.0:
                 j = chain.next[arc]
                 ahead[j] = max(ahead[j], ahead[i] + value)
@@ -206,9 +225,10 @@ def area_value(grain, arcs, arc, piece, rule, prices, held, sections, upper):
     length = arcs.end[arc] - arcs.start[arc]
     edge, face = arcs.edge[arc], arcs.face[arc]
     if upper:
-        edge, face = min(edge, int(piece.growth[0, 1])), min(face, int(piece.growth[1, 1]))
-    high, deep = piece.width - edge, piece.thickness - face
-    density, any_blank = 0.0, False
+        edge = min(edge, int(piece.growth[0, 1])) - arcs.wider[arc]
+        face = min(face, arcs.least[arc]) - arcs.deeper[arc]
+    high, deep = arcs.width[arc] - edge, piece.thickness - face
+    density, any_blank = 0.0, arcs.along[arc] != arc  # a half may go without, if the other does not
     for s in range(len(sections)):
         value = stick_value(held, grain, arcs, prices, rule, s, none, arc)
         if value < 0.0:
@@ -224,8 +244,11 @@ def area_value(grain, arcs, arc, piece, rule, prices, held, sections, upper):
 
 
 @compiled
-def best_path(chain, piece, rule, worked):
-    """Return (segments, 3) one best path from end A: node, billet and its layout, or -1 and where a keeper ends."""
+def best_path(chain, arcs, piece, rule, worked):
+    """Return (segments, 3) one best path from end A: node, billet and its side, or -1 and where a keeper ends.
+
+    A side is a layout, or ``WHOLE_SIDES`` and the near half of a split billet.
+    """
     begin, stops, rest, values = chain.begin, chain.stops, worked.nodes.rest, worked.billets.value
     n, i, count = len(chain.nodes), 0, 0
     found = np.empty((n, 3), np.int64)
@@ -236,7 +259,12 @@ def best_path(chain, piece, rule, worked):
         found[count, 0], found[count, 1] = i, -1
         for arc in range(begin[i], begin[i + 1]):
             side = 1 if values[1, arc] > values[0, arc] else 0
-            if values[side, arc] > 0.0 and values[side, arc] + rest[chain.next[arc]] >= rest[i]:
+            value = values[side, arc]
+            for near in range(arcs.low[arc], arcs.high[arc]):
+                both = half_value(values, near) + half_value(values, arcs.twin[near])
+                if both > value:
+                    value, side = both, WHOLE_SIDES + near
+            if value > 0.0 and value + rest[chain.next[arc]] >= rest[i]:
                 found[count, 1], found[count, 2] = arc, side
                 i = chain.next[arc]
                 break
@@ -252,13 +280,64 @@ def best_path(chain, piece, rule, worked):
 
 
 @inner
-def best_is_exact(chain, piece, rule, worked):
+def best_is_exact(chain, arcs, piece, rule, worked):
     """Return whether every billet on one best path is worked out."""
-    path = best_path(chain, piece, rule, worked)
-    for s in range(len(path)):  # noqa: SIM110 - numba compiles no generator
-        if path[s, 1] >= 0 and worked.billets.level[path[s, 2], path[s, 1]] < EXACT:
-            return False
+    path, billets = best_path(chain, arcs, piece, rule, worked), worked.billets
+    for s in range(len(path)):
+        arc, side = path[s, 1], path[s, 2]
+        if arc >= 0 and side < WHOLE_SIDES:
+            if billets.level[side, arc] < EXACT:
+                return False
+        elif arc >= 0:
+            near = side - WHOLE_SIDES
+            for half in (near, arcs.twin[near]):
+                side = 1 if billets.value[1, half] > billets.value[0, half] else 0
+                if billets.value[side, half] > 0.0 and billets.level[side, half] < EXACT:
+                    return False
     return True
+
+
+@inner
+def look_closer(flat, turned, grain, arcs, arc, side, piece, rule, prices, held, rows, worked):
+    """Look once more at a billet or half in one layout.
+
+    Returns 1 where something had to be worked out, 0 where it was known, -1 where the table of values is full.
+    """
+    billets = worked.billets
+    clean = billets.level[side, arc] == BY_AREA
+    model = arcs.model[arc] if clean else arc
+    value, looks = worked.clean[side, model] if clean else -1.0, 0
+    if value < 0.0:
+        looks = 1
+        value, _ = layout_value(
+            flat if side == 0 else turned, grain, arcs, model, piece, rule, prices, held,
+            rows[2 * side], rows[2 * side + 1], clean,
+        )  # fmt: skip
+        if value < 0.0:
+            return -1
+    if clean:
+        worked.clean[side, model] = value
+    exact = not clean or (arcs.relevant[arc] == 0 and (arcs.rooted[arc] or model == arc))
+    billets.value[side, arc] = min(value, billets.value[side, arc])
+    billets.level[side, arc] = EXACT if exact else CLEAN
+    return looks
+
+
+@inner
+def next_half(arcs, billets, arc, reach, wanted):
+    """Return a half of a split billet, and its side, that is worth a closer look; -1 where there is none."""
+    values = billets.value
+    for near in range(arcs.low[arc], arcs.high[arc]):
+        far = arcs.twin[near]
+        if reach + half_value(values, near) + half_value(values, far) < wanted:
+            continue
+        for half, other in ((near, far), (far, near)):
+            rest = reach + half_value(values, other)
+            for side in range(2):
+                value = values[side, half]
+                if billets.level[side, half] < EXACT and value > 0.0 and rest + value >= wanted:
+                    return half, side
+    return -1, 0
 
 
 @compiled
@@ -273,13 +352,13 @@ def settle(chain, flat, turned, grain, arcs, piece, rule, prices, held, rows, wo
     looks, part = 0, 0.002
     few = 10 + len(arcs) // 256  # so that walking along all billets does not take longer than looking at some
     while True:
-        look_back(chain, piece, rule, worked)
+        look_back(chain, arcs, piece, rule, worked)
         best = nodes.rest[0]
-        if single and (best <= least or best_is_exact(chain, piece, rule, worked)):
+        if single and (best <= least or best_is_exact(chain, arcs, piece, rule, worked)):
             return 0
         if looks >= most:
             return 1
-        look_ahead(chain, piece, rule, worked)
+        look_ahead(chain, arcs, piece, rule, worked)
         held.work[0] += 0.05 * len(arcs)
         wanted = max(least, best * (1.0 - part)) if single else least
         before, changes = looks, 0
@@ -290,25 +369,25 @@ def settle(chain, flat, turned, grain, arcs, piece, rule, prices, held, rows, wo
                     value = billets.value[side, arc]
                     if billets.level[side, arc] == EXACT or value <= 0.0 or reach + value < wanted:
                         continue
-                    clean = billets.level[side, arc] == BY_AREA
-                    model = arcs.model[arc] if clean else arc
-                    value = worked.clean[side, model] if clean else -1.0
-                    if value < 0.0:
-                        if not single and looks >= most:
-                            return 1
-                        looks += 1
-                        value, _ = layout_value(
-                            flat if side == 0 else turned, grain, arcs, model, piece, rule, prices, held,
-                            rows[2 * side], rows[2 * side + 1], clean,
-                        )  # fmt: skip
-                        if value < 0.0:
-                            return -1
-                    if clean:
-                        worked.clean[side, model] = value
-                    exact = not clean or (arcs.relevant[arc] == 0 and (arcs.rooted[arc] or model == arc))
-                    changes += 1
-                    billets.value[side, arc] = min(value, billets.value[side, arc])
-                    billets.level[side, arc] = EXACT if exact else CLEAN
+                    if not single and looks >= most:
+                        return 1
+                    more = look_closer(
+                        flat, turned, grain, arcs, arc, side, piece, rule, prices, held, rows, worked
+                    )  # fmt: skip
+                    if more < 0:
+                        return -1
+                    looks, changes = looks + more, changes + 1
+                half, side = next_half(arcs, billets, arc, reach, wanted)
+                while half >= 0:
+                    if not single and looks >= most:
+                        return 1
+                    more = look_closer(
+                        flat, turned, grain, arcs, half, side, piece, rule, prices, held, rows, worked
+                    )  # fmt: skip
+                    if more < 0:
+                        return -1
+                    looks, changes = looks + more, changes + 1
+                    half, side = next_half(arcs, billets, arc, reach, wanted)
         if changes == 0 and not single:
             return 0
         part *= 1.5 if looks - before < few else 0.5 if looks - before > 5 * few else 1.0

@@ -11,18 +11,32 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.model import BOARD_FOOT, Blank, Defect, Job, Offcut, Shop, edge_loss, face_loss, worth
+from yieldplan.model import (
+    BOARD_FOOT,
+    Blank,
+    Defect,
+    Job,
+    Offcut,
+    Shop,
+    edge_loss,
+    face_loss,
+    halves,
+    split_range,
+    worth,
+)
 from yieldplan.model.pile import fold
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.positions import across, across_from_far
 from yieldplan.solve.settle import Chain
+from yieldplan.solve.splits import MOST_HALVES, MOST_SPLITS, Case, Splits, straighter, with_halves
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.solve.kernel import Flags, Floats, Ints, Records
     from yieldplan.solve.positions import Along
+    from yieldplan.solve.splits import Pair
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +80,11 @@ class Stock:
         Worth by which a plan outside the tried lengths might still be better (0 nearly always).
     complete
         False where positions had to be left out, so that the bound goes by volume.
+    billets
+        How many billets there are; halves of split ones follow them in ``arcs``.
+    above
+        The same with halves that hold what any split, tried or not, can give: for bounds. None where the tried ones
+        are enough.
     """
 
     offcut: Offcut
@@ -86,6 +105,8 @@ class Stock:
     growth: Floats
     slack: int
     complete: bool
+    billets: int
+    above: Stock | None = None
 
 
 def make_rule(shop: Shop) -> Rule:
@@ -111,7 +132,8 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
 
     Sizes are compared with the straightened box of the shortest billet; lengths with the offcut less its trims.
     """
-    if offcut.width > shop.jointer_width or offcut.length < shop.shortest_machined_length:
+    woods = _straightest(offcut, shop)
+    if not woods or offcut.length < shop.shortest_machined_length:
         return []
     found: dict[tuple[int, int, bool], list[int]] = {}
     for index, blank in enumerate(blanks):
@@ -134,8 +156,11 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
         )
         if (
             min(rough) >= shop.narrowest_rip
-            and y <= offcut.width - edge_loss(offcut, least, shop)
-            and z <= offcut.thickness - face_loss(offcut, least, shop)
+            and any(
+                y <= wood.width - edge_loss(wood, least, shop)
+                and z <= wood.thickness - face_loss(wood, least, shop)
+                for wood in woods
+            )
             and not (twin and set(kinds) <= set(twin.kinds))
         ):
             sticks.append(
@@ -149,6 +174,17 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
                 )
             )
     return sticks
+
+
+def _straightest(offcut: Offcut, shop: Shop) -> list[Offcut]:
+    """Return what may be jointed: the offcut, and a half as wide as the widest and as flat as the narrowest."""
+    woods = [offcut] if offcut.width <= shop.jointer_width else []
+    places = split_range(offcut, shop)
+    if places:
+        ends = [half for at in (places[0], places[-1]) for half in halves(offcut, at, shop)]
+        cup, twist = min(half.cup for half in ends), min(half.twist for half in ends)
+        woods.append(replace(offcut, width=max(half.width for half in ends), cup=cup, twist=twist))
+    return woods
 
 
 def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
@@ -211,9 +247,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
-    arcs, cases = _describe(offcut, shop, start, end, last_ends)
-    arcs.lean = [lean for _, _, _, lean in tried]
-    layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
+    billets, cases = _describe(offcut, shop, start, end, last_ends)
+    billets.lean = [lean for _, _, _, lean in tried]
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
@@ -235,14 +270,17 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
     held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, sorted(drawn_out))
     following = np.searchsorted(segment_nodes, after)
+    like = _alike(offcut, shop, billets, from_a)
+    split, covers = _split(offcut, shop, sticks, billets, keepers=crossed)
+    arcs, layouts = _with_layouts(offcut, shop, sticks, with_halves(billets, cases, offcut, shop, split))
     least = min(shop.shortest_machined_length, offcut.length)
     growth = np.array(
         [
-            [float(bent), edge_loss(offcut, least, shop), 2.0 * offcut.crook],
-            [2.0 * bent, face_loss(offcut, least, shop), 2.0 * offcut.bow + offcut.twist / 2],
+            [float(bent), edge_loss(offcut, least, shop), 2.0 * offcut.crook, 1.0],
+            [2.0 * bent, face_loss(offcut, least, shop), 2.0 * offcut.bow + offcut.twist / 2, 1.0],
         ]
     )
-    return Stock(
+    stock = Stock(
         offcut=offcut,
         members=members,
         cost=worth(offcut.length, offcut.width, offcut.thickness, shop),
@@ -256,12 +294,44 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         nodes=segment_nodes,
         anchor=held,
         chain=_chain(offcut, segment_nodes, held, start, following),
-        alike=_alike(offcut, shop, arcs, from_a),
+        alike=_with_halves_alike(arcs, like),
         two_ended=kept and _two_ended(offcut, rule, from_a.first),
         growth=growth,
-        slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
+        slack=(2 if any(split) else 1) * _trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
         complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
+        billets=len(start),
     )
+    if not covers:
+        return stock
+    arcs, layouts = _with_layouts(offcut, shop, sticks, with_halves(billets, cases, offcut, shop, covers))
+    return replace(stock, above=replace(stock, arcs=arcs, layouts=layouts))
+
+
+def _split(
+    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], arcs: Records, *, keepers: bool
+) -> tuple[list[list[Pair]], list[list[Pair]]]:
+    """Return the halves to try of each billet, and those that cover all others (none where none are needed)."""
+    if not split_range(offcut, shop):
+        return [[] for _ in arcs], []
+    splits = Splits(offcut, shop, sticks, keepers=keepers)
+    most = max(4, min(MOST_SPLITS, MOST_HALVES // (2 * len(arcs))))
+    length = np.asarray(arcs.end - arcs.start)
+    runs = np.unique(length).tolist()
+    places = splits.places([runs[0], runs[len(runs) // 2], runs[-1]] if splits.bent else runs[:1], most)
+    pairs = {run: splits.pairs(run, places) for run in runs}
+    found = [pairs[run] for run in length.tolist()]
+    if not (splits.bent or splits.thinned):
+        return found, []
+    least = straighter(arcs.start, arcs.end).tolist() if splits.bent else length.tolist()
+    covers = {run: splits.covers(run, places) for run in set(least)}
+    return found, [covers[run] for run in least]
+
+
+def _with_layouts(
+    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], described: tuple[Records, list[Case]]
+) -> tuple[Records, tuple[Layout, Layout]]:
+    arcs, cases = described
+    return arcs, (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
 
 
 MOST_DEFECTS = 40
@@ -317,8 +387,9 @@ def _keepable(one: int, other: int, rule: Rule) -> bool:
 def _cross_keeper_possible(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> bool:
     """Return whether a billet with a stick can leave a strip, layer or stick on the rack (never falsely no)."""
     least = shop.shortest_machined_length
-    high = offcut.width - edge_loss(offcut, least, shop)
-    deep = offcut.thickness - face_loss(offcut, least, shop)
+    woods = _straightest(offcut, shop)
+    high = max(wood.width - edge_loss(wood, least, shop) for wood in woods)
+    deep = max(wood.thickness - face_loss(wood, least, shop) for wood in woods)
     kerf = min(shop.rip_kerf, shop.bandsaw_kerf)
     beside = high - min(s.across_y for s in sticks) - kerf
     above = deep - min(s.across_z for s in sticks) - kerf
@@ -331,20 +402,21 @@ def _layout(
     offcut: Offcut,
     sticks: Sequence[StickKind],
     shop: Shop,
-    cases: Sequence[Sequence[Defect]],
+    cases: Sequence[Case],
     first_is_y: bool,
 ) -> Layout:
-    """Return the positions to try across the section, for each case: a set of defects that a billet meets."""
+    """Return the positions to try across the section, for each case: a set of defects that a billet or half meets."""
     y_sizes, z_sizes = [s.across_y for s in sticks], [s.across_z for s in sticks]
     first, second = (y_sizes, z_sizes) if first_is_y else (z_sizes, y_sizes)
-    high, deep = (offcut.width, offcut.thickness) if first_is_y else (offcut.thickness, offcut.width)
-    kerf = shop.kerf_at(deep)
     sizes = sorted(set(first))
     inner_kerf = [shop.kerf_at(size) for size in sizes]
     holds = [[a == size for a in first] for size in sizes]
-    sides, inner = [], []
-    for defects in cases:
-        y_far, y_near, z_far, z_near = _anchors(offcut, defects, shop)
+    sides, inner, kerfs = [], [], []
+    for width, height, defects in cases:
+        high, deep = (width, offcut.thickness) if first_is_y else (offcut.thickness, width)
+        kerf = shop.kerf_at(offcut.thickness if first_is_y else height)
+        kerfs.append(-1 if kerf is None else kerf)
+        y_far, y_near, z_far, z_near = _anchors(width, offcut.thickness, defects, shop)
         far, near, inner_far, inner_near = (
             (y_far, y_near, z_far, z_near) if first_is_y else (z_far, z_near, y_far, y_near)
         )
@@ -358,7 +430,7 @@ def _layout(
     shape = (len(cases), len(sizes))
     return Layout(
         first_is_y=first_is_y,
-        kerf=-1 if kerf is None else kerf,
+        kerfs=np.array(kerfs, np.int64),
         across=_padded(sides).reshape(len(cases), 2, -1),
         counts=np.array([len(row) for row in sides], np.int64).reshape(len(cases), 2),
         inner=_padded(inner).reshape(*shape, 2, -1),
@@ -372,25 +444,25 @@ def _layout(
 
 
 def _anchors(
-    offcut: Offcut, defects: Sequence[Defect], shop: Shop
+    width: int, thickness: int, defects: Sequence[Defect], shop: Shop
 ) -> tuple[list[int], list[int], list[int], list[int]]:
     """Return where pieces can lie against defects: far edges across y, near edges across y, and so for z.
 
     Far edges are places in the box; near edges are distances from its far side (R9: the one moves with the
     skim alone, the other with the whole loss, as the far side does).
     """
-    part = [d for d in defects if not _full_width(d, offcut)]
+    part = [d for d in defects if not _full_width(d, width)]
     faced = [d for d in defects if not d.through]
     return (
         [d.y2 - shop.edge_skim for d in part],
-        [offcut.width - d.y1 for d in part],
+        [width - d.y1 for d in part],
         [d.z2 - shop.face_skim for d in faced],
-        [offcut.thickness - d.z1 for d in faced],
+        [thickness - d.z1 for d in faced],
     )
 
 
-def _full_width(defect: Defect, offcut: Offcut) -> bool:
-    return defect.y1 <= 0 and defect.y2 >= offcut.width
+def _full_width(defect: Defect, width: int) -> bool:
+    return defect.y1 <= 0 and defect.y2 >= width
 
 
 def _padded(rows: Sequence[Sequence[int]]) -> Ints:
@@ -420,7 +492,7 @@ def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) 
 
 def _describe(
     offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
-) -> tuple[Records, list[list[Defect]]]:
+) -> tuple[Records, list[Case]]:
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
     losses = {
         run: (edge_loss(offcut, run, shop), face_loss(offcut, run, shop))
@@ -428,7 +500,7 @@ def _describe(
     }
     meets = np.array([(d.x1 < end) & (start < d.x2) for d in offcut.defects], bool).reshape(-1, len(start))
     weights = (1 << np.arange(len(offcut.defects), dtype=np.int64))[:, None]
-    part = np.array([not _full_width(d, offcut) for d in offcut.defects], bool)[:, None]
+    part = np.array([not _full_width(d, offcut.width) for d in offcut.defects], bool)[:, None]
     faced = np.array([not d.through for d in offcut.defects], bool)[:, None]
     placed = ((meets & (part | faced)) * weights).sum(axis=0)
     sets, case = np.unique(np.append(0, placed), return_inverse=True)
@@ -439,8 +511,13 @@ def _describe(
     arcs.last_end = np.searchsorted(last_ends, end - shop.snipe, side="right") - 1
     arcs.edge, arcs.face = np.array([losses[int(run)] for run in end - start], np.int64).T
     arcs.relevant = (meets * weights).sum(axis=0)
-    arcs.case = case[1:]
-    return arcs, [[d for i, d in enumerate(offcut.defects) if int(s) >> i & 1] for s in sets]
+    arcs.case, arcs.clean = case[1:], case[0]
+    arcs.width = offcut.width if offcut.width <= shop.jointer_width else 0
+    arcs.shift, arcs.twin, arcs.low, arcs.high, arcs.wider, arcs.deeper = 0, -1, 0, 0, 0, 0
+    arcs.least = face_loss(offcut, min(shop.shortest_machined_length, offcut.length), shop)
+    arcs.along = np.arange(len(start))
+    found = [tuple(d for i, d in enumerate(offcut.defects) if int(s) >> i & 1) for s in sets]
+    return arcs, [Case(offcut.width, offcut.width, defects) for defects in found]
 
 
 def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, last_ends: Ints) -> Records:
@@ -463,7 +540,7 @@ def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, la
 
 
 def _alike(offcut: Offcut, shop: Shop, arcs: Records, from_a: Along) -> Ints:
-    """Return :attr:`Stock.alike`; fill in ``model`` and ``rooted`` of the billets."""
+    """Return the first row of :attr:`Stock.alike`, of billets; fill in ``model`` and ``rooted``."""
     start, end = arcs.start, arcs.end
     trims = [np.maximum(0, from_a.first - start), np.maximum(0, end + from_a.first - offcut.length)]
     _, like = np.unique(np.stack([end - start, *trims], axis=1), axis=0, return_inverse=True)
@@ -473,7 +550,15 @@ def _alike(offcut: Offcut, shop: Shop, arcs: Records, from_a: Along) -> Ints:
     models = np.full(len(start), -1, np.int64)
     models[like[rooted][::-1]] = own[rooted][::-1]
     arcs.rooted, arcs.model = rooted, np.where(models[like] >= 0, models[like], own)
-    return np.stack([np.where(rooted, like, len(start) + own), len(start) + own])
+    return np.where(rooted, like, len(start) + own)
+
+
+def _with_halves_alike(arcs: Records, like: Ints) -> Ints:
+    """Return :attr:`Stock.alike`: of halves those are alike that are of one width, of billets that are alike."""
+    own = 2 * len(arcs) + np.arange(len(arcs), dtype=np.int64)
+    along, width = np.asarray(arcs.along[len(like) :]), np.asarray(arcs.width[len(like) :])
+    _, found = np.unique(np.stack([like[along], width], axis=1), axis=0, return_inverse=True)
+    return np.stack([np.concatenate([like, 3 * len(arcs) + found.reshape(-1)]), own])
 
 
 def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: Ints) -> Chain:

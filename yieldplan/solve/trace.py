@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from yieldplan.solve.kernel import axis_mask, piece_worth
 from yieldplan.solve.labels import Label
 from yieldplan.solve.layouts import path_of
-from yieldplan.solve.settle import best_path
+from yieldplan.solve.settle import WHOLE_SIDES, best_path
 from yieldplan.solve.sticks import trace_stick
 
 if TYPE_CHECKING:
@@ -38,9 +38,12 @@ class _Tracer:
         """Walk along the offcut, from segment to segment."""
         stock, piece = self.stock, self.priced.piece
         rule = self.priced.rule
-        for node, arc, index in best_path(stock.chain, piece, rule, self.priced.worked).tolist():
-            if arc >= 0:
+        for node, arc, index in best_path(stock.chain, stock.arcs, piece, rule, self.priced.worked).tolist():
+            if arc >= 0 and index < WHOLE_SIDES:
                 self.pieces = (self.pieces, ("billet", arc, index, self._billet(arc, index)))
+                continue
+            if arc >= 0:
+                self.pieces = (self.pieces, ("split", index - WHOLE_SIDES, self._halves(index - WHOLE_SIDES)))
                 continue
             last = index == len(stock.nodes)
             start = int(stock.nodes[node])
@@ -48,17 +51,27 @@ class _Tracer:
             self.pieces = (self.pieces, ("whole", start, end))
             self.worth += float(piece_worth(end - start, piece.width, piece.thickness, rule))
 
+    def _halves(self, near: int) -> Pieces:
+        values = self.priced.worked.billets.value
+        found: Pieces = None
+        for half in (near, int(self.stock.arcs.twin[near])):
+            side = int(values[1, half] > values[0, half])
+            if values[side, half] > 0:
+                found = (found, ("billet", half, side, self._billet(half, side)))
+        return found
+
     def _billet(self, arc: int, side: int) -> Pieces:
         priced, arcs = self.priced, self.stock.arcs
         layout, piece, rule = self.stock.layouts[side], priced.piece, priced.rule
         row, n = priced.row_of_strips(arc, side)
         box_u, box_v = priced.box(arc, side)
         path, nodes = path_of(row.spots, n).tolist(), row.spots.node[:n].tolist()
+        kerf = int(layout.kerfs[arcs.clean[arc]])
         strips: Pieces = None
         for d, i, j in path:
             u = nodes[i]
             if d < 0:
-                end = box_u if j == n else nodes[j] - layout.kerf
+                end = box_u if j == n else nodes[j] - kerf
                 self.worth += float(piece_worth(self._length(arc), end - u, box_v, rule))
                 strips = (strips, ("keeper strip", u, end))
                 continue

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.model import WholeKeeper
+from yieldplan.model import WholeKeeper, billets_of
 
 if TYPE_CHECKING:
     from yieldplan.solve.aims import Search
@@ -104,8 +104,7 @@ def _keepers(column: Column) -> int:
     for segment in column.cutting():
         if isinstance(segment, WholeKeeper):
             count += 1
-            continue
-        for strip in segment.strips:
+        for strip in (strip for billet in billets_of(segment) for strip in billet.strips):
             count += strip.keeper
             count += sum(stick.keeper + len(stick.keepers) for stick in strip.sticks)
     return count

@@ -69,8 +69,8 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
 def _check_needed(notes: Notebook, drawn: OffcutPlan, where: str) -> None:
     pieces = (
         piece
-        for segment in drawn.segments
-        for strip in getattr(segment, "strips", ())
+        for billet in drawn.billets
+        for strip in billet.strips
         for stick in strip.sticks
         for piece in stick.blanks
     )

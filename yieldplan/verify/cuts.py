@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from yieldplan.model import WholeKeeper, edge_loss, face_loss
+from yieldplan.model import SplitBillet, WholeKeeper, edge_loss, face_loss
 from yieldplan.verify.pieces import check_keeper, check_pieces
 from yieldplan.verify.rows import Span, check_row, check_sawn_row
+from yieldplan.verify.split import check_split, halves_of
 
 if TYPE_CHECKING:
     from yieldplan.model import Billet, Offcut, OffcutPlan, Stick, Strip
@@ -86,6 +87,11 @@ def check_offcut(notes: Notebook, offcut: Offcut, drawn: OffcutPlan, where: str)
         if isinstance(segment, WholeKeeper):
             length = segment.end - segment.start
             check_keeper(notes, place, length, (offcut.width, offcut.thickness))
+        elif isinstance(segment, SplitBillet):
+            check_split(notes, offcut, segment, place)
+            for word, half, billet in halves_of(offcut, segment, notes.shop):
+                if half.width > 0:
+                    check_half(notes, billet, box_of(half, billet, f"{place}, {word}", notes))
         else:
             check_billet(notes, segment, box_of(offcut, segment, place, notes))
 
@@ -124,23 +130,36 @@ def check_billet(notes: Notebook, billet: Billet, box: Box) -> None:
         check_strip(notes, strip, box, f"{box.where}, {span.name}")
 
 
+def check_half(notes: Notebook, billet: Billet, box: Box) -> None:
+    """Check a half of a split billet: one that is waste is not jointed, so that only what is said of it matters."""
+    if billet.strips:
+        check_billet(notes, billet, box)
+    else:
+        _check_said_losses(notes, billet, box)
+
+
 def _check_losses(notes: Notebook, billet: Billet, box: Box) -> None:
-    for word, said, true, rough in (
-        ("face", billet.face_loss, box.face, box.offcut.thickness),
-        ("edge", billet.edge_loss, box.edge, box.offcut.width),
+    _check_said_losses(notes, billet, box)
+    for word, true, rough in (
+        ("face", box.face, box.offcut.thickness),
+        ("edge", box.edge, box.offcut.width),
     ):
+        if true >= rough:
+            notes.note(
+                "R3",
+                box.where,
+                f"its {word} loss is {notes.size(true)} of {notes.size(rough)}; straightening leaves nothing",
+            )
+
+
+def _check_said_losses(notes: Notebook, billet: Billet, box: Box) -> None:
+    for word, said, true in (("face", billet.face_loss, box.face), ("edge", billet.edge_loss, box.edge)):
         if said != true:
             notes.note(
                 "R3",
                 box.where,
                 f"its {word} loss is said to be {notes.size(said)}; a billet {notes.size(box.length)} long "
                 f"loses {notes.size(true)}",
-            )
-        if true >= rough:
-            notes.note(
-                "R3",
-                box.where,
-                f"its {word} loss is {notes.size(true)} of {notes.size(rough)}; straightening leaves nothing",
             )
 
 

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import WholeKeeper
+from yieldplan.model import SplitBillet, WholeKeeper
 from yieldplan.verify.breach import plain
 from yieldplan.verify.cuts import box_of
 from yieldplan.verify.pieces import finished_section
 from yieldplan.verify.rows import Span, saw_kerf, sawdust
+from yieldplan.verify.split import halves_of
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Job, Offcut, Plan, Stick
+    from yieldplan.model import Billet, Job, Offcut, Plan, Segment, Stick
     from yieldplan.verify.breach import Notebook
     from yieldplan.verify.cuts import Box
 
@@ -49,7 +50,7 @@ class Tally:
         self.keepers += length * one * other
         self.kept += worth_of(self.notes, length, one, other)
 
-    def add_offcut(self, offcut: Offcut, segments: tuple[Billet | WholeKeeper, ...]) -> None:
+    def add_offcut(self, offcut: Offcut, segments: tuple[Segment, ...]) -> None:
         """Add one drawn piece of the pile and all that becomes of it."""
         section = offcut.width * offcut.thickness
         self.volume_in += offcut.length * section
@@ -59,6 +60,11 @@ class Tally:
         for segment in segments:
             if isinstance(segment, WholeKeeper):
                 self.keep(segment.end - segment.start, offcut.width, offcut.thickness)
+            elif isinstance(segment, SplitBillet):
+                self.kerf += (segment.end - segment.start) * offcut.thickness * self.notes.shop.bandsaw_kerf
+                for _, half, billet in halves_of(offcut, segment, self.notes.shop):
+                    if billet.strips:
+                        self._add_billet(billet, box_of(half, billet, "", self.notes))
             else:
                 self._add_billet(segment, box_of(offcut, segment, "", self.notes))
 
@@ -135,9 +141,8 @@ def check_counts(notes: Notebook, job: Job, plan: Plan) -> None:
     cut = Counter(
         (piece.blank, bool(piece.extra))
         for drawn in plan.offcuts
-        for segment in drawn.segments
-        if not isinstance(segment, WholeKeeper)
-        for strip in segment.strips
+        for billet in drawn.billets
+        for strip in billet.strips
         for stick in strip.sticks
         for piece in stick.blanks
     )

@@ -41,6 +41,7 @@ LENGTHS: dict[str, Setting] = {
     "planer width": Setting(_ROOM, "the widest stick that the planer takes"),
     "thinnest planed": Setting(_LEAST, "the thinnest that the planer leaves"),
     "narrowest rip": Setting(_LEAST, "the narrowest piece that is ripped safely"),
+    "split warp": Setting(_LEAST, "cup and half the twist from which a billet may be split before jointing"),
     "end trim": Setting(_LOSS, "lost at each end of an offcut to checks and dirt"),
     "snipe": Setting(_LOSS, "spoilt by the planer at each end of a stick"),
     "keeper length": Setting(_LEAST, "a leftover goes back on the rack from this length up"),

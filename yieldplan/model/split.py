@@ -1,0 +1,82 @@
+"""A rough split before jointing (R2, R3): a billet sawn along its length in two, each half jointed by itself.
+
+A half is as an offcut of its own. A cup is an arc across the width, so its sagitta falls with the square of the
+width; a twisted face rises evenly across the width, so what its corner lifts falls with the width. Bow and crook run
+along the grain and stay. More than two parts are not made: with one cut the sawn side of each half leans outwards on
+the crown's side, and the width measured in the hollow is really there; a part between two cuts would be a leaning
+parallelogram, of which squaring the edge takes some more.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from yieldplan.model.plan import SplitBillet, billets_of
+
+if TYPE_CHECKING:
+    from yieldplan.model.pile import Offcut
+    from yieldplan.model.plan import Billet, Segment
+    from yieldplan.model.shop import Shop
+
+
+def _up(numerator: int, denominator: int) -> int:
+    return -(-numerator // denominator)
+
+
+def may_split(offcut: Offcut, shop: Shop) -> bool:
+    """Return whether billets of an offcut may be split at all (R2).
+
+    The bandsaw must take its thickness, and there must be a reason: cup and half the twist together come to the
+    shop's *split warp*, or the offcut is wider than the jointer.
+    """
+    warped = offcut.cup + _up(offcut.twist, 2) >= shop.split_warp
+    return offcut.thickness <= shop.bandsaw_height and (warped or offcut.width > shop.jointer_width)
+
+
+def split_range(offcut: Offcut, shop: Shop) -> range:
+    """Return every place at which a billet of an offcut may be split, in steps from edge 1 (R2).
+
+    They are whole marks of the rule (*shown to*), so that the line can be drawn; each half is at least the narrowest
+    rip and at most the jointer wide. Empty where :func:`may_split` says no.
+    """
+    if not may_split(offcut, shop):
+        return range(0)
+    mark, rest = max(shop.shown_steps, 1), offcut.width - shop.bandsaw_kerf
+    least, most = max(shop.narrowest_rip, 1), shop.jointer_width
+    low, high = max(least, rest - most), min(most, rest - least)
+    return range(_up(low, mark) * mark, high + 1, mark)
+
+
+def halves(offcut: Offcut, at: int, shop: Shop) -> tuple[Offcut, Offcut]:
+    """Return the two halves of an offcut split ``at`` steps from edge 1, each as an offcut of its own.
+
+    The near one keeps edge 1; edge 1 of the far one is the sawn side, a bandsaw kerf on.
+    """
+    return _half(offcut, 0, at), _half(offcut, at + shop.bandsaw_kerf, offcut.width)
+
+
+def milled(offcut: Offcut, segment: Segment, shop: Shop) -> tuple[tuple[Offcut, Billet], ...]:
+    """Return what is jointed of a segment, each with the wood it is jointed from: the offcut itself, or its halves.
+
+    A whole keeper, and a half that is waste, are not among them.
+    """
+    woods = halves(offcut, segment.split, shop) if isinstance(segment, SplitBillet) else (offcut,)
+    return tuple(
+        (wood, billet) for wood, billet in zip(woods, billets_of(segment), strict=False) if billet.strips
+    )
+
+
+def _half(offcut: Offcut, low: int, high: int) -> Offcut:
+    wide, whole = high - low, offcut.width
+    return replace(
+        offcut,
+        width=wide,
+        cup=_up(offcut.cup * wide * wide, whole * whole),
+        twist=_up(offcut.twist * wide, whole),
+        defects=tuple(
+            replace(defect, y1=max(defect.y1 - low, 0), y2=min(defect.y2 - low, wide))
+            for defect in offcut.defects
+            if defect.y1 < high and low < defect.y2
+        ),
+    )
