@@ -18,7 +18,7 @@ piles
     worth, and worth drawn to worth drawn, before keepers are taken off on either side.
 cupped
     Twenty piles of eighteen wide, cupped boards, 4 seconds each, planned twice: with no billet split before jointing,
-    and with splits where the rules allow them. The ratio is net worth drawn to net worth drawn where as few are missing.
+    and with splits where the rules allow them. The ratio is net worth to net worth, where as few are missing.
 small
     Two hundred random small piles, 2 seconds each; each plan is rechecked.
 cases
