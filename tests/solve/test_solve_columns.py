@@ -9,6 +9,7 @@ from small_stocks import ready, small_stocks
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, SKIM, STICK
 
 from yieldplan.model import Keeper, Stick, Strip, WholeKeeper, worth
+from yieldplan.model.plan import billets_of
 from yieldplan.solve.columns import count_crosscuts, keepers_worth, listed, make_column, placed
 from yieldplan.solve.labels import Opener
 from yieldplan.solve.pricing import price
@@ -89,7 +90,8 @@ def test_a_column_counts_its_own_blanks() -> None:
             names = [
                 cut.blank
                 for segment in column.cutting()
-                for strip in getattr(segment, "strips", ())
+                for billet in billets_of(segment)
+                for strip in billet.strips
                 for stick in strip.sticks
                 for cut in stick.blanks
             ]
