@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import ArgumentError, OutputError, PlanFileError
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.terminal import progress_line, put, show, talk, warn
 
 if TYPE_CHECKING:

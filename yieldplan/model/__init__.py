@@ -4,7 +4,9 @@ Every length is a whole number of steps of 1/320 mm; angles are whole degrees.
 """
 
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
+from yieldplan.model.grain import ring_window
 from yieldplan.model.losses import edge_loss, face_loss
+from yieldplan.model.moisture import planed_section
 from yieldplan.model.pile import Blank, Defect, Job, Offcut
 from yieldplan.model.plan import (
     Account,
@@ -21,6 +23,7 @@ from yieldplan.model.plan import (
 from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.problem import Problem
 from yieldplan.model.shop import Shop
+from yieldplan.model.species import Species
 from yieldplan.model.worth import BOARD_FOOT, worth
 
 __all__ = [
@@ -40,6 +43,7 @@ __all__ = [
     "Problem",
     "Proof",
     "Shop",
+    "Species",
     "Stick",
     "Strip",
     "WholeKeeper",
@@ -48,5 +52,7 @@ __all__ = [
     "edge_loss",
     "face_loss",
     "load_plan",
+    "planed_section",
+    "ring_window",
     "worth",
 ]

@@ -13,7 +13,7 @@ from rich.text import Text
 from yieldplan.harmless import harmless
 from yieldplan.measure import write
 from yieldplan.model import Shop
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.order.renderables import heading, row, table
 from yieldplan.order.wording import board_feet, cubic_metres, length, percent, plural, size, unit_sign
 

@@ -18,6 +18,7 @@ from yieldplan.model import (
     WholeKeeper,
     edge_loss,
     face_loss,
+    planed_section,
     worth,
 )
 from yieldplan.solve.kernel import axis_mask
@@ -177,8 +178,8 @@ def _billet(stock: Stock, piece: Any, job: Job) -> Billet:
         start=start,
         end=end,
         layout="resaw first" if side else "rip first",
-        face_loss=face_loss(stock.offcut, end - start, job.shop),
-        edge_loss=edge_loss(stock.offcut, end - start, job.shop),
+        face_loss=face_loss(stock.offcut, end - start, job.shop, start),
+        edge_loss=edge_loss(stock.offcut, end - start, job.shop, start),
         strips=tuple(made),
     )
 
@@ -242,9 +243,8 @@ def keepers_worth(segments: Segments, stock: Stock, job: Job) -> int:
             for stick in strip.sticks:
                 if stick.keepers:
                     blank = job.blank(stick.blanks[0].blank)
-                    total += sum(
-                        worth(k.end - k.start, blank.width, blank.thickness, shop) for k in stick.keepers
-                    )
+                    section = planed_section(offcut, blank, shop, turned=stick.turned)
+                    total += sum(worth(k.end - k.start, *section, shop) for k in stick.keepers)
     return total
 
 

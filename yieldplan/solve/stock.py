@@ -11,8 +11,22 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.model import BOARD_FOOT, Blank, Defect, Job, Offcut, Shop, edge_loss, face_loss, worth
-from yieldplan.model.pile import fold
+from yieldplan.model import (
+    BOARD_FOOT,
+    Blank,
+    Defect,
+    Job,
+    Offcut,
+    Shop,
+    edge_loss,
+    face_loss,
+    planed_section,
+    ring_window,
+    worth,
+)
+from yieldplan.model.losses import longest_blank
+from yieldplan.model.moisture import movement
+from yieldplan.model.words import fold
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.positions import across, across_from_far
@@ -27,7 +41,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StickKind:
-    """A finished section lying flat or turned: rough sizes across y and z, finished width and thickness."""
+    """A section lying flat or turned: rough sizes across y and z, planed width and thickness."""
 
     width: int
     thickness: int
@@ -56,8 +70,8 @@ class Stock:
         Segments along x; see :class:`yieldplan.solve.settle.Chain`.
     alike
         (2, billets) the same number for billets that hold the same. First for what meets no defect: those of one
-        length with the same trims, if every place that blanks can have in them, pushed towards end A, is a node; then
-        for the rest, each by itself.
+        length with the same trims and losses, if every place that blanks can have in them, pushed towards end A, is a
+        node; then for the rest: so again where barriers alone are met, else each by itself.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
     slack
@@ -111,15 +125,16 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
     if offcut.width > shop.jointer_width or offcut.length < shop.shortest_machined_length:
         return []
     found: dict[tuple[int, int, bool], list[int]] = {}
+    longest = longest_blank(offcut, shop)
     for index, blank in enumerate(blanks):
-        span = blank.length + shop.length_allowance
-        clear = span + 2 * max(shop.snipe, shop.end_trim) <= offcut.length
-        finished = (blank.width, blank.thickness)
-        planed = min(finished) >= shop.thinnest_planed and max(finished) <= shop.planer_width
-        if blank.need + blank.extra and clear and planed and blank.takes_species(offcut.species):
+        clear = blank.length + shop.length_allowance <= longest
+        suits = blank.takes_species(offcut.species) and blank.takes_slope(offcut.grain_slope)
+        if blank.need + blank.extra and clear and suits:
             for turned in (False, True):
-                if blank.takes_ring(offcut.ring_angle, turned=turned):
-                    found.setdefault((*finished, turned), []).append(index)
+                planed = planed_section(offcut, blank, shop, turned=turned)
+                milled = min(planed) >= shop.thinnest_planed and max(planed) <= shop.planer_width
+                if milled and blank.takes_rings(offcut, turned=turned):
+                    found.setdefault((*planed, turned), []).append(index)
     sticks: list[StickKind] = []
     for (width, thickness, turned), kinds in sorted(found.items()):
         rough = (width + shop.width_allowance, thickness + shop.thickness_allowance)
@@ -133,7 +148,7 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
             min(rough) >= shop.narrowest_rip
             and y <= offcut.width - edge_loss(offcut, least, shop)
             and z <= offcut.thickness - face_loss(offcut, least, shop)
-            and not (twin and set(kinds) <= set(twin.kinds))
+            and not (twin and set(kinds) <= set(twin.kinds) and _same_rings(offcut, blanks, kinds))
         ):
             sticks.append(
                 StickKind(
@@ -146,6 +161,14 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
                 )
             )
     return sticks
+
+
+def _same_rings(offcut: Offcut, blanks: Sequence[Blank], kinds: Sequence[int]) -> bool:
+    """Return whether these blanks may lie anywhere turned where they may lie flat, and the other way about (R7)."""
+    return all(
+        ring_window(offcut, blanks[k], turned=False) == ring_window(offcut, blanks[k], turned=True)
+        for k in kinds
+    )
 
 
 def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
@@ -161,7 +184,10 @@ def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
             offcut.crook,
             offcut.cup,
             offcut.twist,
-            offcut.ring_angle,
+            offcut.rings,
+            offcut.grain_slope,
+            offcut.kinks,
+            movement(offcut, job.shop),
             tuple(
                 sorted((fold(d.kind), d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.through) for d in offcut.defects)
             ),
@@ -174,26 +200,28 @@ def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
 def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> Stock | None:
     """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it."""
     shop = job.shop
-    measured, offcut = offcut, few_defects(offcut)
     sticks = usable_kinds(offcut, job.blanks, shop)
     if not sticks:
         return None
     kinds = tuple(sorted({k for stick in sticks for k in stick.kinds}))
     blanks = [job.blanks[k] for k in kinds]
+    barriers, all_told = ring_barriers(offcut, blanks, shop)
+    measured, offcut = offcut, few_defects(offcut, MOST_DEFECTS - len(barriers))
+    walled = replace(offcut, defects=(*offcut.defects, *(barrier.box for barrier in barriers)))
     spans = tuple(blank.length + shop.length_allowance for blank in blanks)
     rule = make_rule(shop)
     defects = np.array(
-        [[d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, int(d.through)] for d in offcut.defects], np.int64
+        [[d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, int(d.through)] for d in walled.defects], np.int64
     ).reshape(-1, 7)
     kept = any(_keepable(s.width, s.thickness, rule) for s in sticks)
     crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
     from_a, from_b = pushed_both_ways(offcut, blanks, shop)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
-    lengths = critical_lengths(offcut, shop, sticks) if crossed else [rule.keeper_length] if kept else None
+    lengths = critical_lengths(walled, shop, sticks) if crossed else [rule.keeper_length] if kept else None
     tried = find_billets(
         from_a,
         from_b,
-        merging=len(sticks) == 1 and not (offcut.defects or crossed or bent),
+        merging=len(sticks) == 1 and not (offcut.defects or offcut.kinks or crossed or bent),
         lengths=lengths,
     )
     if not tried:
@@ -208,14 +236,15 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
-    arcs, cases = _describe(offcut, shop, start, end, last_ends)
+    arcs, cases = _describe(walled, shop, start, end, last_ends)
     arcs.lean = [lean for _, _, _, lean in tried]
     layouts = (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
-        places=_places(offcut, blanks, shop, nodes, last_ends),
+        places=_places(offcut, blanks, shop, nodes, last_ends, barriers),
         allowed=np.array([[k in stick.kinds for k in kinds] for stick in sticks]),
+        cares=_cares(sticks, barriers, len(offcut.defects)),
         sections=np.array(
             [(s.width, s.thickness) if _keepable(s.width, s.thickness, rule) else (0, 0) for s in sticks],
             np.int64,
@@ -256,7 +285,65 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         alike=_alike(offcut, shop, arcs, from_a),
         growth=growth,
         slack=_trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
+        complete=not (from_a.thinned or from_b.thinned) and all_tried and all_told and offcut is measured,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Barrier:
+    """Part of an offcut's width whose rings do not suit some kinds lying flat, or turned (R7), as a defect all along.
+
+    ``box`` counts as lying, once straightened, just where a strip may not reach (see
+    :func:`yieldplan.model.ring_window`); ``kinds`` are those it stops.
+    """
+
+    box: Defect
+    turned: bool
+    kinds: frozenset[int]
+
+
+MOST_BARRIERS = 4
+"""Barriers for each way of lying on each side of an offcut; of more, neighbours are taken together."""
+
+
+def ring_barriers(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tuple[tuple[Barrier, ...], bool]:
+    """Return where across an offcut its rings suit which blanks not, and whether none were taken together."""
+    edges: dict[tuple[bool, bool], dict[int, set[int]]] = {}
+    for k, blank in enumerate(blanks):
+        for turned in (False, True):
+            window = ring_window(offcut, blank, turned=turned) or (0, offcut.width)  # else it has no stick
+            for far, edge, none in ((False, window[0], 0), (True, window[1], offcut.width)):
+                if edge != none:
+                    edges.setdefault((turned, far), {}).setdefault(edge, set()).add(k)
+    found = []
+    for (turned, far), places in edges.items():
+        row = sorted(places)
+        size = -(-len(row) // MOST_BARRIERS)
+        for group in (row[at : at + size] for at in range(0, len(row), size)):
+            y1, y2 = (group[0], offcut.width) if far else (0, group[-1])
+            box = Defect(
+                kind=MIXED,
+                x1=0,
+                x2=offcut.length,
+                y1=y1,
+                y2=y2 + shop.edge_skim,
+                z1=0,
+                z2=offcut.thickness,
+            )
+            kinds = frozenset().union(*(places[edge] for edge in group))
+            found.append(Barrier(box=box, turned=turned, kinds=kinds))
+    return tuple(found), all(len(places) <= MOST_BARRIERS for places in edges.values())
+
+
+def _cares(sticks: Sequence[StickKind], barriers: Sequence[Barrier], defects: int) -> Ints:
+    """Return for each kind of stick the set of defects and barriers that matter to it."""
+    every = (1 << defects) - 1
+    return np.array(
+        [
+            every | sum(1 << at for at, b in enumerate(barriers, defects) if b.turned == stick.turned)
+            for stick in sticks
+        ],
+        np.int64,
     )
 
 
@@ -267,15 +354,15 @@ MIXED = "\0"
 """Kind of defects of several kinds taken together; nobody can type it, so no blank allows it."""
 
 
-def few_defects(offcut: Offcut) -> Offcut:
-    """Return an offcut with at most MOST_DEFECTS defects: neighbours along x taken together where there are more.
+def few_defects(offcut: Offcut, most: int = MOST_DEFECTS) -> Offcut:
+    """Return an offcut with at most ``most`` defects: neighbours along x taken together where there are more.
 
     What suits it suits the offcut itself, since the boxes only grow; what suits the offcut may not suit it.
     """
-    if len(offcut.defects) <= MOST_DEFECTS:
+    if len(offcut.defects) <= most:
         return offcut
     kept = sorted(set(offcut.defects), key=lambda d: (d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.kind, d.note))
-    while len(kept) > MOST_DEFECTS:
+    while len(kept) > most:
         pairs = [_taken_together(d, e) for d, e in pairwise(kept)]
         added = [
             _size(pair) - _size(d) - _size(e) for pair, (d, e) in zip(pairs, pairwise(kept), strict=True)
@@ -418,9 +505,11 @@ def _describe(
     offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
 ) -> tuple[Records, list[list[Defect]]]:
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
+    sides = np.array([low for low, _ in offcut.sides], np.int64)
+    side = sides[np.searchsorted(sides, start, side="right") - 1]
     losses = {
-        run: (edge_loss(offcut, run, shop), face_loss(offcut, run, shop))
-        for run in {int(r) for r in end - start}
+        (run, at): (edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at))
+        for run, at in set(zip((end - start).tolist(), side.tolist(), strict=True))
     }
     meets = np.array([(d.x1 < end) & (start < d.x2) for d in offcut.defects], bool).reshape(-1, len(start))
     weights = (1 << np.arange(len(offcut.defects), dtype=np.int64))[:, None]
@@ -433,14 +522,23 @@ def _describe(
     arcs.start, arcs.end = start, end
     arcs.group, arcs.first, arcs.beyond = group, first[group], (first + count)[group]
     arcs.last_end = np.searchsorted(last_ends, end - shop.snipe, side="right") - 1
-    arcs.edge, arcs.face = np.array([losses[int(run)] for run in end - start], np.int64).T
+    arcs.edge, arcs.face = np.array(
+        [losses[key] for key in zip((end - start).tolist(), side.tolist(), strict=True)], np.int64
+    ).T
     arcs.relevant = (meets * weights).sum(axis=0)
     arcs.case = case[1:]
     return arcs, [[d for i, d in enumerate(offcut.defects) if int(s) >> i & 1] for s in sets]
 
 
-def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, last_ends: Ints) -> Records:
-    """Return (kinds, nodes) of :data:`yieldplan.solve.kernel.PLACE` (R1, R8, R9)."""
+def _places(
+    offcut: Offcut,
+    blanks: Sequence[Blank],
+    shop: Shop,
+    nodes: Ints,
+    last_ends: Ints,
+    barriers: Sequence[Barrier],
+) -> Records:
+    """Return (kinds, nodes) of :data:`yieldplan.solve.kernel.PLACE` (R1, R7, R8, R9)."""
     found = np.zeros((len(blanks), len(nodes)), PLACE).view(np.recarray)
     for k, blank in enumerate(blanks):
         span = blank.length + shop.length_allowance
@@ -455,6 +553,8 @@ def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, la
                 clear_from = nodes + span - blank.clear_end
                 found.dull_a[k] |= np.where((d.x1 < nodes + blank.clear_end) & (nodes < d.x2), bit, 0)
                 found.dull_b[k] |= np.where((d.x1 < nodes + span) & (clear_from < d.x2), bit, 0)
+        for index, barrier in enumerate(barriers, len(offcut.defects)):
+            found.spoilt[k] |= 1 << index if k in barrier.kinds else 0
     return found
 
 
@@ -462,14 +562,18 @@ def _alike(offcut: Offcut, shop: Shop, arcs: Records, from_a: Along) -> Ints:
     """Return :attr:`Stock.alike`; fill in ``model`` and ``rooted`` of the billets."""
     start, end = arcs.start, arcs.end
     trims = [np.maximum(0, from_a.first - start), np.maximum(0, end + from_a.first - offcut.length)]
-    _, like = np.unique(np.stack([end - start, *trims], axis=1), axis=0, return_inverse=True)
+    _, like = np.unique(
+        np.stack([end - start, *trims, arcs.edge, arcs.face], axis=1), axis=0, return_inverse=True
+    )
     first = start + shop.snipe
     rooted = (np.isin(first, list(from_a.starts)) | (first <= from_a.first)) & (not from_a.thinned)
     like, own = like.reshape(-1), np.arange(len(start), dtype=np.int64)
     models = np.full(len(start), -1, np.int64)
     models[like[rooted][::-1]] = own[rooted][::-1]
     arcs.rooted, arcs.model = rooted, np.where(models[like] >= 0, models[like], own)
-    return np.stack([np.where(rooted, like, len(start) + own), len(start) + own])
+    like, own = np.where(rooted, like, len(start) + own), len(start) + own
+    only_barriers = arcs.relevant >> len(offcut.defects) << len(offcut.defects) == arcs.relevant
+    return np.stack([like, np.where(only_barriers, like, own)])
 
 
 def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: Ints) -> Chain:
@@ -514,6 +618,7 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
     free = offcut.length - rule.keeper_length - shop.shortest_machined_length - shop.crosscut_kerf
     if free <= 0:
         return 0
+    straight = float(min(high - low for low, high in offcut.sides))
     rate = rule.per_length
     section = float(offcut.width) * offcut.thickness
     left = section - min(s.across_y * s.across_z for s in sticks)
@@ -521,6 +626,6 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
         return 0
     crook = 2.0 * offcut.crook * offcut.thickness
     bow = (2.0 * offcut.bow + offcut.twist / 2) * offcut.width
-    fall = (2 * (1 + 2 * rate * size) * (crook + bow) + (1 + rate * size) * (crook + bow)) / size
+    fall = (2 * (1 + 2 * rate * size) * (crook + bow) + (1 + rate * size) * (crook + bow)) / straight
     most = max(0.0, fall - 2 * rate * section) * rule.per_volume
     return int(most * free * free / 8) + 1
