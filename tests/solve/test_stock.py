@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -41,7 +42,7 @@ def test_like_offcuts_are_one_class() -> None:
         species=" OAK",
         rack="B2",
         note="dusty",
-        moisture=12.0,
+        moisture=Fraction(12),
         defects=(CHECK, replace(KNOT, kind="Knot", note="tight")),
     )
     found = classes(Job(offcuts=(one, other), blanks=(RIB,)))

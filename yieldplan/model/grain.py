@@ -13,8 +13,8 @@ def ring_window(offcut: Offcut, blank: Blank, *, turned: bool) -> tuple[int, int
     """Return from where to where across y (steps, on the offcut) the rings suit a blank; None where nowhere.
 
     The angle runs evenly from edge 1 to the far edge, so the part in range is one interval; it is rounded inward. A
-    strip at u to v in a box with edge loss E suits if u lies in it and so does v + E: that is all that it can come from,
-    wherever between 0 and E jointing leaves edge 1.
+    strip at u to v in a box with edge loss E suits if u and v + E lie in it: between them is all that it can come
+    from, wherever jointing leaves edge 1.
     """
     if blank.ring_from is None and blank.ring_to is None:
         return 0, offcut.width

@@ -60,6 +60,6 @@ def face_loss(offcut: Offcut, length: int, shop: Shop, start: int | None = None)
 
 
 def edge_loss(offcut: Offcut, length: int, shop: Shop, start: int | None = None) -> int:
-    """Return E, the loss across y (steps) of a billet of ``length`` steps cut from ``offcut``; see :func:`face_loss`."""
+    """Return E, the loss across y (steps) of a billet of ``length`` steps; see :func:`face_loss`."""
     whole = _straight(offcut, start)
     return _up(offcut.crook * length * length, whole * whole) + shop.edge_skim

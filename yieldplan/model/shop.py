@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from yieldplan.model.species import Species
+if TYPE_CHECKING:
+    from yieldplan.model.species import Species
 
 INCH = 8128
 """Steps in one inch: 25.4 mm exactly (international yard and pound, 1959) at 320 steps a millimetre."""

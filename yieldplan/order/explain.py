@@ -16,6 +16,14 @@ LAYING = (
 )
 
 
+MARGINS = (
+    "What each blank has to spare once its billet is jointed as planned, before it is lost: on the wood as it is "
+    "sawn, its planing or length allowance among it. Each by itself: neighbours may count on the same gap. The "
+    "stand-by, an untouched offcut or a keeper, could make all blanks of that offcut should it fail; one may stand "
+    "by for several."
+)
+
+
 def naming(order: Order) -> tuple[str, ...]:
     """Return sentences that explain the names of pieces, with an example from the order's own pile."""
     name = harmless(order.cards[0].root) if order.cards else "P1"

@@ -80,7 +80,9 @@ def first_blank(notes: Notebook, stick: Stick) -> Blank | None:
 def planed(notes: Notebook, stick: Stick, box: Box) -> tuple[int, int] | None:
     """Return the width and thickness that a stick is planed to (R6); None where no blank of it is known."""
     blank = first_blank(notes, stick)
-    return blank and section_to_plane(box.offcut, blank, notes.shop, turned=bool(stick.turned))
+    if blank is None:
+        return None
+    return section_to_plane(box.offcut, blank, notes.shop, turned=bool(stick.turned))
 
 
 def check_pieces(

@@ -70,4 +70,3 @@ def _size_obstacle(offcut: Offcut, blank: Blank, shop: Shop, *, flat: bool, turn
         if lies and y <= across and z <= deep:
             return 0
     return SECTION
-
