@@ -1,9 +1,9 @@
 """Best plans of tiny jobs by plain enumeration, written for the tests alone.
 
 Nothing here comes from the solver; of the package it shares the data types, the two losses of R3 and what the recheck
-knows of wood (and :func:`witness` the recheck's account, to write a whole plan). For each offcut every cutting is tried over a
-finite set of places, and for each vector of counts (how many blanks of each kind) the cutting that keeps
-the most worth is remembered; then the offcuts are put together.
+knows of wood (and :func:`witness` the recheck's account, to write a whole plan). For each offcut every cutting is
+tried over a finite set of places, and for each vector of counts (how many blanks of each kind) the cutting that
+keeps the most worth is remembered; then the offcuts are put together.
 
 Why finitely many places do. Take a best cutting and slide a piece (with what stands against it) along its
 axis until something stops it: an edge, a defect, a trim, a neighbour, or a gap just large enough for a
@@ -769,9 +769,7 @@ class Cutter:
         return {
             (start, end)
             for start, end in billets
-            if 0 <= start <= end - least
-            and end <= whole
-            and not any(start < kink < end for kink in kinks)
+            if 0 <= start <= end - least and end <= whole and not any(start < kink < end for kink in kinks)
         }
 
     def columns(self) -> list[tuple[int, int, Counts, Best]]:

@@ -85,21 +85,21 @@ OAK = Species(
 
 
 def _with_readings(offcut: Offcut, pick: Pick) -> Offcut:
-    near = pick((None, 10, 40, 45, 80, (0, 30), (30, 60)))
+    near = pick((None, 10, 25, 40, 40, 45, 60, 80, (0, 30), (30, 60)))
     kink = pick((None, None, offcut.length // 2, 5 * INCH))
     return replace(
         offcut,
         ring_angle=near,
-        ring_angle_far=None if near is None else pick((None, 5, 30, 50, 75)),
+        ring_angle_far=None if near is None else pick((None, None, 20, 45, 50, 60, 75)),
         moisture=pick((None, *(Fraction(part, 2) for part in (14, 19, 25, 33, 90)))),
-        grain_slope=pick((None, Fraction(1, 8), Fraction(1, 12), Fraction(1, 20))),
+        grain_slope=pick((None, Fraction(1, 8), *[Fraction(1, 20)] * 4)),
         kinks=() if kink is None else (kink,),
     )
 
 
 def _with_limits(blank: Blank, pick: Pick) -> Blank:
-    low, high = pick(((None, None), (None, None), (0, 45), (30, 60), (40, None)))
-    slope = pick((None, None, None, Fraction(1, 10), Fraction(1, 15)))
+    low, high = pick(((None, None), (0, 50), (30, 60), (30, 60), (40, None)))
+    slope = pick((None, None, None, None, Fraction(1, 10)))
     return replace(blank, ring_from=low, ring_to=high, max_slope=slope)
 
 

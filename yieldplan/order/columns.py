@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.harmless import harmless
-from yieldplan.measure import write
+from yieldplan.measure import INCH, MM, write
 from yieldplan.order.data import Line, Machine, Sheet, Stage
 
 if TYPE_CHECKING:
@@ -202,6 +204,12 @@ MARGIN_HEADS = ("Piece", "Blank", "Thickness", "Width", "Length", "Stand-by for 
 SETTING_HEADS = (*("Species", "Moisture", "Finished", "Plane to", "May swell by", "Sticks"),)
 
 
+def fine(steps: int, shop: Shop) -> str:
+    """Return a small length, rounded up: thousandths of an inch, or hundredths of a millimetre."""
+    grain, places = (Fraction(INCH, 1000), 3) if shop.units == "inch" else (Fraction(MM, 100), 2)
+    return f"{float(math.ceil(steps / grain) * grain / (INCH if places == 3 else MM)):.{places}f}"
+
+
 def margin_rows(order: Order) -> list[tuple[str, ...]]:
     """Return the margins as rows under :data:`MARGIN_HEADS`, the tightest first, rounded down."""
     fig, step = figure(order.job.shop), order.job.shop.shown_steps
@@ -224,7 +232,7 @@ def setting_rows(order: Order) -> list[tuple[str, ...]]:
             harmless(setting.species),
             setting.moisture,
             *(" × ".join(map(fig, pair)) for pair in (setting.finished, setting.planed)),
-            " × ".join(map(fig, setting.grows)) if any(setting.grows) else "",
+            " × ".join(fine(grows, order.job.shop) for grows in setting.grows) if any(setting.grows) else "",
             harmless(", ".join(setting.sticks)),
         )
         for setting in order.settings

@@ -30,6 +30,7 @@ class Hindrance(Enum):
     LENGTH = auto()
     PLANER = auto()
     SECTION = auto()
+    RINGS = auto()
     SAWS = auto()
     DEFECTS = auto()
 
@@ -145,8 +146,9 @@ class _Lying:
         narrow, thin = (max(0, need - have) for need, have in zip(self.section, self.box, strict=True))
         if narrow or thin:
             return Verdict(offcut=self.offcut, hindrance=Hindrance.SECTION, narrow=narrow, thin=thin)
-        if self.room_y[1] - self.room_y[0] < self.section[0]:
-            return Verdict(offcut=self.offcut, hindrance=Hindrance.GRAIN)
+        outside = self.section[0] - (self.room_y[1] - self.room_y[0])
+        if outside > 0:
+            return Verdict(offcut=self.offcut, hindrance=Hindrance.RINGS, narrow=outside)
         if not self._sawable():
             return Verdict(offcut=self.offcut, hindrance=Hindrance.SAWS)
         return Verdict(offcut=self.offcut, hindrance=None if self._sound_place() else Hindrance.DEFECTS)

@@ -79,6 +79,7 @@ def verdict_words(verdict: Verdict, blank: Blank, shop: Shop) -> str:
         Hindrance.PLANER: "too wide for the planer, cut larger for its moisture",
         Hindrance.SECTION: " and ".join(f"{length(by, shop)} {how}" for by, how in amounts if by)
         + " after jointing at this length",
+        Hindrance.RINGS: f"rings suit it in a part of the width too narrow by {length(verdict.narrow, shop)}",
         Hindrance.SAWS: "too high for any saw",
         Hindrance.DEFECTS: f"defects in the way: {listed(dict.fromkeys(d.kind for d in verdict.offcut.defects))}",
     }
@@ -157,6 +158,7 @@ class _Group:
             Hindrance.LENGTH: self._length,
             Hindrance.PLANER: self._planer,
             Hindrance.SECTION: self._section,
+            Hindrance.RINGS: self._part,
             Hindrance.SAWS: self._saws,
             Hindrance.DEFECTS: self._defects,
         }
@@ -239,6 +241,13 @@ class _Group:
             if steps
         )
         return f"{self._count('is', 'are')} {what} after jointing (nearest {near.offcut.name}, {by})"
+
+    def _part(self) -> str:
+        near = self._nearest
+        return (
+            f"{self._count('has', 'have')} rings that suit it in too narrow a part of the width "
+            f"(nearest {near.offcut.name} with {ring_text(near.offcut)}, by {length(near.narrow, self.shop)})"
+        )
 
     def _saws(self) -> str:
         return f"{self._count('is', 'are')} too high for any saw ({_names(v.offcut for v in self.verdicts)})"

@@ -14,6 +14,7 @@ from yieldplan.model import Shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
 from yieldplan.order.renderables import heading, row, table
+from yieldplan.order.wood import moisture_sentence, ring_sentence
 from yieldplan.order.wording import (
     board_feet,
     cubic_metres,
@@ -63,7 +64,8 @@ def _pile(job: Job) -> list[RenderableType]:
         f"{defects} {plural(defects, 'defect')} marked"
     )
     text += f", no ring angle on {unread}." if unread else ", a ring angle on each."
-    return [Text(text), Text(""), by_species]
+    wood = f"{moisture_sentence(job.shop, job.offcuts)} {ring_sentence(job.shop)}"
+    return [Text(text), Text(""), by_species, Text(""), Text(harmless(wood))]
 
 
 def _batch(job: Job) -> list[RenderableType]:

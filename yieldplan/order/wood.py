@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model.grain import SLOPES_SOURCE, slope_words, strength_left
 from yieldplan.model.moisture import movement, planed_section, swelling
 from yieldplan.model.species import species_of
-from yieldplan.order.wording import listed, per_cent, plural
+from yieldplan.order.wording import listed, per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 class PlanerSetting:
     """One setting of the planer for one species at one moisture, sizes as shown.
 
-    ``finished`` width and thickness become ``planed`` ones at cutting; ``grows`` is by how much they may still swell.
-    ``sticks`` are names.
+    ``finished`` width and thickness become ``planed`` ones at cutting; ``grows`` is by how much they may still swell,
+    in exact steps. ``sticks`` are names.
     """
 
     species: str
@@ -50,7 +50,7 @@ def planer_settings(
         moisture = "not read" if offcut.moisture is None else per_cent(offcut.moisture)
         finished = grid.up(blank.width), grid.up(blank.thickness)
         shown = grid.up(planed[0]), grid.up(planed[1])
-        key = (offcut.species, moisture, finished, shown, (grid.up(grows[0]), grid.up(grows[1])))
+        key = (offcut.species, moisture, finished, shown, grows)
         found.setdefault(key, []).append(name)
     if not moving:
         return ()
@@ -70,14 +70,15 @@ def planer_settings(
 
 def wood_sentences(job: Job, drawn: Sequence[Offcut]) -> tuple[str, ...]:
     """Return what is to be said once about the wood of the offcuts that are cut up."""
-    words = [_moisture(job.shop, drawn), _rings(job.shop)]
+    words = [moisture_sentence(job.shop, drawn), ring_sentence(job.shop)]
     sloping = [offcut for offcut in drawn if offcut.grain_slope is not None]
     if sloping:
         words += [*map(_slope, sloping), _SLOPE_NOTE]
     return tuple(words)
 
 
-def _moisture(shop: Shop, drawn: Sequence[Offcut]) -> str:
+def moisture_sentence(shop: Shop, drawn: Sequence[Offcut]) -> str:
+    """Return what moisture changes on these offcuts, and where it changes nothing and why."""
     if shop.target_moisture is None:
         return "Moisture: the Shop sheet sets no target moisture, so no size is changed for it."
     text = f"Moisture: finished sizes are meant at {per_cent(shop.target_moisture)}."
@@ -106,7 +107,8 @@ def _moisture(shop: Shop, drawn: Sequence[Offcut]) -> str:
     )
 
 
-def _rings(shop: Shop) -> str:
+def ring_sentence(shop: Shop) -> str:
+    """Return which ring angles the words mean here."""
     spans = ", ".join(f"{word} {low}° to {high}°" for word, (low, high) in shop.ring_words.items())
     return f"Rings to wide face, bounds in force here (usage differs): {spans}."
 
@@ -123,8 +125,3 @@ def _slope(offcut: Offcut) -> str:
     low, high = strength_left(slope)
     share = f"{low} %" if low == high else f"{low} to {high} %" if low else f"less than {high} %"
     return f"{offcut.name}: grain slopes {slope_words(slope)}; about {share} of the bending strength is left."
-
-
-def sticks_of(count: int) -> str:
-    """Return ``1 stick`` or ``3 sticks``."""
-    return f"{count} {plural(count, 'stick')}"
