@@ -17,10 +17,9 @@ LAYING = (
 
 
 MARGINS = (
-    "What each blank has to spare once its billet is jointed as planned, before it is lost: on the wood as it is "
-    "sawn, its planing or length allowance among it. Each by itself: neighbours may count on the same gap. The "
-    "stand-by, an untouched offcut or a keeper, could make all blanks of that offcut should it fail; one may stand "
-    "by for several."
+    "What each blank has to spare before it is lost, once its billet is jointed as planned; its planing and length "
+    "allowances are part of it. Each by itself: neighbours may count on the same gap. The stand-by, an untouched "
+    "offcut or a keeper, could make all blanks of that offcut should it fail; one may stand by for several."
 )
 
 

@@ -88,10 +88,9 @@ def judge(
     if offcut.width > shop.jointer_width:
         wide = offcut.width - shop.jointer_width
         return Verdict(offcut=offcut, hindrance=Hindrance.JOINTER, wide=wide)
-    short = max(
-        shop.shortest_machined_length - max(high - low for low, high in offcut.sides),
-        blank.length + shop.length_allowance - longest_blank(offcut, shop),
-    )
+    longest = longest_blank(offcut, shop)
+    side = max(high - low for low, high in offcut.sides)
+    short = blank.length + shop.length_allowance - longest if longest else length_needed(blank, shop) - side
     if short > 0:
         return Verdict(offcut=offcut, hindrance=Hindrance.LENGTH, short=short)
     verdicts = [
