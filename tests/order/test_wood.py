@@ -126,6 +126,6 @@ def test_the_ring_bounds_in_force_are_the_shops() -> None:
 def test_what_strength_a_slope_leaves_is_quoted_with_its_source() -> None:
     """1 in 12 lies between two rows of the table; the source stands beside it, and that it rates nothing."""
     text = " ".join(wet_order(wet_job()).notes)
-    assert "P1: grain slopes 1 in 12; about 81 to 89 % of the bending strength is left." in text
+    assert "Grain slope of P1 (1 in 12): about 81 to 89 % of the bending strength is left." in text
     assert "USDA Wood Handbook" in text
     assert "it rates no part" in text

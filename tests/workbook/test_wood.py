@@ -214,7 +214,9 @@ def test_the_species_sheet_wins(tmp_path: Path) -> None:
     for path in (save_xlsx(sheets, tmp_path / "skiff.xlsx"), save_csv(sheets, tmp_path / "csv")):
         shop = read(path).shop
         oak, bog, larch = (species_of(name, shop) for name in ("white oak", "Bog Oak", "Larch"))
-        assert oak and bog and larch
+        assert oak is not None
+        assert bog is not None
+        assert larch is not None
         assert (oak.radial, oak.tangential) == (Fraction("0.002"), Fraction("0.004"))
         assert oak.tangential_shrinkage == shrinkage_of(Fraction("0.004"))
         assert (bog.radial_shrinkage, bog.tangential) == (5, coefficient(Fraction(9)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model.grain import SLOPES_SOURCE, slope_words, strength_left
@@ -73,7 +74,7 @@ def wood_sentences(job: Job, drawn: Sequence[Offcut]) -> tuple[str, ...]:
     words = [moisture_sentence(job.shop, drawn), ring_sentence(job.shop)]
     sloping = [offcut for offcut in drawn if offcut.grain_slope is not None]
     if sloping:
-        words += [*map(_slope, sloping), _SLOPE_NOTE]
+        words += [*_slopes(sloping), _SLOPE_NOTE]
     return tuple(words)
 
 
@@ -119,9 +120,17 @@ _SLOPE_NOTE = (
 )
 
 
-def _slope(offcut: Offcut) -> str:
-    slope = offcut.grain_slope
-    assert slope is not None
-    low, high = strength_left(slope)
-    share = f"{low} %" if low == high else f"{low} to {high} %" if low else f"less than {high} %"
-    return f"{offcut.name}: grain slopes {slope_words(slope)}; about {share} of the bending strength is left."
+def _slopes(offcuts: Sequence[Offcut]) -> list[str]:
+    """Return a sentence for each share of strength that is left, the least first, with its offcuts."""
+    shares: dict[tuple[int, int], list[str]] = {}
+    for offcut in offcuts:
+        slope = offcut.grain_slope or Fraction(0)
+        shares.setdefault(strength_left(slope), []).append(f"{offcut.name} ({slope_words(slope)})")
+    said = {
+        (low, high): f"{low} %" if low == high else f"{low} to {high} %" if low else f"less than {high} %"
+        for low, high in shares
+    }
+    return [
+        f"Grain slope of {', '.join(shares[share])}: about {said[share]} of the bending strength is left."
+        for share in sorted(shares)
+    ]
