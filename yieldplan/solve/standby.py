@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -17,8 +16,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, Offcut
 
-MOST_SECONDS = 5.0
-"""Looked for at one offcut; after that it counts as no stand-by."""
+MOST_SECONDS = 3.0
+"""Seconds of work (see :mod:`yieldplan.solve.budget`) at one offcut; after that it counts as no stand-by."""
 
 
 class Giver:
@@ -54,13 +53,12 @@ class Giver:
         stock = prepare(offcut, (("", 1),), replace(self.job, offcuts=(offcut,), blanks=blanks))
         if stock is None or len(stock.kinds) < len(blanks):
             return False
-        caps, deadline = tuple(blank.need for blank in blanks), time.monotonic() + MOST_SECONDS
+        caps = tuple(blank.need for blank in blanks)
         priced, total = Priced(stock, np.ones(len(blanks)), upper=False, keepers=False), float(sum(caps))
-        priced.find_best(total - 0.5, lambda: time.monotonic() > deadline)
-        if priced.best < total:
+        if not priced.find_best(total - 0.5, MOST_SECONDS) or priced.best < total:
             return False
         try:
-            labels = Opener(priced, caps=caps, deadline=deadline).cuttings(total)
+            labels = Opener(priced, caps=caps, limit=MOST_SECONDS).cuttings(total)
         except OutOfTimeError:
             return False
         return any(label.counts == caps for label in labels)
