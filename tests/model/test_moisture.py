@@ -64,7 +64,7 @@ def test_wetter_wood_never_shrinks_less(
     """The shrinkage down to a target never falls as the reading rises, across the two formulas' seam as well."""
     dry, wet = sorted((one, other))
     for low, high in zip(change(species, dry, target), change(species, wet, target), strict=True):
-        assert min(high, 0) <= min(low, 0)
+        assert low >= 0 or high <= low
 
 
 @given(st.fractions(2, 12, max_denominator=20), st.fractions(6, 14), st.fractions(6, 14))
@@ -85,7 +85,7 @@ def test_coefficient_and_shrinkage_give_each_other(shrinkage: Fraction) -> None:
 def test_nothing_moves_above_saturation() -> None:
     """Wood at 80 % is cut as wood at 30 % is; from 35 to 31 % nothing changes at all."""
     assert change(OAK, Fraction(80), Fraction(12)) == change(OAK, Fraction(30), Fraction(12))
-    assert change(OAK, Fraction(35), Fraction(31)) == (0, 0)
+    assert not any(change(OAK, Fraction(35), Fraction(31)))
 
 
 def test_what_is_planed_is_left_after_drying() -> None:

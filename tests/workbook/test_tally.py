@@ -215,8 +215,8 @@ def test_units_may_be_changed_alone(path: Path) -> None:
     book["Shop"]["B2"].value = "mm"
     for sheet in ("Offcuts", "Defects", "Blanks"):
         for row in book[sheet].iter_rows(min_row=2, max_row=2):
-            for cell in row:
-                if str(book[sheet].cell(1, cell.column).value).endswith("slope"):
+            for head, cell in zip(book[sheet][1], row, strict=True):
+                if str(head.value).endswith("slope"):
                     continue  # no length
                 if cell.number_format == "@" and str(cell.value or "")[:1].isdigit() and cell.value != "1":
                     cell.value = f"{cell.value} in"

@@ -219,8 +219,8 @@ def test_the_species_sheet_wins(tmp_path: Path) -> None:
         assert larch is not None
         assert (oak.radial, oak.tangential) == (Fraction("0.002"), Fraction("0.004"))
         assert oak.tangential_shrinkage == shrinkage_of(Fraction("0.004"))
-        assert (bog.radial_shrinkage, bog.tangential) == (5, coefficient(Fraction(9)))
-        assert (larch.tangential, larch.tangential_shrinkage) == (Fraction("0.002"), 8)
+        assert (bog.radial_shrinkage, bog.tangential) == (Fraction(5), coefficient(Fraction(9)))
+        assert (larch.tangential, larch.tangential_shrinkage) == (Fraction("0.002"), Fraction(8))
 
 
 @pytest.mark.parametrize(
