@@ -11,6 +11,7 @@ from small_stocks import small_stocks
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop, ring_window, worth
 from yieldplan.solve.aims import Options, plan
+from yieldplan.solve.barriers import ring_barriers
 from yieldplan.solve.stock import (
     END_A,
     END_B,
@@ -21,7 +22,6 @@ from yieldplan.solve.stock import (
     clear_at,
     few_defects,
     prepare,
-    ring_barriers,
     usable_kinds,
 )
 
