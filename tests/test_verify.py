@@ -545,7 +545,7 @@ JOB_CHANGES: list[tuple[str, Job, set[str]]] = [
     ("slope not read", with_blank(0, max_slope=Fraction(1, 10)), {"R7"}),
     ("wood wetter than the target", replace(
         with_oak(moisture=Fraction(15)), shop=Shop(target_moisture=Fraction(12))
-    ), {"R6", "account"}),
+    ), {"R6"}),
     ("a kink under a billet", with_oak(kinks=(inch("10"),)), {"R3", "R4", "R9", "R11"}),
     ("a steeper slope than the limit", replace(
         with_oak(grain_slope=Fraction(1, 9)), blanks=with_blank(0, max_slope=Fraction(1, 10)).blanks

@@ -103,7 +103,7 @@ def movement(offcut: Offcut, shop: Shop) -> Movement | None:
     species = species_of(offcut.species, shop)
     if species is None:
         return None
-    return _movement(species, offcut.moisture, shop.target_moisture, offcut.rings)
+    return _movement(species, Fraction(offcut.moisture), Fraction(shop.target_moisture), offcut.rings)
 
 
 @cache

@@ -75,7 +75,8 @@ def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
     species = species_of(offcut.species, shop)
     if species is None:
         return same
-    radial, tangential = shrinkage(species, offcut.moisture, shop.target_moisture)
+    moisture, target = Fraction(offcut.moisture), Fraction(shop.target_moisture)
+    radial, tangential = shrinkage(species, moisture, target)
     both = readings(offcut)
     angles = (0, 90) if both is None else (min(min(r) for r in both), max(max(r) for r in both))
     upright = [squared_sine(angle) for angle in angles]
