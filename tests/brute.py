@@ -1,9 +1,9 @@
 """Best plans of tiny jobs by plain enumeration, written for the tests alone.
 
-Nothing here comes from the solver; of the package it shares the data types and the two losses of R3 (and
-:func:`witness` the recheck's account, to write a whole plan). For each offcut every cutting is tried over a
-finite set of places, and for each vector of counts (how many blanks of each kind) the cutting that keeps
-the most worth is remembered; then the offcuts are put together.
+Nothing here comes from the solver; of the package it shares the data types, the two losses of R3 and what the recheck
+knows of wood (and :func:`witness` the recheck's account, to write a whole plan). For each offcut every cutting is
+tried over a finite set of places, and for each vector of counts (how many blanks of each kind) the cutting that
+keeps the most worth is remembered; then the offcuts are put together.
 
 Why finitely many places do. Take a best cutting and slide a piece (with what stands against it) along its
 axis until something stops it: an edge, a defect, a trim, a neighbour, or a gap just large enough for a
@@ -47,11 +47,14 @@ from yieldplan.model import (
 )
 from yieldplan.verify.breach import Notebook
 from yieldplan.verify.figures import Tally
+from yieldplan.verify.wood import readings, ring_span, section_to_plane
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
 INCH = 8128
+RING_STEP = 64
+"""Steps between which the rings are looked at: no range that a strip fits into is missed."""
 FAR = 10**9
 """Beyond every box: a through defect lies at every z."""
 
@@ -114,12 +117,16 @@ class Split(NamedTuple):
 
 
 class Flaw(NamedTuple):
-    """A defect in a billet's box: kind, and its interval along x and along the two axes across."""
+    """A defect in a billet's box: kind, and its interval along x and along the two axes across.
+
+    ``rings`` says that it is none, but where the rings do not suit the blanks of a kind lying so (kind, turned).
+    """
 
     kind: str
     x: Interval
     first: Interval
     second: Interval
+    rings: tuple[int, bool] | None = None
 
 
 class Answer(NamedTuple):
@@ -356,6 +363,7 @@ class Cutter:
         self.billet = cache(self._billet)
         self.split_options = cache(self._split_options)
         self.stick = cache(self._stick)
+        self.contents = cache(self._contents)
 
     def unit(self, kind: int) -> Counts:
         """Return the counts of one blank of a kind."""
@@ -365,24 +373,51 @@ class Cutter:
 
     @cached_property
     def sections(self) -> dict[tuple[int, int, bool], list[int]]:
-        """The kinds that this offcut may give by finished section, flat or turned (R2, R6, R7, R10)."""
+        """The kinds that this offcut may give by planed section, flat or turned (R2, R6, R7, R10)."""
         shop, offcut = self.shop, self.offcut
         found: dict[tuple[int, int, bool], list[int]] = {}
         for (kind, blank), turned in product(enumerate(self.blanks), (False, True)):
             if blank.species and word(offcut.species) not in map(word, blank.species):
                 continue
-            if blank.ring_from is not None or blank.ring_to is not None:
-                if offcut.ring_angle is None:
-                    continue
-                seen = 90 - offcut.ring_angle if turned else offcut.ring_angle
-                if seen < (blank.ring_from or 0) or seen > (90 if blank.ring_to is None else blank.ring_to):
-                    continue
-            sizes = (blank.width, blank.thickness)
+            if self.in_range(kind, turned=turned) is None:
+                continue
+            if blank.max_slope is not None and (
+                offcut.grain_slope is None or offcut.grain_slope > blank.max_slope
+            ):
+                continue
+            sizes = section_to_plane(offcut, blank, shop, turned=turned)
             if min(sizes) < shop.thinnest_planed or max(sizes) > shop.planer_width:
                 continue
             if min(self.rough(*sizes, turned=turned)) >= shop.narrowest_rip and self.cap[kind]:
                 found.setdefault((*sizes, turned), []).append(kind)
         return found
+
+    def in_range(self, kind: int, *, turned: bool) -> Interval | None:
+        """Return from where to where across y the rings suit a kind, by trying every step where they vary (R7)."""
+        blank, offcut = self.blanks[kind], self.offcut
+        if blank.ring_from is None and blank.ring_to is None:
+            return 0, offcut.width
+        low, high = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
+        both = readings(offcut)
+        if both is None:
+            return None
+
+        def suits(y: int) -> bool:
+            least, most = ring_span(both, offcut.width, (y, y), turned=turned)
+            return low <= least and most <= high
+
+        edges = [suits(0), suits(offcut.width)]
+        if both[0] == both[1]:
+            return (0, offcut.width) if all(edges) else None
+        good = [y for y in range(0, offcut.width + 1, RING_STEP) if suits(y)]
+        if not good:
+            return None
+        first, last = good[0], good[-1]
+        while first > 0 and suits(first - 1):
+            first -= 1
+        while last < offcut.width and suits(last + 1):
+            last += 1
+        return first, last
 
     def rough(self, width: int, thickness: int, *, turned: bool) -> tuple[int, int]:
         """Return the rough sizes across y and across z."""
@@ -416,26 +451,21 @@ class Cutter:
 
     # Along a stick
 
-    @cached_property
-    def contents(self) -> dict[tuple[int, ...], list[tuple[Counts, int]]]:
-        """For each set of kinds of one section: what a clean stick may carry, and how long that is."""
-        found = {}
-        longest = self.offcut.length
-        for kinds in {tuple(kinds) for kinds in self.sections.values()}:
-            rows = []
-            for numbers in product(*(range(self.cap[kind] + 1) for kind in kinds)):
-                block = sum(
-                    number * (self.takes[kind] + self.shop.crosscut_kerf)
-                    for kind, number in zip(kinds, numbers, strict=True)
-                )
-                block -= self.shop.crosscut_kerf
-                if sum(numbers) and block <= longest:
-                    counts = list(self.nothing)
-                    for kind, number in zip(kinds, numbers, strict=True):
-                        counts[kind] = number
-                    rows.append((tuple(counts), block))
-            found[kinds] = rows
-        return found
+    def _contents(self, kinds: tuple[int, ...]) -> list[tuple[Counts, int]]:
+        """Return what a clean stick of these kinds may carry, and how long that is."""
+        rows = []
+        for numbers in product(*(range(self.cap[kind] + 1) for kind in kinds)):
+            block = sum(
+                number * (self.takes[kind] + self.shop.crosscut_kerf)
+                for kind, number in zip(kinds, numbers, strict=True)
+            )
+            block -= self.shop.crosscut_kerf
+            if sum(numbers) and block <= self.offcut.length:
+                counts = list(self.nothing)
+                for kind, number in zip(kinds, numbers, strict=True):
+                    counts[kind] = number
+                rows.append((tuple(counts), block))
+        return rows
 
     def _stick(
         self,
@@ -475,7 +505,7 @@ class Cutter:
         kerf, least = self.shop.crosscut_kerf, self.shop.keeper_length
         low, high = room
         found: Options = {}
-        for counts, block in self.contents[kinds]:
+        for counts, block in self.contents(kinds):
             for start in (low, high - block, least + kerf, length - least - kerf - block):
                 if low <= start <= high - block:
                     before, after = start - kerf, start + block + kerf
@@ -508,14 +538,19 @@ class Cutter:
 
     # Across a billet
 
-    def losses(self, length: int) -> tuple[int, int]:
-        """Return what a billet of this length loses across y and across z (R3)."""
-        return edge_loss(self.offcut, length, self.shop), face_loss(self.offcut, length, self.shop)
+    def losses(self, length: int, start: int) -> tuple[int, int]:
+        """Return what a billet of this length that begins there loses across y and across z (R3)."""
+        offcut, shop = self.offcut, self.shop
+        return edge_loss(offcut, length, shop, start), face_loss(offcut, length, shop, start)
 
     def flaws(self, start: int, end: int, *, rip_first: bool) -> tuple[Flaw, ...]:
         """Return the defects in a billet, straightened, along x from its start (R9)."""
-        edge, face = self.losses(end - start)
+        edge, face = self.losses(end - start, start)
         found = []
+        for (kind, turned), (low, high) in self.windows.items():
+            for y in ((-FAR, low), (high - edge, FAR)):
+                ends = (y, (-FAR, FAR)) if rip_first else ((-FAR, FAR), y)
+                found.append(Flaw("", (-1, end - start + 1), *ends, (kind, turned)))
         for defect in self.offcut.defects:
             if not meet((defect.x1, defect.x2), (start, end)):
                 continue
@@ -533,6 +568,8 @@ class Cutter:
         if offcut.thickness > shop.bandsaw_height or (
             warp < shop.split_warp and offcut.width <= shop.jointer_width
         ):
+            return []
+        if offcut.kinks or offcut.ring_angle_far is not None:
             return []
         for at in range(0, offcut.width, shop.shown_steps):
             spans = (0, at), (at + shop.bandsaw_kerf, offcut.width)
@@ -567,7 +604,7 @@ class Cutter:
 
     def _split_options(self, start: int, end: int) -> Options:
         """Return what this offcut may give as a half: blanks, a keeper of its whole box, or waste."""
-        edge, face = self.losses(end - start)
+        edge, face = self.losses(end - start, start)
         box = self.offcut.width - edge, self.offcut.thickness - face
         found: Options = {self.nothing: Best(0, (None,))}
         kept = self.keeps_sawn(end - start, *box) if min(box) > 0 else 0
@@ -575,6 +612,17 @@ class Cutter:
             whole = Kept(0, box[0])
             found[self.nothing] = Best(kept, (Milled(start, end, True, (whole,)),))
         found.update(self.milled(start, end))
+        return found
+
+    @cached_property
+    def windows(self) -> dict[tuple[int, bool], Interval]:
+        """Where the rings suit a kind lying so, if that is in part of the width only."""
+        found = {}
+        for (_, _, turned), kinds in self.sections.items():
+            for kind in kinds:
+                window = self.in_range(kind, turned=turned)
+                if window is not None and window != (0, self.offcut.width):
+                    found[kind, turned] = window
         return found
 
     def milled(self, start: int, end: int) -> Options:
@@ -588,15 +636,17 @@ class Cutter:
         if length < shop.shortest_machined_length or self.offcut.width > shop.jointer_width:
             return found
         for rip_first in (True, False):
-            options = self.billet(length, room, self.flaws(start, end, rip_first=rip_first), rip_first)
+            flaws = self.flaws(start, end, rip_first=rip_first)
+            options = self.billet(length, self.losses(length, start), room, flaws, rip_first)
             for counts, best in options.items():
                 part = Milled(start, end, rip_first, best.parts)
                 offer(found, counts, best.kept, lambda part=part: (part,))  # type: ignore[misc]
         return found
 
-    def _billet(self, length: int, room: Interval, flaws: tuple[Flaw, ...], rip_first: bool) -> Options:
-        edge, face = self.losses(length)
-        box = self.offcut.width - edge, self.offcut.thickness - face
+    def _billet(
+        self, length: int, losses: Interval, room: Interval, flaws: tuple[Flaw, ...], rip_first: bool
+    ) -> Options:
+        box = self.offcut.width - losses[0], self.offcut.thickness - losses[1]
         depth, other = box if rip_first else box[::-1]
         if min(box) <= 0 or room[1] <= room[0]:
             return {}
@@ -653,8 +703,10 @@ class Cutter:
             for second, section in sticks:
                 if second != size:
                     continue
-                kinds = tuple(self.sections[section])
-                for counts, best in self.stick(length, room, section[:2], kinds, hits).items():
+                stopped = {flaw.rings for flaw in hits if flaw.rings}
+                kinds = tuple(kind for kind in self.sections[section] if (kind, section[2]) not in stopped)
+                met = tuple(flaw for flaw in hits if not flaw.rings)
+                for counts, best in self.stick(length, room, section[:2], kinds, met).items():
                     part = Sawn(start, start + size, section[2], best.parts)
                     offer(found, counts, best.kept, lambda: (part,))  # noqa: B023
             return found
@@ -702,8 +754,15 @@ class Cutter:
         kerfs = [shop.rip_kerf, shop.bandsaw_kerf]
         roughs = [self.rough(*section[:2], turned=section[2]) for section in self.sections]
         found: set[int] = set()
+        windows = self.windows.values()
         for axis, deep, skim, lows, highs in (
-            (0, offcut.width, shop.edge_skim, [d.y2 for d in offcut.defects], [d.y1 for d in offcut.defects]),
+            (
+                0,
+                offcut.width,
+                shop.edge_skim,
+                [*(d.y2 for d in offcut.defects), *(low + shop.edge_skim for low, _ in windows)],
+                [*(d.y1 for d in offcut.defects), *(high for _, high in windows)],
+            ),
             (
                 1,
                 offcut.thickness,
@@ -715,8 +774,8 @@ class Cutter:
             sizes = {rough[axis] for rough in roughs} | keepers
             bases = [0, *(low - skim for low in lows)]
             for stack in places(sizes, bases, (0, deep), kerfs):
-                for size, high in product(sizes, (deep, *highs)):
-                    found.add(self._longest(axis, high - stack - size))
+                for size, high, side in product(sizes, (deep, *highs), offcut.sides):
+                    found.add(self._longest(axis, high - stack - size, side))
         return {length for length in found if shop.shortest_machined_length <= length < offcut.length}
 
     @cached_property
@@ -726,20 +785,20 @@ class Cutter:
         return self.loss_limits.union(*(half.loss_limits for half in cutters))
 
     @cache  # noqa: B019 - lives as long as the test
-    def _longest(self, axis: int, loss: int) -> int:
-        low, high = 0, self.offcut.length
-        if self.losses(low)[axis] > loss or self.losses(high)[axis] <= loss:
+    def _longest(self, axis: int, loss: int, side: Interval) -> int:
+        start, low, high = side[0], 0, side[1] - side[0]
+        if self.losses(low, start)[axis] > loss or self.losses(high, start)[axis] <= loss:
             return 0
         while high - low > 1:
             middle = (low + high) // 2
-            low, high = (middle, high) if self.losses(middle)[axis] <= loss else (low, middle)
+            low, high = (middle, high) if self.losses(middle, start)[axis] <= loss else (low, middle)
         return low
 
     def _tight(self, lefts: set[int]) -> tuple[set[int], set[Interval]]:
         """Return billets whose ends are pushed left as far as what they hold lets them."""
         shop, whole = self.shop, self.offcut.length
         kerf, least = shop.crosscut_kerf, shop.keeper_length
-        blocks = {block for rows in self.contents.values() for _, block in rows}
+        blocks = {block for kinds in self.sections.values() for _, block in self.contents(tuple(kinds))}
         fresh = {0} | {place - shop.snipe for place in lefts} | {place - kerf - least for place in lefts}
         begun: set[int] = set()
         billets: set[Interval] = set()
@@ -761,7 +820,11 @@ class Cutter:
     def spans(self) -> set[Interval]:
         """Return from where to where billets are tried."""
         shop, whole, defects = self.shop, self.offcut.length, self.offcut.defects
+        kinks, least = self.offcut.kinks, shop.shortest_machined_length
         lefts, rights = {shop.end_trim}, {whole - shop.end_trim}
+        for kink, gap in product(kinks, (0, shop.crosscut_kerf)):
+            lefts.add(kink + gap + shop.snipe)
+            rights.add(kink - gap - shop.snipe)
         for defect in defects:
             lefts.add(defect.x2)
             rights.add(defect.x1)
@@ -772,7 +835,14 @@ class Cutter:
         lasts, mirrored = self._tight({whole - place for place in rights if place <= whole})
         billets |= {(whole - end, whole - start) for start, end in mirrored}
         billets |= {(start, whole - last) for start, last in product(firsts, lasts)}
-        return {(start, end) for start, end in billets if end - start >= shop.shortest_machined_length}
+        for kink in kinks:
+            billets |= {(start, kink) for start in (*firsts, kink - least)}
+            billets |= {(kink, whole - last) for last in (*lasts, whole - kink - least)}
+        return {
+            (start, end)
+            for start, end in billets
+            if 0 <= start <= end - least and end <= whole and not any(start < kink < end for kink in kinks)
+        }
 
     def columns(self) -> list[tuple[int, int, Counts, Best]]:
         """Return the billets worth having: none that a shorter one inside it matches."""
@@ -835,7 +905,7 @@ class Cutter:
 
     def cut_up(self, part: Milled) -> Billet:
         """Return a billet as the plan's types have it."""
-        edge, face = self.losses(part.end - part.start)
+        edge, face = self.losses(part.end - part.start, part.start)
         return Billet(
             start=part.start,
             end=part.end,

@@ -27,6 +27,7 @@ from yieldplan.model import (
     Plan,
     Proof,
     Shop,
+    Species,
     SplitBillet,
     Stick,
     Strip,
@@ -95,6 +96,50 @@ def cupped_job(seed: int) -> Job:
 def small_job(seed: int) -> Job:
     """Return a job of three to ten offcuts and two to four kinds of blanks."""
     return _small(random.Random(seed).choice)
+
+
+def wood_job(seed: int) -> Job:
+    """Return the tiny job of a seed, its wood read more closely: rings, moisture, slope of grain, kinks."""
+    return with_wood(tiny_job(seed), random.Random(seed + 1000).choice)
+
+
+def with_wood(job: Job, pick: Pick) -> Job:
+    """Return a job with readings and limits that concern the wood itself, of all sorts."""
+    return replace(
+        job,
+        offcuts=tuple(_with_readings(offcut, pick) for offcut in job.offcuts),
+        blanks=tuple(_with_limits(blank, pick) for blank in job.blanks),
+        shop=replace(job.shop, target_moisture=pick((Fraction(12), Fraction(8), None)), species=(OAK,)),
+    )
+
+
+OAK = Species(
+    name="oak",
+    radial=Fraction("0.0018"),
+    tangential=Fraction("0.00365"),
+    radial_shrinkage=Fraction("5.6"),
+    tangential_shrinkage=Fraction("10.5"),
+)
+"""White oak's figures, under a name that the built-in table does not have."""
+
+
+def _with_readings(offcut: Offcut, pick: Pick) -> Offcut:
+    near = pick((None, 10, 25, 40, 40, 45, 60, 80, (0, 30), (30, 60)))
+    kink = pick((None, None, offcut.length // 2, 5 * INCH))
+    return replace(
+        offcut,
+        ring_angle=near,
+        ring_angle_far=None if near is None else pick((None, None, 20, 45, 50, 60, 75)),
+        moisture=pick((None, *(Fraction(part, 2) for part in (14, 19, 25, 33, 90)))),
+        grain_slope=pick((None, Fraction(1, 8), *[Fraction(1, 20)] * 4)),
+        kinks=() if kink is None else (kink,),
+    )
+
+
+def _with_limits(blank: Blank, pick: Pick) -> Blank:
+    low, high = pick(((None, None), (0, 50), (30, 60), (30, 60), (40, None)))
+    slope = pick((None, None, None, None, Fraction(1, 10)))
+    return replace(blank, ring_from=low, ring_to=high, max_slope=slope)
 
 
 @st.composite

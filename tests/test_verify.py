@@ -540,6 +540,16 @@ JOB_CHANGES: list[tuple[str, Job, set[str]]] = [
     ("rings a degree out for the cleat", with_blank(1, ring_from=71), {"R7"}),
     ("rings a degree out for the frame", with_blank(0, ring_to=19), {"R7"}),
     ("rings not read", with_oak(ring_angle=None), {"R7"}),
+    ("rings read by a word that says too little", with_oak(ring_angle=(20, 31)), {"R7"}),
+    ("rings out of range towards the far edge", with_oak(ring_angle=20, ring_angle_far=45), {"R7"}),
+    ("slope not read", with_blank(0, max_slope=Fraction(1, 10)), {"R7"}),
+    ("wood wetter than the target", replace(
+        with_oak(moisture=Fraction(15)), shop=Shop(target_moisture=Fraction(12))
+    ), {"R6"}),
+    ("a kink under a billet", with_oak(kinks=(inch("10"),)), {"R3", "R4", "R9", "R11"}),
+    ("a steeper slope than the limit", replace(
+        with_oak(grain_slope=Fraction(1, 9)), blanks=with_blank(0, max_slope=Fraction(1, 10)).blanks
+    ), {"R7"}),
     ("snipe", with_shop(snipe=inch("33/64")), {"R8"}),
     ("longer length allowance", with_shop(length_allowance=inch("33/64")), {"R8"}),
     ("wider crosscut kerf", with_shop(crosscut_kerf=inch("9/64")), {"R8"}),

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import ArgumentError, OutputError, PlanFileError
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.terminal import progress_line, put, show, talk, warn
 
 if TYPE_CHECKING:
@@ -121,8 +121,10 @@ def order(source: Path, plan_file: Path, out: Path, paper: Paper) -> int:
 def _order(job: Job, plan: Plan, why: Mapping[str, str], paper: Paper) -> tuple[str, dict[str, Content]]:
     """Return the cutting order's text, and what each of :data:`ORDER_NAMES` shall hold."""
     from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
+    from yieldplan.order.standby import name_stand_bys  # noqa: PLC0415 - slow to load
+    from yieldplan.solve.standby import Giver  # noqa: PLC0415 - slow to load
 
-    made = cutting_order(job, plan)
+    made = name_stand_bys(cutting_order(job, plan), Giver(job))
     text = order_text(made)
 
     def pdf(path: Path) -> None:

@@ -145,7 +145,7 @@ def _place(stick: _Stick, blank: Blank, shop: Shop) -> bool:
     offcut = stick.offcut
     if (blank.width, blank.thickness) != stick.section or not blank.takes_species(offcut.species):
         return False
-    if not blank.takes_ring(offcut.ring_angle, turned=stick.turned):
+    if not blank.takes_rings(offcut, turned=stick.turned):
         return False
     size, kerf = blank.length + shop.length_allowance, shop.crosscut_kerf
     margin = max(shop.end_trim, shop.snipe)

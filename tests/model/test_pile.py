@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from yieldplan.model import Blank, Job, Offcut
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 
 RIB = Blank(name="Rib", need=1, length=8128, width=8128, thickness=8128)
 
@@ -57,9 +57,10 @@ def test_takes_species(species: tuple[str, ...], wood: str, takes: bool) -> None
         (None, 45, 90, True, True),
     ],
 )
-def test_takes_ring(low: int | None, high: int | None, angle: int | None, turned: bool, takes: bool) -> None:
+def test_takes_rings(low: int | None, high: int | None, angle: int | None, turned: bool, takes: bool) -> None:
     """R7: ends included; turned, 90 less the angle is seen; no reading serves only a blank with no range."""
-    assert replace(RIB, ring_from=low, ring_to=high).takes_ring(angle, turned=turned) is takes
+    wood = Offcut(name="P", length=30, width=4, thickness=2, ring_angle=angle)
+    assert replace(RIB, ring_from=low, ring_to=high).takes_rings(wood, turned=turned) is takes
 
 
 def test_allows_kind() -> None:

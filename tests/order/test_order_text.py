@@ -82,6 +82,18 @@ KEEPERS: BACK ON THE RACK
 [ ]  P1-A2a2   13 × 2 1/4 × 1 5/16 in  White oak  P1-A2a, 14 to 27
 [ ]  P1-B      12 7/8 × 6 × 1 3/4 in   White oak  P1, 27 1/8 to 40
 
+MARGINS, THE TIGHTEST FIRST
+===========================
+What each blank has to spare before it is lost, once its billet is jointed as planned; its
+planing and length allowances are part of it. Each by itself: neighbours may count on the
+same gap. The stand-by, an untouched offcut or a keeper, could make all blanks of that
+offcut should it fail; one may stand by for several.
+Piece    Blank  Thickness   Width  Length  Stand-by for its offcut
+-------  -----  ---------  ------  ------  -----------------------
+P1-A1a1  Rib        13/32     1/8     1/2  none
+P1-A1a2  Rib        13/32     1/8   1 7/8  none
+P1-A2a1  Rib        13/32  1 7/32   1 3/8  none
+
 LEFT ALONE
 ==========
 P2 (2 of 2)

@@ -54,6 +54,10 @@ White oak       3        6.00  0.0142
 Ash             1        1.00  0.0024
 all             4        7.00  0.0165
 
+Moisture: the Shop sheet sets no target moisture, so no size is changed for it.
+Rings to wide face, bounds in force here (usage differs): flat sawn 0° to 30°,
+rift 30° to 60°, quarter sawn 60° to 90°.
+
 Batch
 2 kinds of blank, 6 needed, 1 more welcome: 0.83 board feet (0.0020 m³)
 finished, 11.9 % of the pile.

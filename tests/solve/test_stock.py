@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 import pytest
 from small_stocks import small_stocks
 
-from yieldplan.model import Blank, Defect, Job, Offcut, Shop, worth
+from yieldplan.model import Blank, Defect, Job, Offcut, Shop, ring_window, worth
 from yieldplan.solve.aims import Options, plan
+from yieldplan.solve.barriers import ring_barriers
 from yieldplan.solve.stock import (
     END_A,
     END_B,
@@ -41,7 +43,7 @@ def test_like_offcuts_are_one_class() -> None:
         species=" OAK",
         rack="B2",
         note="dusty",
-        moisture=12.0,
+        moisture=Fraction(12),
         defects=(CHECK, replace(KNOT, kind="Knot", note="tight")),
     )
     found = classes(Job(offcuts=(one, other), blanks=(RIB,)))
@@ -79,7 +81,7 @@ def test_a_blank_lies_flat_or_turned() -> None:
         (
             replace(PIECE, width=9 * INCH, thickness=13 * INCH // 2),
             RIB,
-        ),  # R2: wider than the jointer, too thick to split
+        ),  # R2: too wide, too thick to split
         (replace(PIECE, length=12 * INCH - 1), replace(RIB, length=8 * INCH)),  # R2: shorter than is machined
         (PIECE, replace(RIB, length=28 * INCH + INCH // 2 + 1)),  # R1, R8: no room between the end trims
         (PIECE, replace(RIB, width=4 * INCH)),  # R6: no room for the width allowance
@@ -202,3 +204,74 @@ def test_an_offcut_with_a_hundred_knots_is_planned_and_not_called_proven() -> No
     plan_ = plan(Job(offcuts=(offcut,), blanks=(small,)), options=Options(seconds=20))
     assert plan_.missing_total == 0
     assert not plan_.proof.proven
+
+
+TURNING = replace(PIECE, ring_angle=0, ring_angle_far=90)
+RIFT = replace(RIB, width=INCH, thickness=3 * INCH // 4, ring_from=30, ring_to=60)
+
+
+def test_rings_are_barriers_only_where_they_do_not_suit() -> None:
+    """From 0 to 90 across 4 in, 30 to 60 is stopped on both sides, lying flat and turned; a wide range nowhere."""
+    barriers, all_told = ring_barriers(TURNING, [RIFT, replace(RIFT, ring_from=0, ring_to=90)], SHOP)
+    skim, third = SHOP.edge_skim, -(-4 * INCH // 3)
+    assert {(b.box.y1, b.box.y2 - skim, b.turned) for b in barriers} == {
+        (0, third, False),
+        (4 * INCH * 2 // 3, 4 * INCH, False),
+        (0, third, True),
+        (4 * INCH * 2 // 3, 4 * INCH, True),
+    }
+    assert all(barrier.kinds == {0} for barrier in barriers)
+    assert all_told
+
+
+def test_many_ranges_are_taken_together_on_the_safe_side() -> None:
+    """Of ten ranges the barriers are four a side, each at least as wide as any range that it stands for needs."""
+    blanks = [replace(RIFT, ring_from=20 + 2 * k, ring_to=90) for k in range(10)]
+    barriers, all_told = ring_barriers(TURNING, blanks, SHOP)
+    assert not all_told
+    near = [barrier for barrier in barriers if not barrier.turned]
+    assert len(near) == 4
+    for k, blank in enumerate(blanks):
+        window = ring_window(TURNING, blank, turned=False)
+        (own,) = [barrier for barrier in near if k in barrier.kinds]
+        assert window is not None
+        assert own.box.y2 - SHOP.edge_skim >= window[0]
+
+
+def test_no_billet_spans_a_kink() -> None:
+    """Those on either side begin and end there at the latest, and lose what their own side makes them lose."""
+    kinked = replace(PIECE, crook=INCH // 8, kinks=(14 * INCH,))
+    blank = replace(RIB, length=10 * INCH)
+    stock = prepare(kinked, (("P", 1),), Job(offcuts=(kinked,), blanks=(blank,)))
+    assert stock is not None
+    spans = list(
+        zip(stock.arcs.start.tolist(), stock.arcs.end.tolist(), stock.arcs.edge.tolist(), strict=True)
+    )
+    assert spans
+    for start, end, edge in spans:
+        assert end <= 14 * INCH or start >= 14 * INCH
+        side = 14 * INCH if end <= 14 * INCH else 16 * INCH
+        assert edge == -(-(INCH // 8) * (end - start) ** 2 // side**2) + SHOP.edge_skim
+    assert {start >= 14 * INCH for start, _, _ in spans} == {False, True}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"ring_angle_far": 50}, {"grain_slope": Fraction(1, 9)}, {"kinks": (9 * INCH,)}],
+)
+def test_readings_of_the_wood_keep_offcuts_apart(change: dict[str, object]) -> None:
+    """Rings, slope and kinks can change the cutting; moisture does so only with a target."""
+    other = replace(PIECE, name="Q", **change)  # type: ignore[arg-type]
+    assert len(classes(Job(offcuts=(PIECE, other), blanks=(RIB,)))) == 2
+
+
+def test_moisture_keeps_offcuts_apart_where_there_is_a_target() -> None:
+    """Two that dry alike are one class; without a target every moisture is the same."""
+    wet, wetter = (
+        replace(PIECE, name=name, species="White oak", moisture=Fraction(part))
+        for name, part in (("A", 31), ("B", 60))
+    )
+    dry = replace(wet, name="C", moisture=Fraction(10))
+    for target, count in ((None, 1), (Fraction(12), 2)):
+        job = Job(offcuts=(wet, wetter, dry), blanks=(RIB,), shop=Shop(target_moisture=target))
+        assert len(classes(job)) == count

@@ -48,7 +48,7 @@ def test_an_offcut_is_read_whole(job: Job) -> None:
         species="white oak",
         bow=INCH // 8,
         ring_angle=20,
-        moisture=11.5,
+        moisture=Fraction(23, 2),
         rack="left",
         defects=(
             Defect(

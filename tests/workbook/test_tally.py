@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -33,7 +34,10 @@ _ROWS: dict[str, list[dict[str, Any]]] = {
             "Cup": "1/32",
             "Twist": "3/32",
             "Ring angle": 20,
+            "Ring angle far": "rift",
             "Moisture": 11.5,
+            "Grain slope": "1:12",
+            "Kink at": "20",
             "Rack": "left",
             "Note": "from the old thwart",
         }
@@ -61,7 +65,8 @@ _ROWS: dict[str, list[dict[str, Any]]] = {
             "Extra": 1,
             "Species": "white oak",
             "Ring from": 0,
-            "Ring to": 45,
+            "Ring to": 60,
+            "Max slope": "1 in 10",
             "Allows": "sapwood, stain",
             "Clear end": "2",
             "Priority": 1,
@@ -96,8 +101,8 @@ def book(path: Path) -> openpyxl.Workbook:
 
 
 def test_the_sheets_and_their_headings(book: openpyxl.Workbook) -> None:
-    """Four sheets with every heading that is read, and the one on how to measure."""
-    assert book.sheetnames == ["Offcuts", "Defects", "Blanks", "Shop", "How to measure"]
+    """Five sheets with every heading that is read, and the one on how to measure."""
+    assert book.sheetnames == ["Offcuts", "Defects", "Blanks", "Shop", "Species", "How to measure"]
     for layout in LAYOUTS:
         assert tuple(cell.value for cell in book[layout.name][1]) == layout.headings
 
@@ -105,9 +110,9 @@ def test_the_sheets_and_their_headings(book: openpyxl.Workbook) -> None:
 def test_measures_are_formatted_as_text(book: openpyxl.Workbook) -> None:
     """A fraction typed into a measure column, down to row 501, does not turn into a date."""
     measures = {
-        "Offcuts": ("Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist"),
+        "Offcuts": ("Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist", "Grain slope", "Kink at"),
         "Defects": ("From", "To", "Edge from", "Edge to", "Depth"),
-        "Blanks": ("Length", "Width", "Thickness", "Clear end"),
+        "Blanks": ("Length", "Width", "Thickness", "Clear end", "Max slope"),
         "Shop": ("Value",),
     }
     for name, headings in measures.items():
@@ -148,17 +153,25 @@ def _lists(book: openpyxl.Workbook) -> dict[tuple[str, str], tuple[str, bool]]:
 
 
 def test_drop_downs(book: openpyxl.Workbook) -> None:
-    """Words typed before, kinds and faces are offered; only faces and units take no other word."""
+    """Words typed before, kinds, rings, slopes, faces are offered; only faces and units take no other word."""
     lists = _lists(book)
+    rings = ('"flat sawn,rift,quarter sawn"', False)
+    slopes = ('"1 in 25,1 in 20,1 in 15,1 in 12,1 in 10,1 in 8"', False)
     kinds = lists["Defects", "B2"]
     assert '"knot,check,shake,split,wane,' in kinds[0]
     assert lists == {
         ("Offcuts", "F2"): ("Offcuts!$F$2:$F$501", False),
+        ("Offcuts", "K2"): rings,
+        ("Offcuts", "L2"): rings,
+        ("Offcuts", "N2"): slopes,
         ("Defects", "A2"): ("Offcuts!$A$2:$A$501", False),
         ("Defects", "B2"): kinds,
         ("Defects", "G2"): ('"through,1,2"', True),
         ("Blanks", "G2"): ("Offcuts!$F$2:$F$501", False),
-        ("Blanks", "J2"): kinds,
+        ("Blanks", "H2"): rings,
+        ("Blanks", "I2"): rings,
+        ("Blanks", "J2"): slopes,
+        ("Blanks", "K2"): kinds,
         ("Shop", "B2"): ('"inch,mm"', True),
     }
     assert not kinds[1]
@@ -172,7 +185,7 @@ def test_lists_fit_what_spreadsheets_take(book: openpyxl.Workbook) -> None:
 def test_the_shop_sheet_holds_every_setting_with_its_note(book: openpyxl.Workbook) -> None:
     """Each setting of the model is there; the values are the model's defaults, with their unit."""
     rows = {row[0]: row[1:] for row in book["Shop"].iter_rows(min_row=2, values_only=True) if row[0]}
-    assert set(rows) == {name.replace("_", " ") for name in Shop.__dataclass_fields__}
+    assert set(rows) == {name.replace("_", " ") for name in Shop.__dataclass_fields__ if name != "species"}
     assert rows["rip kerf"][0] == '1/8"'
     assert all(note for _, note in rows.values())
 
@@ -187,6 +200,12 @@ def test_filled_in_it_reads_without_a_warning(path: Path) -> None:
     assert (offcut.length, offcut.crook, offcut.note) == (331 * INCH // 8, INCH // 16, "from the old thwart")
     assert (offcut.defects[0].kind, offcut.defects[0].z2) == ("knot", 3 * INCH // 8)
     assert (blank.extra, blank.allows, blank.clear_end) == (1, ("sapwood", "stain"), 2 * INCH)
+    assert (offcut.ring_angle_far, offcut.grain_slope, offcut.kinks) == (
+        (30, 60),
+        Fraction(1, 12),
+        (20 * INCH,),
+    )
+    assert blank.max_slope == Fraction(1, 10)
 
 
 def test_units_may_be_changed_alone(path: Path) -> None:
@@ -196,7 +215,9 @@ def test_units_may_be_changed_alone(path: Path) -> None:
     book["Shop"]["B2"].value = "mm"
     for sheet in ("Offcuts", "Defects", "Blanks"):
         for row in book[sheet].iter_rows(min_row=2, max_row=2):
-            for cell in row:
+            for head, cell in zip(book[sheet][1], row, strict=True):
+                if str(head.value).endswith("slope"):
+                    continue  # no length
                 if cell.number_format == "@" and str(cell.value or "")[:1].isdigit() and cell.value != "1":
                     cell.value = f"{cell.value} in"
     book.save(path)
@@ -285,7 +306,7 @@ def test_it_survives_another_spreadsheet_program(path: Path, tmp_path: Path) -> 
     book = openpyxl.load_workbook(saved)
     lists = {(sheet, cell.replace("$", "")) for sheet, cell in _lists(book)}
     assert {("Offcuts", "F2"), ("Defects", "A2"), ("Defects", "B2"), ("Defects", "G2")} <= lists
-    assert {("Blanks", "G2"), ("Blanks", "J2"), ("Shop", "B2")} <= lists
+    assert {("Blanks", "G2"), ("Blanks", "K2"), ("Shop", "B2")} <= lists
     assert book["Offcuts"].column_dimensions["B"].number_format == "@"  # what empty cells take
     assert book["Offcuts"]["B2"].number_format == "@"
     assert book["Offcuts"]["G1"].comment

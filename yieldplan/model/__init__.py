@@ -4,7 +4,9 @@ Every length is a whole number of steps of 1/320 mm; angles are whole degrees.
 """
 
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
+from yieldplan.model.grain import ring_window
 from yieldplan.model.losses import edge_loss, face_loss
+from yieldplan.model.moisture import planed_section
 from yieldplan.model.pile import Blank, Defect, Job, Offcut
 from yieldplan.model.plan import (
     Account,
@@ -24,6 +26,7 @@ from yieldplan.model.plan import (
 from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.problem import Problem
 from yieldplan.model.shop import Shop
+from yieldplan.model.species import Species
 from yieldplan.model.split import halves, may_split, milled, split_range
 from yieldplan.model.worth import BOARD_FOOT, worth
 
@@ -45,6 +48,7 @@ __all__ = [
     "Proof",
     "Segment",
     "Shop",
+    "Species",
     "SplitBillet",
     "Stick",
     "Strip",
@@ -58,6 +62,8 @@ __all__ = [
     "load_plan",
     "may_split",
     "milled",
+    "planed_section",
+    "ring_window",
     "split_range",
     "worth",
 ]

@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from yieldplan.model.grain import ring_window
 from yieldplan.model.shop import Shop
+from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
+    from fractions import Fraction
+
     from yieldplan.model.problem import Problem
+
+Angles = tuple[int, int]
+"""Between which two ring angles, in whole degrees, the true one lies; the same twice where it was read in degrees."""
+
+Rings = tuple[Angles, Angles]
+"""Ring angles at edge 1 and at the far edge; between them they run evenly across y."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,8 +45,21 @@ class Defect:
 class Offcut:
     """One row of the pile: ``qty`` like pieces; lengths in steps, ``width >= thickness``.
 
-    ``ring_angle`` is in whole degrees to the wide face, or None where it was not read; ``moisture`` is the
-    percentage as typed; ``other`` holds extra columns as (heading, text) pairs.
+    Attributes
+    ----------
+    bow, crook, cup, twist
+        Warp over the whole piece; with ``kinks`` over each straight side of them by itself, the largest.
+    ring_angle
+        In whole degrees to the wide face, or between which two it lies (a word was given), or None where it was not
+        read. With ``ring_angle_far``, the reading at the far edge, it is that at edge 1.
+    moisture
+        Per cent, or None where it was not read.
+    grain_slope
+        Rise over run of the grain, or None where it was not read.
+    kinks
+        Where along x it bends at one place; no billet spans one.
+    other
+        Extra columns as (heading, text) pairs.
     """
 
     name: str
@@ -48,12 +72,37 @@ class Offcut:
     crook: int = 0
     cup: int = 0
     twist: int = 0
-    ring_angle: int | None = None
-    moisture: float | None = None
+    ring_angle: int | Angles | None = None
+    ring_angle_far: int | Angles | None = None
+    moisture: Fraction | None = None
+    grain_slope: Fraction | None = None
+    kinks: tuple[int, ...] = ()
     rack: str = ""
     note: str = ""
     defects: tuple[Defect, ...] = ()
     other: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def rings(self) -> Rings | None:
+        """The ring angles at both edges, or None where none was read."""
+        if self.ring_angle is None:
+            return None
+        near = _angles(self.ring_angle)
+        return near, near if self.ring_angle_far is None else _angles(self.ring_angle_far)
+
+    @property
+    def sides(self) -> tuple[tuple[int, int], ...]:
+        """The straight parts along x, from kink to kink: the whole piece where there is none."""
+        places = (0, *sorted(place for place in set(self.kinks) if 0 < place < self.length), self.length)
+        return tuple(pairwise(places))
+
+    def side_of(self, start: int, end: int) -> tuple[int, int] | None:
+        """Return the straight part that a billet lies in; None where it spans a kink."""
+        return next((side for side in self.sides if side[0] <= start and end <= side[1]), None)
+
+
+def _angles(reading: int | Angles) -> Angles:
+    return (reading, reading) if isinstance(reading, int) else reading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +111,8 @@ class Blank:
 
     ``ring_from``/``ring_to`` are the range of ring angles to the blank's wide face, both None where any will
     do (R7). ``allows`` and ``species`` are words as typed; compare them through
-    :func:`fold`. ``clear_end`` is the length that must be sound at one end.
+    :func:`fold`. ``clear_end`` is the length that must be sound at one end; ``max_slope`` the steepest slope of grain
+    (rise over run) that will do, None for any.
     """
 
     name: str
@@ -76,6 +126,7 @@ class Blank:
     ring_to: int | None = None
     allows: tuple[str, ...] = ()
     clear_end: int = 0
+    max_slope: Fraction | None = None
     priority: int = 1
     note: str = ""
     other: tuple[tuple[str, str], ...] = ()
@@ -84,25 +135,17 @@ class Blank:
         """Return whether wood of this species will do (R10)."""
         return not self.species or fold(species) in {fold(word) for word in self.species}
 
-    def takes_ring(self, ring_angle: int | None, *, turned: bool) -> bool:
-        """Return whether an offcut's ring angle suits the blank, lying flat or turned (R7)."""
-        if self.ring_from is None and self.ring_to is None:
-            return True
-        if ring_angle is None:
-            return False
-        seen = 90 - ring_angle if turned else ring_angle
-        low = 0 if self.ring_from is None else self.ring_from
-        high = 90 if self.ring_to is None else self.ring_to
-        return low <= seen <= high
+    def takes_rings(self, offcut: Offcut, *, turned: bool) -> bool:
+        """Return whether an offcut's rings suit the blank somewhere, lying flat or turned (R7)."""
+        return ring_window(offcut, self, turned=turned) is not None
+
+    def takes_slope(self, slope: Fraction | None) -> bool:
+        """Return whether wood of this slope of grain, or of one that was not read, will do (R7)."""
+        return self.max_slope is None or (slope is not None and slope <= self.max_slope)
 
     def allows_kind(self, kind: str) -> bool:
         """Return whether a defect of this kind may lie in the blank, outside its clear end (R9)."""
         return fold(kind) in {fold(word) for word in self.allows}
-
-
-def fold(word: str) -> str:
-    """Return a word in the form in which species and kinds are compared: case and spacing do not matter."""
-    return " ".join(word.split()).casefold()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from yieldplan.model.species import Species
 
 INCH = 8128
 """Steps in one inch: 25.4 mm exactly (international yard and pound, 1959) at 320 steps a millimetre."""
@@ -27,11 +30,18 @@ class Shop:
         p of the worth: how much dearer a board foot of full length is than one of no length.
     shown_to
         Steps to which a shown figure is rounded; 0 means 1/32 in, or 0.5 mm where units is mm.
+    target_moisture
+        Per cent at which finished sizes are meant; None: no size is changed for moisture.
+    flat_sawn_to, quarter_sawn_from
+        Ring angles, whole degrees: up to the first it is called flat sawn, from the second on quarter sawn, between
+        them rift. Published usage differs, so these are settings.
+    species
+        The shop's own rows of how species move; they win over the built-in ones.
 
     Raises
     ------
     ValueError
-        If a setting is negative, or a size that must be above nothing is 0.
+        If a setting is negative, or a size that must be above nothing is 0, or ring angles are out of order.
     """
 
     rip_kerf: int = INCH // 8
@@ -59,14 +69,20 @@ class Shop:
     full_length: int = 96 * INCH
     units: Literal["inch", "mm"] = "inch"
     shown_to: int = 0
+    target_moisture: Fraction | None = None
+    flat_sawn_to: int = 30
+    quarter_sawn_from: int = 60
+    species: tuple[Species, ...] = ()
 
     def __post_init__(self) -> None:
         for field in fields(self):
             value = getattr(self, field.name)
-            if field.name != "units" and value < 0:
+            if isinstance(value, int | Fraction) and value < 0:
                 raise ValueError(f"{field.name.replace('_', ' ')} must be 0 or more, not {value}")
         if self.full_length <= 0:
             raise ValueError("full length must be more than 0")
+        if not self.flat_sawn_to <= self.quarter_sawn_from <= 90:
+            raise ValueError("flat sawn to must be at most quarter sawn from, and that at most 90")
         if self.units not in ("inch", "mm"):
             raise ValueError(f"units must be inch or mm, not {self.units!r}")
 
@@ -74,6 +90,15 @@ class Shop:
     def shown_steps(self) -> int:
         """Steps to which shown figures are rounded."""
         return self.shown_to or (INCH // 32 if self.units == "inch" else MM // 2)
+
+    @property
+    def ring_words(self) -> dict[str, tuple[int, int]]:
+        """What flat sawn, rift and quarter sawn mean here, in whole degrees, ends included."""
+        return {
+            "flat sawn": (0, self.flat_sawn_to),
+            "rift": (self.flat_sawn_to, self.quarter_sawn_from),
+            "quarter sawn": (self.quarter_sawn_from, 90),
+        }
 
     def kerf_at(self, height: int) -> int | None:
         """Return the kerf of a rip or resaw of this height (R5), or None where no saw reaches."""

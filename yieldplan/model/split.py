@@ -28,8 +28,11 @@ def may_split(offcut: Offcut, shop: Shop) -> bool:
     """Return whether billets of an offcut may be split at all (R2).
 
     The bandsaw must take its thickness, and there must be a reason: cup and half the twist together come to the
-    shop's *split warp*, or the offcut is wider than the jointer.
+    shop's *split warp*, or the offcut is wider than the jointer. One with a kink or a second ring reading is not split:
+    its halves would have to be measured anew.
     """
+    if offcut.kinks or offcut.ring_angle_far is not None:
+        return False
     warped = offcut.cup + _up(offcut.twist, 2) >= shop.split_warp
     return offcut.thickness <= shop.bandsaw_height and (warped or offcut.width > shop.jointer_width)
 

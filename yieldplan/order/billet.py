@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from yieldplan.model import planed_section
 from yieldplan.order.data import Machine, Stage
 from yieldplan.order.marks import stick_mark
 from yieldplan.order.row import Cut, Part, Row, row_cuts
@@ -103,13 +104,13 @@ class BilletPlanner:
         outer, inner = (across_y, across_z) if rip_first else (across_z, across_y)
         marks = [f"{mark}{number}" for number in range(1, len(billet.strips) + 1)]
         rows = [
-            self._inner(strip, name, inner, rip_first)
+            self._inner(offcut, strip, name, inner, rip_first)
             for strip, name in zip(billet.strips, marks, strict=True)
         ]
         born = [_born(row, cuts) for row, cuts in rows]
         whole = self._row(
             tuple(
-                self._outer_part(strip, name, rip_first)
+                self._outer_part(offcut, strip, name, rip_first)
                 for strip, name in zip(billet.strips, born, strict=True)
             ),
             outer,
@@ -147,22 +148,22 @@ class BilletPlanner:
             needs=(max((s.y.end for s in sticks), default=0), max((s.z.end for s in sticks), default=0)),
         )
 
-    def finished(self, stick: Stick) -> tuple[int, int]:
-        """Return a stick's finished sizes across y and across z (0, 0 for a keeper stick)."""
+    def planed(self, offcut: Offcut, stick: Stick) -> tuple[int, int]:
+        """Return the sizes across y and across z that a stick is planed to (0, 0 for a keeper stick)."""
         if not stick.blanks:
             return 0, 0
         blank = self.blanks[stick.blanks[0].blank]
-        flat = (blank.width, blank.thickness)
+        flat = planed_section(offcut, blank, self.shop, turned=stick.turned)
         return flat[::-1] if stick.turned else flat
 
     def _inner(
-        self, strip: Strip, mark: str, across: _Across, rip_first: bool
+        self, offcut: Offcut, strip: Strip, mark: str, across: _Across, rip_first: bool
     ) -> tuple[Row, tuple[Cut, ...]]:
         parts = tuple(
             Part(
                 start=stick.start,
                 end=stick.end,
-                size=self._size(stick.end - stick.start, self.finished(stick)[1 if rip_first else 0]),
+                size=self._size(stick.end - stick.start, self.planed(offcut, stick)[1 if rip_first else 0]),
                 mark=mark + stick_mark(number),
                 keeper=stick.keeper,
                 shared=not stick.keeper,
@@ -178,20 +179,20 @@ class BilletPlanner:
         )
         return row, row_cuts(row)
 
-    def _outer_part(self, strip: Strip, mark: str, rip_first: bool) -> Part:
-        finished = max((self.finished(stick)[0 if rip_first else 1] for stick in strip.sticks), default=0)
+    def _outer_part(self, offcut: Offcut, strip: Strip, mark: str, rip_first: bool) -> Part:
+        planed = max((self.planed(offcut, stick)[0 if rip_first else 1] for stick in strip.sticks), default=0)
         blanks = any(stick.blanks for stick in strip.sticks)
         return Part(
             start=strip.start,
             end=strip.end,
-            size=self._size(strip.end - strip.start, finished),
+            size=self._size(strip.end - strip.start, planed),
             mark=mark,
             keeper=not blanks,
             shared=blanks,
         )
 
-    def _size(self, rough: int, finished: int) -> int:
-        return self.grid.rough(rough, finished)
+    def _size(self, rough: int, planed: int) -> int:
+        return self.grid.rough(rough, planed)
 
     def _row(
         self,

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from reportlab.lib.colors import black
 from reportlab.platypus import CondPageBreak, HRFlowable, Table
 
+from yieldplan.model.grain import slope_words
 from yieldplan.order.columns import figure
 from yieldplan.order.paper import LARGE, SMALL, Column, height_of, para, table
 from yieldplan.order.views import END_WIDTH, end_view, face_scale, face_view
-from yieldplan.order.wording import size, unit_sign
+from yieldplan.order.wording import per_cent, ring_text, size, unit_sign
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -66,8 +67,12 @@ class _Card:
             facts.append(offcut.species)
         if offcut.rack:
             facts.append(f"rack {offcut.rack}")
-        rings = "rings not read" if offcut.ring_angle is None else f"rings at {offcut.ring_angle}° to face 1"
-        facts.append(rings)
+        unread = offcut.rings is None
+        facts.append("rings not read" if unread else f"rings at {ring_text(offcut)} to face 1")
+        if offcut.moisture is not None:
+            facts.append(f"moisture {per_cent(offcut.moisture)}")
+        if offcut.grain_slope is not None:
+            facts.append(f"grain {slope_words(offcut.grain_slope)}")
         scale = face_scale(card, self.width)
         head = [
             para(card.root, LARGE, bold=True),
@@ -76,6 +81,10 @@ class _Card:
         if offcut.note:
             head.append(para(f"Note: {offcut.note}"))
         kinds = [f"{defect.kind} {self._defect(*(defect.x1, defect.x2))}" for defect in offcut.defects]
+        step = self.order.job.shop.shown_steps
+        bends = [self.fig(kink // step * step) for kink in offcut.kinks]
+        if bends:
+            kinds.append(f"kink at {' and '.join(bends)}")
         if kinds:
             head.append(para(f"Defects, from end A: {'; '.join(kinds)}.", SMALL))
         kept = [s for s in card.segments if s.kind == "keeper"]

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.harmless import harmless
-from yieldplan.measure import write
+from yieldplan.measure import INCH, MM, write
 from yieldplan.order.data import Line, Machine, Sheet, Stage
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import Piece
+    from yieldplan.order.data import Order, Piece
 
 Fig = Callable[[int], str]
 """Makes the bare figure of a length."""
@@ -203,3 +205,42 @@ def size_text(piece: Piece, shop: Shop) -> str:
     fig = figure(shop)
     unit = "in" if shop.units == "inch" else "mm"
     return f"{fig(piece.length)} × {fig(piece.width)} × {fig(piece.thickness)} {unit}"
+
+
+MARGIN_HEADS = ("Piece", "Blank", "Thickness", "Width", "Length", "Stand-by for its offcut")
+SETTING_HEADS = (*("Species", "Moisture", "Finished", "Plane to", "May swell by", "Sticks"),)
+
+
+def fine(steps: int, shop: Shop) -> str:
+    """Return a small length, rounded up: thousandths of an inch, or hundredths of a millimetre."""
+    grain, places = (Fraction(INCH, 1000), 3) if shop.units == "inch" else (Fraction(MM, 100), 2)
+    return f"{float(math.ceil(steps / grain) * grain / (INCH if places == 3 else MM)):.{places}f}"
+
+
+def margin_rows(order: Order) -> list[tuple[str, ...]]:
+    """Return the margins as rows under :data:`MARGIN_HEADS`, the tightest first, rounded down."""
+    fig, step = figure(order.job.shop), order.job.shop.shown_steps
+    return [
+        (
+            harmless(margin.name),
+            harmless(margin.blank),
+            *(fig(spare // step * step) for spare in (margin.thickness, margin.width, margin.length)),
+            harmless(margin.stand_by) or "none",
+        )
+        for margin in order.margins
+    ]
+
+
+def setting_rows(order: Order) -> list[tuple[str, ...]]:
+    """Return the planer settings as rows under :data:`SETTING_HEADS`."""
+    fig = figure(order.job.shop)
+    return [
+        (
+            harmless(setting.species),
+            setting.moisture,
+            *(" × ".join(map(fig, pair)) for pair in (setting.finished, setting.planed)),
+            " × ".join(fine(grows, order.job.shop) for grows in setting.grows) if any(setting.grows) else "",
+            harmless(", ".join(setting.sticks)),
+        )
+        for setting in order.settings
+    ]

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from yieldplan.model import Billet, Job, Offcut, Plan
+    from yieldplan.order.margins import Margin
+    from yieldplan.order.wood import PlanerSetting
 
 
 class Stage(Enum):
@@ -104,8 +106,8 @@ class Sheet:
 class Piece:
     """A piece that the order ends with: a blank, or a keeper (``blank`` is ``""``).
 
-    Sizes are as shown: finished for a blank, rounded down for a keeper. ``clear_end`` is ``""`` where the
-    blank asks for none. ``start`` and ``end`` are running measures from end A of ``parent``, the name of
+    Sizes are as shown: as it leaves the machines for a blank, rounded down for a keeper. ``clear_end`` is ``""``
+    where the blank asks for none. ``start`` and ``end`` are running measures from end A of ``parent``, the name of
     what it is cut from.
     """
 
@@ -209,6 +211,12 @@ class Order:
         What stands between an offcut's name and a mark, and between its name and a copy's number.
     left
         Offcuts that are not touched, with how many of them.
+    notes
+        Sentences on the wood itself: moisture, ring bounds in force, slope of grain.
+    settings
+        The planer's settings by species and moisture; empty where moisture changes no size.
+    margins
+        What every blank has to spare, the tightest first, in exact steps.
     """
 
     job: Job
@@ -221,3 +229,6 @@ class Order:
     blanks: tuple[Piece, ...]
     keepers: tuple[Piece, ...]
     left: tuple[tuple[Offcut, int], ...]
+    notes: tuple[str, ...]
+    settings: tuple[PlanerSetting, ...]
+    margins: tuple[Margin, ...]

@@ -17,6 +17,13 @@ LAYING = (
 )
 
 
+MARGINS = (
+    "What each blank has to spare before it is lost, once its billet is jointed as planned; its planing and length "
+    "allowances are part of it. Each by itself: neighbours may count on the same gap. The stand-by, an untouched "
+    "offcut or a keeper, could make all blanks of that offcut should it fail; one may stand by for several."
+)
+
+
 def naming(order: Order) -> tuple[str, ...]:
     """Return sentences that explain the names of pieces, with an example from the order's own pile."""
     name = harmless(order.cards[0].root) if order.cards else "P1"

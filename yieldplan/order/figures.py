@@ -43,6 +43,6 @@ class Grid:
         low = self.near(start)
         return low, low + self.up(need)
 
-    def rough(self, size: int, finished: int) -> int:
-        """Return the mark for a rough size: below it, but not below what the finished size needs."""
-        return max(self.down(size), self.up(finished))
+    def rough(self, size: int, planed: int) -> int:
+        """Return the mark for a rough size: below it, but not below what it is planed to."""
+        return max(self.down(size), self.up(planed))

@@ -11,7 +11,8 @@ from enum import Enum, auto
 from itertools import product
 from typing import TYPE_CHECKING
 
-from yieldplan.model import edge_loss, face_loss, halves, split_range
+from yieldplan.model import edge_loss, face_loss, halves, planed_section, ring_window, split_range
+from yieldplan.model.losses import longest_blank
 
 if TYPE_CHECKING:
     from yieldplan.model import Blank, Defect, Offcut, Shop
@@ -23,9 +24,13 @@ class Hindrance(Enum):
     SPECIES = auto()
     NO_RINGS_READ = auto()
     GRAIN = auto()
+    NO_SLOPE_READ = auto()
+    SLOPE = auto()
     JOINTER = auto()
     LENGTH = auto()
+    PLANER = auto()
     SECTION = auto()
+    RINGS = auto()
     SAWS = auto()
     DEFECTS = auto()
 
@@ -89,17 +94,27 @@ def judge(
 def _judge(blank: Blank, offcut: Offcut, shop: Shop, *, any_species: bool, any_grain: bool) -> Verdict:
     if not (any_species or blank.takes_species(offcut.species)):
         return Verdict(offcut=offcut, hindrance=Hindrance.SPECIES)
-    ways = [t for t in (False, True) if any_grain or blank.takes_ring(offcut.ring_angle, turned=t)]
+    ways = [t for t in (False, True) if any_grain or blank.takes_rings(offcut, turned=t)]
     if not ways:
         unread = offcut.ring_angle is None
         return Verdict(offcut=offcut, hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)
+    if not blank.takes_slope(offcut.grain_slope):
+        unread = offcut.grain_slope is None
+        return Verdict(offcut=offcut, hindrance=Hindrance.NO_SLOPE_READ if unread else Hindrance.SLOPE)
     if offcut.width > shop.jointer_width:
         wide = offcut.width - shop.jointer_width
         return Verdict(offcut=offcut, hindrance=Hindrance.JOINTER, wide=wide)
-    short = length_needed(blank, shop) - offcut.length
+    longest = longest_blank(offcut, shop)
+    side = max(high - low for low, high in offcut.sides)
+    short = blank.length + shop.length_allowance - longest if longest else length_needed(blank, shop) - side
     if short > 0:
         return Verdict(offcut=offcut, hindrance=Hindrance.LENGTH, short=short)
-    verdicts = [_Lying(blank, offcut, shop, turned=turned).verdict() for turned in ways]
+    verdicts = [
+        _Lying(blank, offcut, shop, side, turned=turned, any_grain=any_grain).verdict()
+        for turned in ways
+        for side in offcut.sides
+        if side[1] - side[0] >= _billet_needed(blank, shop)
+    ]
     return max(verdicts, key=_nearness)
 
 
@@ -109,22 +124,46 @@ def _nearness(verdict: Verdict) -> tuple[int, int]:
     return stage, -verdict.amount
 
 
-class _Lying:
-    """One blank lying flat or turned in the shortest billet of one offcut that is long enough."""
+def _billet_needed(blank: Blank, shop: Shop) -> int:
+    """Return the shortest billet (steps) that can hold a blank."""
+    return max(shop.shortest_machined_length, blank.length + shop.length_allowance + 2 * shop.snipe)
 
-    def __init__(self, blank: Blank, offcut: Offcut, shop: Shop, *, turned: bool) -> None:
-        self.blank, self.offcut, self.shop = blank, offcut, shop
+
+class _Lying:
+    """One blank lying flat or turned in the shortest billet of one side of an offcut that is long enough."""
+
+    def __init__(
+        self,
+        blank: Blank,
+        offcut: Offcut,
+        shop: Shop,
+        side: tuple[int, int],
+        *,
+        turned: bool,
+        any_grain: bool,
+    ) -> None:
+        self.blank, self.offcut, self.shop, self.side = blank, offcut, shop, side
         self.take = blank.length + shop.length_allowance
-        billet = max(shop.shortest_machined_length, self.take + 2 * shop.snipe)
-        self.edge_loss, self.face_loss = edge_loss(offcut, billet, shop), face_loss(offcut, billet, shop)
+        billet = _billet_needed(blank, shop)
+        self.edge_loss = edge_loss(offcut, billet, shop, side[0])
+        self.face_loss = face_loss(offcut, billet, shop, side[0])
         self.box = (offcut.width - self.edge_loss, offcut.thickness - self.face_loss)
-        wide, thick = blank.width + shop.width_allowance, blank.thickness + shop.thickness_allowance
+        self.planed = planed_section(offcut, blank, shop, turned=turned)
+        wide, thick = self.planed[0] + shop.width_allowance, self.planed[1] + shop.thickness_allowance
         self.section = (thick, wide) if turned else (wide, thick)
+        window = None if any_grain else ring_window(offcut, blank, turned=turned)
+        low, high = window or (0, offcut.width)
+        self.room_y = (low, min(self.box[0], high - self.edge_loss))
 
     def verdict(self) -> Verdict:
+        if self.planed[0] > self.shop.planer_width:
+            return Verdict(offcut=self.offcut, hindrance=Hindrance.PLANER)
         narrow, thin = (max(0, need - have) for need, have in zip(self.section, self.box, strict=True))
         if narrow or thin:
             return Verdict(offcut=self.offcut, hindrance=Hindrance.SECTION, narrow=narrow, thin=thin)
+        outside = self.section[0] - (self.room_y[1] - self.room_y[0])
+        if outside > 0:
+            return Verdict(offcut=self.offcut, hindrance=Hindrance.RINGS, narrow=outside)
         if not self._sawable():
             return Verdict(offcut=self.offcut, hindrance=Hindrance.SAWS)
         return Verdict(offcut=self.offcut, hindrance=None if self._sound_place() else Hindrance.DEFECTS)
@@ -149,16 +188,17 @@ class _Lying:
         only the places where it is stopped are tried.
         """
         defects, clear, take = self.offcut.defects, self.blank.clear_end, self.take
-        margin = max(self.shop.snipe, self.shop.end_trim)
-        first, last = margin, self.offcut.length - margin - take
-        across = {0, *(self._across(defect)[1] for defect in defects)}
+        snipe, trim = self.shop.snipe, self.shop.end_trim
+        first = max(self.side[0] + snipe, trim)
+        last = min(self.side[1] - snipe, self.offcut.length - trim) - take
+        across = {self.room_y[0], *(self._across(defect)[1] for defect in defects)}
         deep = {0, *(self._deep(defect)[1] for defect in defects)}
         along = {first, *(d.x2 for d in defects), *(d.x2 - take + clear for d in defects)}
         return any(
             any(self._clear(x, y, z, zone) for zone in ((x, x + clear), (x + take - clear, x + take)))
             for x, y, z in product(along, across, deep)
             if first <= x <= last
-            and 0 <= y <= self.box[0] - self.section[0]
+            and self.room_y[0] <= y <= self.room_y[1] - self.section[0]
             and 0 <= z <= self.box[1] - self.section[1]
         )
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from reportlab.platypus import CondPageBreak, KeepTogether
 
-from yieldplan.measure import write
 from yieldplan.model import Shop
 from yieldplan.order.cautions import ALWAYS, DEFER
+from yieldplan.order.columns import SETTING_HEADS, setting_rows
 from yieldplan.order.explain import LAYING, naming
 from yieldplan.order.paper import (
     LARGE,
@@ -27,7 +27,7 @@ from yieldplan.order.paper import (
 )
 from yieldplan.order.shapes import Box, hatch
 from yieldplan.order.summary import proof_sentence
-from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, size, unit_sign
+from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, shown_setting, size, unit_sign
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -66,13 +66,19 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
         ]
         document.story += [KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:]]
     sentences = (*naming(order), LAYING)
+    wood: list[Flowable] = [para(sentence) for sentence in order.notes]
+    if order.settings:
+        columns = [Column(head, bold=head == "Plane to") for head in SETTING_HEADS]
+        wood += [para("Planer settings, by species and moisture:", bold=True)]
+        wood.append(table(columns, setting_rows(order), width, SMALL))
     for words, flowables in (
         ("Where the wood goes", _wood(plan.account, width)),
         ("How good the plan is", [para(proof_sentence(plan))]),
+        *([("The wood itself", wood)] if wood else []),
         ("Names on the wood, and how to lay it", [para(sentence) for sentence in sentences]),
         ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),
     ):
-        document.story.append(KeepTogether([_heading(words), *flowables]))
+        document.story += [KeepTogether([_heading(words), flowables[0]]), *flowables[1:]]
     lead, settings = _heading("Shop settings that the plan assumes"), _settings(job.shop, width)
     document.story += [CondPageBreak(height_of([lead], width) + start_of(settings)), lead, settings]
 
@@ -154,16 +160,8 @@ def _settings(shop: Shop, width: float) -> Table:
     usual = Shop()
     cells = []
     for field in fields(shop):
-        value = getattr(shop, field.name)
-        if field.name == "shown_to":
-            value = shop.shown_steps
-        if isinstance(value, str):
-            shown = value
-        elif isinstance(value, Fraction):
-            shown = f"{float(value):g}"
-        else:
-            shown = write(value, shop.units)
         changed = getattr(shop, field.name) != getattr(usual, field.name)
+        shown = shown_setting(shop, shop, field.name)
         cells.append((field.name.replace("_", " "), shown + (" (the shop's own)" if changed else "")))
     half = -(-len(cells) // 2)
     pairs = [(*left, *right) for left, right in zip(cells, [*cells[half:], ("", "")], strict=False)][:half]

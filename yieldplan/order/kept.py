@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldplan.model import WholeKeeper, milled
+from yieldplan.model import WholeKeeper, milled, planed_section
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,7 +40,7 @@ def cuts(drawn: OffcutPlan) -> Iterator[CutBlank]:
 def keepers(job: Job, plan: Plan) -> Iterator[Kept]:
     """Yield every keeper of the plan (R11), in the plan's order.
 
-    A strip or layer keeps the whole depth of its billet's box; a remainder has its stick's finished section,
+    A strip or layer keeps the whole depth of its billet's box; a remainder has the section of its stick,
     because it is cut off after planing.
     """
     for drawn in plan.offcuts:
@@ -54,7 +54,7 @@ def keepers(job: Job, plan: Plan) -> Iterator[Kept]:
                     if strip.keeper:
                         yield _kept_strip(drawn, wood, billet, strip)
                     for stick in strip.sticks:
-                        yield from _kept_of_stick(job, drawn, billet, strip, stick)
+                        yield from _kept_of_stick(job, wood, drawn, billet, strip, stick)
 
 
 def _kept(drawn: OffcutPlan, form: str, length: int, one: int, other: int) -> Kept:
@@ -75,10 +75,13 @@ def _kept_strip(drawn: OffcutPlan, offcut: Offcut, billet: Billet, strip: Strip)
     return _kept(drawn, form, billet.end - billet.start, strip.end - strip.start, depth)
 
 
-def _kept_of_stick(job: Job, drawn: OffcutPlan, billet: Billet, strip: Strip, stick: Stick) -> Iterator[Kept]:
+def _kept_of_stick(
+    job: Job, offcut: Offcut, drawn: OffcutPlan, billet: Billet, strip: Strip, stick: Stick
+) -> Iterator[Kept]:
     if stick.keeper:
         length = billet.end - billet.start
         yield _kept(drawn, "stick", length, strip.end - strip.start, stick.end - stick.start)
     for remainder in stick.keepers:
         blank = job.blank(stick.blanks[0].blank)
-        yield _kept(drawn, "planed end", remainder.end - remainder.start, blank.width, blank.thickness)
+        section = planed_section(offcut, blank, job.shop, turned=stick.turned)
+        yield _kept(drawn, "planed end", remainder.end - remainder.start, *section)

@@ -10,8 +10,17 @@ from reportlab.platypus import CondPageBreak, HRFlowable, Table
 from yieldplan.files import write_set
 from yieldplan.order.cards import LAID, put_cards
 from yieldplan.order.cautions import CAUTIONS, DEFER, HOW
-from yieldplan.order.columns import figure, setting_text, sheet_rows, size_text, used_columns
+from yieldplan.order.columns import (
+    MARGIN_HEADS,
+    figure,
+    margin_rows,
+    setting_text,
+    sheet_rows,
+    size_text,
+    used_columns,
+)
 from yieldplan.order.document import Document
+from yieldplan.order.explain import MARGINS
 from yieldplan.order.front import put_front
 from yieldplan.order.paper import (
     BODY,
@@ -75,6 +84,7 @@ def pdf_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, st
         put_cards(document, order)
         _put_sheets(document, order)
         _put_finals(document, order)
+        _put_margins(document, order)
     _put_left(document, order)
     return document.drawn()
 
@@ -202,6 +212,16 @@ def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Fl
         if not place:
             document.story += [CondPageBreak(height_of([*lead, pair], document.measure)), *lead]
         document.story.append(pair)
+
+
+def _put_margins(document: Document, order: Order) -> None:
+    document.section(_title("Margins, the tightest first"))
+    right = {"Thickness", "Width", "Length"}
+    columns = [Column(head, bold=head == "Piece", right=head in right) for head in MARGIN_HEADS]
+    document.story += [
+        para(MARGINS, SMALL, after=4.0),
+        table(columns, margin_rows(order), document.measure, SMALL),
+    ]
 
 
 def _put_left(document: Document, order: Order) -> None:

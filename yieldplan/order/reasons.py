@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from yieldplan.model import planed_section
+from yieldplan.model.grain import slope_words
 from yieldplan.order.fit import Hindrance, Verdict, judge, length_needed
 from yieldplan.order.kept import cuts
-from yieldplan.order.wording import length, listed, plural
+from yieldplan.order.wording import length, listed, plural, ring_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -35,7 +38,7 @@ def reasons(job: Job, plan: Plan) -> dict[str, str]:
 
 
 def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
-    machine = _no_machine(blank, job.shop)
+    machine = _no_machine(blank, job)
     if machine:
         return machine
     verdicts = [judge(blank, offcut, job.shop) for offcut in job.offcuts]
@@ -69,25 +72,37 @@ def verdict_words(verdict: Verdict, blank: Blank, shop: Shop) -> str:
         Hindrance.SPECIES: f"not {' or '.join(blank.species)}",
         Hindrance.NO_RINGS_READ: "no ring angle written down",
         Hindrance.GRAIN: "wrong grain, lying flat or turned",
+        Hindrance.NO_SLOPE_READ: "no slope of grain written down",
+        Hindrance.SLOPE: "grain slopes too much",
         Hindrance.JOINTER: f"{length(verdict.wide, shop)} wider than the jointer",
         Hindrance.LENGTH: f"{length(verdict.short, shop)} too short",
+        Hindrance.PLANER: "too wide for the planer, cut larger for its moisture",
         Hindrance.SECTION: " and ".join(f"{length(by, shop)} {how}" for by, how in amounts if by)
         + " after jointing at this length",
+        Hindrance.RINGS: f"rings suit it in a part of the width too narrow by {length(verdict.narrow, shop)}",
         Hindrance.SAWS: "too high for any saw",
         Hindrance.DEFECTS: f"defects in the way: {listed(dict.fromkeys(d.kind for d in verdict.offcut.defects))}",
     }
     return words[verdict.hindrance]
 
 
-def _no_machine(blank: Blank, shop: Shop) -> str:
+def _no_machine(blank: Blank, job: Job) -> str:
     """Return why no machine makes this section, whatever the offcut (R2), or nothing."""
-    rough = min(blank.width + shop.width_allowance, blank.thickness + shop.thickness_allowance)
+    shop = job.shop
+    cut = [
+        planed_section(offcut, blank, shop, turned=turned)
+        for offcut in job.offcuts
+        for turned in (False, True)
+    ]
+    wide = max((width for width, _ in cut), default=blank.width)
+    thick = max((thickness for _, thickness in cut), default=blank.thickness)
+    rough = min(wide + shop.width_allowance, thick + shop.thickness_allowance)
     limits = (
         (rough < shop.narrowest_rip, "rough size", rough, "below the narrowest rip", shop.narrowest_rip),
         (
-            blank.thickness < shop.thinnest_planed,
+            thick < shop.thinnest_planed,
             "thickness",
-            blank.thickness,
+            thick,
             "below the thinnest planed",
             shop.thinnest_planed,
         ),
@@ -137,9 +152,13 @@ class _Group:
             Hindrance.SPECIES: self._species,
             Hindrance.NO_RINGS_READ: self._no_rings,
             Hindrance.GRAIN: self._grain,
+            Hindrance.NO_SLOPE_READ: self._no_slope,
+            Hindrance.SLOPE: self._slope,
             Hindrance.JOINTER: self._jointer,
             Hindrance.LENGTH: self._length,
+            Hindrance.PLANER: self._planer,
             Hindrance.SECTION: self._section,
+            Hindrance.RINGS: self._part,
             Hindrance.SAWS: self._saws,
             Hindrance.DEFECTS: self._defects,
         }
@@ -175,10 +194,27 @@ class _Group:
 
     def _grain(self) -> str:
         low, high = self.blank.ring_from or 0, 90 if self.blank.ring_to is None else self.blank.ring_to
-        would = [f"{offcut.name} at {offcut.ring_angle}°" for offcut in self._otherwise(any_grain=True)]
+        would = [f"{offcut.name} at {ring_text(offcut)}" for offcut in self._otherwise(any_grain=True)]
         near = f" ({listed(would)} would do otherwise)" if would else ""
         return (
             f"{self._count('has', 'have')} the wrong grain, not {low}° to {high}° lying flat or turned{near}"
+        )
+
+    def _no_slope(self) -> str:
+        return f"{self._count('has', 'have')} no slope of grain written down"
+
+    def _slope(self) -> str:
+        limit = slope_words(self.blank.max_slope or Fraction(0))
+        near = min((v.offcut for v in self.verdicts), key=lambda offcut: offcut.grain_slope or Fraction(0))
+        slope = slope_words(near.grain_slope or Fraction(0))
+        return (
+            f"{self._count('has', 'have')} grain that slopes more than {limit} (nearest {near.name}, {slope})"
+        )
+
+    def _planer(self) -> str:
+        return (
+            f"{self._count('needs', 'need')} a section too wide for the planer, cut larger for moisture "
+            f"({_names(v.offcut for v in self.verdicts)})"
         )
 
     def _jointer(self) -> str:
@@ -205,6 +241,13 @@ class _Group:
             if steps
         )
         return f"{self._count('is', 'are')} {what} after jointing (nearest {near.offcut.name}, {by})"
+
+    def _part(self) -> str:
+        near = self._nearest
+        return (
+            f"{self._count('has', 'have')} rings that suit it in too narrow a part of the width "
+            f"(nearest {near.offcut.name} with {ring_text(near.offcut)}, by {length(near.narrow, self.shop)})"
+        )
 
     def _saws(self) -> str:
         return f"{self._count('is', 'are')} too high for any saw ({_names(v.offcut for v in self.verdicts)})"

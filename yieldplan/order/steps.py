@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING
 from yieldplan.model import Billet, SplitBillet, dump_plan
 from yieldplan.order.data import Machine, Order, Sheet, Stage
 from yieldplan.order.marks import Marks, segment_mark
+from yieldplan.order.wood import planer_settings, wood_sentences
 from yieldplan.order.worker import OffcutWorker, Workshop
 
 if TYPE_CHECKING:
-    from yieldplan.model import Job, Plan
+    from collections.abc import Iterable
+
+    from yieldplan.model import Job, Offcut, Plan
     from yieldplan.order.data import Line
 
 _MACHINES = tuple(Machine)
@@ -60,7 +63,19 @@ def cutting_order(job: Job, plan: Plan) -> Order:
         blanks=tuple(piece for worker in workers for piece in worker.blanks),
         keepers=tuple(piece for worker in workers for piece in worker.keepers),
         left=left,
+        notes=wood_sentences(job, _once(worker.offcut for worker in workers)) if workers else (),
+        settings=planer_settings(workshop.sticks, job.shop, workshop.grid),
+        margins=tuple(
+            sorted(
+                (margin for worker in workers for margin in worker.margins),
+                key=lambda margin: margin.tightest,
+            )
+        ),
     )
+
+
+def _once(offcuts: Iterable[Offcut]) -> list[Offcut]:
+    return list({offcut.name: offcut for offcut in offcuts}.values())
 
 
 def _sheets(lines: list[tuple[Stage, Machine, int | None, Line]]) -> tuple[Sheet, ...]:

@@ -9,14 +9,18 @@ from typing import TYPE_CHECKING
 from yieldplan.harmless import harmless
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import (
+    MARGIN_HEADS,
+    SETTING_HEADS,
     figure,
+    margin_rows,
+    setting_rows,
     setting_text,
     sheet_rows,
     size_text,
     unit_word,
     used_columns,
 )
-from yieldplan.order.explain import LAYING, naming
+from yieldplan.order.explain import LAYING, MARGINS, naming
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,10 +60,32 @@ def order_text(order: Order, *, width: int = 96) -> str:
         for sentence in (*naming(order), LAYING, *ALWAYS, DEFER):
             lines += _wrapped(sentence, width)
         lines.append("")
+        lines += _wood(order, width)
         lines += _sheets(order, width)
         lines += _finals(order, width)
+        lines += _margins(order, width)
     lines += _left(order, width)
     return "\n".join(line.rstrip() for line in lines).rstrip() + "\n"
+
+
+def _wood(order: Order, width: int) -> list[str]:
+    """Return what is to be said of the wood itself, and the planer settings where moisture makes them differ."""
+    lines = ["THE WOOD ITSELF", "==============="]
+    for sentence in order.notes:
+        lines += _wrapped(harmless(sentence), width)
+    if order.settings:
+        heads, rows = list(SETTING_HEADS), setting_rows(order)
+        lines += ["", "--- Planer settings, by species and moisture ---"]
+        lines += table(heads, rows, [False] * len(heads), width)
+    return [*lines, ""]
+
+
+def _margins(order: Order, width: int) -> list[str]:
+    heads = list(MARGIN_HEADS)
+    right = [False, False, True, True, True, False]
+    title = "MARGINS, THE TIGHTEST FIRST"
+    lines = [title, "=" * len(title), *_wrapped(MARGINS, width)]
+    return [*lines, *table(heads, margin_rows(order), right, width), ""]
 
 
 def _sheets(order: Order, width: int) -> list[str]:

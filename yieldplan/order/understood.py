@@ -4,18 +4,27 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import fields
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from rich.console import Group
 from rich.text import Text
 
 from yieldplan.harmless import harmless
-from yieldplan.measure import write
 from yieldplan.model import Shop
-from yieldplan.model.pile import fold
+from yieldplan.model.grain import slope_words
+from yieldplan.model.words import fold
 from yieldplan.order.renderables import heading, row, table
-from yieldplan.order.wording import board_feet, cubic_metres, length, percent, plural, size, unit_sign
+from yieldplan.order.wood import moisture_sentence, ring_sentence
+from yieldplan.order.wording import (
+    board_feet,
+    cubic_metres,
+    length,
+    percent,
+    plural,
+    shown_setting,
+    size,
+    unit_sign,
+)
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -49,13 +58,14 @@ def _pile(job: Job) -> list[RenderableType]:
         row(by_species, "all", pieces.total(), board_feet(total), cubic_metres(total))
     rows, count = len(job.offcuts), pieces.total()
     defects = sum(offcut.qty * len(offcut.defects) for offcut in job.offcuts)
-    unread = sum(offcut.qty for offcut in job.offcuts if offcut.ring_angle is None)
+    unread = sum(offcut.qty for offcut in job.offcuts if offcut.rings is None)
     text = (
         f"{rows} {plural(rows, 'row')} of offcuts, {count} {plural(count, 'piece')}, "
         f"{defects} {plural(defects, 'defect')} marked"
     )
     text += f", no ring angle on {unread}." if unread else ", a ring angle on each."
-    return [Text(text), Text(""), by_species]
+    wood = f"{moisture_sentence(job.shop, job.offcuts)} {ring_sentence(job.shop)}"
+    return [Text(text), Text(""), by_species, Text(""), Text(harmless(wood))]
 
 
 def _batch(job: Job) -> list[RenderableType]:
@@ -93,6 +103,8 @@ def _asks_for(blank: Blank, shop: Shop) -> str:
     asks = [" or ".join(blank.species)] if blank.species else []
     if blank.ring_from is not None or blank.ring_to is not None:
         asks.append(f"rings {blank.ring_from or 0}–{90 if blank.ring_to is None else blank.ring_to}°")
+    if blank.max_slope is not None:
+        asks.append(f"grain at most {slope_words(blank.max_slope)}")
     if blank.clear_end:
         asks.append(f"{length(blank.clear_end, shop)} clear at one end")
     if blank.allows:
@@ -108,17 +120,13 @@ def _settings(shop: Shop) -> RenderableType:
         return Text("All at their defaults; bare numbers are inches.")
     result = table("Setting", "Here", "Default")
     for name in changed:
-        row(result, name.replace("_", " "), _setting(shop, shop, name), _setting(shop, default, name))
+        row(
+            result,
+            name.replace("_", " "),
+            shown_setting(shop, shop, name),
+            shown_setting(shop, default, name),
+        )
     return result
-
-
-def _setting(units: Shop, shop: Shop, name: str) -> str:
-    value = getattr(shop, name)
-    if name == "shown_to":
-        value = shop.shown_steps
-    if isinstance(value, Fraction):
-        return f"{float(value):g}"
-    return write(value, units.units) if isinstance(value, int) else str(value)
 
 
 def _other_columns(job: Job) -> str:

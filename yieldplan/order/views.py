@@ -222,12 +222,27 @@ def end_view(card: Card, milled: Milled, rings: bool = True) -> Drawing:
         if label is not None:
             labels.append(_covered(label).grown(1))
             marks.append(label)
-    if rings and offcut.ring_angle is not None:
+    if rings and offcut.rings is not None:
         marks += _ring_lines(offcut, end, labels)
     return Drawing(END_WIDTH, end.y2 + 4.0, marks)
 
 
 def _ring_lines(offcut: Offcut, end: Box, labels: Sequence[Box]) -> list[Mark]:
-    """Return growth rings as lines at the offcut's ring angle to its wide face."""
-    angle = float(offcut.ring_angle or 0)
-    return [Line(*stroke, 0.3, dash=True) for stroke in hatch(end, angle, 7.0, labels)]
+    """Return growth rings as lines at the offcut's ring angles to its wide face, in bands where they vary."""
+    near, far = (sum(reading) / 2 for reading in offcut.rings or ((0, 0), (0, 0)))
+    bands = 1 if near == far else RING_BANDS
+    wide = (end.x2 - end.x1) / bands
+    return [
+        Line(*stroke, 0.3, dash=True)
+        for band in range(bands)
+        for stroke in hatch(
+            Box(end.x1 + band * wide, end.y1, end.x1 + (band + 1) * wide, end.y2),
+            near + (far - near) * (band + 0.5) / bands,
+            7.0,
+            labels,
+        )
+    ]
+
+
+RING_BANDS = 4
+"""In so many parts of an end the rings are drawn where the readings at its edges differ."""

@@ -6,14 +6,14 @@ import math
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import MM, show
+from yieldplan.measure import MM, show, write
 from yieldplan.model import BOARD_FOOT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from yieldplan.measure import Direction
-    from yieldplan.model import Shop
+    from yieldplan.model import Offcut, Shop
 
 CUBIC_METRE = (1000 * MM) ** 3
 """Cubic steps in one cubic metre."""
@@ -63,6 +63,11 @@ def percent(part: int, whole: int) -> str:
     return f"{_rounded(Fraction(100 * part, whole), 1):.1f} %" if whole else "-"
 
 
+def per_cent(value: Fraction) -> str:
+    """Return a figure that is per cent already, as it was typed: ``12.5 %``."""
+    return f"{float(value):g} %"
+
+
 def gap_percent(gap: float) -> str:
     """Return a gap in per cent, rounded up to one place, so that it never looks smaller than it is."""
     return f"{math.ceil(round(gap * 1000, 9)) / 10:.1f} %"
@@ -75,6 +80,32 @@ def _rounded(value: Fraction, places: int) -> float:
 def plural(count: int, one: str, many: str | None = None) -> str:
     """Return the word without its count: ``piece``, ``pieces``."""
     return one if count == 1 else many or one + "s"
+
+
+def shown_setting(units: Shop, shop: Shop, name: str) -> str:
+    """Return a shop's setting as text, lengths in the unit of another (or the same) shop."""
+    value = getattr(shop, name)
+    if name == "shown_to":
+        value = shop.shown_steps
+    if value is None:
+        return "none"
+    if name == "target_moisture":
+        return per_cent(value)
+    if name in ("flat_sawn_to", "quarter_sawn_from"):
+        return f"{value}°"
+    if name == "species":
+        return listed(row.name for row in value) or "the built-in table"
+    if isinstance(value, Fraction):
+        return f"{float(value):g}"
+    return write(value, units.units) if isinstance(value, int) else str(value)
+
+
+def ring_text(offcut: Offcut) -> str:
+    """Return an offcut's ring angles: ``40°``, ``30° to 60°``, or ``20° at edge 1, 50° at the far edge``."""
+    if offcut.rings is None:
+        return "not read"
+    near, far = (f"{low}°" if low == high else f"{low}° to {high}°" for low, high in offcut.rings)
+    return near if near == far else f"{near} at edge 1, {far} at the far edge"
 
 
 def listed(names: Iterable[str], most: int = MOST_NAMES) -> str:

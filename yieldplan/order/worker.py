@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
-from yieldplan.model import CutBlank, SplitBillet, halves
+from yieldplan.model import CutBlank, SplitBillet, halves, planed_section
 from yieldplan.order.billet import BilletPlanner, BilletWork, StickWork
 from yieldplan.order.data import (
     Along,
@@ -25,9 +25,10 @@ from yieldplan.order.flags import (
     flat_planing_flags,
     machine_flags,
 )
+from yieldplan.order.margins import Margin, MarginFinder
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Job, Keeper, Offcut, WholeKeeper
+    from yieldplan.model import Billet, Blank, Job, Keeper, Offcut, Strip, WholeKeeper
     from yieldplan.order.billet import Side
     from yieldplan.order.data import Flag
     from yieldplan.order.marks import Marks
@@ -47,6 +48,7 @@ class Workshop:
         self.batch = {blank.name: blank for blank in job.blanks}
         self.planner = BilletPlanner(job.shop, self.grid, self.batch)
         self.lines: list[tuple[Stage, Machine, int | None, Line]] = []
+        self.sticks: list[tuple[str, Offcut, Blank, bool]] = []
 
 
 class OffcutWorker:
@@ -57,6 +59,7 @@ class OffcutWorker:
         self.grid = workshop.grid
         self.blanks: list[Piece] = []
         self.keepers: list[Piece] = []
+        self.margins: list[Margin] = []
         self._segments: list[Along] = []
         self._sections: list[Section] = []
         self._pieces: list[Along] = []
@@ -131,6 +134,7 @@ class OffcutWorker:
             self._section(stick.mark, work.mark, interval_y, interval_z, keeper=False)
             self._plane(stick, length)
             self._part(stick, billet.start, length)
+            self._spare(stick, dict(work.strips)[stick.strip_mark], milled)
         self._sections[first:] = _in_order(self._sections[first:], billet.layout)
 
     def _name(self, mark: str) -> str:
@@ -228,7 +232,9 @@ class OffcutWorker:
         """Add the two planing lines of a stick: to its finished width on edge, to its thickness flat."""
         blank = self.workshop.batch[stick.stick.blanks[0].blank]
         wide, thick = (stick.z, stick.y) if stick.stick.turned else (stick.y, stick.z)
-        width, thickness = self.grid.up(blank.width), self.grid.up(blank.thickness)
+        section = planed_section(self.offcut, blank, self.workshop.shop, turned=stick.stick.turned)
+        width, thickness = map(self.grid.up, section)
+        self.workshop.sticks.append((self._name(stick.mark), self.offcut, blank, stick.stick.turned))
         on_edge, flat = edge_planing_flags(length, width, thick.size), flat_planing_flags(length, thickness)
         self._plane_line(Stage.PLANE_EDGE, stick.mark, wide, width, on_edge)
         self._plane_line(Stage.PLANE_FLAT, stick.mark, thick, thickness, flat)
@@ -245,6 +251,8 @@ class OffcutWorker:
 
     def _part(self, work: StickWork, begin: int, length: int) -> None:
         """Add the crosscuts that part a stick, and those that bring its blanks to length."""
+        first, shop = self.workshop.batch[work.stick.blanks[0].blank], self.workshop.shop
+        section = planed_section(self.offcut, first, shop, turned=work.stick.turned)
         cuts: list[CutBlank | Keeper] = [*work.stick.blanks, *work.stick.keepers]
         for number, cut in enumerate(sorted(cuts, key=lambda piece: piece.start), 1):
             mark = f"{work.mark}{number}"
@@ -263,11 +271,29 @@ class OffcutWorker:
             )
             self._along(along)
             if isinstance(cut, CutBlank):
-                self._length(along, extra=cut.extra)
+                self._length(along, section, extra=cut.extra)
             else:
-                of = self.workshop.batch[work.stick.blanks[0].blank]
                 parent, span = self._name(work.mark), (along.start, along.end)
-                self._keep(mark, (of.width, of.thickness), parent, span)
+                self._keep(mark, section, parent, span)
+
+    def _spare(self, work: StickWork, strip: Strip, milled: Milled) -> None:
+        """Add the margins of a stick's blanks."""
+        finder = MarginFinder(self.workshop.shop, milled.wood, milled.billet)
+        cuts: list[CutBlank | Keeper] = [*work.stick.blanks, *work.stick.keepers]
+        for number, cut in enumerate(sorted(cuts, key=lambda piece: piece.start), 1):
+            if isinstance(cut, CutBlank):
+                blank = self.workshop.batch[cut.blank]
+                thickness, width, length = finder.of_blank(strip, work.stick, cut, blank)
+                self.margins.append(
+                    Margin(
+                        root=self.root,
+                        name=self._name(f"{work.mark}{number}"),
+                        blank=blank.name,
+                        thickness=thickness,
+                        width=width,
+                        length=length,
+                    )
+                )
 
     def _along(self, piece: Along) -> None:
         """Add the crosscut that frees a piece from its stick."""
@@ -287,8 +313,8 @@ class OffcutWorker:
         )
         self._put(Stage.PART, Machine.CROSSCUT, None, line)
 
-    def _length(self, piece: Along, *, extra: bool) -> None:
-        """Add the cut that brings a blank to its finished length."""
+    def _length(self, piece: Along, section: tuple[int, int], *, extra: bool) -> None:
+        """Add the cut that brings a blank to its finished length; ``section`` is what it was planed to."""
         blank = self.workshop.batch[piece.blank]
         length, clear = self.grid.up(blank.length), piece.clear_end
         line = Line(
@@ -309,8 +335,8 @@ class OffcutWorker:
                 blank=blank.name,
                 extra=extra,
                 length=length,
-                width=self.grid.up(blank.width),
-                thickness=self.grid.up(blank.thickness),
+                width=self.grid.up(section[0]),
+                thickness=self.grid.up(section[1]),
                 clear_end=clear,
                 offcut=self.offcut,
                 parent=self._name(piece.parent),

@@ -18,9 +18,19 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from yieldplan.files import write_set
 from yieldplan.harmless import harmless
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
-from yieldplan.order.columns import MACHINE_COLUMNS, figure, setting_text, sheet_rows, unit_word
+from yieldplan.order.columns import (
+    MACHINE_COLUMNS,
+    MARGIN_HEADS,
+    SETTING_HEADS,
+    figure,
+    margin_rows,
+    setting_rows,
+    setting_text,
+    sheet_rows,
+    unit_word,
+)
 from yieldplan.order.data import Machine
-from yieldplan.order.explain import LAYING, naming
+from yieldplan.order.explain import LAYING, MARGINS, naming
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -105,10 +115,12 @@ def xlsx_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, s
     book.properties.created = book.properties.modified = _EPOCH
     writer = _Book(book, order, paper)
     writer.front(reasons or {})
+    writer.wood()
     for machine in Machine:
         writer.machine(machine)
     writer.pieces()
     writer.keepers()
+    writer.margins()
     writer.left()
     raw = BytesIO()
     book.save(raw)
@@ -143,6 +155,20 @@ class _Book:
         ]
         self._table(sheet, len(lines) + 2, heads, rows, least=14)
         self._lines(sheet, lines, len(heads))
+
+    def wood(self) -> None:
+        """Add the sheet on the wood itself, with the planer settings where moisture makes them differ."""
+        if self.order.notes:
+            sheet, lines = self._sheet("Wood"), list(self.order.notes)
+            self._table(sheet, len(lines) + 2, SETTING_HEADS, setting_rows(self.order), least=14)
+            self._lines(sheet, lines, len(SETTING_HEADS))
+
+    def margins(self) -> None:
+        """Add the sheet of margins, the tightest first."""
+        if self.order.margins:
+            sheet = self._sheet("Margins")
+            self._table(sheet, 3, MARGIN_HEADS, margin_rows(self.order), least=14)
+            self._lines(sheet, [MARGINS], len(MARGIN_HEADS))
 
     def machine(self, machine: Machine) -> None:
         """Add a machine's sheet, if the order has work for it."""

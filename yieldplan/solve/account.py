@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Account, SplitBillet, WholeKeeper, milled
+from yieldplan.model import Account, SplitBillet, WholeKeeper, milled, planed_section
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -64,7 +64,8 @@ def _billet(job: Job, offcut: Offcut, billet: Billet) -> tuple[int, int, int, in
                 keepers += length * rough
                 continue
             first = job.blank(stick.blanks[0].blank)
-            section = first.width * first.thickness
+            wide, thick = planed_section(offcut, first, shop, turned=stick.turned)
+            section = wide * thick
             shavings += length * (rough - section)
             blanks += section * sum(job.blank(cut.blank).length for cut in stick.blanks)
             keepers += section * sum(k.end - k.start for k in stick.keepers)

@@ -19,8 +19,9 @@ def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tup
     spans = tuple(sorted({blank.length + shop.length_allowance for blank in blanks}))
     first = max(shop.end_trim, shop.snipe)
 
-    def along(far_edges: list[tuple[int, str]]) -> Along:
-        edges: set[int] = set()
+    def along(far_edges: list[tuple[int, str]], kinks: list[int]) -> Along:
+        # A billet begins at a kink, or a kerf after one that ends there.
+        edges = {kink + gap + shop.snipe for kink in kinks for gap in (0, shop.crosscut_kerf)}
         for edge, kind in far_edges:
             edges.add(edge)
             edges |= {
@@ -36,11 +37,15 @@ def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tup
             shortest=shop.shortest_machined_length,
             first=first,
             edges=tuple(sorted(edges)),
+            kinks=tuple(sorted(kinks)),
         )
 
     return (
-        along([(d.x2, d.kind) for d in offcut.defects]),
-        along([(offcut.length - d.x1, d.kind) for d in offcut.defects]),
+        along([(d.x2, d.kind) for d in offcut.defects], list(offcut.kinks)),
+        along(
+            [(offcut.length - d.x1, d.kind) for d in offcut.defects],
+            [offcut.length - kink for kink in offcut.kinks],
+        ),
     )
 
 
@@ -72,8 +77,8 @@ def find_billets(
     found = near | far
     if lengths is not None:
         offset = from_a.snipe + from_a.kerf
-        stops = {length, *(e - offset for e in from_a.edges)}
-        begins = {0, *(length - e + offset for e in from_b.edges)}
+        stops = {length, *from_a.kinks, *(e - offset for e in from_a.edges)}
+        begins = {0, *from_a.kinks, *(length - e + offset for e in from_b.edges)}
         runs = () if from_a.thinned else lengths
         for a, b in near | far:
             found |= {(a, stop) for stop in stops if stop > b} | {(begin, b) for begin in begins if begin < a}
@@ -85,7 +90,7 @@ def find_billets(
     return sorted(
         (a, b, (a, b) in near and a in begun, (a, b) in near or from_a.thinned)
         for a, b in found
-        if a >= 0 and b <= length and b - a >= least
+        if a >= 0 and b <= length and b - a >= least and not any(a < kink < b for kink in from_a.kinks)
     )
 
 
@@ -95,7 +100,7 @@ def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) ->
     The box shrinks with the length; each of these is the longest billet at which some row of pieces still
     fits across, or still clears a defect that straightening moves towards it.
     """
-    shortest, longest = shop.shortest_machined_length, offcut.length
+    shortest = shop.shortest_machined_length
     found = {shop.keeper_length}
     axes = (
         (
@@ -121,17 +126,19 @@ def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) ->
             for p in across((), sorted(pieces), kerf or 0, size)
             for piece in (*pieces, shop.keeper_width, shop.keeper_thickness)
         }
-        low, high = loss(offcut, shortest, shop), loss(offcut, longest, shop)
-        for room in {far - u for u in used for far in (size, *edges)}:
-            if low <= room < high:
-                found.add(_longest(_within(offcut, shop, loss, room), shortest, longest))
-    return sorted(run for run in found if shortest <= run <= longest)
+        for begin, end in offcut.sides:
+            longest = end - begin
+            low, high = loss(offcut, shortest, shop, begin), loss(offcut, longest, shop, begin)
+            for room in {far - u for u in used for far in (size, *edges)}:
+                if low <= room < high:
+                    found.add(_longest(_within(offcut, shop, loss, room, begin), shortest, longest))
+    return sorted(run for run in found if shortest <= run <= offcut.length)
 
 
 def _within(
-    offcut: Offcut, shop: Shop, loss: Callable[[Offcut, int, Shop], int], room: int
+    offcut: Offcut, shop: Shop, loss: Callable[[Offcut, int, Shop, int], int], room: int, begin: int
 ) -> Callable[[int], bool]:
-    return lambda run: loss(offcut, run, shop) <= room
+    return lambda run: loss(offcut, run, shop, begin) <= room
 
 
 def _longest(fits: Callable[[int], bool], low: int, high: int) -> int:

@@ -23,6 +23,7 @@ from yieldplan.model import (
     face_loss,
     halves,
     milled,
+    planed_section,
     worth,
 )
 from yieldplan.solve.kernel import axis_mask
@@ -216,8 +217,8 @@ def _billet(stock: Stock, piece: Any, wood: Offcut, job: Job) -> Billet:
         start=start,
         end=end,
         layout="resaw first" if side else "rip first",
-        face_loss=face_loss(wood, end - start, job.shop),
-        edge_loss=edge_loss(wood, end - start, job.shop),
+        face_loss=face_loss(wood, end - start, job.shop, start),
+        edge_loss=edge_loss(wood, end - start, job.shop, start),
         strips=tuple(made),
     )
 
@@ -284,9 +285,8 @@ def keepers_worth(segments: Segments, stock: Stock, job: Job) -> int:
                 for stick in strip.sticks:
                     if stick.keepers:
                         blank = job.blank(stick.blanks[0].blank)
-                        total += sum(
-                            worth(k.end - k.start, blank.width, blank.thickness, shop) for k in stick.keepers
-                        )
+                        section = planed_section(offcut, blank, shop, turned=stick.turned)
+                        total += sum(worth(k.end - k.start, *section, shop) for k in stick.keepers)
     return total
 
 

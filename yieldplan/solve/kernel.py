@@ -68,6 +68,7 @@ class Grain(NamedTuple):
 
     ``nodes`` (n,) positions where a piece may start; ``anchor`` (n,) whether it may start there though nothing
     ends just before; ``places`` (K, n) of :data:`PLACE`; ``allowed`` (S, K) whether a kind belongs on a stick;
+    ``cares`` (S,) the set of defects that matter to a stick (rings that suit it lying flat may not when it is turned);
     ``sections`` (S, 2) finished width and thickness, 0 where no remainder is a keeper; ``spans`` (K,) lengths with
     allowance; ``clears`` (K,) lengths of clear ends; ``defects`` as in :class:`Piece`; ``ends`` how many ends of blanks
     there are; ``trim`` where the first blank may start, ``limit`` where the last may end.
@@ -77,6 +78,7 @@ class Grain(NamedTuple):
     anchor: Flags
     places: Records
     allowed: Flags
+    cares: Ints
     sections: Ints
     spans: Ints
     clears: Ints

@@ -234,6 +234,7 @@ def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known
             mask = known
             if known > 0:
                 mask &= axis_mask(arcs, arc, piece.defects, not layout.first_is_y, v, v + sizes[p], rule)
+                mask &= grain.cares[kinds[p]]
             value = stick_value(held, grain, arcs, prices, rule, kinds[p], mask, arc)
             if value < 0.0:
                 return 0.0, -1, kinds[:pieces]

@@ -289,6 +289,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
             mask = met
             if met > 0:
                 mask &= axis_mask(arcs, arc, piece.defects, not layout.first_is_y, v, v + dv, rule)
+                mask &= grain.cares[s]
             listed = list_stick(
                 grain, arcs, arc, s, mask, rule, prices, held.above, alike, needed - first, book
             )

@@ -95,7 +95,9 @@ class Along:
     first
         Where the first blank may start (end trim or snipe).
     edges
-        Where a blank that was pushed against a defect starts.
+        Where a blank that was pushed against a defect, or from a kink, starts.
+    kinks
+        Places that no billet spans.
     """
 
     length: int
@@ -105,6 +107,7 @@ class Along:
     shortest: int
     first: int
     edges: tuple[int, ...]
+    kinks: tuple[int, ...] = ()
 
     def _moves(self) -> set[int]:
         moves = set()
@@ -179,6 +182,8 @@ class Along:
     def _milled(self, start: int, end: int) -> set[tuple[int, int]]:
         if end - start >= self.shortest:
             return {(start, end)}
-        low = max(0, end - self.shortest)
-        high = min(start, self.length - self.shortest)
+        begin = max((kink for kink in self.kinks if kink <= start), default=0)
+        beyond = min((kink for kink in self.kinks if kink >= end), default=self.length)
+        low = max(begin, end - self.shortest)
+        high = min(start, beyond - self.shortest)
         return {(at, at + self.shortest) for at in (low, high) if low <= at <= high}

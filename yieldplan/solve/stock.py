@@ -21,10 +21,15 @@ from yieldplan.model import (
     edge_loss,
     face_loss,
     halves,
+    planed_section,
+    ring_window,
     split_range,
     worth,
 )
-from yieldplan.model.pile import fold
+from yieldplan.model.losses import longest_blank
+from yieldplan.model.moisture import movement
+from yieldplan.model.words import fold
+from yieldplan.solve.barriers import cares, ring_barriers
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.positions import across, across_from_far
@@ -34,6 +39,7 @@ from yieldplan.solve.splits import MOST_HALVES, MOST_SPLITS, Case, Splits, strai
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from yieldplan.solve.barriers import Barrier
     from yieldplan.solve.kernel import Flags, Floats, Ints, Records
     from yieldplan.solve.positions import Along
     from yieldplan.solve.splits import Pair
@@ -41,7 +47,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StickKind:
-    """A finished section lying flat or turned: rough sizes across y and z, finished width and thickness."""
+    """A section lying flat or turned: rough sizes across y and z, planed width and thickness."""
 
     width: int
     thickness: int
@@ -70,8 +76,8 @@ class Stock:
         Segments along x; see :class:`yieldplan.solve.settle.Chain`.
     alike
         (2, billets) the same number for billets that hold the same. First for what meets no defect: those of one
-        length with the same trims, if every place that blanks can have in them, pushed towards end A, is a node; then
-        for the rest, each by itself.
+        length with the same trims and losses, if every place that blanks can have in them, pushed towards end A, is a
+        node; then for the rest: so again where barriers alone are met, else each by itself.
     two_ended
         Whether a remainder at each end of a stick could be worth more than one longer one.
     growth
@@ -136,15 +142,16 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
     if not woods or offcut.length < shop.shortest_machined_length:
         return []
     found: dict[tuple[int, int, bool], list[int]] = {}
+    longest = longest_blank(offcut, shop)
     for index, blank in enumerate(blanks):
-        span = blank.length + shop.length_allowance
-        clear = span + 2 * max(shop.snipe, shop.end_trim) <= offcut.length
-        finished = (blank.width, blank.thickness)
-        planed = min(finished) >= shop.thinnest_planed and max(finished) <= shop.planer_width
-        if blank.need + blank.extra and clear and planed and blank.takes_species(offcut.species):
+        clear = blank.length + shop.length_allowance <= longest
+        suits = blank.takes_species(offcut.species) and blank.takes_slope(offcut.grain_slope)
+        if blank.need + blank.extra and clear and suits:
             for turned in (False, True):
-                if blank.takes_ring(offcut.ring_angle, turned=turned):
-                    found.setdefault((*finished, turned), []).append(index)
+                planed = planed_section(offcut, blank, shop, turned=turned)
+                milled = min(planed) >= shop.thinnest_planed and max(planed) <= shop.planer_width
+                if milled and blank.takes_rings(offcut, turned=turned):
+                    found.setdefault((*planed, turned), []).append(index)
     sticks: list[StickKind] = []
     for (width, thickness, turned), kinds in sorted(found.items()):
         rough = (width + shop.width_allowance, thickness + shop.thickness_allowance)
@@ -161,7 +168,7 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
                 and z <= wood.thickness - face_loss(wood, least, shop)
                 for wood in woods
             )
-            and not (twin and set(kinds) <= set(twin.kinds))
+            and not (twin and set(kinds) <= set(twin.kinds) and _same_rings(offcut, blanks, kinds))
         ):
             sticks.append(
                 StickKind(
@@ -187,6 +194,14 @@ def _straightest(offcut: Offcut, shop: Shop) -> list[Offcut]:
     return woods
 
 
+def _same_rings(offcut: Offcut, blanks: Sequence[Blank], kinds: Sequence[int]) -> bool:
+    """Return whether these blanks may lie anywhere turned where they may lie flat, and the other way about (R7)."""
+    return all(
+        ring_window(offcut, blanks[k], turned=False) == ring_window(offcut, blanks[k], turned=True)
+        for k in kinds
+    )
+
+
 def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
     """Return the pile as classes of like offcuts: one of them and all its (name, copy), in the pile's order."""
     found: dict[object, tuple[Offcut, list[tuple[str, int]]]] = {}
@@ -200,7 +215,10 @@ def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
             offcut.crook,
             offcut.cup,
             offcut.twist,
-            offcut.ring_angle,
+            offcut.rings,
+            offcut.grain_slope,
+            offcut.kinks,
+            movement(offcut, job.shop),
             tuple(
                 sorted((fold(d.kind), d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.through) for d in offcut.defects)
             ),
@@ -213,26 +231,28 @@ def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
 def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> Stock | None:
     """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it."""
     shop = job.shop
-    measured, offcut = offcut, few_defects(offcut)
     sticks = usable_kinds(offcut, job.blanks, shop)
     if not sticks:
         return None
     kinds = tuple(sorted({k for stick in sticks for k in stick.kinds}))
     blanks = [job.blanks[k] for k in kinds]
+    barriers, all_told = ring_barriers(offcut, blanks, shop)
+    measured, offcut = offcut, few_defects(offcut, MOST_DEFECTS - len(barriers))
+    walled = replace(offcut, defects=(*offcut.defects, *(barrier.box for barrier in barriers)))
     spans = tuple(blank.length + shop.length_allowance for blank in blanks)
     rule = make_rule(shop)
     defects = np.array(
-        [[d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, int(d.through)] for d in offcut.defects], np.int64
+        [[d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, int(d.through)] for d in walled.defects], np.int64
     ).reshape(-1, 7)
     kept = any(_keepable(s.width, s.thickness, rule) for s in sticks)
     crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
     from_a, from_b = pushed_both_ways(offcut, blanks, shop)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
-    lengths = critical_lengths(offcut, shop, sticks) if crossed else [rule.keeper_length] if kept else None
+    lengths = critical_lengths(walled, shop, sticks) if crossed else [rule.keeper_length] if kept else None
     tried = find_billets(
         from_a,
         from_b,
-        merging=len(sticks) == 1 and not (offcut.defects or crossed or bent),
+        merging=len(sticks) == 1 and not (offcut.defects or offcut.kinks or crossed or bent),
         lengths=lengths,
     )
     if not tried:
@@ -247,13 +267,14 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
-    billets, cases = _describe(offcut, shop, start, end, last_ends)
+    billets, cases = _describe(walled, shop, start, end, last_ends)
     billets.lean = [lean for _, _, _, lean in tried]
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
-        places=_places(offcut, blanks, shop, nodes, last_ends),
+        places=_places(offcut, blanks, shop, nodes, last_ends, barriers),
         allowed=np.array([[k in stick.kinds for k in kinds] for stick in sticks]),
+        cares=cares(sticks, barriers, len(offcut.defects)),
         sections=np.array(
             [(s.width, s.thickness) if _keepable(s.width, s.thickness, rule) else (0, 0) for s in sticks],
             np.int64,
@@ -298,7 +319,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         two_ended=kept and _two_ended(offcut, rule, from_a.first),
         growth=growth,
         slack=(2 if any(split) else 1) * _trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=not (from_a.thinned or from_b.thinned) and all_tried and offcut is measured,
+        complete=not (from_a.thinned or from_b.thinned) and all_tried and all_told and offcut is measured,
         billets=len(start),
     )
     if not covers:
@@ -341,15 +362,15 @@ MIXED = "\0"
 """Kind of defects of several kinds taken together; nobody can type it, so no blank allows it."""
 
 
-def few_defects(offcut: Offcut) -> Offcut:
-    """Return an offcut with at most MOST_DEFECTS defects: neighbours along x taken together where there are more.
+def few_defects(offcut: Offcut, most: int = MOST_DEFECTS) -> Offcut:
+    """Return an offcut with at most ``most`` defects: neighbours along x taken together where there are more.
 
     What suits it suits the offcut itself, since the boxes only grow; what suits the offcut may not suit it.
     """
-    if len(offcut.defects) <= MOST_DEFECTS:
+    if len(offcut.defects) <= most:
         return offcut
     kept = sorted(set(offcut.defects), key=lambda d: (d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, d.kind, d.note))
-    while len(kept) > MOST_DEFECTS:
+    while len(kept) > most:
         pairs = [_taken_together(d, e) for d, e in pairwise(kept)]
         added = [
             _size(pair) - _size(d) - _size(e) for pair, (d, e) in zip(pairs, pairwise(kept), strict=True)
@@ -494,9 +515,11 @@ def _describe(
     offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
 ) -> tuple[Records, list[Case]]:
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
+    sides = np.array([low for low, _ in offcut.sides], np.int64)
+    side = sides[np.searchsorted(sides, start, side="right") - 1]
     losses = {
-        run: (edge_loss(offcut, run, shop), face_loss(offcut, run, shop))
-        for run in {int(r) for r in end - start}
+        (run, at): (edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at))
+        for run, at in set(zip((end - start).tolist(), side.tolist(), strict=True))
     }
     meets = np.array([(d.x1 < end) & (start < d.x2) for d in offcut.defects], bool).reshape(-1, len(start))
     weights = (1 << np.arange(len(offcut.defects), dtype=np.int64))[:, None]
@@ -509,7 +532,9 @@ def _describe(
     arcs.start, arcs.end = start, end
     arcs.group, arcs.first, arcs.beyond = group, first[group], (first + count)[group]
     arcs.last_end = np.searchsorted(last_ends, end - shop.snipe, side="right") - 1
-    arcs.edge, arcs.face = np.array([losses[int(run)] for run in end - start], np.int64).T
+    arcs.edge, arcs.face = np.array(
+        [losses[key] for key in zip((end - start).tolist(), side.tolist(), strict=True)], np.int64
+    ).T
     arcs.relevant = (meets * weights).sum(axis=0)
     arcs.case, arcs.clean = case[1:], case[0]
     arcs.width = offcut.width if offcut.width <= shop.jointer_width else 0
@@ -520,8 +545,15 @@ def _describe(
     return arcs, [Case(offcut.width, offcut.width, defects) for defects in found]
 
 
-def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, last_ends: Ints) -> Records:
-    """Return (kinds, nodes) of :data:`yieldplan.solve.kernel.PLACE` (R1, R8, R9)."""
+def _places(
+    offcut: Offcut,
+    blanks: Sequence[Blank],
+    shop: Shop,
+    nodes: Ints,
+    last_ends: Ints,
+    barriers: Sequence[Barrier],
+) -> Records:
+    """Return (kinds, nodes) of :data:`yieldplan.solve.kernel.PLACE` (R1, R7, R8, R9)."""
     found = np.zeros((len(blanks), len(nodes)), PLACE).view(np.recarray)
     for k, blank in enumerate(blanks):
         span = blank.length + shop.length_allowance
@@ -536,6 +568,8 @@ def _places(offcut: Offcut, blanks: Sequence[Blank], shop: Shop, nodes: Ints, la
                 clear_from = nodes + span - blank.clear_end
                 found.dull_a[k] |= np.where((d.x1 < nodes + blank.clear_end) & (nodes < d.x2), bit, 0)
                 found.dull_b[k] |= np.where((d.x1 < nodes + span) & (clear_from < d.x2), bit, 0)
+        for index, barrier in enumerate(barriers, len(offcut.defects)):
+            found.spoilt[k] |= 1 << index if k in barrier.kinds else 0
     return found
 
 
@@ -543,22 +577,32 @@ def _alike(offcut: Offcut, shop: Shop, arcs: Records, from_a: Along) -> Ints:
     """Return the first row of :attr:`Stock.alike`, of billets; fill in ``model`` and ``rooted``."""
     start, end = arcs.start, arcs.end
     trims = [np.maximum(0, from_a.first - start), np.maximum(0, end + from_a.first - offcut.length)]
-    _, like = np.unique(np.stack([end - start, *trims], axis=1), axis=0, return_inverse=True)
+    _, like = np.unique(
+        np.stack([end - start, *trims, arcs.edge, arcs.face], axis=1), axis=0, return_inverse=True
+    )
     first = start + shop.snipe
     rooted = (np.isin(first, list(from_a.starts)) | (first <= from_a.first)) & (not from_a.thinned)
     like, own = like.reshape(-1), np.arange(len(start), dtype=np.int64)
     models = np.full(len(start), -1, np.int64)
     models[like[rooted][::-1]] = own[rooted][::-1]
     arcs.rooted, arcs.model = rooted, np.where(models[like] >= 0, models[like], own)
-    return np.where(rooted, like, len(start) + own)
+    like, own = np.where(rooted, like, len(start) + own), len(start) + own
+    only_barriers = arcs.relevant >> len(offcut.defects) << len(offcut.defects) == arcs.relevant
+    return np.stack([like, np.where(only_barriers, like, own)])
 
 
 def _with_halves_alike(arcs: Records, like: Ints) -> Ints:
-    """Return :attr:`Stock.alike`: of halves those are alike that are of one width, of billets that are alike."""
+    """Return :attr:`Stock.alike` from that of the billets alone.
+
+    Halves are alike that are of one width, of billets that are alike (where there are halves there are no barriers).
+    """
+    billets = like.shape[1]
+    if len(arcs) == billets:
+        return like
     own = 2 * len(arcs) + np.arange(len(arcs), dtype=np.int64)
-    along, width = np.asarray(arcs.along[len(like) :]), np.asarray(arcs.width[len(like) :])
-    _, found = np.unique(np.stack([like[along], width], axis=1), axis=0, return_inverse=True)
-    return np.stack([np.concatenate([like, 3 * len(arcs) + found.reshape(-1)]), own])
+    along, width = np.asarray(arcs.along[billets:]), np.asarray(arcs.width[billets:])
+    _, found = np.unique(np.stack([like[0, along], width], axis=1), axis=0, return_inverse=True)
+    return np.stack([np.concatenate([like[0], 3 * len(arcs) + found.reshape(-1)]), own])
 
 
 def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: Ints) -> Chain:
@@ -621,6 +665,7 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
     free = offcut.length - rule.keeper_length - shop.shortest_machined_length - shop.crosscut_kerf
     if free <= 0:
         return 0
+    straight = float(min(high - low for low, high in offcut.sides))
     rate = rule.per_length
     section = float(offcut.width) * offcut.thickness
     left = section - min(s.across_y * s.across_z for s in sticks)
@@ -628,6 +673,6 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
         return 0
     crook = 2.0 * offcut.crook * offcut.thickness
     bow = (2.0 * offcut.bow + offcut.twist / 2) * offcut.width
-    fall = (2 * (1 + 2 * rate * size) * (crook + bow) + (1 + rate * size) * (crook + bow)) / size
+    fall = (2 * (1 + 2 * rate * size) * (crook + bow) + (1 + rate * size) * (crook + bow)) / straight
     most = max(0.0, fall - 2 * rate * section) * rule.per_volume
     return int(most * free * free / 8) + 1

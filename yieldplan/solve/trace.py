@@ -98,6 +98,7 @@ class _Tracer:
             mask = met & int(
                 axis_mask(self.stock.arcs, arc, priced.piece.defects, on_y, v, v + dv, priced.rule)
             )
+            mask &= int(self.stock.grain.cares[s])
             sticks = (sticks, ("stick", v, v + dv, s, self._stick(arc, s, mask)))
         return sticks
 

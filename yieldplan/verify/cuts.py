@@ -63,8 +63,8 @@ def box_of(offcut: Offcut, billet: Billet, where: str, notes: Notebook) -> Box:
         start=billet.start,
         end=billet.end,
         rip_first=billet.layout != LAYOUTS[1],
-        face=face_loss(offcut, length, notes.shop),
-        edge=edge_loss(offcut, length, notes.shop),
+        face=face_loss(offcut, length, notes.shop, billet.start),
+        edge=edge_loss(offcut, length, notes.shop, billet.start),
     )
 
 
@@ -113,6 +113,11 @@ def check_billet(notes: Notebook, billet: Billet, box: Box) -> None:
             f"the offcut is {notes.size(offcut.width)} wide; the jointer takes "
             f"{notes.size(shop.jointer_width)}",
         )
+    for kink in offcut.kinks:
+        if billet.start < kink < billet.end:
+            notes.note(
+                "R3", box.where, f"it spans the kink at {notes.size(kink)}; no billet is milled across one"
+            )
     _check_losses(notes, billet, box)
     if billet.layout not in LAYOUTS:
         notes.note(

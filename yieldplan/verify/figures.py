@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet, WholeKeeper
 from yieldplan.verify.breach import plain
 from yieldplan.verify.cuts import box_of
-from yieldplan.verify.pieces import finished_section
+from yieldplan.verify.pieces import planed
 from yieldplan.verify.rows import Span, saw_kerf, sawdust
 from yieldplan.verify.split import halves_of
+from yieldplan.verify.wood import section_to_plane
 
 if TYPE_CHECKING:
     from yieldplan.model import Billet, Job, Offcut, Plan, Segment, Stick
@@ -88,7 +89,7 @@ class Tally:
         rough = wide * (stick.end - stick.start)
         if stick.keeper:
             self.keep(box.length, wide, stick.end - stick.start)
-        section = finished_section(self.notes, stick)
+        section = planed(self.notes, stick, box)
         if section is None:
             return
         self.shavings += box.length * (rough - section[0] * section[1])
@@ -99,7 +100,8 @@ class Tally:
         for cut in stick.blanks:
             blank = self.notes.blanks.get(cut.blank)
             if blank is not None:
-                self.blanks += blank.length * blank.width * blank.thickness
+                own = section_to_plane(box.offcut, blank, self.notes.shop, turned=bool(stick.turned))
+                self.blanks += blank.length * own[0] * own[1]
         for rest in stick.keepers:
             self.keep(rest.end - rest.start, *section)
 

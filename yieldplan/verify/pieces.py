@@ -5,8 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.verify.rows import Span, check_row
+from yieldplan.verify.wood import readings, ring_span, section_to_plane
 
 if TYPE_CHECKING:
+    from fractions import Fraction
+
     from yieldplan.model import Blank, CutBlank, Defect, Shop, Stick
     from yieldplan.verify.breach import Notebook
     from yieldplan.verify.cuts import Box
@@ -69,12 +72,17 @@ def check_keeper(notes: Notebook, where: str, length: int, section: tuple[int, i
         )
 
 
-def finished_section(notes: Notebook, stick: Stick) -> tuple[int, int] | None:
-    """Return the finished width and thickness of a stick, by its first blank that the batch knows."""
-    for cut in stick.blanks:
-        if cut.blank in notes.blanks:
-            return notes.blanks[cut.blank].width, notes.blanks[cut.blank].thickness
-    return None
+def first_blank(notes: Notebook, stick: Stick) -> Blank | None:
+    """Return the first blank of a stick that the batch knows: the stick has its section."""
+    return next((notes.blanks[cut.blank] for cut in stick.blanks if cut.blank in notes.blanks), None)
+
+
+def planed(notes: Notebook, stick: Stick, box: Box) -> tuple[int, int] | None:
+    """Return the width and thickness that a stick is planed to (R6); None where no blank of it is known."""
+    blank = first_blank(notes, stick)
+    if blank is None:
+        return None
+    return section_to_plane(box.offcut, blank, notes.shop, turned=bool(stick.turned))
 
 
 def check_pieces(
@@ -91,7 +99,7 @@ def check_pieces(
     spans = [Span(f"blank {cut.blank} ({n})", cut.start, cut.end) for n, cut in enumerate(stick.blanks, 1)]
     spans += [Span(f"remainder {n}", rest.start, rest.end) for n, rest in enumerate(stick.keepers, 1)]
     check_row(notes, where, spans, (box.start, box.end), notes.shop.crosscut_kerf, rules=("R8", "R8"))
-    section = finished_section(notes, stick)
+    section, first = planed(notes, stick, box), first_blank(notes, stick)
     if section is not None:
         _check_section(notes, stick, section, rough, where)
         for span in spans[len(stick.blanks) :]:
@@ -104,14 +112,15 @@ def check_pieces(
         if blank is None:
             notes.note("input", place, "the input asks for no blank of this name")
             continue
-        if (blank.width, blank.thickness) != section:
+        if first is None or (blank.width, blank.thickness) != (first.width, first.thickness):
             notes.note(
                 "R6",
                 place,
                 "its finished section differs from the first blank's; a stick has one section only",
             )
         _check_place(notes, blank, cut, box, place)
-        _check_wood(notes, blank, box, place, turned=stick.turned)
+        _check_wood(notes, blank, box, place)
+        _check_rings(notes, blank, box, rough[0], place, turned=bool(stick.turned))
         _check_flaws(notes, blank, cut, flaws, place)
 
 
@@ -138,7 +147,7 @@ def _check_section(
             notes.note(
                 "R2",
                 where,
-                f"its finished {word} is {notes.size(size)}; the planer takes "
+                f"it is planed to a {word} of {notes.size(size)}; the planer takes "
                 f"{notes.span(shop.thinnest_planed, shop.planer_width)}",
             )
 
@@ -170,7 +179,7 @@ def _check_place(notes: Notebook, blank: Blank, cut: CutBlank, box: Box, where: 
         )
 
 
-def _check_wood(notes: Notebook, blank: Blank, box: Box, where: str, *, turned: bool) -> None:
+def _check_wood(notes: Notebook, blank: Blank, box: Box, where: str) -> None:
     offcut = box.offcut
     if blank.species and _same_word(offcut.species) not in map(_same_word, blank.species):
         notes.note(
@@ -178,17 +187,44 @@ def _check_wood(notes: Notebook, blank: Blank, box: Box, where: str, *, turned: 
             where,
             f"the offcut is of {offcut.species!r}; the blank takes only {', '.join(blank.species)}",
         )
+    if blank.max_slope is None:
+        return
+    needs = f"the blank takes at most {_slope(blank.max_slope)}"
+    if offcut.grain_slope is None:
+        notes.note("R7", where, f"the offcut's slope of grain was not read; {needs}")
+    elif offcut.grain_slope > blank.max_slope:
+        notes.note("R7", where, f"the offcut's slope of grain is {_slope(offcut.grain_slope)}; {needs}")
+
+
+def _slope(slope: Fraction) -> str:
+    return f"{float(100 * slope):.4g} %"
+
+
+def _check_rings(
+    notes: Notebook, blank: Blank, box: Box, across: Interval, where: str, *, turned: bool
+) -> None:
+    """Check the rings at both edges of a stick, wherever jointing may leave edge 1 (R7)."""
     if blank.ring_from is None and blank.ring_to is None:
         return
     least, most = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
     needs = f"the blank needs {least}° to {most}°"
-    if offcut.ring_angle is None:
+    both = readings(box.offcut)
+    if both is None:
         notes.note("R7", where, f"the offcut's ring angle was not read; {needs}")
         return
-    angle = 90 - offcut.ring_angle if turned else offcut.ring_angle
-    if angle < least or angle > most:
+    reach = (across[0], across[1] + box.edge)
+    low, high = ring_span(both, box.offcut.width, reach, turned=turned)
+    if low < least or high > most:
         lies = "turned" if turned else "flat"
-        notes.note("R7", where, f"it lies {lies}, so its ring angle is {angle}°; {needs}")
+        seen = f"{_degrees(low)}°" if low == high else f"{_degrees(low)}° to {_degrees(high)}°"
+        notes.note("R7", where, f"it lies {lies}, so its ring angle is {seen}; {needs}")
+
+
+def _degrees(angle: Fraction) -> str:
+    try:
+        return f"{float(angle):.6g}"
+    except OverflowError:
+        return "beyond measure"
 
 
 def _check_flaws(

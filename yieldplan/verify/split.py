@@ -50,6 +50,8 @@ def check_split(notes: Notebook, offcut: Offcut, segment: SplitBillet, where: st
             f"cup and half the twist come to {notes.size(warp)}; a billet that the jointer takes is split from "
             f"{notes.size(shop.split_warp)} on",
         )
+    if offcut.kinks or offcut.ring_angle_far is not None:
+        notes.note("R2", where, "an offcut with a kink or a second ring reading is not split")
     if segment.split % max(shop.shown_steps, 1):
         notes.note(
             "R2",

@@ -6,19 +6,21 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import Rounding, write
 from yieldplan.model import Blank
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.offcuts import turned
+from yieldplan.workbook.wood import ring_range, slope
 
 if TYPE_CHECKING:
+    from yieldplan.model import Shop
     from yieldplan.workbook.table import Row, Table
 
 MOST_WANTED = 10_000
 LAST_PRIORITY = 99
 
 
-def read_blanks(sheet: Table) -> list[tuple[Row, Blank]]:
-    """Return the blanks that are without fault, each with its row."""
+def read_blanks(sheet: Table, shop: Shop) -> list[tuple[Row, Blank]]:
+    """Return the blanks that are without fault, each with its row; ``shop`` says what ring words mean."""
     first: dict[str, Row] = {}
     found = []
     for row in sheet.rows():
@@ -27,26 +29,25 @@ def read_blanks(sheet: Table) -> list[tuple[Row, Blank]]:
             place = first[fold(name)].place("Blank")
             row.fault("Blank", f"is the name of another blank ({place})", "a name of its own")
         first.setdefault(fold(name), row)
-        blank = _blank(row, name)
+        blank = _blank(row, name, shop)
         if blank is not None:
             found.append((row, blank))
     return found
 
 
-def _blank(row: Row, name: str) -> Blank | None:
+def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
     wanted = Rounding.WANTED
     need = cells.whole(row, "Need", 0, MOST_WANTED)
     extra = cells.whole(row, "Extra", 0, MOST_WANTED, default=0)
     length = cells.length(row, "Length", wanted, above_nothing=True)
     width = cells.length(row, "Width", wanted, above_nothing=True)
     thickness = cells.length(row, "Thickness", wanted, above_nothing=True)
-    ring_from, ring_to = cells.angle(row, "Ring from"), cells.angle(row, "Ring to")
+    ring_from, ring_to = ring_range(row, shop)
+    max_slope = slope(row, "Max slope")
     clear_end = cells.length(row, "Clear end", wanted, default=0)
     priority = cells.whole(row, "Priority", 1, LAST_PRIORITY, default=1)
     species, allows = cells.words(row, "Species"), cells.words(row, "Allows")
     note = cells.text(row, "Note")
-    if ring_from is not None and ring_to is not None and ring_from > ring_to:
-        row.fault("Ring to", "is less than Ring from", f"from {ring_from} to 90", "exchange the two")
     if row.good("Length", "Clear end") and clear_end > length:
         row.fault("Clear end", "is longer than the blank", f"at most its length, {write(length, row.unit)}")
     if row.failed:
@@ -64,6 +65,7 @@ def _blank(row: Row, name: str) -> Blank | None:
         ring_to=ring_to,
         allows=allows,
         clear_end=clear_end,
+        max_slope=max_slope,
         priority=priority,
         note=note,
         other=row.others,

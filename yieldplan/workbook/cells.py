@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan import measure
 from yieldplan.measure import MeasureError, Rounding
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.workbook.odd import Odd, oddity
 
 if TYPE_CHECKING:

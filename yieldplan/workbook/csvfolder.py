@@ -8,7 +8,7 @@ import io
 import re
 
 from yieldplan.model import Problem
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.workbook.grid import Cell, Faults, Grid
 
 _SEPARATORS = (",", ";", "\t")

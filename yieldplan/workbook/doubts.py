@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, show
-from yieldplan.workbook.near import KINDS, Names, usual_kind
-from yieldplan.workbook.obstacles import LENGTH, RING, SECTION, SPECIES, common_obstacles
+from yieldplan.model.species import BUILT_IN, species_key, species_of
+from yieldplan.workbook.near import KINDS, Names, did_you_mean, usual_kind
+from yieldplan.workbook.obstacles import LENGTH, RING, SECTION, SLOPE, SPECIES, common_obstacles
 
 if TYPE_CHECKING:
     from yieldplan.model import Blank, Offcut, Shop
@@ -17,6 +18,7 @@ _OF_OFFCUTS = {
     LENGTH: ("Length", "is too short for every blank with its allowance between the end trims"),
     SPECIES: ("Species", "is of a species that no blank takes"),
     RING: ("Ring angle", "is a ring angle that no blank takes"),
+    SLOPE: ("Grain slope", "is a slope of grain that no blank takes"),
     SECTION: ("Width", "gives with the thickness too small a section for every blank once straightened"),
 }
 _OF_BLANKS = {
@@ -35,13 +37,14 @@ def doubt(pile: list[tuple[Row, Offcut]], batch: list[tuple[Row, Blank]], shop: 
     if not any(blank.need + blank.extra for blank in blanks):
         sheet = batch[0][0].table
         sheet.faults.warning(sheet.grid.problem("", "asks for no blank at all: every Need is 0"))
+    _doubt_moisture(pile, shop)
     kinds = Names({*KINDS, *(defect.kind for offcut in offcuts for defect in offcut.defects)})
     species = Names(offcut.species for offcut in offcuts if offcut.species)
     for (row, blank), common in zip(batch, of_blanks, strict=True):
         barred = _doubt_machines(row, blank, shop)
         lacking = _doubt_species(row, blank, species)
-        ringless = _doubt_ring(row, blank, offcuts)
-        if common is not None and not (barred or lacking or ringless):
+        unread = _doubt_ring(row, blank, offcuts) or _doubt_slope(row, blank, offcuts)
+        if common is not None and not (barred or lacking or unread):
             reasons = (place for bit, place in _OF_BLANKS.items() if common & bit)
             row.warn(*next(reasons, ("Blank", "fits no offcut in the pile")))
         for word in blank.allows:
@@ -81,6 +84,33 @@ def _doubt_ring(row: Row, blank: Blank, pile: list[Offcut]) -> bool:
     heading = "Ring from" if blank.ring_from is not None else "Ring to"
     row.warn(heading, "is asked for, but no offcut that could serve has its ring angle read")
     return True
+
+
+def _doubt_slope(row: Row, blank: Blank, pile: list[Offcut]) -> bool:
+    """Warn of a limit to the slope of grain where none was read on any wood that will do; return whether so."""
+    wood = [offcut for offcut in pile if blank.takes_species(offcut.species)]
+    if blank.max_slope is None or not wood or any(offcut.grain_slope is not None for offcut in wood):
+        return False
+    row.warn("Max slope", "is asked for, but no offcut that could serve has its slope of grain read")
+    return True
+
+
+def _doubt_moisture(pile: list[tuple[Row, Offcut]], shop: Shop) -> None:
+    """Warn once of each species whose coefficients are not known, though its moisture should change sizes."""
+    if shop.target_moisture is None:
+        return
+    warned = set()
+    for row, offcut in pile:
+        key = species_key(offcut.species)
+        if offcut.moisture is None or key in warned or species_of(offcut.species, shop):
+            continue
+        warned.add(key)
+        names = {species_key(name): name for name in (*BUILT_IN, *(own.name for own in shop.species))}
+        heading = "Species" if key else "Offcut"
+        found = "is a species whose movement with moisture is not known" if key else "has no species given"
+        likely = did_you_mean(key, names, 0.8) if key else ""
+        step = likely or "give its coefficients on the sheet Species"
+        row.warn(heading, f"{found}, so no size is changed for its moisture", step)
 
 
 def _doubt_machines(row: Row, blank: Blank, shop: Shop) -> bool:

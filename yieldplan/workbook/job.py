@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from yieldplan.model import InputError, Job
@@ -11,7 +12,8 @@ from yieldplan.workbook.grid import Faults
 from yieldplan.workbook.offcuts import read_defects, read_offcuts, with_defects
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source
-from yieldplan.workbook.table import BLANKS, DEFECTS, OFFCUTS, SHOP, Layout, Table, table
+from yieldplan.workbook.table import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, Layout, Table, table
+from yieldplan.workbook.wood import read_species
 
 
 def read(path: str | Path) -> Job:
@@ -20,8 +22,8 @@ def read(path: str | Path) -> Job:
     Parameters
     ----------
     path
-        An ``.xlsx`` workbook with the sheets Offcuts, Defects, Blanks and Shop, or a folder with csv files of
-        those names in lower case. Defects and Shop may be missing.
+        An ``.xlsx`` workbook with the sheets Offcuts, Defects, Blanks, Shop and Species, or a folder with csv files of
+        those names in lower case. Defects, Shop and Species may be missing.
 
     Raises
     ------
@@ -37,14 +39,16 @@ def read(path: str | Path) -> Job:
         grid = source.grids.get(layout.name)
         if grid is None:
             return None
-        if not grid.rows and layout is DEFECTS:
+        if not grid.rows and layout in (DEFECTS, SPECIES):
             return None
         return table(grid, layout, faults, shop.units)
 
     offcuts, defects, blanks = sheet(OFFCUTS), sheet(DEFECTS), sheet(BLANKS)
-    pile = read_offcuts(offcuts) if offcuts else None
+    if species := sheet(SPECIES):
+        shop = replace(shop, species=read_species(species))
+    pile = read_offcuts(offcuts, shop) if offcuts else None
     marked = read_defects(defects, pile) if defects else {}
-    batch = read_blanks(blanks) if blanks else []
+    batch = read_blanks(blanks, shop) if blanks else []
     _report_empty(source, faults)
     sound = [(row, with_defects(offcut, marked)) for row, offcut in (pile.sound if pile else ())]
     if not faults.errors:

@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import TYPE_CHECKING
 
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

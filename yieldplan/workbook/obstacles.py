@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss
+from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss, planed_section
+from yieldplan.model.losses import longest_blank
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-LENGTH, SPECIES, RING, SECTION, MACHINE = 1, 2, 4, 8, 16
-"""The obstacles, as bits: too short, wrong species (R10), wrong ring angle (R7), too thin, not machined (R2)."""
+LENGTH, SPECIES, RING, SECTION, MACHINE, SLOPE = 1, 2, 4, 8, 16, 32
+"""The obstacles, as bits: too short, wrong species (R10), wrong ring angle (R7), too thin, not machined (R2), wrong
+slope of grain (R7)."""
 
 
 def common_obstacles(
@@ -24,23 +26,23 @@ def common_obstacles(
     None stands for one that has a partner without an obstacle, 0 for one that has none but for differing
     reasons. A pair is looked at only while one of the two has no partner, so the usual job costs little.
     """
-    everything = LENGTH | SPECIES | RING | SECTION | MACHINE
+    everything = LENGTH | SPECIES | RING | SECTION | MACHINE | SLOPE
     of_offcuts: list[int | None] = [everything] * len(pile)
     of_blanks: list[int | None] = [everything] * len(batch)
     species = {offcut.species for offcut in pile}
-    angles = {offcut.ring_angle for offcut in pile}
     for j, blank in enumerate(batch):
         taken = {word for word in species if blank.takes_species(word)}
-        ways = {
-            angle: tuple(blank.takes_ring(angle, turned=turned) for turned in (False, True))
-            for angle in angles
-        }
+        ways: dict[object, tuple[bool, bool]] = {}
         for i, offcut in enumerate(pile):
             mine, its = of_offcuts[i], of_blanks[j]
             if mine is None and its is None:
                 continue
-            flat, turned = ways[offcut.ring_angle]
+            key = (offcut.rings, offcut.width)
+            if key not in ways:
+                ways[key] = (blank.takes_rings(offcut, turned=False), blank.takes_rings(offcut, turned=True))
+            flat, turned = ways[key]
             bits = 0 if offcut.species in taken else SPECIES
+            bits |= 0 if blank.takes_slope(offcut.grain_slope) else SLOPE
             if not (flat or turned):
                 bits |= RING
                 flat = turned = True
@@ -55,12 +57,16 @@ def _size_obstacle(offcut: Offcut, blank: Blank, shop: Shop, *, flat: bool, turn
     if offcut.width > shop.jointer_width or offcut.length < shop.shortest_machined_length:
         return MACHINE
     cut = blank.length + shop.length_allowance
-    if cut > offcut.length - 2 * max(shop.end_trim, shop.snipe):
+    if cut > longest_blank(offcut, shop):
         return LENGTH
     # The shortest billet that could hold the blank loses least to warp (R3).
     billet = min(max(cut + 2 * shop.snipe, shop.shortest_machined_length), offcut.length)
     across = offcut.width - edge_loss(offcut, billet, shop)
     deep = offcut.thickness - face_loss(offcut, billet, shop)
-    wide, thin = blank.width + shop.width_allowance, blank.thickness + shop.thickness_allowance
-    lies = (flat and wide <= across and thin <= deep) or (turned and thin <= across and wide <= deep)
-    return 0 if lies else SECTION
+    for lies, on_edge in ((flat, False), (turned, True)):
+        wide, thin = planed_section(offcut, blank, shop, turned=on_edge)
+        sizes = wide + shop.width_allowance, thin + shop.thickness_allowance
+        y, z = sizes[::-1] if on_edge else sizes
+        if lies and y <= across and z <= deep:
+            return 0
+    return SECTION

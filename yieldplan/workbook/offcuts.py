@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import Rounding, write
 from yieldplan.model import Defect, Offcut
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.near import Names, did_you_mean, usual_kind
+from yieldplan.workbook.wood import kinks, ring_reading, slope
 
 if TYPE_CHECKING:
+    from yieldplan.model import Shop
     from yieldplan.workbook.table import Row, Table
 
 MOST_QTY = 500
@@ -44,13 +46,16 @@ class Pile:
         return [(named.row, named.item) for named in self.named.values() if named.item is not None]
 
 
-def read_offcuts(sheet: Table) -> Pile:
-    """Return the offcuts of the sheet; what is wrong with them has been reported."""
+def read_offcuts(sheet: Table, shop: Shop) -> Pile:
+    """Return the offcuts of the sheet; what is wrong with them has been reported.
+
+    ``shop`` says what the words for ring angles mean.
+    """
     found: dict[str, Named] = {}
     complete = "Offcut" in sheet.columns
     for row in sheet.rows():
         name = cells.name(row, "Offcut")
-        offcut = _offcut(row, name)
+        offcut = _offcut(row, name, shop)
         if not row.good("Offcut"):
             complete = False
             continue
@@ -67,7 +72,7 @@ def read_offcuts(sheet: Table) -> Pile:
     return Pile(named=found, complete=complete and bool(found))
 
 
-def _offcut(row: Row, name: str) -> Offcut | None:
+def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
     stock, loss = Rounding.STOCK, Rounding.LOSS
     length = cells.length(row, "Length", stock, above_nothing=True)
     width = cells.length(row, "Width", stock, above_nothing=True)
@@ -77,7 +82,12 @@ def _offcut(row: Row, name: str) -> Offcut | None:
     bow, crook, cup, twist = (
         cells.length(row, heading, loss, default=0) for heading in ("Bow", "Crook", "Cup", "Twist")
     )
-    ring_angle = cells.angle(row, "Ring angle")
+    ring_angle, ring_angle_far = (
+        ring_reading(row, heading, shop) for heading in ("Ring angle", "Ring angle far")
+    )
+    if ring_angle_far is not None and row.cell("Ring angle").empty:
+        row.fault("Ring angle far", "is given without a ring angle", "the reading at edge 1 under Ring angle")
+    grain_slope, bends = slope(row, "Grain slope"), kinks(row, length)
     moisture = cells.number(row, "Moisture", 300, percent=True)
     rack, note = cells.text(row, "Rack"), cells.text(row, "Note")
     if row.failed:
@@ -95,7 +105,10 @@ def _offcut(row: Row, name: str) -> Offcut | None:
         cup=cup,
         twist=twist,
         ring_angle=ring_angle,
-        moisture=None if moisture is None else float(moisture),
+        ring_angle_far=ring_angle_far,
+        moisture=moisture,
+        grain_slope=grain_slope,
+        kinks=bends,
         rack=rack,
         note=note,
         other=row.others,

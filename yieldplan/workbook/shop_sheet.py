@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from yieldplan.measure import INCH, MM, Rounding, Unit, write
 from yieldplan.model import Shop
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.near import did_you_mean
 from yieldplan.workbook.table import SHOP, Row, Table, table
@@ -51,8 +51,9 @@ LENGTHS: dict[str, Setting] = {
 }
 """The settings that are lengths; their names are the attributes of :class:`Shop` with spaces."""
 
-PREMIUM, UNITS, SHOWN_TO = "length premium", "units", "shown to"
-SETTINGS = (*LENGTHS, PREMIUM, UNITS, SHOWN_TO)
+PREMIUM, UNITS, SHOWN_TO, TARGET = "length premium", "units", "shown to", "target moisture"
+FLAT, QUARTER = "flat sawn to", "quarter sawn from"
+SETTINGS = (*LENGTHS, PREMIUM, UNITS, SHOWN_TO, TARGET, FLAT, QUARTER)
 """Every setting that is read."""
 
 _UNIT_WORDS: dict[str, Literal["inch", "mm"]] = {
@@ -77,11 +78,29 @@ def read_shop(grid: Grid | None, faults: Faults) -> Shop:
             values["length_premium"] = cells.number(row, "Value", 100)
         elif name == SHOWN_TO:
             values["shown_to"] = _shown_to(row, units)
+        elif name == TARGET:
+            values["target_moisture"] = cells.number(row, "Value", 30, percent=True)
+        elif name in (FLAT, QUARTER):
+            values[name.replace(" ", "_")] = cells.angle(row, "Value")
         else:
             values[name.replace(" ", "_")] = _length(row, name)
         if not row.good("Value"):
             values.pop(name.replace(" ", "_"), None)
+    _check_ring_words(values, rows)
     return Shop(**values)
+
+
+def _check_ring_words(values: dict[str, Any], rows: dict[str, Row]) -> None:
+    """Report bounds of the ring words that are out of order, and leave them at their defaults."""
+    usual = Shop()
+    flat = values.get("flat_sawn_to", usual.flat_sawn_to)
+    quarter = values.get("quarter_sawn_from", usual.quarter_sawn_from)
+    if flat > quarter:
+        name = FLAT if "flat_sawn_to" in values else QUARTER
+        expected = f"at most {quarter}, {QUARTER}" if name == FLAT else f"at least {flat}, {FLAT}"
+        rows[name].fault("Value", "leaves no room for rift", expected)
+        values.pop("flat_sawn_to", None)
+        values.pop("quarter_sawn_from", None)
 
 
 def _by_name(sheet: Table) -> dict[str, Row]:
@@ -133,7 +152,7 @@ def _shown_to(row: Row, units: Unit) -> int:
 
 def default_text(name: str) -> str:
     """Return a setting's default as it is typed, with its unit; nothing where the default is to leave it."""
-    if name == SHOWN_TO:
+    if name in (SHOWN_TO, TARGET):
         return ""
     value = getattr(Shop(), name.replace(" ", "_"))
     return write(value, "inch") if name in LENGTHS else str(Fraction(value) if name == PREMIUM else value)

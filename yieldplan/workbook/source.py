@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from yieldplan.model import InputError, Problem
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
 from yieldplan.workbook.grid import Faults, Grid, shorten
 from yieldplan.workbook.near import near

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldplan.model.pile import fold
+from yieldplan.model.words import fold
 from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter, numbers
 from yieldplan.workbook.near import did_you_mean, near
 
@@ -38,7 +38,7 @@ OFFCUTS = Layout(
     required=("Offcut", "Length", "Width", "Thickness"),
     optional=(
         *("Qty", "Species", "Bow", "Crook", "Cup", "Twist"),
-        *("Ring angle", "Moisture", "Rack", "Note"),
+        *("Ring angle", "Ring angle far", "Moisture", "Grain slope", "Kink at", "Rack", "Note"),
     ),
     most_rows=5000,
     keeps=True,
@@ -52,12 +52,24 @@ DEFECTS = Layout(
 BLANKS = Layout(
     name="Blanks",
     required=("Blank", "Need", "Length", "Width", "Thickness"),
-    optional=("Extra", "Species", "Ring from", "Ring to", "Allows", "Clear end", "Priority", "Note"),
+    optional=(
+        *("Extra", "Species", "Ring from", "Ring to", "Max slope"),
+        *("Allows", "Clear end", "Priority", "Note"),
+    ),
     most_rows=500,
     keeps=True,
 )
 SHOP = Layout(name="Shop", required=("Setting", "Value"), optional=("Note",), most_rows=200)
-LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP)
+SPECIES = Layout(
+    name="Species",
+    required=("Species",),
+    optional=(
+        *("Radial coefficient", "Tangential coefficient"),
+        *("Radial shrinkage", "Tangential shrinkage", "Note"),
+    ),
+    most_rows=200,
+)
+LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP, SPECIES)
 
 
 class Row:

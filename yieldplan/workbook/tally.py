@@ -14,6 +14,7 @@ from yieldplan.workbook.shop_sheet import LENGTHS, SETTINGS, UNITS, default_text
 from yieldplan.workbook.source import HOW_TO as HOW_TO_SHEET
 from yieldplan.workbook.table import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, Layout
 from yieldplan.workbook.tally_words import HOW_TO, NOTES, SHOP_NOTES
+from yieldplan.workbook.wood import RING_WORDS
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -28,6 +29,7 @@ RULED = 40
 _MEASURES = {
     *("Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist"),
     *("From", "To", "Edge from", "Edge to", "Depth", "Clear end", "Value"),
+    *("Kink at", "Grain slope", "Max slope"),
 }
 _AS_TEXT = {*_MEASURES, "Offcut", "Blank", "Face", "Kind", "Species", "Allows", "Rack"}
 _FONT = "Calibri"
@@ -201,7 +203,9 @@ def _offcut_lists(sheet: Worksheet) -> None:
     species = _typed(OFFCUTS, "Species")
     _list(sheet, OFFCUTS, "Species", species, strict=False, prompt="A new word, or one typed before.")
     _whole(sheet, OFFCUTS, "Qty", 1, 500)
-    _whole(sheet, OFFCUTS, "Ring angle", 0, 90)
+    for heading in ("Ring angle", "Ring angle far"):
+        _ring_list(sheet, OFFCUTS, heading)
+    _slope_list(sheet, OFFCUTS, "Grain slope", "1 in so much, or straight. Empty: not read.")
 
 
 def _defect_lists(sheet: Worksheet) -> None:
@@ -221,7 +225,18 @@ def _blank_lists(sheet: Worksheet) -> None:
     for heading, low, high in (("Need", 0, 10_000), ("Extra", 0, 10_000), ("Priority", 1, 99)):
         _whole(sheet, BLANKS, heading, low, high)
     for heading in ("Ring from", "Ring to"):
-        _whole(sheet, BLANKS, heading, 0, 90)
+        _ring_list(sheet, BLANKS, heading)
+    _slope_list(sheet, BLANKS, "Max slope", "The steepest that will do. Empty means any.")
+
+
+def _ring_list(sheet: Worksheet, layout: Layout, heading: str) -> None:
+    words = _words(RING_WORDS)
+    _list(sheet, layout, heading, words, strict=False, prompt="Whole degrees, 0 to 90, or one of these.")
+
+
+def _slope_list(sheet: Worksheet, layout: Layout, heading: str, prompt: str) -> None:
+    slopes = _words(("1 in 25", "1 in 20", "1 in 15", "1 in 12", "1 in 10", "1 in 8"))
+    _list(sheet, layout, heading, slopes, strict=False, prompt=prompt)
 
 
 def _fill_shop(sheet: Worksheet) -> None:

@@ -15,8 +15,16 @@ NOTES: dict[str, dict[str, str]] = {
         "Cup": "Straightedge square across the hollow wide face: the largest gap. Empty: none.",
         "Twist": "On a flat bench, three corners held down: how far the fourth stands up. Empty: none.",
         "Ring angle": "At the end grain, growth rings to wide face, in whole degrees: 0 is flat sawn, "
-        "90 is quarter sawn. Where it changes across the piece, read the middle. Empty: not read.",
-        "Moisture": "Per cent, as the meter says. For your own records.",
+        "90 is quarter sawn; or flat sawn, rift, quarter sawn. Where it changes across the piece, read edge 1 here "
+        "and the far edge under Ring angle far, or the middle here. Empty: not read.",
+        "Ring angle far": "The ring angle at the far edge of the same end grain, where it differs; the one under "
+        "Ring angle is then that at edge 1. Between them it is taken to run evenly. Empty: the same all over.",
+        "Moisture": "Per cent, as the meter says, inside the wood. With a target moisture on Shop blanks are cut "
+        "larger from wood that is wetter. Empty: not read, no change.",
+        "Grain slope": "How fast the grain runs out of the face or edge, the worse of the two: 1:12, 1 in 12 or 8 %. "
+        "Empty: not read; the piece then serves only blanks without a limit.",
+        "Kink at": "Where it bends at one place, measured from end A; several parted by semicolons. Measure bow, "
+        "crook and twist on each side of it by itself and write the largest. Empty: none.",
         "Rack": "Where the piece lies.",
         "Note": "Anything. It is shown back.",
     },
@@ -39,8 +47,10 @@ NOTES: dict[str, dict[str, str]] = {
         "Thickness": "Finished thickness, the smaller size of the section.",
         "Extra": "How many more would be welcome if the wood is being cut up anyway; 0 if left empty.",
         "Species": "The species that will do, parted by commas. Empty: any.",
-        "Ring from": "The least ring angle to the blank's wide face, whole degrees 0 to 90. Empty: any.",
-        "Ring to": "The greatest ring angle to the blank's wide face. Empty: any.",
+        "Ring from": "The least ring angle to the blank's wide face, whole degrees 0 to 90, or flat sawn, rift or "
+        "quarter sawn: with the other one empty, all of its range. Empty: any.",
+        "Ring to": "The greatest ring angle to the blank's wide face, or such a word. Empty: any.",
+        "Max slope": "The steepest slope of grain that will do: 1:12, 1 in 12 or 8 %. Empty: any, or not read.",
         "Allows": "Kinds of defect that may stay in the blank, parted by commas. Empty: none.",
         "Clear end": "So much of the length at one end (either one) must hold no defect of any kind.",
         "Priority": "1 comes first when the wood runs short, then 2, ... 1 if left empty.",
@@ -51,6 +61,15 @@ NOTES: dict[str, dict[str, str]] = {
         "Value": "A length with its unit, or a bare number that means the unit set under units.",
         "Note": "What it means. No one reads this column.",
     },
+    "Species": {
+        "Species": "As on Offcuts. A row here wins over the built-in table; leave the sheet empty to use that.",
+        "Radial coefficient": "Change for each 1 % of moisture across the rings, as a share: 0.0018. Both "
+        "coefficients, or both shrinkages; the other pair is worked out.",
+        "Tangential coefficient": "The same along the rings: 0.00365.",
+        "Radial shrinkage": "Per cent from green to ovendry, across the rings: 5.6.",
+        "Tangential shrinkage": "The same along the rings: 10.5.",
+        "Note": "Where the figures are from. No one reads this column.",
+    },
 }
 """A note for every heading, by sheet."""
 
@@ -58,6 +77,9 @@ SHOP_NOTES = {
     "units": "inch or mm: what a bare number means on every sheet, and how figures are shown",
     "shown to": 'figures are rounded to this; empty means 1/32", or 0.5 mm where units is mm',
     "length premium": "how much dearer a board foot is at full length than in the shortest piece",
+    "target moisture": "per cent at which finished sizes are meant; empty: moisture changes no size",
+    "flat sawn to": "ring angle, whole degrees, up to which wood is called flat sawn",
+    "quarter sawn from": "ring angle from which on it is called quarter sawn; between the two it is rift",
 }
 """What the settings mean that are not lengths."""
 
@@ -84,11 +106,24 @@ HOW_TO: dict[str, tuple[str, ...]] = {
         "Crook: the piece curves along its edge. Largest gap under a straightedge along the edge.",
         "Cup: the piece is hollow from edge to edge. Largest gap under a straightedge across the face.",
         "Twist: three corners held down on a flat bench, how far the fourth stands up.",
+        "Kink: a bend at one place, often at a knot. Write the place under Kink at; then measure bow, crook and twist",
+        "on each side of it by itself and write the largest. No length will be milled across the place.",
         "Round up if you must.",
     ),
     "Grain": (
         "Ring angle: at the end grain, the angle between the growth rings and the wide face, in degrees.",
         "Rings lying along the face: 0. Rings standing upright: 90.",
+        "Where they turn across the piece, read them at edge 1 and at the far edge: two columns.",
+        "flat sawn, rift or quarter sawn will do where you cannot measure; Shop says what these mean. The planner then",
+        "counts on no more than the word says.",
+        "Grain slope: draw a line along the grain (a scribe follows it) and a line along the edge. Where they are one",
+        "inch apart after 12 inches the slope is 1:12. Look at a face and at an edge and write the worse.",
+    ),
+    "Moisture": (
+        "With a pin meter, away from the ends, set to the species; cut wood is wetter inside than at the surface.",
+        "The target moisture on Shop is what the finished parts will settle at where the boat lives.",
+        "Wood that is wetter than the target shrinks after milling, so its blanks are cut larger; wood that is drier",
+        "will swell, and the order says by how much. Species that are not in the built-in table go on Species.",
     ),
     "Defects": (
         "Give each a row of its own. From and To are measured from end A, both edge columns from edge 1.",

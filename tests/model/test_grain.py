@@ -1,0 +1,113 @@
+"""Rings across a piece, slope of grain, kinks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss, ring_window
+from yieldplan.model.grain import slope_words, strength_left
+from yieldplan.model.losses import longest_blank
+
+INCH = 8128
+PIECE = Offcut(name="P", length=40 * INCH, width=6 * INCH, thickness=2 * INCH, ring_angle=0)
+RIB = Blank(name="B", need=1, length=20 * INCH, width=2 * INCH, thickness=INCH, ring_from=30, ring_to=60)
+
+
+def test_rings_run_evenly_across() -> None:
+    """From 0 to 90 over 6 in, 30 to 60 is the middle third, flat and turned; 45 to 90 the far half."""
+    turning = replace(PIECE, ring_angle_far=90)
+    assert ring_window(turning, RIB, turned=False) == (2 * INCH, 4 * INCH)
+    assert ring_window(turning, RIB, turned=True) == (2 * INCH, 4 * INCH)
+    quarter = replace(RIB, ring_from=45, ring_to=90)
+    assert ring_window(turning, quarter, turned=False) == (3 * INCH, 6 * INCH)
+    assert ring_window(turning, quarter, turned=True) == (0, 3 * INCH)
+
+
+def test_a_word_promises_no_more_than_it_says() -> None:
+    """Of wood that is only known as rift a blank of 30 to 60 can be cut, one of 35 to 60 cannot."""
+    rift = replace(PIECE, ring_angle=(30, 60))
+    assert ring_window(rift, RIB, turned=False) == (0, 6 * INCH)
+    assert ring_window(rift, replace(RIB, ring_from=35), turned=False) is None
+
+
+def test_without_a_reading_or_a_range() -> None:
+    """No range takes all of any piece; a range takes nothing of a piece that was not read."""
+    unread = replace(PIECE, ring_angle=None)
+    assert ring_window(unread, replace(RIB, ring_from=None, ring_to=None), turned=False) == (0, 6 * INCH)
+    assert ring_window(unread, RIB, turned=False) is None
+
+
+@given(*(st.integers(0, 90) for _ in range(4)), st.integers(1, 5000), st.booleans(), st.integers(0, 5000))
+def test_the_window_is_just_where_the_angle_is_in_range(
+    near: int, far: int, one: int, other: int, width: int, turned: bool, y: int
+) -> None:
+    """At a whole step the angle lies in the range if, and only if, the step lies in the window."""
+    low, high = sorted((one, other))
+    y = min(y, width)
+    offcut = replace(PIECE, width=width, ring_angle=near, ring_angle_far=far)
+    angle = near + Fraction((far - near) * y, width)
+    seen = 90 - angle if turned else angle
+    window = ring_window(offcut, replace(RIB, ring_from=low, ring_to=high), turned=turned)
+    inside = window is not None and window[0] <= y <= window[1]
+    assert inside == (low <= seen <= high) or (window is None and low <= seen <= high)
+    if window is None:  # at most one step is in range: nothing can be cut there
+        steps = [near + Fraction((far - near) * at, width) for at in range(width + 1)]
+        assert sum(low <= (90 - a if turned else a) <= high for a in steps) <= 1
+
+
+@pytest.mark.parametrize(
+    ("slope", "limit", "takes"),
+    [
+        (Fraction(1, 12), Fraction(1, 12), True),
+        (Fraction(1, 11), Fraction(1, 12), False),
+        (None, Fraction(1, 12), False),
+        (None, None, True),
+        (Fraction(1, 2), None, True),
+    ],
+)
+def test_takes_slope(slope: Fraction | None, limit: Fraction | None, takes: bool) -> None:
+    """The limit itself will do; a piece that was not read serves only blanks without one."""
+    assert replace(RIB, max_slope=limit).takes_slope(slope) is takes
+
+
+@pytest.mark.parametrize(
+    ("slope", "left", "words"),
+    [
+        (Fraction(1, 15), (89, 89), "1 in 15"),
+        (Fraction(1, 12), (81, 89), "1 in 12"),
+        (Fraction(1, 30), (96, 100), "1 in 30"),
+        (Fraction(2, 25), (81, 89), "1 in 12.5"),
+        (Fraction(1, 4), (0, 55), "1 in 4"),
+        (Fraction(0), (100, 100), "straight"),
+    ],
+)
+def test_strength_is_quoted_between_rows(slope: Fraction, left: tuple[int, int], words: str) -> None:
+    """A slope between two rows of the table gets both figures, never one in between."""
+    assert strength_left(slope) == left
+    assert slope_words(slope) == words
+
+
+def test_each_side_of_a_kink_curves_by_itself() -> None:
+    """A billet on the 10 in side loses what the warp measured on 10 in makes of its length."""
+    kinked = replace(PIECE, bow=INCH // 4, crook=INCH // 4, twist=INCH // 4, kinks=(10 * INCH,))
+    bare = Shop(face_skim=0, edge_skim=0)
+    short = replace(kinked, length=10 * INCH, kinks=())
+    long = replace(kinked, length=30 * INCH, kinks=())
+    for start, side in ((0, short), (10 * INCH, long)):
+        assert face_loss(kinked, 8 * INCH, bare, start) == face_loss(side, 8 * INCH, bare)
+        assert edge_loss(kinked, 8 * INCH, bare, start) == edge_loss(side, 8 * INCH, bare)
+    assert kinked.side_of(0, 10 * INCH) == (0, 10 * INCH)
+    assert kinked.side_of(9 * INCH, 11 * INCH) is None
+
+
+def test_the_longest_blank_stays_on_one_side() -> None:
+    """Between the kink and the trim at end B, on the side that is long enough to be machined."""
+    kinked = replace(PIECE, kinks=(11 * INCH, 15 * INCH))
+    assert longest_blank(kinked, Shop(snipe=INCH)) == 25 * INCH - 2 * INCH
+    assert longest_blank(replace(PIECE, kinks=(10 * INCH, 20 * INCH, 30 * INCH)), Shop()) == 0
+    assert longest_blank(PIECE, Shop()) == 39 * INCH

@@ -1,0 +1,167 @@
+"""Moisture: the change between two readings, how it turns with the rings, and the section that is planed for it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yieldplan.model import Blank, Offcut, Shop, Species, planed_section
+from yieldplan.model.moisture import SIN2, at_angle, change, movement, swelling, wide_range
+from yieldplan.model.species import (
+    BUILT_IN,
+    EARLY,
+    SATURATION,
+    coefficient,
+    shrinkage_of,
+    species_of,
+)
+from yieldplan.verify.wood import section_to_plane, squared_sine
+
+MM = 320
+OAK = BUILT_IN["white oak"]
+SHOP = Shop(target_moisture=Fraction(10))
+PIECE = Offcut(
+    name="P",
+    length=900 * MM,
+    width=200 * MM,
+    thickness=50 * MM,
+    species="White Oak",
+    ring_angle=0,
+    moisture=Fraction(14),
+)
+PLANK = Blank(name="B", need=1, length=600 * MM, width=150 * MM, thickness=30 * MM)
+MOISTURES = st.fractions(0, 60, max_denominator=10)
+SPECIES = st.sampled_from(sorted(set(BUILT_IN.values()), key=lambda row: row.name))
+
+
+def test_squared_sines_are_those_of_the_angles() -> None:
+    """They stand to 15 places, the round ones exactly; the recheck works out the same ones another way."""
+    assert [SIN2[angle] for angle in (0, 30, 45, 60, 90)] == [Fraction(part, 4) for part in (0, 1, 2, 3, 4)]
+    for angle, share in enumerate(SIN2):
+        assert math.isclose(share, math.sin(math.radians(angle)) ** 2, abs_tol=1e-14)
+        assert share == squared_sine(angle)
+
+
+@given(SPECIES, MOISTURES, MOISTURES, st.integers(0, 90))
+def test_width_and_thickness_share_one_movement(
+    species: Species, start: Fraction, end: Fraction, angle: int
+) -> None:
+    """At every ring angle the changes of width and thickness add up to the radial and tangential ones."""
+    radial, tangential = change(species, start, end)
+    across, deep = at_angle(radial, tangential, angle), at_angle(radial, tangential, 90 - angle)
+    assert across + deep == radial + tangential
+
+
+@given(SPECIES, MOISTURES, MOISTURES, MOISTURES)
+def test_wetter_wood_never_shrinks_less(
+    species: Species, one: Fraction, other: Fraction, target: Fraction
+) -> None:
+    """The shrinkage down to a target never falls as the reading rises, across the two formulas' seam as well."""
+    dry, wet = sorted((one, other))
+    for low, high in zip(change(species, dry, target), change(species, wet, target), strict=True):
+        assert low >= 0 or high <= low
+
+
+@given(st.fractions(2, 12, max_denominator=20), st.fractions(6, 14), st.fractions(6, 14))
+def test_the_two_formulas_agree_where_both_hold(shrinkage: Fraction, start: Fraction, end: Fraction) -> None:
+    """Within 6 to 14 % they lie within 2 % of each other, the coefficient being that of the shrinkage."""
+    for saturation in (SATURATION, EARLY):
+        linear = coefficient(shrinkage, saturation) * (end - start)
+        wide = wide_range(shrinkage, start, end, saturation)
+        assert abs(linear - wide) <= abs(wide) * Fraction(2, 100)
+
+
+@given(st.fractions(1, 20, max_denominator=50))
+def test_coefficient_and_shrinkage_give_each_other(shrinkage: Fraction) -> None:
+    """What a user gives of the one is exactly what is worked out from the other."""
+    assert shrinkage_of(coefficient(shrinkage)) == shrinkage
+
+
+def test_nothing_moves_above_saturation() -> None:
+    """Wood at 80 % is cut as wood at 30 % is; from 35 to 31 % nothing changes at all."""
+    assert change(OAK, Fraction(80), Fraction(12)) == change(OAK, Fraction(30), Fraction(12))
+    assert not any(change(OAK, Fraction(35), Fraction(31)))
+
+
+def test_what_is_planed_is_left_after_drying() -> None:
+    """150 mm of flat-sawn oak going from 14 to 10 % is planed to just so much that 150 mm are left."""
+    width, thickness = planed_section(PIECE, PLANK, SHOP, turned=False)
+    for planed, finished, per_cent in (
+        (width, PLANK.width, OAK.tangential),
+        (thickness, PLANK.thickness, OAK.radial),
+    ):
+        assert planed * (1 - 4 * per_cent) >= finished > (planed - 1) * (1 - 4 * per_cent)
+
+
+def test_turned_a_blank_moves_the_other_way() -> None:
+    """Across y the wood moves as its rings lie there, whichever side of a blank that is."""
+    square = replace(PLANK, width=30 * MM)
+    wide, thick = planed_section(PIECE, square, SHOP, turned=False)
+    assert planed_section(PIECE, square, SHOP, turned=True) == (thick, wide)
+
+
+def test_varying_or_unread_rings_count_at_their_worst() -> None:
+    """Between two readings, and with none, each side is enlarged as at the worst angle."""
+    by_angle = [
+        planed_section(replace(PIECE, ring_angle=angle), PLANK, SHOP, turned=False) for angle in range(91)
+    ]
+    worst = max(width for width, _ in by_angle[20:51]), max(thick for _, thick in by_angle[20:51])
+    between = replace(PIECE, ring_angle=50, ring_angle_far=20)
+    assert planed_section(between, PLANK, SHOP, turned=False) == worst
+    unread = planed_section(replace(PIECE, ring_angle=None), PLANK, SHOP, turned=False)
+    assert unread == (max(width for width, _ in by_angle), max(thick for _, thick in by_angle))
+
+
+@pytest.mark.parametrize(
+    ("offcut", "shop"),
+    [
+        (replace(PIECE, moisture=None), SHOP),
+        (PIECE, Shop()),
+        (replace(PIECE, species="bog oak"), SHOP),
+        (replace(PIECE, species=""), SHOP),
+        (replace(PIECE, moisture=Fraction(10)), SHOP),
+        (replace(PIECE, moisture=Fraction(6)), SHOP),
+    ],
+)
+def test_where_no_size_is_changed(offcut: Offcut, shop: Shop) -> None:
+    """No reading, no target, no coefficients, or no wetter than the target: the finished section is planed."""
+    assert planed_section(offcut, PLANK, shop, turned=False) == (PLANK.width, PLANK.thickness)
+
+
+def test_a_drier_piece_grows() -> None:
+    """From 6 to 10 % the width of flat-sawn oak grows by four times its tangential coefficient."""
+    grows = swelling(replace(PIECE, moisture=Fraction(6)), PLANK, SHOP, turned=False)
+    assert grows == (math.ceil(PLANK.width * 4 * OAK.tangential), math.ceil(PLANK.thickness * 4 * OAK.radial))
+    assert swelling(PIECE, PLANK, SHOP, turned=False) == (0, 0)
+
+
+def test_the_users_own_row_wins() -> None:
+    """A row of the shop's own stands before the built-in one, however it is written."""
+    own = replace(OAK, name="WHITE-OAK", tangential=Fraction(1, 100), mark="user")
+    assert species_of("white oak", Shop(species=(own,))) is own
+    moves = movement(PIECE, replace(SHOP, species=(own,)))
+    assert moves is not None
+    assert moves.shrinks[0] == Fraction(4, 100)
+
+
+@given(SPECIES, MOISTURES, MOISTURES, st.integers(0, 90), st.integers(0, 90), st.booleans())
+def test_the_recheck_comes_to_the_same_section(
+    species: Species, moisture: Fraction, target: Fraction, near: int, far: int, turned: bool
+) -> None:
+    """Two ways to work it out give one whole number."""
+    offcut = replace(PIECE, species=species.name, moisture=moisture, ring_angle=near, ring_angle_far=far)
+    shop = Shop(target_moisture=target)
+    expected = planed_section(offcut, PLANK, shop, turned=turned)
+    assert section_to_plane(offcut, PLANK, shop, turned=turned) == expected
+
+
+@pytest.mark.parametrize("change_", [{"radial": Fraction(1, 10)}, {"radial_shrinkage": Fraction(-1)}])
+def test_a_species_refuses_what_no_wood_does(change_: dict[str, Fraction]) -> None:
+    """A coefficient that is no share, or a shrinkage below 0, is refused."""
+    with pytest.raises(ValueError, match="must be from 0 to"):
+        replace(OAK, **change_)  # type: ignore[arg-type]

@@ -1,0 +1,140 @@
+"""What moisture does to a size: how much a piece will still shrink or swell, and how large it is planed for that.
+
+Finished sizes are meant at the shop's target moisture. The change of a size D from moisture M1 to M2, all from the
+USDA Wood Handbook, FPL-GTR-190, ch. 13:
+
+- within 6 to 14 %: D C (M2 - M1) (Eq. 13-2, seen);
+- else: D (M2 - M1) / (30 100/S - 30 + M1), nothing above 30 % (Eq. 13-3; scope seen, formula from memory).
+
+Between the two directions it turns with the rings: C_T cos² + C_R sin² across a face at that angle to the rings
+(rotation of a small strain). Everything is a fraction, so that no rounding decides whether a blank fits.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import TYPE_CHECKING
+
+from yieldplan.model.species import species_of
+
+if TYPE_CHECKING:
+    from yieldplan.model.pile import Blank, Offcut, Rings
+    from yieldplan.model.shop import Shop
+    from yieldplan.model.species import Species
+
+LINEAR = (6, 14)
+"""Moistures, per cent, within which the linear formula holds (Wood Handbook, ch. 13; seen)."""
+
+PLACES = 10**15
+"""Parts of 1 to which a squared sine is rounded."""
+
+
+def _squared_sines() -> tuple[Fraction, ...]:
+    """Return sin² of 0 to 90 degrees to 15 places, in whole numbers alone: the same on every machine."""
+    unit = 10**40
+    pi = 31415926535897932384626433832795028841971  # to 40 places
+    step, term, cos, sin = pi // 180, unit, unit, 0
+    for n in range(1, 40):  # the power series of both, at one degree
+        term = term * step // (unit * n)
+        sign = -1 if n // 2 % 2 else 1
+        cos, sin = (cos + sign * term, sin) if n % 2 == 0 else (cos, sin + sign * term)
+    found, here = [], (unit, 0)
+    for _ in range(91):
+        found.append(Fraction(round(Fraction(here[1] ** 2 * PLACES, unit**2)), PLACES))
+        here = (here[0] * cos - here[1] * sin) // unit, (here[0] * sin + here[1] * cos) // unit
+    return tuple(found)
+
+
+SIN2 = _squared_sines()
+"""Squared sine of each whole degree from 0 to 90, to 15 places; 30, 45, 60 and 90 are exact."""
+
+
+def wide_range(shrinkage: Fraction, start: Fraction, end: Fraction, saturation: Fraction) -> Fraction:
+    """Return the change from moisture ``start`` to ``end``, as a share of the size at ``start`` (Eq. 13-3)."""
+    return (end - start) / (saturation * 100 / shrinkage - saturation + start) if shrinkage else Fraction(0)
+
+
+def change(species: Species, start: Fraction, end: Fraction) -> tuple[Fraction, Fraction]:
+    """Return the radial and the tangential change from one moisture to another, as shares of the size at ``start``.
+
+    Below 0 where it shrinks. From above 14 % to within the linear range it never counts as less than from 14 %: the
+    two formulas differ a little there, and a wetter piece must not seem to shrink less.
+    """
+    start, end = min(start, species.saturation), min(end, species.saturation)
+    low, high = LINEAR
+    if low <= start <= high and low <= end <= high:
+        return species.radial * (end - start), species.tangential * (end - start)
+    by_shrinkage = tuple(
+        wide_range(shrinkage, start, end, species.saturation)
+        for shrinkage in (species.radial_shrinkage, species.tangential_shrinkage)
+    )
+    if start > high and low <= end <= high:
+        dry = (species.radial * (end - high), species.tangential * (end - high))
+        by_shrinkage = tuple(map(min, by_shrinkage, dry))
+    return by_shrinkage[0], by_shrinkage[1]
+
+
+def at_angle(radial: Fraction, tangential: Fraction, angle: int) -> Fraction:
+    """Return the change across a face whose rings stand at ``angle`` degrees to it: T cos² + R sin²."""
+    return tangential * (1 - SIN2[angle]) + radial * SIN2[angle]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Movement:
+    """How an offcut's wood changes up to the target, across y and across z, as shares of the size at cutting.
+
+    ``shrinks`` is the most that it may shrink, 0 where it does not; ``swells`` the most that it may swell.
+    """
+
+    shrinks: tuple[Fraction, Fraction]
+    swells: tuple[Fraction, Fraction]
+
+
+def movement(offcut: Offcut, shop: Shop) -> Movement | None:
+    """Return how an offcut's wood still changes; None where moisture, target or coefficients are not known.
+
+    Where the rings vary across the piece, or were not read, the worst angle counts, across y and z by itself.
+    """
+    if offcut.moisture is None or shop.target_moisture is None:
+        return None
+    species = species_of(offcut.species, shop)
+    if species is None:
+        return None
+    return _movement(species, Fraction(offcut.moisture), Fraction(shop.target_moisture), offcut.rings)
+
+
+@cache
+def _movement(species: Species, start: Fraction, end: Fraction, rings: Rings | None) -> Movement:
+    radial, tangential = change(species, start, end)
+    angles = (0, 90) if rings is None else (min(map(min, rings)), max(map(max, rings)))
+    across = [at_angle(radial, tangential, angle) for angle in angles]  # the rest lies in between
+    deep = [at_angle(radial, tangential, 90 - angle) for angle in angles]
+    none = Fraction(0)
+    return Movement(
+        shrinks=(max(none, *(-part for part in across)), max(none, *(-part for part in deep))),
+        swells=(max(none, *across), max(none, *deep)),
+    )
+
+
+def planed_section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple[int, int]:
+    """Return the width and thickness (steps) that a stick of these blanks is planed to (R6).
+
+    The finished ones, enlarged so that they are left once the wood has dried to the target, and rounded up.
+    """
+    moves = movement(offcut, shop)
+    if moves is None:
+        return blank.width, blank.thickness
+    wide, thick = moves.shrinks[::-1] if turned else moves.shrinks
+    return math.ceil(blank.width / (1 - wide)), math.ceil(blank.thickness / (1 - thick))
+
+
+def swelling(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple[int, int]:
+    """Return by how much (steps, rounded up) width and thickness may grow over the finished ones by the target."""
+    moves = movement(offcut, shop)
+    if moves is None:
+        return 0, 0
+    wide, thick = moves.swells[::-1] if turned else moves.swells
+    return math.ceil(blank.width * wide), math.ceil(blank.thickness * thick)

@@ -1,0 +1,108 @@
+"""The wood itself, worked out afresh: sections enlarged for moisture (R6), rings and slope of grain (R7).
+
+The formulas are those of the rules, written once more: nothing here comes from where the solver gets them but the
+table of species, which is data.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal, localcontext
+from fractions import Fraction
+from functools import cache
+from typing import TYPE_CHECKING
+
+from yieldplan.model.species import species_of
+
+if TYPE_CHECKING:
+    from yieldplan.model import Blank, Offcut, Shop
+    from yieldplan.model.species import Species
+
+Reading = tuple[int, int]
+"""Between which two angles a reading lies."""
+
+
+def readings(offcut: Offcut) -> tuple[Reading, Reading] | None:
+    """Return the readings at edge 1 and at the far edge; None where there is none."""
+    near, far = offcut.ring_angle, offcut.ring_angle_far
+    if near is None:
+        return None
+    first = near if isinstance(near, tuple) else (near, near)
+    if far is None:
+        return first, first
+    return first, far if isinstance(far, tuple) else (far, far)
+
+
+@cache
+def squared_sine(degrees: int) -> Fraction:
+    """Return sin² of an angle to 15 places: (1 - cos 2a)/2, the cosine by its power series."""
+    with localcontext() as context:
+        context.prec = 60
+        angle = Decimal(2 * degrees) * Decimal("3.14159265358979323846264338327950288419716939937511") / 180
+        term = cosine = Decimal(1)
+        for n in range(2, 100, 2):
+            term *= -angle * angle / (n * (n - 1))
+            cosine += term
+        return Fraction(((1 - cosine) / 2).quantize(Decimal("1e-15")))
+
+
+def shrinkage(species: Species, wet: Fraction, dry: Fraction) -> tuple[Fraction, Fraction]:
+    """Return how much wood shrinks across and along its rings from one moisture to a drier one; 0 where it swells."""
+    start, end = min(wet, species.saturation), min(dry, species.saturation)
+    if start <= end:
+        return Fraction(0), Fraction(0)
+    found = []
+    for per_cent, total in (
+        (species.radial, species.radial_shrinkage),
+        (species.tangential, species.tangential_shrinkage),
+    ):
+        by_total = Fraction(0)
+        if total:
+            by_total = (start - end) / (100 * species.saturation / total - species.saturation + start)
+        if not 6 <= end <= 14:
+            found.append(by_total)
+        elif start <= 14:
+            found.append(per_cent * (start - end))
+        else:
+            found.append(max(by_total, per_cent * (14 - end)))
+    return found[0], found[1]
+
+
+def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
+    """Return by what sizes across y and across z are multiplied (R6): 1 where moisture changes nothing."""
+    same = Fraction(1), Fraction(1)
+    if offcut.moisture is None or shop.target_moisture is None:
+        return same
+    species = species_of(offcut.species, shop)
+    if species is None:
+        return same
+    moisture, target = Fraction(offcut.moisture), Fraction(shop.target_moisture)
+    radial, tangential = shrinkage(species, moisture, target)
+    both = readings(offcut)
+    angles = (0, 90) if both is None else (min(min(r) for r in both), max(max(r) for r in both))
+    upright = [squared_sine(angle) for angle in angles]
+    across = max(tangential - (tangential - radial) * share for share in upright)
+    deep = max(radial + (tangential - radial) * share for share in upright)
+    return 1 / (1 - across), 1 / (1 - deep)
+
+
+def section_to_plane(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple[int, int]:
+    """Return the width and thickness that a blank's stick is planed to: the finished ones enlarged, rounded up (R6)."""
+    across, deep = enlargement(offcut, shop)
+    wide, thick = (deep, across) if turned else (across, deep)
+    return _up(blank.width * wide), _up(blank.thickness * thick)
+
+
+def _up(value: Fraction) -> int:
+    return -(-value.numerator // value.denominator)
+
+
+def ring_span(
+    both: tuple[Reading, Reading], width: int, span: tuple[int, int], *, turned: bool
+) -> tuple[Fraction, Fraction]:
+    """Return the least and the greatest ring angle between two places across y, seen from a blank's wide face (R7)."""
+    (low, high), (low_far, high_far) = both
+    least = [low + Fraction((low_far - low) * y, width) for y in span]
+    most = [high + Fraction((high_far - high) * y, width) for y in span]
+    if turned:
+        return 90 - max(most), 90 - min(least)
+    return min(least), max(most)

@@ -1,0 +1,192 @@
+"""What is typed of the wood itself: ring angles and their words, slope of grain, kinks, and the Species sheet."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan import measure
+from yieldplan.measure import MeasureError, Rounding, write
+from yieldplan.model import Species
+from yieldplan.model.species import (
+    MOST_COEFFICIENT,
+    MOST_SHRINKAGE,
+    coefficient,
+    shrinkage_of,
+    species_key,
+)
+from yieldplan.workbook import cells
+from yieldplan.workbook.near import did_you_mean
+from yieldplan.workbook.odd import oddity
+
+if TYPE_CHECKING:
+    from yieldplan.model import Shop
+    from yieldplan.model.pile import Angles
+    from yieldplan.workbook.table import Row, Table
+
+RING_WORDS = ("flat sawn", "rift", "quarter sawn")
+_SPELLINGS = {
+    **dict.fromkeys(("flatsawn", "plainsawn", "slabsawn", "flat", "plain"), "flat sawn"),
+    **dict.fromkeys(("rift", "riftsawn"), "rift"),
+    **dict.fromkeys(("quartersawn", "quarter", "quartered"), "quarter sawn"),
+}
+_ANGLE = "a whole number from 0 to 90, or flat sawn, rift or quarter sawn"
+_SLOPE = "a slope such as 1:12, 1 in 12 or 8 %"
+_FIGURE = r"([0-9]{1,6}(?:[.,][0-9]{1,6})?)"
+_RATIO = re.compile(rf"{_FIGURE} ?(?::|/|in|to) ?{_FIGURE}", re.ASCII | re.IGNORECASE)
+_PERCENT = re.compile(rf"{_FIGURE} ?(?:%|per ?cent)", re.ASCII | re.IGNORECASE)
+
+
+def ring_word(row: Row, heading: str, shop: Shop) -> Angles | None:
+    """Return between which angles a word such as ``quarter sawn`` lies in this shop; None where none is typed.
+
+    A word that is no ring word is a fault.
+    """
+    cell = row.cell(heading)
+    if cell.empty or row.unread(heading) or not isinstance(cell.value, str) or oddity(cell):
+        return None
+    letters = re.sub(r"[\s\-]", "", cell.text).casefold()
+    if not letters.isalpha():
+        return None
+    word = _SPELLINGS.get(letters)
+    if word is None:
+        row.fault(heading, "is not a ring angle", _ANGLE, did_you_mean(cell.text, RING_WORDS))
+        return None
+    return shop.ring_words[word]
+
+
+def ring_reading(row: Row, heading: str, shop: Shop) -> int | Angles | None:
+    """Return a ring angle in whole degrees, or between which two it lies where a word is typed; None where empty."""
+    return ring_word(row, heading, shop) or (cells.angle(row, heading) if row.good(heading) else None)
+
+
+def ring_range(row: Row, shop: Shop) -> tuple[int | None, int | None]:
+    """Return Ring from and Ring to; a word means its whole range, alone in either cell as well."""
+    words = {heading: ring_word(row, heading, shop) for heading in ("Ring from", "Ring to")}
+    low, high = (
+        None if word or not row.good(heading) else cells.angle(row, heading)
+        for heading, word in words.items()
+    )
+    first, last = words["Ring from"], words["Ring to"]
+    if first:
+        low = first[0]
+        high = first[1] if row.cell("Ring to").empty else high
+    if last:
+        high = last[1]
+        low = last[0] if row.cell("Ring from").empty else low
+    if low is not None and high is not None and low > high:
+        row.fault("Ring to", "is less than Ring from", f"from {low} to 90", "exchange the two")
+    return low, high
+
+
+def slope(row: Row, heading: str) -> Fraction | None:
+    """Return a slope of grain as rise over run, exactly; None where the cell is empty or at fault."""
+    cell = row.cell(heading)
+    if cell.empty or row.unread(heading):
+        return None
+    if isinstance(cell.value, datetime.time) and cell.value.hour and cell.value.minute:
+        likely = f"is a time, probably {cell.value.hour}:{cell.value.minute}, not a slope"
+        row.fault(heading, likely, _SLOPE, "format the cell as text and type it again")
+        return None
+    odd = oddity(cell)
+    if odd and cell.kind != "percent" and not (isinstance(cell.value, str) and "is a time" in odd.found):
+        row.fault(heading, f"{odd.found}, not a slope", _SLOPE, odd.suggestion)
+        return None
+    found = _slope(cell.text)
+    if found is None:
+        row.fault(heading, "is not a slope", _SLOPE)
+    elif found > 1:
+        row.fault(heading, "is steeper than 1 in 1", _SLOPE, "the rise stands first: 1 in 12")
+        return None
+    return found
+
+
+def _slope(text: str) -> Fraction | None:
+    """Return what a slope is as text, rise over run; None where it is none."""
+    text = " ".join(text.split())
+    if ratio := _RATIO.fullmatch(text):
+        rise, run = (Fraction(part.replace(",", ".")) for part in ratio.groups())
+        return rise / run if run else None
+    if share := _PERCENT.fullmatch(text):
+        return Fraction(share[1].replace(",", ".")) / 100
+    return Fraction(0) if text.casefold() in ("straight", "0") else None
+
+
+def kinks(row: Row, length: int) -> tuple[int, ...]:
+    """Return where an offcut is kinked (steps from end A): one place, or several parted by semicolons."""
+    heading = "Kink at"
+    cell = row.cell(heading)
+    if cell.empty or row.unread(heading):
+        return ()
+    expected = "a place such as 18 1/2, several parted by semicolons"
+    if odd := oddity(cell):
+        row.fault(heading, f"{odd.found}, not a place", expected, odd.suggestion)
+        return ()
+    comma = row.table.grid.decimal_comma
+    parts = str(cell.value).split(";") if isinstance(cell.value, str) else [cell.value]
+    places = []
+    for part in parts:
+        try:
+            exact = measure.exact(part, row.unit, decimal_comma=comma)
+        except MeasureError as error:
+            row.fault(heading, error.found, expected, error.suggestion)
+            return ()
+        places.append(Rounding.STOCK.steps(exact))
+    if row.good("Length") and not all(0 < place < length for place in places):
+        row.fault(
+            heading, "does not lie on the offcut", f"above 0 and below its length, {write(length, row.unit)}"
+        )
+    return tuple(sorted(set(places)))
+
+
+def read_species(sheet: Table) -> tuple[Species, ...]:
+    """Return the rows of the Species sheet; what is wrong with them has been reported.
+
+    Of coefficients and shrinkages one pair is enough: the other is worked out by the Handbook's formula.
+    """
+    found: dict[str, Species] = {}
+    for row in sheet.rows():
+        name = cells.name(row, "Species")
+        if row.good("Species") and species_key(name) in found:
+            row.fault("Species", "has a row already", "one row a species")
+        changes = [_figure(row, heading, MOST_COEFFICIENT) for heading in _COEFFICIENTS]
+        shrinkages = [_figure(row, heading, MOST_SHRINKAGE) for heading in _SHRINKAGES]
+        for given, pair in ((changes, _COEFFICIENTS), (shrinkages, _SHRINKAGES)):
+            if (given[0] is None) != (given[1] is None) and row.good(*pair):
+                missing = pair[0] if given[0] is None else pair[1]
+                row.fault(missing, "is empty, though its fellow is given", "both, or neither")
+        if not row.failed and changes[0] is None and shrinkages[0] is None:
+            row.fault("Species", "has no figures", "both coefficients, or both shrinkages")
+        if not row.failed:
+            found[species_key(name)] = _species(name, changes, shrinkages)
+    return tuple(found.values())
+
+
+_COEFFICIENTS = ("Radial coefficient", "Tangential coefficient")
+_SHRINKAGES = ("Radial shrinkage", "Tangential shrinkage")
+
+
+def _figure(row: Row, heading: str, most: Fraction) -> Fraction | None:
+    """Return a coefficient, or a shrinkage in per cent."""
+    found = cells.number(row, heading, 100, percent=most == MOST_SHRINKAGE)
+    if found is not None and found > most:
+        likely = "write it as a share: 0.00365" if most == MOST_COEFFICIENT else ""
+        row.fault(heading, "is more than any wood moves", f"a number from 0 to {float(most):g}", likely)
+        return None
+    return found
+
+
+def _species(name: str, changes: list[Fraction | None], shrinkages: list[Fraction | None]) -> Species:
+    radial, tangential = (
+        coefficient(shrinkage or Fraction(0)) if own is None else own
+        for own, shrinkage in zip(changes, shrinkages, strict=True)
+    )
+    one, other = (
+        shrinkage_of(own or Fraction(0)) if shrinkage is None else shrinkage
+        for own, shrinkage in zip(changes, shrinkages, strict=True)
+    )
+    return Species(
+        name=name, radial=radial, tangential=tangential, radial_shrinkage=one, tangential_shrinkage=other
+    )
