@@ -58,6 +58,35 @@ def open_source(path: Path, faults: Faults) -> Source:
     return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=_pick_sheets(grids, name, faults))
 
 
+def fingerprint(path: Path) -> str:
+    """Return the fingerprint that :func:`open_source` would give now; nothing where there is none to be had."""
+    try:
+        if not path.is_dir():
+            return hashlib.sha256(_bytes(path, path.name)).hexdigest()
+        files = {
+            layout: file for file in sorted(path.iterdir(), reverse=True) if (layout := _layout_of(file))
+        }
+        return _folder_print({layout: _bytes(file, file.name) for layout, file in files.items()})
+    except (OSError, ValueError):
+        return ""
+
+
+def _layout_of(file: Path) -> str:
+    """Return the sheet that a file of a csv folder is named for; nothing where no one reads it."""
+    if file.suffix.lower() != ".csv":
+        return ""
+    return next((layout.name for layout in LAYOUTS if fold(file.stem) == fold(layout.name)), "")
+
+
+def _folder_print(files: dict[str, bytes]) -> str:
+    """Return the fingerprint of a csv folder, whatever the order of its files."""
+    digest = hashlib.sha256()
+    for layout in LAYOUTS:
+        if (data := files.get(layout.name)) is not None:
+            digest.update(f"{layout.name.lower()}.csv {len(data)}\n".encode() + data)
+    return digest.hexdigest()
+
+
 def _stop(name: str, found: str, expected: str = "", suggestion: str = "") -> NoReturn:
     raise InputError((Problem(file=name, found=found, expected=expected, suggestion=suggestion),)) from None
 
@@ -122,8 +151,8 @@ def _open_folder(path: Path, name: str, faults: Faults) -> Source:
     for file in sorted(path.iterdir()):
         if file.suffix.lower() != ".csv":
             continue
-        layout = next((layout.name for layout in LAYOUTS if fold(file.stem) == fold(layout.name)), None)
-        if layout is None:
+        layout = _layout_of(file)
+        if not layout:
             rest.append(file.name)
         elif layout in found:
             expected = f"one file {layout.lower()}.csv"
@@ -140,7 +169,7 @@ def _open_folder(path: Path, name: str, faults: Faults) -> Source:
 
 
 def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Faults) -> Source:
-    digest = hashlib.sha256()
+    files: dict[str, bytes] = {}
     grids: dict[str, Grid] = {}
     for layout in LAYOUTS:
         if layout.name not in found:
@@ -154,7 +183,7 @@ def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Fau
         except PermissionError:
             faults.error(Problem(file=file.name, found="may not be read", suggestion="check its permissions"))
             continue
-        digest.update(f"{layout.name.lower()}.csv {len(data)}\n".encode() + data)
+        files[layout.name] = data
         grid = grid_of_csv(data, file.name, layout.headings, faults)
         if grid is not None:
             grids[layout.name] = grid
@@ -172,4 +201,4 @@ def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Fau
                     suggestion=f"rename {likely}.csv" if likely else "",
                 )
             )
-    return Source(name=name, sha256=digest.hexdigest(), grids=grids)
+    return Source(name=name, sha256=_folder_print(files), grids=grids)
