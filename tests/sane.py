@@ -6,10 +6,9 @@ import unicodedata
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import LONGEST
-from yieldplan.model import InputError
 
 if TYPE_CHECKING:
-    from yieldplan.model import Job, Offcut, Problem
+    from yieldplan.model import InputError, Job, Offcut, Problem
 
 
 def check_refusal(error: InputError) -> None:

@@ -8,7 +8,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from test_cli import Streams, folder, one_rib
@@ -60,7 +60,12 @@ def test_ctrl_c_while_the_pages_are_made_is_held_back(
     """A plan that has been found is not lost because someone stops the run a second later."""
     monkeypatch.setattr(solve, "plan", lambda job, **_: one_rib(job))
     order = commands._order
-    monkeypatch.setattr(commands, "_order", lambda *arguments: (press(), order(*arguments))[1])
+
+    def pressed(*arguments: Any) -> Any:
+        press()
+        return order(*arguments)
+
+    monkeypatch.setattr(commands, "_order", pressed)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert run.status == 130
     assert Path("order/plan.json").exists()
@@ -71,7 +76,12 @@ def test_a_second_ctrl_c_stops_at_once(
 ) -> None:
     """Who presses twice means it: a sentence, status 130, nothing written."""
     monkeypatch.setattr(solve, "plan", lambda job, **_: one_rib(job))
-    monkeypatch.setattr(commands, "_order", lambda *_: [press(), press()])
+
+    def pressed_twice(*_: object) -> None:
+        press()
+        press()
+
+    monkeypatch.setattr(commands, "_order", pressed_twice)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out, run.err) == (130, "", "Stopped.\n")
     assert not Path("order").exists()
@@ -86,10 +96,10 @@ def test_ctrl_c_is_python_s_again_afterwards() -> None:
     assert not stop.asked
 
 
-@pytest.mark.parametrize("after", [0.0, 0.05, 0.1, 0.2, 0.4, 0.7])
+@pytest.mark.parametrize("after", [0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.7])
 def test_a_process_stopped_early_says_one_sentence(tmp_path: Path, after: float) -> None:
     """Stopped while it loads or reads, the process answers with one sentence, 130 and no file."""
-    code = "import sys; print(flush=True); from yieldplan.__main__ import main; sys.exit(main())"
+    code = "import sys; from yieldplan.__main__ import main; print(flush=True); sys.exit(main())"
     arguments = ["plan", str(DATA / "skiff-frames.xlsx"), "--out", "order"]
     process = subprocess.Popen(
         [sys.executable, "-c", code, *arguments], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE
@@ -101,8 +111,7 @@ def test_a_process_stopped_early_says_one_sentence(tmp_path: Path, after: float)
         time.sleep(after)
         process.send_signal(signal.SIGINT)
         said = process.stderr.read().decode()
-    assert process.returncode == 130 or (after == 0.0 and process.returncode == -signal.SIGINT), said
-    assert said.count("\n") == 1 or after == 0.0
+    assert (process.returncode, said.count("\n")) == (130, 1), said
     assert not (tmp_path / "order").exists()
 
 

@@ -7,13 +7,16 @@ import random
 import subprocess
 import sys
 import time
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from yieldplan.files import write_set
 from yieldplan.onerun import one_run
 from yieldplan.switch import PREFIX, tidy
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 NAMES = ("plan.json", "cutting-order.txt", "cutting-order.pdf", "cutting-order.xlsx")
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no fork and no SIGKILL")

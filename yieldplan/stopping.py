@@ -39,7 +39,7 @@ def noting_stop() -> Iterator[Stop]:
         yield stop
         return
 
-    def note(signum: int, frame: object) -> None:
+    def note(_signal: int, _frame: object) -> None:
         first, stop.asked = not stop.asked, True
         if not (stop.held and first):
             raise KeyboardInterrupt

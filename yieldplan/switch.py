@@ -15,7 +15,10 @@ from __future__ import annotations
 
 import os
 import shutil
-from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 PREFIX = ".yieldplan-"
 """How the names of workshops begin."""

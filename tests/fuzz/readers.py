@@ -54,8 +54,7 @@ def fuzz_measure(data: bytes) -> None:
     text = source.ConsumeUnicodeNoSurrogates(100)
     try:
         exact = measure.exact(text, unit, decimal_comma=comma)
-    except measure.MeasureError as error:
-        assert error.found
+    except measure.MeasureError:
         return
     assert 0 <= exact <= measure.LONGEST
     plain = unicodedata.normalize("NFKC", text).lower()
@@ -107,8 +106,7 @@ def fuzz_plan(data: bytes) -> None:
     """Load any bytes as a plan file; what is loaded is written back the same and can be rechecked."""
     try:
         plan = load_plan(data)
-    except PlanFileError as error:
-        assert str(error)
+    except PlanFileError:
         return
     for breach in verify(JOB, plan):
         assert breach.sentence()
