@@ -41,6 +41,17 @@ def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Fault
         separator = _separator(text, headings)
     try:
         rows = _rows(text, separator, skipped)
+    except _LongValueError as error:
+        faults.error(
+            Problem(
+                file=file,
+                cell=f"line {error.line}",
+                found=f"has a value of more than {csv.field_size_limit()} characters",
+                expected="a short one",
+                suggestion="a quotation mark that does not close does this too",
+            )
+        )
+        return None
     except _BrokenLineError as error:
         faults.error(
             Problem(
@@ -59,6 +70,10 @@ class _BrokenLineError(Exception):
     def __init__(self, line: int) -> None:
         super().__init__(line)
         self.line = line
+
+
+class _LongValueError(_BrokenLineError):
+    pass
 
 
 def _decode(data: bytes) -> str | None:
@@ -101,6 +116,7 @@ def _rows(text: str, separator: str, skipped: int) -> list[tuple[int, dict[int, 
                 cells = {column: Cell(value=field) for column, field in enumerate(fields, 1)}
                 rows.append((start + skipped, cells))
             start = reader.line_num + 1
-    except csv.Error:
-        raise _BrokenLineError(start + skipped) from None
+    except csv.Error as error:
+        kind = _LongValueError if "field larger" in str(error) else _BrokenLineError
+        raise kind(start + skipped) from None
     return rows
