@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NoReturn
@@ -38,7 +39,7 @@ def open_source(path: Path, faults: Faults) -> Source:
     InputError
         If there is nothing to read at all; what is wrong with single sheets goes to ``faults``.
     """
-    name = shorten(path.name if path.name not in ("", "..") else path.resolve().name, 200)
+    name = _readable(path.name if path.name not in ("", "..") else path.resolve().name)
     try:
         if path.is_dir():
             return _open_folder(path, name, faults)
@@ -56,6 +57,11 @@ def open_source(path: Path, faults: Faults) -> Source:
         _stop(name, "is a single csv file", "the folder that offcuts.csv and blanks.csv lie in")
     grids = grids_of_workbook(data, name)
     return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=_pick_sheets(grids, name, faults))
+
+
+def _readable(name: str) -> str:
+    """Return a file's name as text whatever the locale: its bytes are UTF-8, and what is not is replaced."""
+    return shorten(os.fsencode(name).decode("utf-8", "replace"), 200)
 
 
 def fingerprint(path: Path) -> str:
@@ -153,7 +159,7 @@ def _open_folder(path: Path, name: str, faults: Faults) -> Source:
             continue
         layout = _layout_of(file)
         if not layout:
-            rest.append(file.name)
+            rest.append(_readable(file.name))
         elif layout in found:
             expected = f"one file {layout.lower()}.csv"
             faults.error(
