@@ -443,6 +443,7 @@ CSV: dict[str, Maker] = {
     "csv of offcuts misnamed": lambda parent: _renamed(parent, "offcuts.csv", "offcut.csv"),
     "csv of defects misnamed": lambda parent: _renamed(parent, "defects.csv", "defect.csv"),
     "csv named in capitals": lambda parent: _renamed(parent, "offcuts.csv", "OFFCUTS.CSV"),
+    "csv with 2 000 000 fields": folder(offcuts=OFF + "," * 2_000_000),
     "csv with other files beside": folder(notes="anything"),
 }
 

@@ -14,6 +14,8 @@ from yieldplan.workbook.grid import Cell, Faults, Grid
 _SEPARATORS = (",", ";", "\t")
 _SEPARATOR_LINE = re.compile(r"sep=([,;\t])\r?\n?", re.IGNORECASE)
 _SAVE_AS = "save it as csv, UTF-8"
+MOST_FIELDS = 1_000_000
+"""Fields that the lines of a file may have together, empty ones among them."""
 
 
 def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Faults) -> Grid | None:
@@ -41,6 +43,10 @@ def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Fault
         separator = _separator(text, headings)
     try:
         rows = _rows(text, separator, skipped)
+    except _TooMuchError:
+        found, hint = f"has more than {MOST_FIELDS} fields", "save only the lines and columns that are filled"
+        faults.error(Problem(file=file, found=found, suggestion=hint))
+        return None
     except _LongValueError as error:
         faults.error(
             Problem(
@@ -70,6 +76,10 @@ class _BrokenLineError(Exception):
     def __init__(self, line: int) -> None:
         super().__init__(line)
         self.line = line
+
+
+class _TooMuchError(Exception):
+    pass
 
 
 class _LongValueError(_BrokenLineError):
@@ -109,9 +119,12 @@ def _separator(text: str, headings: tuple[str, ...]) -> str:
 def _rows(text: str, separator: str, skipped: int) -> list[tuple[int, dict[int, Cell]]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     rows = []
-    start = 1
+    start, count = 1, 0
     try:
         for fields in reader:
+            count += len(fields)
+            if count > MOST_FIELDS:
+                raise _TooMuchError
             if any(field.strip() for field in fields):
                 cells = {column: Cell(value=field) for column, field in enumerate(fields, 1)}
                 rows.append((start + skipped, cells))
