@@ -6,7 +6,7 @@
 The first argument names what is fuzzed, the second a folder that keeps what libFuzzer finds interesting (filled
 with seeds when it is new); all others go to libFuzzer. Anything but a refusal in plain words or a sane answer
 (tests/sane.py) ends the run with the input that did it. What was found so far stands in tests/fuzz/test_found.py,
-what was run in tests/bench/RESULTS.md. atheris is no dependency: nothing else needs it.
+what was run in DEVELOPERS.md. atheris is no dependency: nothing else needs it.
 """
 
 from __future__ import annotations
