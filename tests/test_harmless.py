@@ -16,6 +16,7 @@ from yieldplan.harmless import harmless
         ("bell\x07 and \x9b2J", "bell\\x07 and \\x9b2J"),
         ("evil \u202eknalb", "evil \\u202eknalb"),
         ("line\u2028end", "line\\u2028end"),
+        ("no characters \ufffe\U0001ffff", "no characters \\ufffe\\U0001ffff"),
         ("lone \ud800", "lone \\ud800"),
         ("می\u200cخواهم", "می\u200cخواهم"),
     ],

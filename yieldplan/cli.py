@@ -172,6 +172,8 @@ def main(argv: list[str] | None = None) -> int:
     args = [arg for arg in options if arg != "--debug"] + args[len(options) :]
     try:
         work = typer.main.get_command(app).main(args=args, prog_name="yieldplan", standalone_mode=False)
+        if work == STOPPED:  # typer makes a status of a Ctrl-C that comes while it reads the arguments
+            raise KeyboardInterrupt  # noqa: TRY301 - said below, as all others are
         status = work() if callable(work) else int(work or DONE)
         sys.stdout.flush()
     except BrokenPipeError:

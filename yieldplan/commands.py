@@ -1,4 +1,4 @@
-"""The four commands: each does its work, shows its report and returns its exit status; errors pass through.
+"""The commands: each does its work, shows its report and returns its exit status; errors pass through.
 
 What takes long to import is imported where it is needed.
 """
@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 
 from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
-from yieldplan.model.errors import ArgumentError, OutputError, PlanFileError
+from yieldplan.model.errors import ArgumentError, OutputError, PlanFileError, StaleInputError
 from yieldplan.model.words import fold
+from yieldplan.stopping import noting_stop
 from yieldplan.terminal import progress_line, put, show, talk, warn
 
 if TYPE_CHECKING:
@@ -57,7 +58,27 @@ def plan(source: Path, out: Path, seconds: float | None, paper: Paper, asked: st
     job = _read(source)
     offcut = None if asked is None else _named(job, asked)
     check_writable(out, OUTPUT_NAMES)
-    result, search = _search(job, seconds, keep=offcut is not None)
+    with noting_stop() as stop:
+        result, search = _search(job, seconds, keep=offcut is not None)
+        stop.held = True  # what has been found is shown and written, unless Ctrl-C is pressed again
+        _check_unchanged(source, job)
+        written = _show_plan(job, result, out, paper)
+        if offcut is not None and search is not None:
+            from yieldplan.order.tried import tried_report  # noqa: PLC0415 - slow to load
+            from yieldplan.solve import tried  # noqa: PLC0415 - slow to load
+
+            show(tried_report(job, tried(search, offcut)))
+        if isinstance(written, OutputError):
+            raise written
+        talk("Written: " + ", ".join(map(str, written)))
+    if stop.asked:
+        talk("Stopped: this is the best plan up to then.")
+        return STOPPED
+    return SHORT if result.missing_total else DONE
+
+
+def _show_plan(job: Job, result: Plan, out: Path, paper: Paper) -> tuple[Path, ...] | OutputError:
+    """Write the outputs, then show the plan; return the files, or why they could not be written."""
     from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
     from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
 
@@ -66,15 +87,18 @@ def plan(source: Path, out: Path, seconds: float | None, paper: Paper, asked: st
     written = _write(out, {"plan.json": dump_plan(result), **pages})
     show(summary(job, result, why))
     put("\n" + text)
-    if offcut is not None and search is not None:
-        from yieldplan.order.tried import tried_report  # noqa: PLC0415 - slow to load
-        from yieldplan.solve import tried  # noqa: PLC0415 - slow to load
+    return written
 
-        show(tried_report(job, tried(search, offcut)))
-    if isinstance(written, OutputError):
-        raise written
-    talk("Written: " + ", ".join(map(str, written)))
-    return SHORT if result.missing_total else DONE
+
+def _check_unchanged(source: Path, job: Job) -> None:
+    """Raise if the input is no longer the one that was read: a plan for wood measured otherwise is none."""
+    from yieldplan.workbook import fingerprint  # noqa: PLC0415 - slow to load
+
+    if fingerprint(source) != job.sha256:
+        raise StaleInputError(
+            f"{job.name} was changed or moved while its plan was being made, so the plan is not shown and nothing "
+            "was written; run the same command again."
+        )
 
 
 def _named(job: Job, asked: str) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
-import shutil
 import tempfile
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from yieldplan.model.errors import OutputError
+from yieldplan.onerun import one_run
+from yieldplan.switch import PREFIX, switch, tidy
 
 Content = bytes | Callable[[Path], object]
 """What a file shall hold: its bytes, or a function that writes them to the path it is given."""
@@ -43,9 +45,10 @@ def check_writable(folder: Path, names: tuple[str, ...]) -> None:
 def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]:
     """Write every file of a set into ``folder``, or leave the folder as it was.
 
-    The files are first written whole under a temporary folder inside ``folder``, then renamed into place one
-    after the other; if a rename fails, those already made are taken back. Files of other names are not
-    touched. Only a crash of the machine between two renames can leave old and new files side by side.
+    The files are first written whole under a temporary folder inside ``folder``, then all put in the place of
+    the old ones at one moment (:mod:`yieldplan.switch`), so that a run that is killed leaves the old set or
+    the new one; the next run clears up after it. Files of other names are not touched. A run that finds
+    another one writing into the folder waits for it.
 
     Parameters
     ----------
@@ -68,18 +71,28 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
     made = _missing_folders(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        workshop = Path(tempfile.mkdtemp(prefix=".yieldplan-", dir=folder))
-        try:
-            _fill(workshop / "new", contents)
-            _move_into_place(workshop, folder, tuple(contents))
-        finally:
-            shutil.rmtree(workshop, ignore_errors=True)
+        with one_run(folder):
+            tidy(folder)
+            workshop = Path(tempfile.mkdtemp(prefix=PREFIX, dir=folder))
+            try:
+                _fill(workshop / "new", contents)
+                switch(workshop)
+            except BaseException:
+                tidy(folder)
+                raise
+            with suppress(
+                OSError
+            ):  # all names lead to the new files by now; what is left the next run tidies
+                tidy(folder)
     except BaseException as error:
         for path in made:
             _remove_if_empty(path)
         if isinstance(error, OSError):
             why = error.strerror or str(error)
-            raise OutputError(f"{folder} could not be written to ({why}); nothing was written") from error
+            hint = "; is a file in it open in another program?" if isinstance(error, PermissionError) else ""
+            raise OutputError(
+                f"{folder} could not be written to ({why}); nothing was written{hint}"
+            ) from error
         raise
     return tuple(folder / name for name in contents)
 
@@ -107,23 +120,3 @@ def _fill(new: Path, contents: Mapping[str, Content]) -> None:
             content(path)
         with path.open("rb+") as file:
             os.fsync(file.fileno())
-
-
-def _move_into_place(workshop: Path, folder: Path, names: tuple[str, ...]) -> None:
-    """Rename the files into the folder; on any failure put back what stood there before."""
-    new, old = workshop / "new", workshop / "old"
-    old.mkdir()
-    touched: list[str] = []
-    try:
-        for name in names:
-            touched.append(name)
-            if os.path.lexists(folder / name):
-                (folder / name).replace(old / name)
-            (new / name).replace(folder / name)
-    except BaseException:
-        for name in reversed(touched):
-            if os.path.lexists(old / name):
-                (old / name).replace(folder / name)
-            elif not os.path.lexists(new / name):
-                (folder / name).unlink()
-        raise

@@ -28,10 +28,14 @@ NARROWEST = 60
 
 
 def steady_streams() -> None:
-    """Let signs that an output's encoding cannot hold be written out instead of ending the run."""
+    """Let signs that an output's encoding cannot hold be written out instead of ending the run.
+
+    Windows gives a pipe or a file an encoding that lacks fractions: there it is UTF-8 unless another is asked for.
+    """
+    forced = sys.platform == "win32" and "PYTHONIOENCODING" not in os.environ
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="backslashreplace")
+            stream.reconfigure(encoding="utf-8" if forced else None, errors="backslashreplace")
 
 
 def drop_stdout() -> None:

@@ -1,6 +1,6 @@
 """Benchmarks by a written protocol; the results go into RESULTS.md beside this file.
 
-    python tests/bench/run.py demo order piles cupped small cases
+    python tests/bench/run.py demo order piles cupped small cases soak
 
 Each part named is run anew, and its section of RESULTS.md replaced; the others stay. One process at a time, on a
 machine that does nothing else; times are of the wall clock.
@@ -23,6 +23,8 @@ small
     Two hundred random small piles, 2 seconds each; each plan is rechecked.
 cases
     Cases with a known answer that take too long for a test, 60 seconds each.
+soak
+    Ten thousand random piles in one process (soak.py), 1 second each at most; resumed where it was stopped.
 """
 
 from __future__ import annotations
@@ -48,6 +50,8 @@ from bars import read_folder  # noqa: E402 - after the path to the helpers is se
 from by_hand import draw  # noqa: E402
 from cases import known  # noqa: E402
 from piles import cupped_pile, pile  # noqa: E402
+from soak import soak as soak_all  # noqa: E402
+from soak import table as soak_table  # noqa: E402
 from strategies import small_job  # noqa: E402
 
 import yieldplan  # noqa: E402
@@ -251,6 +255,11 @@ def cases() -> Iterator[str]:
         )
 
 
+def soak() -> Iterator[str]:
+    """Yield the table of ten thousand random piles."""
+    yield from soak_table(soak_all())
+
+
 PARTS: dict[str, Callable[[], Iterator[str]]] = {
     "demo": demo,
     "order": order,
@@ -258,6 +267,7 @@ PARTS: dict[str, Callable[[], Iterator[str]]] = {
     "cupped": cupped,
     "small": small,
     "cases": cases,
+    "soak": soak,
 }
 
 

@@ -69,8 +69,12 @@ def test_wetter_wood_never_shrinks_less(
 
 @given(st.fractions(2, 12, max_denominator=20), st.fractions(6, 14), st.fractions(6, 14))
 def test_the_two_formulas_agree_where_both_hold(shrinkage: Fraction, start: Fraction, end: Fraction) -> None:
-    """Within 6 to 14 % they lie within 2 % of each other, the coefficient being that of the shrinkage."""
-    for saturation in (SATURATION, EARLY):
+    """Within 6 to 14 % they lie within 2 % of each other, the coefficient being that of the shrinkage.
+
+    Shrinkages as the tables have them: up to 10.5 %, up to 5 % for the cedars with the early saturation.
+    """
+    for saturation, largest in ((SATURATION, Fraction(21, 2)), (EARLY, Fraction(5))):
+        shrinkage = min(shrinkage, largest)
         linear = coefficient(shrinkage, saturation) * (end - start)
         wide = wide_range(shrinkage, start, end, saturation)
         assert abs(linear - wide) <= abs(wide) * Fraction(2, 100)

@@ -29,8 +29,10 @@ def test_written_defaults_are_the_real_ones(page: str) -> None:
     assert len(rows) == 26
     for name, text in rows.items():
         value = getattr(Shop(), name.replace(" ", "_"))
-        if name == "length premium":
-            assert value == Fraction(text)
+        if name in ("length premium", "flat sawn to", "quarter sawn from"):
+            assert value == Fraction(text), name
+        elif name == "target moisture":
+            assert (value, text) == (None, "none")
         else:
             assert value == read(text, "inch", Rounding.STOCK), name
 

@@ -40,7 +40,7 @@ def test_a_sound_offcut_large_enough_will_do() -> None:
         (replace(OFFCUT, species="Ash"), Hindrance.SPECIES),
         (replace(OFFCUT, ring_angle=None), Hindrance.NO_RINGS_READ),
         (replace(OFFCUT, ring_angle=75), Hindrance.GRAIN),
-        (replace(OFFCUT, width=9 * INCH), Hindrance.JOINTER),
+        (replace(OFFCUT, width=17 * INCH), Hindrance.JOINTER),
         (replace(OFFCUT, length=13 * INCH), Hindrance.LENGTH),
         (replace(OFFCUT, width=2 * INCH), Hindrance.SECTION),
         (replace(OFFCUT, thickness=INCH), Hindrance.SECTION),

@@ -101,9 +101,9 @@ BOTH = '1 is too thin or too narrow after jointing (nearest P1, too thin by 3/32
             "wrong grain, lying flat or turned",
         ),
         (
-            replace(GOOD, width=9 * INCH),
-            '1 is wider than the jointer (nearest P1, by 1")',
-            '1" wider than the jointer',
+            replace(GOOD, width=17 * INCH),
+            '1 is wider than the jointer (nearest P1, by 9")',
+            '9" wider than the jointer',
         ),
         (
             replace(GOOD, length=13 * INCH),

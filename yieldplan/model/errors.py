@@ -6,6 +6,7 @@
     ├── InputError (ValueError)      the workbook or csv folder cannot be used; carries every problem
     ├── PlanFileError (ValueError)   plan.json is not a plan file
     ├── ArgumentError (ValueError)   an argument names something that the input does not hold
+    ├── StaleInputError (RuntimeError) the input was changed while it was being planned
     ├── SolverError (RuntimeError)   the solver made nothing that passes the recheck
     └── OutputError (OSError)        a result could not be written
 """
@@ -42,6 +43,10 @@ class PlanFileError(YieldplanError, ValueError):
 
 class ArgumentError(YieldplanError, ValueError):
     """An argument of the command line names something that the input does not hold."""
+
+
+class StaleInputError(YieldplanError, RuntimeError):
+    """The input was changed while it was being planned; nothing is shown or written."""
 
 
 class SolverError(YieldplanError, RuntimeError):

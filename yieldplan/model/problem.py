@@ -46,7 +46,10 @@ class Problem:
         return f"{self.file}, {inside}" if inside else self.file
 
     def sentence(self) -> str:
-        """Return the problem as a sentence: place, value, what is wrong, what was expected, the next step."""
+        """Return the problem as a sentence: place, value, what is wrong, what was expected, the next step.
+
+        It is one line of signs that can be printed, whatever names from the input are in it.
+        """
         text = f"{self.place}: "
         if self.value:
             text += f"“{self.value}” "
@@ -55,4 +58,5 @@ class Problem:
             text += f"; expected {self.expected}"
         if self.suggestion:
             text += f"; {self.suggestion}"
+        text = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
         return text if text.endswith(("?", ".")) else text + "."

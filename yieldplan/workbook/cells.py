@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 _NAME_LENGTH = 80
 _NOTE_LENGTH = 2000
 _WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
+_WHOLE_TYPED = re.compile(r"([0-9]{1,12})(?:[.,]00?)?", re.ASCII)
+"""Programs write 2 as 2.0 where other cells of the column are empty; 2,000 may mean two thousand."""
+
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:[.,][0-9]{1,12})?", re.ASCII)
 _DEGREES = re.compile(r"(.*?)\s*(?:°|deg\.?|degrees?)", re.IGNORECASE)
 
@@ -69,8 +72,8 @@ def whole(row: Row, heading: str, low: int, high: int, *, default: int | None = 
         row.fault(heading, f"{_plain_date(odd.found)}, not a number", expected, odd.suggestion)
         return low
     value = cell.value
-    if isinstance(value, str) and _WHOLE.fullmatch(value.strip()):
-        value = int(value)
+    if isinstance(value, str) and (typed := _WHOLE_TYPED.fullmatch(value.strip())):
+        value = int(typed[1])
     if isinstance(value, float) and value.is_integer():
         value = int(value)
     if not isinstance(value, int):

@@ -14,6 +14,8 @@ from yieldplan.workbook.grid import Cell, Faults, Grid
 _SEPARATORS = (",", ";", "\t")
 _SEPARATOR_LINE = re.compile(r"sep=([,;\t])\r?\n?", re.IGNORECASE)
 _SAVE_AS = "save it as csv, UTF-8"
+MOST_FIELDS = 1_000_000
+"""Fields that the lines of a file may have together, empty ones among them."""
 
 
 def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Faults) -> Grid | None:
@@ -41,6 +43,21 @@ def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Fault
         separator = _separator(text, headings)
     try:
         rows = _rows(text, separator, skipped)
+    except _TooMuchError:
+        found, hint = f"has more than {MOST_FIELDS} fields", "save only the lines and columns that are filled"
+        faults.error(Problem(file=file, found=found, suggestion=hint))
+        return None
+    except _LongValueError as error:
+        faults.error(
+            Problem(
+                file=file,
+                cell=f"line {error.line}",
+                found=f"has a value of more than {csv.field_size_limit()} characters",
+                expected="a short one",
+                suggestion="a quotation mark that does not close does this too",
+            )
+        )
+        return None
     except _BrokenLineError as error:
         faults.error(
             Problem(
@@ -59,6 +76,14 @@ class _BrokenLineError(Exception):
     def __init__(self, line: int) -> None:
         super().__init__(line)
         self.line = line
+
+
+class _TooMuchError(Exception):
+    pass
+
+
+class _LongValueError(_BrokenLineError):
+    pass
 
 
 def _decode(data: bytes) -> str | None:
@@ -94,13 +119,17 @@ def _separator(text: str, headings: tuple[str, ...]) -> str:
 def _rows(text: str, separator: str, skipped: int) -> list[tuple[int, dict[int, Cell]]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     rows = []
-    start = 1
+    start, count = 1, 0
     try:
         for fields in reader:
+            count += len(fields)
+            if count > MOST_FIELDS:
+                raise _TooMuchError
             if any(field.strip() for field in fields):
                 cells = {column: Cell(value=field) for column, field in enumerate(fields, 1)}
                 rows.append((start + skipped, cells))
             start = reader.line_num + 1
-    except csv.Error:
-        raise _BrokenLineError(start + skipped) from None
+    except csv.Error as error:
+        kind = _LongValueError if "field larger" in str(error) else _BrokenLineError
+        raise kind(start + skipped) from None
     return rows

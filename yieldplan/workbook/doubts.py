@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, show
 from yieldplan.model.species import BUILT_IN, species_key, species_of
+from yieldplan.model.words import fold
 from yieldplan.workbook.near import KINDS, Names, did_you_mean, usual_kind
 from yieldplan.workbook.obstacles import LENGTH, RING, SECTION, SLOPE, SPECIES, common_obstacles
 
@@ -32,8 +33,11 @@ def doubt(pile: list[tuple[Row, Offcut]], batch: list[tuple[Row, Blank]], shop: 
     """Warn of offcuts that yield nothing, of blanks that nothing yields, and of words that no offcut has."""
     offcuts, blanks = [offcut for _, offcut in pile], [blank for _, blank in batch]
     of_offcuts, of_blanks = common_obstacles(offcuts, blanks, shop)
+    allowed = {fold(word) for blank in blanks for word in blank.allows}
     for (row, offcut), common in zip(pile, of_offcuts, strict=True):
         _doubt_offcut(row, offcut, common, shop)
+        if common is None:
+            _doubt_sound(row, offcut, allowed)
     if not any(blank.need + blank.extra for blank in blanks):
         sheet = batch[0][0].table
         sheet.faults.warning(sheet.grid.problem("", "asks for no blank at all: every Need is 0"))
@@ -72,6 +76,16 @@ def _doubt_offcut(row: Row, offcut: Offcut, common: int | None, shop: Shop) -> N
     if row.cell(heading).empty:
         heading, found = "Offcut", f"has no {heading.lower()} given, and every blank asks for one"
     row.warn(heading, f"{found}; nothing can be cut from it")
+
+
+def _doubt_sound(row: Row, offcut: Offcut, allowed: set[str]) -> None:
+    """Warn of a piece that one defect takes up whole."""
+    for defect in offcut.defects:
+        box = (defect.x1, defect.x2, defect.y1, defect.y2, defect.z1, defect.z2)
+        whole = box == (0, offcut.length, 0, offcut.width, 0, offcut.thickness)
+        if whole and fold(defect.kind) not in allowed:
+            row.warn("Offcut", f"is all {defect.kind}, which no blank allows; nothing can be cut from it")
+            return
 
 
 def _doubt_ring(row: Row, blank: Blank, pile: list[Offcut]) -> bool:

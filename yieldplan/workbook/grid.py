@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import unicodedata
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -33,7 +34,7 @@ class Cell:
 
     @property
     def text(self) -> str:
-        """The value as a person would type it, spacing tidied."""
+        """The value as a person would type it, spacing tidied; an accent is one sign with its letter."""
         value = self.value
         if value is None:
             return ""
@@ -45,7 +46,7 @@ class Cell:
             return str(int(value))
         if isinstance(value, datetime.datetime):
             return str(value.date() if value.time() == datetime.time() else value)
-        return " ".join(str(value).split())
+        return " ".join(unicodedata.normalize("NFC", str(value)).split())
 
 
 EMPTY = Cell()

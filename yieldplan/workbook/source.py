@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NoReturn
@@ -38,7 +39,7 @@ def open_source(path: Path, faults: Faults) -> Source:
     InputError
         If there is nothing to read at all; what is wrong with single sheets goes to ``faults``.
     """
-    name = shorten(path.name if path.name not in ("", "..") else path.resolve().name, 200)
+    name = _readable(path.name if path.name not in ("", "..") else path.resolve().name)
     try:
         if path.is_dir():
             return _open_folder(path, name, faults)
@@ -56,6 +57,40 @@ def open_source(path: Path, faults: Faults) -> Source:
         _stop(name, "is a single csv file", "the folder that offcuts.csv and blanks.csv lie in")
     grids = grids_of_workbook(data, name)
     return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=_pick_sheets(grids, name, faults))
+
+
+def _readable(name: str) -> str:
+    """Return a file's name as text whatever the locale: its bytes are UTF-8, and what is not is replaced."""
+    return shorten(os.fsencode(name).decode("utf-8", "replace"), 200)
+
+
+def fingerprint(path: Path) -> str:
+    """Return the fingerprint that :func:`open_source` would give now; nothing where there is none to be had."""
+    try:
+        if not path.is_dir():
+            return hashlib.sha256(_bytes(path, path.name)).hexdigest()
+        files = {
+            layout: file for file in sorted(path.iterdir(), reverse=True) if (layout := _layout_of(file))
+        }
+        return _folder_print({layout: _bytes(file, file.name) for layout, file in files.items()})
+    except (OSError, ValueError):
+        return ""
+
+
+def _layout_of(file: Path) -> str:
+    """Return the sheet that a file of a csv folder is named for; nothing where no one reads it."""
+    if file.suffix.lower() != ".csv":
+        return ""
+    return next((layout.name for layout in LAYOUTS if fold(file.stem) == fold(layout.name)), "")
+
+
+def _folder_print(files: dict[str, bytes]) -> str:
+    """Return the fingerprint of a csv folder, whatever the order of its files."""
+    digest = hashlib.sha256()
+    for layout in LAYOUTS:
+        if (data := files.get(layout.name)) is not None:
+            digest.update(f"{layout.name.lower()}.csv {len(data)}\n".encode() + data)
+    return digest.hexdigest()
 
 
 def _stop(name: str, found: str, expected: str = "", suggestion: str = "") -> NoReturn:
@@ -122,9 +157,9 @@ def _open_folder(path: Path, name: str, faults: Faults) -> Source:
     for file in sorted(path.iterdir()):
         if file.suffix.lower() != ".csv":
             continue
-        layout = next((layout.name for layout in LAYOUTS if fold(file.stem) == fold(layout.name)), None)
-        if layout is None:
-            rest.append(file.name)
+        layout = _layout_of(file)
+        if not layout:
+            rest.append(_readable(file.name))
         elif layout in found:
             expected = f"one file {layout.lower()}.csv"
             faults.error(
@@ -140,7 +175,7 @@ def _open_folder(path: Path, name: str, faults: Faults) -> Source:
 
 
 def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Faults) -> Source:
-    digest = hashlib.sha256()
+    files: dict[str, bytes] = {}
     grids: dict[str, Grid] = {}
     for layout in LAYOUTS:
         if layout.name not in found:
@@ -154,7 +189,7 @@ def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Fau
         except PermissionError:
             faults.error(Problem(file=file.name, found="may not be read", suggestion="check its permissions"))
             continue
-        digest.update(f"{layout.name.lower()}.csv {len(data)}\n".encode() + data)
+        files[layout.name] = data
         grid = grid_of_csv(data, file.name, layout.headings, faults)
         if grid is not None:
             grids[layout.name] = grid
@@ -172,4 +207,4 @@ def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Fau
                     suggestion=f"rename {likely}.csv" if likely else "",
                 )
             )
-    return Source(name=name, sha256=digest.hexdigest(), grids=grids)
+    return Source(name=name, sha256=_folder_print(files), grids=grids)

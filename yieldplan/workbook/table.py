@@ -258,12 +258,22 @@ def _report_missing(
             continue
         spare = {text: column for column, text in unknown.items() if column not in meant}
         likely = near(heading, spare)
-        suggestion = ""
+        suggestion = _headings_below(grid, layout)
         if likely is not None:
             meant.add(spare[likely])
             suggestion = f"is “{likely}” ({_head_place(grid, spare[likely])}) meant for it?"
         faults.error(grid.problem("", f"has no heading {heading}", headings, suggestion))
     return meant
+
+
+def _headings_below(grid: Grid, layout: Layout) -> str:
+    """Return a hint where the headings stand not in the first row that holds something but soon after."""
+    wanted = {fold(heading) for heading in layout.required}
+    for number, cells in grid.rows[1:10]:
+        if len(wanted & {fold(cell.text) for cell in cells.values()}) >= 2:
+            word = "line" if grid.separator else "row"
+            return f"{word} {number} looks like the headings: take out what stands above it"
+    return ""
 
 
 def _report_unheaded(grid: Grid, heads: dict[int, str], faults: Faults) -> None:

@@ -10,12 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 from yieldplan.model import InputError, Problem
 from yieldplan.workbook.grid import Cell, Grid
+from yieldplan.workbook.slim import Slim, TooMuchError, check_size, slimmed
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
-_MOST_UNPACKED = 300_000_000
-_FORMULA = re.compile(rb"<(?:\w+:)?f[ >/]")
 _QUOTED = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
 _SAVE_AS = "open it in a spreadsheet program and save it as .xlsx"
 
@@ -28,9 +27,9 @@ def grids_of_workbook(data: bytes, file: str) -> list[Grid]:
     InputError
         If the bytes are not an .xlsx workbook that can be opened; the problem says what they are.
     """
-    has_formulas = _look_inside(data, file)
-    shown = _load(data, file, values=True)
-    written = _load(data, file, values=False) if has_formulas else {}
+    slim = _look_inside(data, file)
+    shown = _load(slim.data, file, values=True)
+    written = _load(slim.data, file, values=False) if slim.has_formulas else {}
     return [_grid(sheet, written.get(title), file) for title, sheet in shown.items()]
 
 
@@ -38,8 +37,8 @@ def _refuse(file: str, found: str, suggestion: str = "") -> InputError:
     return InputError((Problem(file=file, found=found, expected="an .xlsx workbook", suggestion=suggestion),))
 
 
-def _look_inside(data: bytes, file: str) -> bool:
-    """Refuse what is no workbook, by name where it is a known kind; return whether it has formulas."""
+def _look_inside(data: bytes, file: str) -> Slim:
+    """Refuse what is no workbook, by name where it is a known kind; return the rest without what no one reads."""
     if not data:
         raise _refuse(file, "is empty")
     if data.startswith(b"\xd0\xcf\x11\xe0"):
@@ -53,13 +52,14 @@ def _look_inside(data: bytes, file: str) -> bool:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             fault = _archive_fault(archive)
-            sheets = [] if fault else [n for n in archive.namelist() if n.startswith("xl/worksheets/")]
-            has_formulas = any(_FORMULA.search(archive.read(name)) for name in sheets)
+            slim = Slim(b"", False) if fault else slimmed(archive)
+    except TooMuchError as error:
+        raise _refuse(file, str(error), "save only the four sheets, filled cells alone") from None
     except Exception:  # zip archives can be damaged in more ways than zipfile has names for
         raise _refuse(file, "is damaged: its zip archive cannot be read", _SAVE_AS) from None
     if fault:
         raise _refuse(file, *fault)
-    return has_formulas
+    return slim
 
 
 def _archive_fault(archive: zipfile.ZipFile) -> tuple[str, str] | None:
@@ -68,8 +68,7 @@ def _archive_fault(archive: zipfile.ZipFile) -> tuple[str, str] | None:
     names = {entry.filename for entry in entries}
     if any(entry.flag_bits & 1 for entry in entries):
         return "is protected by a password", "take the password off"
-    if sum(entry.file_size for entry in entries) > _MOST_UNPACKED:
-        return "unpacks to more than 300 MB", "save only the four sheets in it"
+    check_size(entries)
     if "mimetype" in names and b"opendocument" in archive.read("mimetype")[:200]:
         return "is an OpenDocument file", _SAVE_AS
     if "xl/workbook.bin" in names:
@@ -83,7 +82,7 @@ def _load(data: bytes, file: str, *, values: bool) -> dict[str, Worksheet]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # openpyxl warns of what it does not keep; nothing is kept here
-            book = openpyxl.load_workbook(io.BytesIO(data), data_only=values)
+            book = openpyxl.load_workbook(io.BytesIO(data), data_only=values, keep_links=False)
             return {sheet.title: sheet for sheet in book.worksheets}
     except Exception:  # openpyxl raises whatever damaged XML leads it to
         raise _refuse(file, "is not a workbook that can be read", _SAVE_AS) from None

@@ -1,0 +1,67 @@
+"""The limits in README.md are those that are kept, and the message names the limit."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from skiff_workbook import Maker, cells, file, good, save_csv
+
+from yieldplan.measure import LONGEST, MM
+from yieldplan.model import InputError
+from yieldplan.workbook import blanks, csvfolder, offcuts, read, slim, source
+from yieldplan.workbook.cells import _NAME_LENGTH, _NOTE_LENGTH
+from yieldplan.workbook.table import LAYOUTS
+
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+
+
+def test_readme_names_the_limits_that_are_kept() -> None:
+    """Row by row, the figures of the table are the constants of the code."""
+    table = README.split("| of | at most |\n", 1)[1].split("\n\n", 1)[0].splitlines()[1:]
+    figures = [[int(figure) for figure in re.findall(r"\d+", row)] for row in table]
+    rows = {layout.name: layout.most_rows for layout in LAYOUTS}
+    assert figures == [
+        [rows["Offcuts"], offcuts.MOST_QTY, offcuts.MOST_DEFECTS],
+        [rows["Defects"]],
+        [rows["Blanks"], blanks.MOST_WANTED],
+        [rows["Shop"]],
+        [LONGEST // (1000 * MM)],
+        [_NAME_LENGTH, _NOTE_LENGTH],
+        [
+            source._MOST_BYTES // 1_000_000,
+            slim.MOST_UNPACKED // 1_000_000,
+            slim.MOST_CELLS,
+            csvfolder.MOST_FIELDS,
+        ],
+    ]
+
+
+def _rows(sheet: str, count: int) -> Maker:
+    def make(parent: Path) -> Path:
+        sheets = good()
+        last = sheets[sheet][-1]
+        sheets[sheet] += [[f"{last[0]} {number}", *last[1:]] for number in range(count)]
+        return save_csv(sheets, parent / "skiff")
+
+    return make
+
+
+@pytest.mark.parametrize(
+    ("make", "limit"),
+    [
+        (_rows("Offcuts", 5000), "at most 5000"),
+        (_rows("Blanks", 500), "at most 500"),
+        (_rows("Shop", 200), "at most 200"),
+        (cells(Offcuts_B2="31 m"), "at most 30 m"),
+        (cells(Offcuts_A2="A" * 81), "at most 80"),
+        (cells(Offcuts_J2="A" * 2001), "at most 2000"),
+        (file("skiff.xlsx", bytes(50_000_001)), "larger than 50 MB"),
+    ],
+)
+def test_the_message_names_the_limit(make: Maker, limit: str, tmp_path: Path) -> None:
+    """One more than is allowed is refused with the figure that is."""
+    with pytest.raises(InputError) as refusal:
+        read(make(tmp_path))
+    assert any(limit in problem.sentence() for problem in refusal.value.problems)
