@@ -101,7 +101,9 @@ def _plan(
     seconds: Annotated[
         float | None,
         typer.Option(
-            metavar="N", help="Longest time to look for a better plan. [default: 25]", show_default=False
+            metavar="N",
+            help="Seconds to look for a better plan, counted as work done: equal runs give equal plans. [default: 25]",
+            show_default=False,
         ),
     ] = None,
     paper: PaperOption = "letter",

@@ -1,6 +1,6 @@
 """Benchmarks by a written protocol; the results go into RESULTS.md beside this file.
 
-    python tests/bench/run.py demo order piles cupped small cases soak
+    python tests/bench/run.py demo order piles cupped small cases ample scarce large bars soak
 
 Each part named is run anew, and its section of RESULTS.md replaced; the others stay. One process at a time, on a
 machine that does nothing else; times are of the wall clock.
@@ -23,6 +23,12 @@ small
     Two hundred random small piles, 2 seconds each; each plan is rechecked.
 cases
     Cases with a known answer that take too long for a test, 60 seconds each.
+ample, scarce, large
+    Random piles of piles.py: twenty of 80 offcuts and 60 blanks, twenty of 40 and 80, 20 seconds each; one of 300 and
+    400, 60 seconds; one of 1,000 and 1,500, 300 seconds. Seconds are given as a budget of work; what the clock said,
+    and when it had a first plan, stands beside.
+bars
+    Bars without defects from published recipes (speed.py), 60 seconds each.
 soak
     Ten thousand random piles in one process (soak.py), 1 second each at most; resumed where it was stopped.
 """
@@ -52,6 +58,7 @@ from cases import known  # noqa: E402
 from piles import cupped_pile, pile  # noqa: E402
 from soak import soak as soak_all  # noqa: E402
 from soak import table as soak_table  # noqa: E402
+from speed import ample, bar_cases, large, scarce, table  # noqa: E402
 from strategies import small_job  # noqa: E402
 
 import yieldplan  # noqa: E402
@@ -255,6 +262,17 @@ def cases() -> Iterator[str]:
         )
 
 
+def bars() -> Iterator[str]:
+    """Yield the table of bars without defects, 60 seconds each."""
+
+    def jobs() -> Iterator[tuple[str, Job, float]]:
+        for name, case in bar_cases():
+            with tempfile.TemporaryDirectory() as folder:
+                yield name, read_folder(case, Path(folder)), CASE_SECONDS
+
+    yield from table(jobs())
+
+
 def soak() -> Iterator[str]:
     """Yield the table of ten thousand random piles."""
     yield from soak_table(soak_all())
@@ -267,6 +285,10 @@ PARTS: dict[str, Callable[[], Iterator[str]]] = {
     "cupped": cupped,
     "small": small,
     "cases": cases,
+    "ample": ample,
+    "scarce": scarce,
+    "large": large,
+    "bars": bars,
     "soak": soak,
 }
 
