@@ -100,8 +100,8 @@ CASES: dict[str, tuple[Maker, str]] = {
         ),
     ),
     "offcut too wide": (
-        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=9, Offcuts_D4=1.5),
-        ('skiff.xlsx, Offcuts!C4: “9” is wider than the jointer (8"); nothing can be cut from it.'),
+        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=1.5),
+        ('skiff.xlsx, Offcuts!C4: “17” is wider than the jointer (8"); nothing can be cut from it.'),
     ),
     "offcut too thin": (
         cells(

@@ -51,6 +51,20 @@ def split_range(offcut: Offcut, shop: Shop) -> range:
     return range(_up(low, mark) * mark, high + 1, mark)
 
 
+def jointable(offcut: Offcut, shop: Shop) -> list[Offcut]:
+    """Return what may be jointed of an offcut: itself, and a half as wide as the widest and as flat as the narrowest.
+
+    Empty where neither is within the machines' reach (R2).
+    """
+    woods = [offcut] if offcut.width <= shop.jointer_width else []
+    places = split_range(offcut, shop)
+    if places:
+        ends = [half for at in (places[0], places[-1]) for half in halves(offcut, at, shop)]
+        cup, twist = min(half.cup for half in ends), min(half.twist for half in ends)
+        woods.append(replace(offcut, width=max(half.width for half in ends), cup=cup, twist=twist))
+    return woods
+
+
 def halves(offcut: Offcut, at: int, shop: Shop) -> tuple[Offcut, Offcut]:
     """Return the two halves of an offcut split ``at`` steps from edge 1, each as an offcut of its own.
 

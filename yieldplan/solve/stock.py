@@ -20,7 +20,7 @@ from yieldplan.model import (
     Shop,
     edge_loss,
     face_loss,
-    halves,
+    jointable,
     planed_section,
     ring_window,
     split_range,
@@ -138,7 +138,7 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
 
     Sizes are compared with the straightened box of the shortest billet; lengths with the offcut less its trims.
     """
-    woods = _straightest(offcut, shop)
+    woods = jointable(offcut, shop)
     if not woods or offcut.length < shop.shortest_machined_length:
         return []
     found: dict[tuple[int, int, bool], list[int]] = {}
@@ -181,17 +181,6 @@ def usable_kinds(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> list[St
                 )
             )
     return sticks
-
-
-def _straightest(offcut: Offcut, shop: Shop) -> list[Offcut]:
-    """Return what may be jointed: the offcut, and a half as wide as the widest and as flat as the narrowest."""
-    woods = [offcut] if offcut.width <= shop.jointer_width else []
-    places = split_range(offcut, shop)
-    if places:
-        ends = [half for at in (places[0], places[-1]) for half in halves(offcut, at, shop)]
-        cup, twist = min(half.cup for half in ends), min(half.twist for half in ends)
-        woods.append(replace(offcut, width=max(half.width for half in ends), cup=cup, twist=twist))
-    return woods
 
 
 def _same_rings(offcut: Offcut, blanks: Sequence[Blank], kinds: Sequence[int]) -> bool:
@@ -408,7 +397,7 @@ def _keepable(one: int, other: int, rule: Rule) -> bool:
 def _cross_keeper_possible(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> bool:
     """Return whether a billet with a stick can leave a strip, layer or stick on the rack (never falsely no)."""
     least = shop.shortest_machined_length
-    woods = _straightest(offcut, shop)
+    woods = jointable(offcut, shop)
     high = max(wood.width - edge_loss(wood, least, shop) for wood in woods)
     deep = max(wood.thickness - face_loss(wood, least, shop) for wood in woods)
     kerf = min(shop.rip_kerf, shop.bandsaw_kerf)

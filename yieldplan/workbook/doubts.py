@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, show
+from yieldplan.model import jointable
 from yieldplan.model.species import BUILT_IN, species_key, species_of
 from yieldplan.model.words import fold
 from yieldplan.workbook.near import KINDS, Names, did_you_mean, usual_kind
@@ -63,7 +64,7 @@ def _doubt_offcut(row: Row, offcut: Offcut, common: int | None, shop: Shop) -> N
         row.warn("Length", "is read as inches, more than 20 ft", f"did you mean {typed} mm?")
     if common is None:
         return
-    if offcut.width > shop.jointer_width:
+    if not jointable(offcut, shop):
         limit = show(shop.jointer_width, row.unit, direction="down")
         heading, found = "Width", f"is wider than the jointer ({limit})"
     elif offcut.length < shop.shortest_machined_length:

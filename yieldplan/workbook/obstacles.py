@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss, planed_section
+from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss, jointable, planed_section
 from yieldplan.model.losses import longest_blank
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ def common_obstacles(
     of_offcuts: list[int | None] = [everything] * len(pile)
     of_blanks: list[int | None] = [everything] * len(batch)
     species = {offcut.species for offcut in pile}
+    woods = [jointable(offcut, shop) for offcut in pile]
     for j, blank in enumerate(batch):
         taken = {word for word in species if blank.takes_species(word)}
         ways: dict[object, tuple[bool, bool]] = {}
@@ -46,27 +47,34 @@ def common_obstacles(
             if not (flat or turned):
                 bits |= RING
                 flat = turned = True
-            bits |= _size_obstacle(offcut, blank, shop, flat=flat, turned=turned)
+            bits |= _size_obstacle(woods[i], offcut, blank, shop, flat=flat, turned=turned)
             of_offcuts[i] = mine & bits if bits and mine is not None else None
             of_blanks[j] = its & bits if bits and its is not None else None
     return of_offcuts, of_blanks
 
 
-def _size_obstacle(offcut: Offcut, blank: Blank, shop: Shop, *, flat: bool, turned: bool) -> int:
-    """Return the obstacle in the sizes alone, the blank lying flat or turned as far as its grain lets it."""
-    if offcut.width > shop.jointer_width or offcut.length < shop.shortest_machined_length:
+def _size_obstacle(
+    woods: list[Offcut], offcut: Offcut, blank: Blank, shop: Shop, *, flat: bool, turned: bool
+) -> int:
+    """Return the obstacle in the sizes alone, the blank lying flat or turned as far as its grain lets it.
+
+    ``woods`` is what may be jointed of the offcut (:func:`yieldplan.model.jointable`).
+    """
+    if not woods or offcut.length < shop.shortest_machined_length:
         return MACHINE
     cut = blank.length + shop.length_allowance
     if cut > longest_blank(offcut, shop):
         return LENGTH
     # The shortest billet that could hold the blank loses least to warp (R3).
     billet = min(max(cut + 2 * shop.snipe, shop.shortest_machined_length), offcut.length)
-    across = offcut.width - edge_loss(offcut, billet, shop)
-    deep = offcut.thickness - face_loss(offcut, billet, shop)
+    boxes = [
+        (wood.width - edge_loss(wood, billet, shop), wood.thickness - face_loss(wood, billet, shop))
+        for wood in woods
+    ]
     for lies, on_edge in ((flat, False), (turned, True)):
         wide, thin = planed_section(offcut, blank, shop, turned=on_edge)
         sizes = wide + shop.width_allowance, thin + shop.thickness_allowance
         y, z = sizes[::-1] if on_edge else sizes
-        if lies and y <= across and z <= deep:
+        if lies and any(y <= across and z <= deep for across, deep in boxes):
             return 0
     return SECTION
