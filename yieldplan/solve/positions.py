@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 MOST_POSITIONS = 5000
 """Positions across a section beyond which no more are looked for."""
 
-MOST_STARTS = 500
+MOST_STARTS = 1000
 """Starts of blanks along an offcut beyond which they are thinned out, and the bound goes by volume."""
 
 FEW_ENDS = 130

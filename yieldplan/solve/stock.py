@@ -386,7 +386,7 @@ def _size(d: Defect) -> int:
     return (d.x2 - d.x1) * (d.y2 - d.y1) * (d.z2 - d.z1)
 
 
-MOST_BILLETS = 40000
+MOST_BILLETS = 100000
 """Billets tried at an offcut, shortest first; of more not all are tried and the bound goes by volume."""
 
 
