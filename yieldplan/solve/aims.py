@@ -31,6 +31,9 @@ DEAR = 8
 FEW = 20
 """Labels kept at a node where columns are wanted quickly rather than all of them."""
 
+MANY_IN_ALL = 1000
+"""The same for all stocks together, where there are few."""
+
 MOST_CHOOSING = 60.0
 """Seconds of work for one integer step, at the most."""
 
@@ -202,13 +205,17 @@ class Search:
         done = self.generator.run(aim, lambda: self.left() < soon)
         bound, priced = self.generator.sure_bound(aim)
         typical = sum(p.best for p in priced) / max(1, len(priced))
-        self.generator.near(priced, aim, 0.03 * typical, seconds=0.2 * self.left(), most=FEW)
+        self.generator.near(priced, aim, 0.03 * typical, seconds=0.2 * self.left(), most=self._few())
         self._choose_missing({}, seconds=min(3.0, self.left() / 4))
         self._choose_cost(self._missing_by_class(), seconds=min(4.0, self.left() / 4))
         if not any(self.missing):
             self.bound = math.ceil(bound - 1e-6) if bound > -math.inf else self.bound
             if done and (self.generator.best_prices < 0.99 * np.array(weights)).all():
                 self.relaxed = bound, priced
+
+    def _few(self) -> int:
+        """Return how many labels are kept at a node where columns are wanted quickly; more for few stocks."""
+        return max(FEW, MANY_IN_ALL // max(1, len(self.stocks)))
 
     def _missing_by_class(self) -> dict[int, int]:
         return {p: sum(self.missing[k] for k in self.wanted.members(p)) for p in self.wanted.classes}
@@ -290,7 +297,7 @@ class Search:
         if enough(bound) or self.out_of_time():
             return enough(bound)
         slack = self._missing_by_class()[priority] - 1 - bound
-        self.generator.near(priced, aim, slack, seconds=self.left() / 6, most=FEW)
+        self.generator.near(priced, aim, slack, seconds=self.left() / 6, most=self._few())
         self._choose_missing(settled, self.left() / 6)
         if enough(bound):
             return True
@@ -319,7 +326,11 @@ class Search:
             return
         gap = (self.cost or 0) - 1 - base
         self.generator.near(
-            priced, aim, min(gap, max(gap / 8, 0.006 * (self.cost or 0))), seconds=self.left() / 5, most=FEW
+            priced,
+            aim,
+            min(gap, max(gap / 8, 0.006 * (self.cost or 0))),
+            seconds=self.left() / 5,
+            most=self._few(),
         )
         self._choose_cost(held, min(5.0, self.left() / 4))
         slack, listed = max(4.0, 0.002 * (self.cost or 0)), 0.0
