@@ -87,7 +87,8 @@ MARGINS, THE TIGHTEST FIRST
 What each blank has to spare before it is lost, once its billet is jointed as planned; its
 planing and length allowances are part of it. Each by itself: neighbours may count on the
 same gap. The stand-by, an untouched offcut or a keeper, could make all blanks of that
-offcut should it fail; one may stand by for several.
+offcut should it fail; one may stand by for several. On a large pile not all are looked
+at.
 Piece    Blank  Thickness   Width  Length  Stand-by for its offcut
 -------  -----  ---------  ------  ------  -----------------------
 P1-A1a1  Rib        13/32     1/8     1/2  none

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from yieldplan.model import Blank, Defect, Job, Offcut
+from yieldplan.solve import standby
 from yieldplan.solve.standby import Giver
 
 INCH = 8128
@@ -37,3 +38,13 @@ def test_what_the_wood_forbids_it_does_not_give() -> None:
     assert not giver(replace(PIECE, kinks=(10 * INCH,)), {"Rib": 4})
     assert not giver(replace(PIECE, defects=(check,)), {"Rib": 4})
     assert giver(replace(PIECE, defects=(check,)), {"Rib": 2})
+
+
+def test_it_looks_only_so_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once the work for a whole order is spent nothing more is found; what was found stays known."""
+    gives = Giver(JOB)
+    assert gives(PIECE, {"Rib": 1})
+    assert gives.spent > 0
+    monkeypatch.setattr(standby, "MOST_IN_ALL", -1.0)
+    assert gives(PIECE, {"Rib": 1})
+    assert not Giver(JOB)(PIECE, {"Rib": 1})

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from yieldplan.solve.budget import PREPARING
 from yieldplan.solve.labels import Opener, OutOfTimeError
 from yieldplan.solve.pricing import Priced
 from yieldplan.solve.stock import prepare
@@ -19,12 +20,16 @@ if TYPE_CHECKING:
 MOST_SECONDS = 3.0
 """Seconds of work (see :mod:`yieldplan.solve.budget`) at one offcut; after that it counts as no stand-by."""
 
+MOST_IN_ALL = 6.0
+"""Seconds of work for a whole order; after that nothing more is found."""
+
 
 class Giver:
     """Answers for one job; what was asked before is remembered."""
 
     def __init__(self, job: Job) -> None:
         self.job = job
+        self.spent = 0.0
         self._known: dict[object, bool] = {}
 
     def __call__(self, offcut: Offcut, counts: Mapping[str, int]) -> bool:
@@ -32,6 +37,8 @@ class Giver:
         like = replace(offcut, name="", qty=1, rack="", note="", other=())
         key = (like, tuple(sorted(counts.items())))
         if key not in self._known:
+            if self.spent > MOST_IN_ALL:
+                return False
             self._known[key] = self._roomy(like, counts) and self._gives(like, counts)
         return self._known[key]
 
@@ -55,10 +62,15 @@ class Giver:
             return False
         caps = tuple(blank.need for blank in blanks)
         priced, total = Priced(stock, np.ones(len(blanks)), upper=False, keepers=False), float(sum(caps))
-        if not priced.find_best(total - 0.5, MOST_SECONDS) or priced.best < total:
+        found = priced.find_best(total - 0.5, MOST_SECONDS) and priced.best >= total
+        self.spent += PREPARING * len(stock.arcs) + priced.seconds
+        if not found:
             return False
+        opener = Opener(priced, caps=caps, limit=MOST_SECONDS)
         try:
-            labels = Opener(priced, caps=caps, limit=MOST_SECONDS).cuttings(total)
+            labels = opener.cuttings(total)
         except OutOfTimeError:
             return False
+        finally:
+            self.spent += opener.seconds
         return any(label.counts == caps for label in labels)
