@@ -73,7 +73,7 @@ def test_each_obstacle_by_itself() -> None:
         (replace(fits, species="elm"), SPECIES),
         (replace(fits, ring_angle=None), RING),
         (replace(fits, thickness=INCH), SECTION),
-        (replace(fits, width=9 * INCH), MACHINE),
+        (replace(fits, width=17 * INCH), MACHINE),
     ]
     assert [_alone(offcut, blank) for offcut, _ in changed] == [bits for _, bits in changed]
 

@@ -39,6 +39,9 @@ if TYPE_CHECKING:
     from yieldplan.order.document import Document
     from yieldplan.order.paper import Mark
 
+TITLE_AND_ROWS = 90.0
+"""Points that must be left on a page for a table's title to stand there: it and some rows."""
+
 HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
     ("blanks", "finished blanks", (), 0.0),
     ("keepers", "keepers", (90.0,), 9.0),
@@ -69,7 +72,7 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
     wood: list[Flowable] = [para(sentence) for sentence in order.notes]
     if order.settings:
         columns = [Column(head, bold=head == "Plane to") for head in SETTING_HEADS]
-        wood += [para("Planer settings, by species and moisture:", bold=True)]
+        wood += [CondPageBreak(TITLE_AND_ROWS), para("Planer settings, by species and moisture:", bold=True)]
         wood.append(table(columns, setting_rows(order), width, SMALL))
     for words, flowables in (
         ("Where the wood goes", _wood(plan.account, width)),
