@@ -80,9 +80,8 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
             except BaseException:
                 tidy(folder)
                 raise
-            with suppress(
-                OSError
-            ):  # all names lead to the new files by now; what is left the next run tidies
+            # All names lead to the new files by now; what is left the next run tidies.
+            with suppress(OSError):
                 tidy(folder)
     except BaseException as error:
         for path in made:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from yieldplan.model import (
     Account,
@@ -37,6 +37,11 @@ from yieldplan.model import (
 from yieldplan.model.shop import INCH, MM
 from yieldplan.verify.breach import Notebook
 from yieldplan.verify.figures import Tally
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+Interval = tuple[int, int]
 
 SPECIES = ("White oak", "Larch", "Yellow-cedar")
 SHOPS = (
@@ -352,6 +357,19 @@ class _Saw:
 def _keeps(one: int, other: int, shop: Shop) -> bool:
     """Return whether a section is large enough to be kept, either way round."""
     return max(one, other) >= shop.keeper_width and min(one, other) >= shop.keeper_thickness
+
+
+def lying(wood: Offcut, billet: Billet) -> Iterator[tuple[Stick | None, Interval, Interval]]:
+    """Yield the sticks of a billet (None for a strip that is kept whole), and where they lie across y and z."""
+    rip_first = billet.layout == "rip first"
+    depth = wood.thickness - billet.face_loss if rip_first else wood.width - billet.edge_loss
+    for strip in billet.strips:
+        outer = (strip.start, strip.end)
+        if strip.keeper:
+            yield None, *((outer, (0, depth)) if rip_first else ((0, depth), outer))
+        for stick in strip.sticks:
+            inner = (stick.start, stick.end)
+            yield stick, *((outer, inner) if rip_first else (inner, outer))
 
 
 def nothing_made(seed: int) -> tuple[Job, Plan]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from pages import Letter, Page, Stroke, overlapping, read_pages, struck_through
-from random_plans import nothing_made, random_plan
+from random_plans import lying, nothing_made, random_plan
 
 from yieldplan.measure import Rounding, read
 from yieldplan.model import Billet, Job, Offcut, Plan, WholeKeeper, milled
@@ -267,26 +267,20 @@ def _take(rows: Rows, root: str, table: str, fits: object) -> str:
 
 
 def _check_billet(job: Job, root: str, wood: Offcut, billet: Billet, rows: Rows) -> None:
-    rip_first = billet.layout == "rip first"
-    depth = wood.thickness - billet.face_loss if rip_first else wood.width - billet.edge_loss
-    for strip in billet.strips:
-        outer = (strip.start, strip.end)
-        inners = [(None, (0, depth))] if strip.keeper else [(s, (s.start, s.end)) for s in strip.sticks]
-        for stick, inner in inners:
-            y, z = (outer, inner) if rip_first else (inner, outer)
-            rest = _take(rows, root, "piece", lambda rest, y=y, z=z: near(job, rest, y, z))
-            assert rest.endswith("keeper") == (stick is None or stick.keeper)
-            for cut in stick.blanks if stick else ():
-                along = (cut.start - billet.start, cut.end - billet.start)
-                clear = f", sound end {cut.clear_end}" if job.blank(cut.blank).clear_end else ""
-                words = f"  {cut.blank}{clear}"
-                _take(
-                    rows, root, "piece",
-                    lambda rest, along=along, words=words: near(job, rest, along) and rest.endswith(words),
-                )  # fmt: skip
-            for keeper in stick.keepers if stick else ():
-                along = (keeper.start - billet.start, keeper.end - billet.start)
-                _take(rows, root, "piece", lambda rest, along=along: near(job, rest, along))
+    for stick, y, z in lying(wood, billet):
+        rest = _take(rows, root, "piece", lambda rest, y=y, z=z: near(job, rest, y, z))
+        assert rest.endswith("keeper") == (stick is None or stick.keeper)
+        for cut in stick.blanks if stick else ():
+            along = (cut.start - billet.start, cut.end - billet.start)
+            clear = f", sound end {cut.clear_end}" if job.blank(cut.blank).clear_end else ""
+            words = f"  {cut.blank}{clear}"
+            _take(
+                rows, root, "piece",
+                lambda rest, along=along, words=words: near(job, rest, along) and rest.endswith(words),
+            )  # fmt: skip
+        for keeper in stick.keepers if stick else ():
+            along = (keeper.start - billet.start, keeper.end - billet.start)
+            _take(rows, root, "piece", lambda rest, along=along: near(job, rest, along))
 
 
 def test_a_card_says_what_a_billet_must_still_measure() -> None:

@@ -8,7 +8,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING
 
 import pytest
-from random_plans import random_plan
+from random_plans import lying, random_plan
 from sawmill import Instruction, RefusedError, Sawmill, Wood, from_text, from_xlsx
 
 from yieldplan.model import WholeKeeper, milled
@@ -50,30 +50,24 @@ def wanted(job: Job, drawn: OffcutPlan) -> Iterator[tuple[str, Space, Space]]:
 def wanted_of(job: Job, wood: Offcut, billet: Billet) -> Iterator[tuple[str, Space, Space]]:
     """Yield the same for a billet, or a half of one, that is jointed from ``wood``."""
     along, kerf = (billet.start, billet.end), max(job.shop.rip_kerf, job.shop.bandsaw_kerf)
-    rip_first = billet.layout == "rip first"
-    depth = wood.thickness - billet.face_loss if rip_first else wood.width - billet.edge_loss
-    for strip in billet.strips:
-        outer = (strip.start, strip.end)
-        inners = [(None, (0, depth))] if strip.keeper else [(s, (s.start, s.end)) for s in strip.sticks]
-        for stick, inner in inners:
-            y, z = (outer, inner) if rip_first else (inner, outer)
-            if stick is None or stick.keeper:
-                sizes = [(b - a, b - a) for a, b in (along, y, z)]
-                yield "", (along, y, z), (sizes[0], *((a, b + kerf) for a, b in sizes[1:]))  # type: ignore[misc]
-                continue
-            blank = job.blank(stick.blanks[0].blank)
-            flat = (blank.width, blank.thickness)
-            section = flat[::-1] if stick.turned else flat
-            for rest in stick.keepers:
-                size = ((rest.end - rest.start,) * 2, *((s, s) for s in section))
-                yield "", ((rest.start, rest.end), y, z), size  # type: ignore[misc]
-            for cut in stick.blanks:
-                finished = job.blank(cut.blank).length
-                size = ((finished, finished), *((s, s) for s in section))
-                at = (cut.start, cut.start + finished)
-                if cut.clear_end == "B":
-                    at = (cut.end - finished, cut.end)
-                yield cut.blank, (at, y, z), size  # type: ignore[misc]
+    for stick, y, z in lying(wood, billet):
+        if stick is None or stick.keeper:
+            sizes = [(b - a, b - a) for a, b in (along, y, z)]
+            yield "", (along, y, z), (sizes[0], *((a, b + kerf) for a, b in sizes[1:]))  # type: ignore[misc]
+            continue
+        blank = job.blank(stick.blanks[0].blank)
+        flat = (blank.width, blank.thickness)
+        section = flat[::-1] if stick.turned else flat
+        for rest in stick.keepers:
+            size = ((rest.end - rest.start,) * 2, *((s, s) for s in section))
+            yield "", ((rest.start, rest.end), y, z), size  # type: ignore[misc]
+        for cut in stick.blanks:
+            finished = job.blank(cut.blank).length
+            size = ((finished, finished), *((s, s) for s in section))
+            at = (cut.start, cut.start + finished)
+            if cut.clear_end == "B":
+                at = (cut.end - finished, cut.end)
+            yield cut.blank, (at, y, z), size  # type: ignore[misc]
 
 
 def check(job: Job, plan: Plan, bench: dict[str, Wood]) -> None:

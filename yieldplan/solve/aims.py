@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.model import worth
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.budget import PREPARING, Budget
 from yieldplan.solve.finish import make_plan
-from yieldplan.solve.generate import Aim, Generator, Pool
+from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
@@ -193,12 +192,8 @@ class Search:
     def _first_plan(self) -> None:
         """Find columns that serve both first aims, and a first choice among them."""
         self.phase = "first plan"
-        shop = self.job.shop
-        weights = tuple(
-            DEAR * worth(b.length + shop.length_allowance, b.width, b.thickness, shop)
-            for b in self.job.blanks
-        )
-        aim = Aim(weights=tuple(map(float, weights)), settled={}, with_cost=True)
+        weights = [float(DEAR * own) for own in worth_of_blanks(self.job)]
+        aim = Aim(weights=tuple(weights), settled={}, with_cost=True)
         self.generator.look_once(np.array(weights) / 3.0, aim)
         self._choose_missing({}, seconds=1.0)
         soon = 0.6 * self.left()

@@ -56,6 +56,12 @@ ENOUGH = 12
 """New columns after which prices are taken anew."""
 
 
+def worth_of_blanks(job: Job) -> list[int]:
+    """Return the worth of the wood of one blank of each kind, its length allowance included."""
+    shop = job.shop
+    return [worth(b.length + shop.length_allowance, b.width, b.thickness, shop) for b in job.blanks]
+
+
 @dataclass(slots=True)
 class Pool:
     """Every column found so far; of equal counts from one stock only the cheapest.
@@ -252,13 +258,7 @@ class Generator:
 
     def _stand_in(self, aim: Aim) -> list[float]:
         """Return what it costs to cover a blank of a settled class with nothing, far more than any wood would."""
-        shop = self.job.shop
-        return [
-            40.0 * worth(b.length + shop.length_allowance, b.width, b.thickness, shop)
-            if aim.with_cost
-            else 1e3
-            for b in self.job.blanks
-        ]
+        return [40.0 * own if aim.with_cost else 1e3 for own in worth_of_blanks(self.job)]
 
     def _in_turn(
         self, order: Iterable[int], task: Callable[[int], Callable[[], T] | None]

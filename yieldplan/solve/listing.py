@@ -368,6 +368,23 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
 
 
 @inner
+def put_sides(
+    flat, turned, arc, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
+    row, what, base, heads, i, j, count, held_here, first, needed,
+):  # fmt: skip
+    """Put a billet, or a half, in either layout on the labels at node ``i``, of which the best is worth ``first``."""
+    for side in range(2):
+        value = billets.value[side, arc]
+        if value <= 0.0 or first + value < needed or stopped(book):
+            continue
+        listed = list_billet(
+            flat if side == 0 else turned, side, grain, arcs, arc, piece, rule, prices, held,
+            rows[2 * side], rows[2 * side + 1], alike, needed - first, book,
+        )  # fmt: skip
+        put_on(book, row, base, heads, i, j, count, held_here, listed, needed, what, arc, side, ZERO)
+
+
+@inner
 def list_split(flat, turned, near, grain, arcs, piece, rule, prices, held, rows, billets, alike, least, book):
     """List what a billet that is split into the half ``near`` and its twin may hold that is worth ``least``."""
     begun = book.used[SPLIT, 0]
@@ -380,15 +397,10 @@ def list_split(flat, turned, near, grain, arcs, piece, rule, prices, held, rows,
         half = near if i == 0 else arcs.twin[near]
         rest -= half_value(billets.value, half)
         needed = least - rest
-        for side in range(2):
-            value = billets.value[side, half]
-            if value <= 0.0 or top + value < needed:
-                continue
-            listed = list_billet(
-                flat if side == 0 else turned, side, grain, arcs, half, piece, rule, prices, held,
-                rows[2 * side], rows[2 * side + 1], alike, needed - top, book,
-            )  # fmt: skip
-            put_on(book, SPLIT, base, heads, i, i + 1, count, True, listed, needed, OF_HALF, half, side, ZERO)
+        put_sides(
+            flat, turned, half, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
+            SPLIT, OF_HALF, base, heads, i, i + 1, count, True, top, needed,
+        )  # fmt: skip
         if stopped(book):
             return 0, 0
     return end_row(book, SPLIT, count, begun, WITH_BLANKS)
@@ -417,19 +429,12 @@ def list_cuttings(
         for arc in range(begin[i], begin[i + 1]):
             j = chain.next[arc]
             needed = least - nodes.rest[j]
-            for side in range(2):
-                value = billets.value[side, arc]
-                if value <= 0.0 or first + value < needed:
-                    continue
-                listed = list_billet(
-                    flat if side == 0 else turned, side, grain, arcs, arc, piece, rule, prices, held,
-                    rows[2 * side], rows[2 * side + 1], alike, needed - first, book,
-                )  # fmt: skip
-                put_on(
-                    book, OFFCUT, base, heads, i, j, count, anchor[i], listed, needed, OF_BILLET, arc, side, ZERO
-                )  # fmt: skip
-                if stopped(book):
-                    return 0, 0
+            put_sides(
+                flat, turned, arc, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
+                OFFCUT, OF_BILLET, base, heads, i, j, count, anchor[i], first, needed,
+            )  # fmt: skip
+            if stopped(book):
+                return 0, 0
             for near in range(arcs.low[arc], arcs.high[arc]):
                 value = half_value(billets.value, near) + half_value(billets.value, arcs.twin[near])
                 if value <= 0.0 or first + value < needed:

@@ -287,7 +287,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     growth = np.array(
         [
             [float(bent), edge_loss(offcut, least, shop), 2.0 * offcut.crook, 1.0],
-            [2.0 * bent, face_loss(offcut, least, shop), 2.0 * offcut.bow + offcut.twist / 2, 1.0],
+            [2.0 * bent, 0.0, 2.0 * offcut.bow + offcut.twist / 2, 1.0],  # least F: of each half its own
         ]
     )
     stock = Stock(
