@@ -54,35 +54,70 @@ def test_a_straight_offcut_has_no_critical_length_but_the_keeper_length() -> Non
     assert critical_lengths(straight, SHOP, ribs(straight)) == [SHOP.keeper_length]
 
 
+def spans(offcut: Offcut, drawn: tuple[int, ...] = (), *, leftovers: bool = True) -> list[tuple[int, int]]:
+    """Return the billets to try for ribs."""
+    from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP, drawn, SHOP.keeper_length if leftovers else 0)
+    lengths = drawn if leftovers else None
+    found = find_billets(from_a, from_b, merging=False, lengths=lengths, thorough=True)
+    return list(zip(found.start.tolist(), found.end.tolist(), strict=True))
+
+
+def board(*defects: Defect) -> Offcut:
+    """Return a straight board with defects."""
+    return Offcut(name="P", length=48 * INCH, width=5 * INCH, thickness=2 * INCH, defects=defects)
+
+
 @pytest.mark.parametrize("defects", [(), (KNOT,)])
-@pytest.mark.parametrize("lengths", [(), (30 * INCH,)])
+@pytest.mark.parametrize("drawn", [(), (30 * INCH,)])
 def test_every_billet_can_be_milled_and_holds_a_blank(
-    defects: tuple[Defect, ...], lengths: tuple[int, ...]
+    defects: tuple[Defect, ...], drawn: tuple[int, ...]
 ) -> None:
     """Billets lie on the offcut, in order, each no shorter than the machines and the least blank need."""
-    offcut = Offcut(name="P", length=48 * INCH, width=5 * INCH, thickness=2 * INCH, defects=defects)
-    from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP)
-    found = find_billets(from_a, from_b, merging=False, lengths=lengths)
-    assert found == sorted(found)
-    assert len({(a, b) for a, b, _, _ in found}) == len(found)
-    assert all(a >= 0 and b <= offcut.length and b - a >= 14 * INCH + INCH // 2 for a, b, _, _ in found)
+    found = spans(board(*defects), drawn)
+    assert found == sorted(set(found))
+    assert all(a >= 0 and b <= 48 * INCH and b - a >= 14 * INCH + INCH // 2 for a, b in found)
 
 
 def test_billets_are_drawn_out_for_leftovers() -> None:
     """With leftovers in sight there are billets of the lengths asked for, besides the shortest ones."""
-    offcut = Offcut(name="P", length=48 * INCH, width=5 * INCH, thickness=2 * INCH)
-    from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP)
-    plain = {(a, b) for a, b, _, _ in find_billets(from_a, from_b, merging=False, lengths=())}
-    drawn = {(a, b) for a, b, _, _ in find_billets(from_a, from_b, merging=False, lengths=(31 * INCH,))}
+    plain, drawn = set(spans(board(), leftovers=False)), set(spans(board(), (31 * INCH,)))
     assert drawn > plain
-    assert (0, offcut.length) in drawn
+    assert (0, 48 * INCH) in drawn
     assert any(b - a == 31 * INCH for a, b in drawn - plain)
+
+
+def test_a_billet_follows_one_that_is_drawn_out() -> None:
+    """One of 20 in from end A, and a kerf behind it another to end B."""
+    kerf = SHOP.crosscut_kerf
+    assert {(0, 20 * INCH), (20 * INCH + kerf, 48 * INCH)} <= set(spans(board(), (20 * INCH,)))
+
+
+def test_a_billet_is_drawn_out_until_a_remainder_is_long_enough() -> None:
+    """Behind a rib (14 1/4 in with its allowance) a kerf and 12 in."""
+    first = max(SHOP.end_trim, SHOP.snipe)
+    end = first + 14 * INCH + SHOP.length_allowance + SHOP.crosscut_kerf + SHOP.keeper_length
+    assert (first, end) in spans(board())
+
+
+def test_a_billet_is_drawn_out_between_neighbours_from_either_side() -> None:
+    """With a knot, from behind a billet of 15 in at end A up to one of ribs at end B."""
+    kerf, rib = SHOP.crosscut_kerf, 14 * INCH + SHOP.length_allowance
+    start = 15 * INCH + kerf
+    end = 48 * INCH - SHOP.end_trim - rib - kerf
+    assert end - start > rib
+    assert (start, end) in spans(board(KNOT), (15 * INCH,))
 
 
 def test_a_defect_is_met_from_both_sides() -> None:
     """A billet starts where the knot ends, and one, pushed towards end B, ends where it starts."""
-    offcut = Offcut(name="P", length=48 * INCH, width=5 * INCH, thickness=2 * INCH, defects=(KNOT,))
-    from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP)
-    found = find_billets(from_a, from_b, merging=False, lengths=())
-    assert any(a == KNOT.x2 for a, _, _, _ in found)
-    assert any(b == KNOT.x1 for _, b, _, _ in found)
+    found = spans(board(KNOT))
+    assert any(a == KNOT.x2 for a, _ in found)
+    assert any(b == KNOT.x1 for _, b in found)
+
+
+def test_lean_billets_are_the_shortest() -> None:
+    """What is tried where leftovers count for nothing is what is tried without any."""
+    from_a, from_b = pushed_both_ways(board(), [BLANK], SHOP, (30 * INCH,), SHOP.keeper_length)
+    found = find_billets(from_a, from_b, merging=False, lengths=(30 * INCH,), thorough=True)
+    lean = zip(found.start[found.lean].tolist(), found.end[found.lean].tolist(), strict=True)
+    assert list(lean) == spans(board(), leftovers=False)

@@ -88,25 +88,39 @@ def test_blanks_start_after_blanks_and_after_short_billets() -> None:
     assert max(BAR.starts) <= 95 - 10
 
 
+def billets(along: Along, starts: list[int]) -> set[tuple[int, int]]:
+    """Return the shortest billets whose first blank lies at one of some starts."""
+    start, end = along.billets(starts)
+    return set(zip(start.tolist(), end.tolist(), strict=True))
+
+
 def test_a_stack_ends_where_blanks_close_together_do() -> None:
     """From 5: 15, 26, ... in tens, 29 and 40 with one of 24; none beyond the trim at 95."""
-    ends = BAR.stack(5)
+    ends = set(BAR.stacks([5])[1].tolist())
     assert {15, 26, 29, 40, 54} <= ends
     assert max(ends) <= 95
 
 
 def test_billets_are_no_shorter_than_the_machines_take() -> None:
     """Blanks of 5..15 are milled in a billet of 30 that starts at the end or with the blank."""
-    billets = BAR.billets(merging=False)
-    assert all(end - start >= 30 and start >= 0 and end <= 100 for start, end in billets)
-    assert (5, 35) in billets
-    assert (0, 30) in billets
+    found = billets(BAR, BAR.close)
+    assert all(end - start >= 30 and start >= 0 and end <= 100 for start, end in found)
+    assert (5, 35) in found
+    assert (0, 30) in found
 
 
-def test_where_billets_merge_only_those_of_the_first_start_are_tried() -> None:
-    """One straight sort of stick: a billet split in two never yields more."""
-    assert {start for start, _ in BAR.billets(merging=True)} <= {0, 5}
-    assert len(BAR.billets(merging=True)) < len(BAR.billets(merging=False))
+def test_billets_hold_blanks_at_the_starts_asked_for() -> None:
+    """One start: its billets begin there, or at the end where they would be too short for the machines."""
+    assert {start for start, _ in billets(BAR, [5])} <= {0, 5}
+
+
+def test_short_billets_are_lengthened_up_to_kinks() -> None:
+    """Between kinks at 50 and 85, for blanks of 60..70 and 60..81: they end at 80, at 81 or at 85."""
+    kinked = Along(
+        length=100, spans=(10,), kerf=1, snipe=0, shortest=30, first=5, edges=(51,), kinks=(50, 85)
+    )
+    found = {(start, end) for start, end in billets(kinked, [60]) if end <= 85}
+    assert found == {(50, 80), (51, 81), (55, 85)}
 
 
 def test_a_defect_starts_blanks_anew() -> None:
@@ -114,4 +128,15 @@ def test_a_defect_starts_blanks_anew() -> None:
     assert 45 not in BAR.starts
     flawed = Along(length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=(45,))
     assert {45, 56, 70} <= set(flawed.starts)
-    assert (5, 55) in flawed.billets(merging=True)
+    assert (5, 55) in billets(flawed, [5])
+
+
+def test_blanks_start_behind_what_is_drawn_out() -> None:
+    """Behind a billet of 33 from end A (34), and from the trim (39); behind a remainder of 20 before (21) or after."""
+    drawn = Along(
+        length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=(), drawn=(33,), remainder=20
+    )
+    assert {34, 39, 21} <= set(drawn.starts)
+    assert 5 + 10 + 1 + 20 + 1 in drawn.starts
+    assert 34 in drawn.beyond
+    assert 34 not in drawn.close

@@ -10,6 +10,7 @@ import numpy as np
 
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.budget import PREPARING, Budget
+from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
@@ -18,7 +19,7 @@ from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from yieldplan.model import Job, Plan
     from yieldplan.solve.columns import Column
@@ -32,6 +33,9 @@ FEW = 20
 
 MANY_IN_ALL = 1000
 """The same for all stocks together, where there are few."""
+
+ALIKE = 1e-3
+"""Bounds are alike that differ by no more than this share."""
 
 MOST_CHOOSING = 60.0
 """Seconds of work for one integer step, at the most."""
@@ -66,6 +70,13 @@ class Progress:
     gap: float | None
     looked_at: int
     offcuts: int
+
+
+def _unit(stocks: Sequence[Stock]) -> int:
+    """Return what the cost of every cutting is a multiple of: more than 1 where nothing can be kept."""
+    if any(stock.offcut.length >= stock.rule.keeper_length for stock in stocks):
+        return 1
+    return max(1, math.gcd(*(stock.cost for stock in stocks)))
 
 
 def plan(
@@ -129,6 +140,8 @@ class Search:
         self.relaxed: tuple[float, list[Priced]] | None = None
         """The bound and the priced stocks of the relaxation of aim 2, where they are known."""
         self.settled = False
+        self.unit = 1
+        """What every cost is a multiple of."""
         self.phase = "compiling, this once"
         load_kernels(lambda: self.tell(0))
         self.budget = Budget(0.9 * options.seconds)  # a tenth is left for the extras and the recheck
@@ -181,6 +194,7 @@ class Search:
             spend=self.budget.spend,
             on_round=self.tell,
         )
+        self.unit = _unit(ready)
         self._first_plan()
         settled = self._fewest_missing()
         if not self.out_of_time():
@@ -199,18 +213,21 @@ class Search:
         soon = 0.6 * self.left()
         done = self.generator.run(aim, lambda: self.left() < soon)
         bound, priced = self.generator.sure_bound(aim)
+        if done and (self.generator.best_prices < 0.99 * np.array(weights)).all():
+            self.relaxed = bound, priced  # no blank is missing for being too dear
         typical = sum(p.best for p in priced) / max(1, len(priced))
         self.generator.near(priced, aim, 0.03 * typical, seconds=0.2 * self.left(), most=self._few())
         self._choose_missing({}, seconds=min(3.0, self.left() / 4))
         self._choose_cost(self._missing_by_class(), seconds=min(4.0, self.left() / 4))
-        if not any(self.missing):
-            self.bound = math.ceil(bound - 1e-6) if bound > -math.inf else self.bound
-            if done and (self.generator.best_prices < 0.99 * np.array(weights)).all():
-                self.relaxed = bound, priced
 
     def _few(self) -> int:
         """Return how many labels are kept at a node where columns are wanted quickly; more for few stocks."""
         return max(FEW, MANY_IN_ALL // max(1, len(self.stocks)))
+
+    def _raise_bound(self, bound: float) -> None:
+        """Note that no plan costs less, rounded up to what a cost can be."""
+        if bound > -math.inf:
+            self.bound = max(self.bound, self.unit * math.ceil((bound - 1e-6) / self.unit))
 
     def _missing_by_class(self) -> dict[int, int]:
         return {p: sum(self.missing[k] for k in self.wanted.members(p)) for p in self.wanted.classes}
@@ -227,13 +244,7 @@ class Search:
         self.tell(len(self.stocks))
 
     def _hint(self) -> Choice | None:
-        if self.best is None:
-            return None
-        uses = [0] * len(self.pool.columns)
-        where = {(c.stock, c.counts): i for i, c in enumerate(self.pool.columns)}
-        for column in self.best:
-            uses[where[column.stock, column.counts]] += 1
-        return Choice(outcome=Outcome.FOUND, uses=tuple(uses))
+        return None if self.best is None else self._uses(self.best)
 
     def _choose_missing(self, settled: dict[int, int], seconds: float) -> None:
         """Choose among the pool the fewest missing, class after class."""
@@ -311,11 +322,8 @@ class Search:
         held = self._missing_by_class()
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
-        if self.relaxed is None or any(self.missing):
-            self.generator.run(aim, lambda: False)
-            self.relaxed = self.generator.sure_bound(aim)
-        base, priced = self.relaxed
-        self.bound = max(self.bound, math.ceil(base - 1e-6)) if base > -math.inf else self.bound
+        base, priced = self.relaxed = self._relax(aim)
+        self._raise_bound(base)
         self.tell(len(self.stocks))
         if self._closed():
             return
@@ -328,10 +336,13 @@ class Search:
             most=self._few(),
         )
         self._choose_cost(held, min(5.0, self.left() / 4))
+        self._dive(aim)
         slack, listed = max(4.0, 0.002 * (self.cost or 0)), 0.0
         while not self._closed() and not self.out_of_time() and self.cost is not None:
-            slack = min(slack, self.cost - 1 - base)
-            whole = self.generator.near(priced, aim, slack, seconds=self.left() / 2)
+            gap = self.cost - 1 - base
+            last = slack > 0.5 * gap
+            slack = gap if last else slack
+            whole = self.generator.near(priced, aim, slack, seconds=(0.9 if last else 0.5) * self.left())
             choice = self._choose_cost(held, self.left() / 2)
             if not whole:  # ask for less
                 slack = math.sqrt(listed * slack)
@@ -342,11 +353,53 @@ class Search:
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
             if low.outcome is not Outcome.UNKNOWN:
-                self.bound = max(self.bound, min(low.bound, math.floor(base + slack) + 1, self.cost))
+                self._raise_bound(min(low.bound, math.floor(base + slack) + 1, self.cost))
             self.tell(len(self.stocks))
             if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:
                 return
             slack, listed = 2.5 * slack, slack
+
+    def _relax(self, aim: Aim) -> tuple[float, list[Priced]]:
+        """Return the bound of the linear relaxation, and the stocks priced.
+
+        Prices are found with the billets that are mostly best, and then tried on all of them. Only where that makes a
+        difference they are found anew.
+        """
+        if self.relaxed is None or any(self.missing):
+            soon = 0.5 * self.left()
+            self.generator.run(aim, lambda: self.left() < soon)
+        if all(stock.thorough for stock in self.stocks):
+            return self.generator.sure_bound(aim)
+        before, _ = self.generator.sure_bound(aim) if self.relaxed is None else self.relaxed
+        self.generator.look_everywhere()
+        found = self.generator.sure_bound(aim)
+        if before - found[0] < ALIKE * before or self.out_of_time():
+            return found
+        soon, prices = 0.5 * self.left(), self.generator.best_prices
+        self.generator.run(aim, lambda: self.left() < soon)
+        anew = self.generator.sure_bound(aim)
+        if anew[0] > found[0]:
+            return anew
+        self.generator.best_prices = prices
+        return found
+
+    def _dive(self, aim: Aim) -> None:
+        """Look for a better plan from the linear relaxation, where many like offcuts are drawn."""
+        drawn = len(self.best or ())
+        if self._closed() or any(self.missing) or self.cost is None or drawn < 2 * len(self.stocks):
+            return
+        soon = 0.7 * self.left()
+        found = dive(self.generator, aim, lambda: self.left() < soon)
+        if found is not None and sum(column.cost for column in found) < self.cost:
+            self._take(self._uses(found))
+
+    def _uses(self, columns: Sequence[Column]) -> Choice:
+        """Return how often each column of the pool is used."""
+        uses = [0] * len(self.pool.columns)
+        where = {(c.stock, c.counts): i for i, c in enumerate(self.pool.columns)}
+        for column in columns:
+            uses[where[column.stock, column.counts]] += 1
+        return Choice(outcome=Outcome.FOUND, uses=tuple(uses))
 
     def _known(self, settled: dict[int, int], held: dict[int, int]) -> dict[int, int]:
         """Return the classes that any plan no worse in aim 1 must keep to: the proven ones and the next."""
@@ -369,7 +422,7 @@ class Search:
             return
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
-        if any(self.wanted.extra) and self.generator.rounds:
+        if self.generator.rounds:
             self._recut(self.budget.spent + grace)
         master = self._integer(held)
         master.most_cost = self.cost
@@ -388,7 +441,7 @@ class Search:
                 master.most_drawn = choice.value
 
     def _recut(self, until: float) -> None:
-        """Add the cuttings of the offcuts in use that cost no more and hold more blanks."""
+        """Add the cuttings of the offcuts in use that cost no more and hold more blanks, or take fewer crosscuts."""
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=self._missing_by_class(), with_cost=True)
         prices = self.generator.best_prices
         for column in list(self.best or []):

@@ -2,20 +2,31 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
 
 from yieldplan.model import edge_loss, face_loss
-from yieldplan.solve.positions import Along, across
+from yieldplan.solve.positions import Along, across, join, pairs
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from yieldplan.model import Blank, Offcut, Shop
+    from yieldplan.solve.kernel import Flags, Ints
+    from yieldplan.solve.positions import Pairs
     from yieldplan.solve.stock import StickKind
 
+NOTHING = (np.empty(0, np.int64), np.empty(0, np.int64))
 
-def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tuple[Along, Along]:
-    """Return the blanks pushed towards end A, and those pushed towards end B (seen from end B)."""
+
+def pushed_both_ways(
+    offcut: Offcut, blanks: Sequence[Blank], shop: Shop, drawn: Sequence[int] = (), remainder: int = 0
+) -> tuple[Along, Along]:
+    """Return the blanks pushed towards end A, and those pushed towards end B (seen from end B).
+
+    ``drawn`` and ``remainder``: see :class:`yieldplan.solve.positions.Along`.
+    """
     spans = tuple(sorted({blank.length + shop.length_allowance for blank in blanks}))
     first = max(shop.end_trim, shop.snipe)
 
@@ -38,6 +49,8 @@ def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tup
             first=first,
             edges=tuple(sorted(edges)),
             kinks=tuple(sorted(kinks)),
+            drawn=tuple(drawn),
+            remainder=remainder,
         )
 
     return (
@@ -49,56 +62,112 @@ def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tup
     )
 
 
-def find_billets(
-    from_a: Along,
-    from_b: Along,
-    *,
-    merging: bool,
-    lengths: Sequence[int] | None,
-) -> list[tuple[int, int, bool, bool]]:
-    """Return the sorted (from, to, pushed, lean) of every billet to try, in steps.
+class Billets(NamedTuple):
+    """Billets to try, sorted: (n,) from and to, and whether they are ``pushed`` and ``lean``.
 
-    ``pushed`` says that it starts where the one before it ends, or at an edge or defect: all but those that
-    were pushed towards end B or drawn out. Where leftovers count for nothing ``lean`` ones are enough.
+    ``pushed`` says that one starts where the one before it ends, or at an edge or defect, as those do that were found
+    from end A. Where leftovers count for nothing ``lean`` ones are enough: those as short as may be.
+    """
+
+    start: Ints
+    end: Ints
+    pushed: Flags
+    lean: Flags
+
+    def shortest(self, most: int) -> Billets:
+        """Return so many of them, the shortest ones."""
+        some = np.sort(np.lexsort((self.start, self.end - self.start))[:most])
+        return Billets(self.start[some], self.end[some], self.pushed[some], self.lean[some])
+
+
+def find_billets(
+    from_a: Along, from_b: Along, *, merging: bool, lengths: Sequence[int] | None, thorough: bool
+) -> Billets:
+    """Return the billets to try, in steps.
+
+    For leftovers billets are drawn out: to certain lengths, to the ends of the offcut, and to neighbours at a defect.
+    Where the search is thorough also until a remainder behind their blanks is long enough to be kept, and to any
+    neighbour: where it comes to lie is told from end A on one side of a billet and from end B on the other (without
+    defects only the last billet is drawn out so). Where starts are thinned out, they are drawn out to defects alone.
 
     Parameters
     ----------
     from_a, from_b
         See :func:`pushed_both_ways`; without defects one side is enough, since a mirrored plan is as good.
     merging
-        See :meth:`yieldplan.solve.positions.Along.billets`.
+        Whether a billet split in two never yields more, so that only those of the first start are needed.
     lengths
-        Lengths to which billets are drawn out for the sake of leftovers (where starts are thinned out, they are drawn
-        out to the ends and to defects alone); None where there can be none.
+        To which billets are drawn out; None where leftovers cannot be worth anything.
+    thorough
+        Whether to try them all.
     """
-    length = from_a.length
-    near = from_a.billets(merging=merging)
-    far = {(length - b, length - a) for a, b in from_b.billets(merging=merging)} if from_a.edges else set()
-    found = near | far
+    shortest = from_a.billets([from_a.first] if merging else from_a.close)
+    near = join([shortest, from_a.billets(from_a.beyond)])
+    far = from_b.billets([*from_b.close, *from_b.beyond]) if from_a.edges else NOTHING
+    far = from_a.length - far[1], from_a.length - far[0]
+    onwards, back = NOTHING, NOTHING
     if lengths is not None:
-        offset = from_a.snipe + from_a.kerf
-        stops = {length, *from_a.kinks, *(e - offset for e in from_a.edges)}
-        begins = {0, *from_a.kinks, *(length - e + offset for e in from_b.edges)}
-        runs = () if from_a.thinned else lengths
-        for a, b in near | far:
-            found |= {(a, stop) for stop in stops if stop > b} | {(begin, b) for begin in begins if begin < a}
-            found |= {(a, a + run) for run in runs if a + run > b}
-            found |= {(b - run, b) for run in runs if b - run < a}
-        found |= {(0, length)}
-    least = max(from_a.shortest, from_a.spans[0] + 2 * from_a.snipe)
-    begun = {start - from_a.snipe for start in from_a.starts}
-    return sorted(
-        (a, b, (a, b) in near and a in begun, (a, b) in near or from_a.thinned)
-        for a, b in found
-        if a >= 0 and b <= length and b - a >= least and not any(a < kink < b for kink in from_a.kinks)
-    )
+        onwards, back = _drawn_out(
+            from_a, from_b, near, far, () if from_a.thinned else lengths, thorough=thorough
+        )
+    begun = np.array([start - from_a.snipe for start in from_a.starts], np.int64)
+    from_end_a = _coded(from_a, join([near, onwards]))
+    found = np.unique(np.concatenate([from_end_a, _coded(from_a, join([far, back]))]))
+    start, end = found // BASE, found % BASE
+    lean = np.isin(found, _coded(from_a, shortest)) | from_a.thinned
+    return Billets(start, end, np.isin(found, from_end_a) & np.isin(start, begun), lean)
+
+
+def whole_billet(length: int) -> Billets:
+    """Return the one billet to try where every other is part of it, and nothing that is left can be kept."""
+    yes = np.ones(1, bool)
+    return Billets(np.zeros(1, np.int64), np.full(1, length), yes, yes)
+
+
+BASE = 1 << 32
+"""Starts and ends become one number; no offcut is as long."""
+
+
+def _coded(along: Along, billets: Pairs) -> Ints:
+    """Return those of the billets that can be milled and hold a blank, as start * BASE + end."""
+    start, end = billets
+    least = max(along.shortest, along.spans[0] + 2 * along.snipe)
+    good = (start >= 0) & (end <= along.length) & (end - start >= least)
+    for kink in along.kinks:
+        good &= (kink <= start) | (end <= kink)
+    return start[good] * BASE + end[good]
+
+
+def _drawn_out(
+    from_a: Along, from_b: Along, near: Pairs, far: Pairs, lengths: Sequence[int], *, thorough: bool
+) -> tuple[Pairs, Pairs]:
+    """Return the billets that are drawn out, as found from end A and from end B."""
+    length, offset = from_a.length, from_a.snipe + from_a.kerf
+    stops = {length, *from_a.kinks, *(e - offset for e in from_a.edges)}
+    begins = {0, *from_a.kinks, *(length - e + offset for e in from_b.edges)}
+    onwards, back = [(np.zeros(1, np.int64), np.full(1, length))], [NOTHING]
+    if from_a.remainder and not from_a.thinned:
+        more = from_a.remainder + from_a.kerf - from_a.snipe
+        onwards.append((near[0], near[1] + more))
+        back.append((far[0] - more, far[1]))
+    start, end = map(np.unique, join([near, far, *onwards, *back]))
+    starts = np.unique([0, *from_a.kinks, *(start - from_a.snipe for start in from_a.starts)])
+    ends = np.array([length])
+    if from_a.edges:
+        ends = np.unique([length, *from_a.kinks, *(length - s + from_a.snipe for s in from_b.starts)])
+    onwards += [pairs(start, np.array(sorted(stops))), *((starts, starts + run) for run in lengths)]
+    back += [pairs(np.array(sorted(begins)), end), *((ends - run, ends) for run in lengths)]
+    if thorough and not from_a.thinned:
+        onwards.append(pairs(starts, ends))
+    return join(onwards), join(back)
 
 
 def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) -> list[int]:
     """Return the billet lengths just before a strip, stick or leftover stops fitting, in steps (R3).
 
     The box shrinks with the length; each of these is the longest billet at which some row of pieces still
-    fits across, or still clears a defect that straightening moves towards it.
+    fits across, or still clears a defect that straightening moves towards it. Where no saw reaches through, also the
+    shortest at which a piece fills it.
     """
     shortest = shop.shortest_machined_length
     found = {shop.keeper_length}
@@ -130,8 +199,12 @@ def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) ->
             longest = end - begin
             low, high = loss(offcut, shortest, shop, begin), loss(offcut, longest, shop, begin)
             for room in {far - u for u in used for far in (size, *edges)}:
-                if low <= room < high:
+                if low <= room <= high:
                     found.add(_longest(_within(offcut, shop, loss, room, begin), shortest, longest))
+                if (
+                    low < room <= high and None in kerfs
+                ):  # it must fill the box: the shortest at which it does
+                    found.add(_longest(_within(offcut, shop, loss, room - 1, begin), shortest, longest) + 1)
     return sorted(run for run in found if shortest <= run <= offcut.length)
 
 

@@ -48,6 +48,10 @@ WHOLE, KEEPER_STRIP, KEEPER_STICK, REMAINDER, BLANK, OF_BILLET, OF_STRIP, OF_STI
 
 NONE, ZERO = np.int64(-1), np.int64(0)
 
+CUT = 2.0**-14
+"""By how much every crosscut makes a label's worth less: of labels that match but for that, the one with fewer is kept
+(aim 4). All the crosscuts of an offcut together are far below a unit of worth."""
+
 STAMP, WORK, LEFT_OUT, FULL = range(4)
 """Places in ``Book.tally``: next stamp, work done, whether labels were left out for being too many, and whether the
 book has no room left."""
@@ -249,11 +253,11 @@ def enter_node(book, row, base, heads, i, count, least):
 
 
 @inner
-def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b, c):
+def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b, c, before, after):
     """Put one more piece on every label at node ``i``, if they are worth ``needed`` together; it ends at ``j``.
 
     ``held``: on those too that arrived before. ``listed`` is the range in ``ids`` of what the piece may hold, best
-    first.
+    first. ``before`` and ``after`` say whether a crosscut is needed before it, if it is the first one, and after it.
     """
     inside = within(row, what)
     for q in range(count):
@@ -265,34 +269,41 @@ def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b
             part = book.ids[inside, place]
             if label.value + book.labels[inside, part].value < needed:
                 break
-            arrive(book, row, base, heads, j, one, part, NONE, 0.0, what, a, b, c)
+            worth = -CUT * (after + (before and label.back < 0))
+            arrive(book, row, base, heads, j, one, part, NONE, worth, what, a, b, c)
         if stopped(book):
             return
 
 
 @inner
-def put_leftover(book, row, base, heads, i, j, count, worth, needed, what, a, b):
-    """Put a leftover of this worth on the labels that have just arrived at node ``i``, unless with a leftover."""
+def put_leftover(book, row, base, heads, i, j, count, worth, needed, what, a, b, before, after):
+    """Put a leftover of this worth on the labels that have just arrived at node ``i``, unless with a leftover.
+
+    ``before`` and ``after``: see :func:`put_on`.
+    """
     for q in range(count):
         one = book.state[row, q]
         label = book.labels[row, one]
         if label.node == i and label.what > REMAINDER and label.value + worth >= needed:
-            arrive(book, row, base, heads, j, one, NONE, NONE, worth, what, a, b, ZERO)
+            less = worth - CUT * (after + (before and label.back < 0))
+            arrive(book, row, base, heads, j, one, NONE, NONE, less, what, a, b, ZERO)
             if stopped(book):
                 return
 
 
 @inner
-def put_blank(book, base, heads, i, j, count, kind, fits, needed, a, b):
+def put_blank(book, base, heads, i, j, count, kind, fits, needed, a, b, after):
     """Put a blank of a ``kind`` on the labels at node ``i`` of a stick for which it is the first place that fits.
 
     ``fits`` (nodes,) is the first such node for a label that arrived at each: the next one would do no better.
+    ``after``: see :func:`put_on`; before it a crosscut is needed unless it starts where the stick does.
     """
     for q in range(count):
         one = book.state[STICK, q]
         label = book.labels[STICK, one]
         if fits[label.node] == i and label.value + book.prices[kind] >= needed:
-            arrive(book, STICK, base, heads, j, one, NONE, kind, 0.0, BLANK, a, b, kind)
+            worth = -CUT * (after + (a > 0 and label.back < 0))
+            arrive(book, STICK, base, heads, j, one, NONE, kind, worth, BLANK, a, b, kind)
             if stopped(book):
                 return
 
@@ -326,7 +337,7 @@ def end_row(book, row, count, begun, bare):
         if count <= MOST_COMPARED:
             for place in range(low, high):  # none is matched by one of less value
                 other = ids[place]
-                if labels[other].worth < labels[one].worth:
+                if labels[other].worth < labels[one].worth - 0.5:  # crosscuts do not tell here
                     continue
                 matched = True
                 for k in range(counts.shape[1]):

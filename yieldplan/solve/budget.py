@@ -14,10 +14,10 @@ SLOWEST = 3.0
 PRICING = 1.8e-6
 """Seconds that a unit of the kernels' work takes."""
 
-LISTING = 1e-6
+LISTING = 0.7e-6
 """Seconds that a label takes."""
 
-PREPARING = 1.5e-5
+PREPARING = 0.9e-5
 """Seconds that it takes to prepare a billet."""
 
 CHOOSING = 2.0

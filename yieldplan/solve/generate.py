@@ -19,11 +19,12 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 import numpy as np
 
 from yieldplan.model import worth
-from yieldplan.solve.budget import READING, RELAXING, TOGETHER
+from yieldplan.solve.budget import PREPARING, READING, RELAXING, TOGETHER
 from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Relaxation
 from yieldplan.solve.pricing import Priced, on_grid, price
+from yieldplan.solve.stock import prepare
 from yieldplan.solve.trace import best_cutting
 
 if TYPE_CHECKING:
@@ -48,6 +49,12 @@ PLENTY = 5
 THREADS = 2
 AHEAD = 4
 """Stocks that are priced, or wait to be, at the same time."""
+
+PROPER_LABELS, BEST_PROPER = 50, 5
+"""Labels kept at a node where the best proper columns are listed, and how many of those are taken."""
+
+LEAST_SHARE = 1e-6
+"""Share of a column below which it is not used."""
 
 LEAST_GAIN = 1e-4
 """What a new column must save at the least: more than what rounding the prices to their grid does."""
@@ -120,6 +127,14 @@ class Listed(NamedTuple):
     ghosts: Sequence[Label] = ()
 
 
+class Cut(NamedTuple):
+    """A stock priced, cuttings of it that save something, and the seconds of work that it took."""
+
+    priced: Priced
+    labels: Sequence[Label]
+    seconds: float
+
+
 class Generator:
     """Prices the stocks for one aim and adds columns to a pool.
 
@@ -131,21 +146,24 @@ class Generator:
         Seconds of work left, and where to note those spent (:mod:`yieldplan.solve.budget`).
     on_round
         Called after every stock priced with the number of stocks looked at.
+    proper
+        Whether columns are to hold no more blanks of a kind than are needed (then there is no bound).
     """
 
     def __init__(
         self,
         job: Job,
-        stocks: Sequence[Stock],
+        stocks: list[Stock],
         wanted: Wanted,
         pool: Pool,
         *,
         left: Callable[[], float],
         spend: Callable[[float], None],
         on_round: Callable[[int], None],
+        proper: bool = False,
     ) -> None:
         self.job, self.stocks, self.wanted, self.pool = job, stocks, wanted, pool
-        self.left, self.spend, self.on_round = left, spend, on_round
+        self.left, self.spend, self.on_round, self.proper = left, spend, on_round, proper
         self.rounds = 0
         self.best_prices: Floats = np.zeros(len(wanted.need))
         self._most = [self._most_blanks(stock) for stock in stocks]
@@ -212,6 +230,44 @@ class Generator:
                 lacking[k] -= volume * self.wanted.copies[index]
         return found
 
+    def look_everywhere(self) -> None:
+        """Prepare the stocks anew with every billet that may be drawn out, which a bound asks for."""
+        for index, stock in enumerate(self.stocks):
+            if not stock.thorough:
+                measured = self.job.offcut(stock.members[0][0])
+                anew = prepare(measured, stock.members, self.job, thorough=True)
+                assert anew is not None
+                self.stocks[index] = anew
+                self.spend(PREPARING * len(anew.arcs))
+            self.on_round(index + 1)
+
+    def rest(self, wanted: Wanted) -> Generator:
+        """Return one for a part of the batch, and of the pile, for proper columns."""
+        return Generator(
+            *(self.job, self.stocks, wanted, self.pool),
+            left=self.left,
+            spend=self.spend,
+            on_round=self.on_round,
+            proper=True,
+        )
+
+    def shares(self, aim: Aim) -> list[tuple[Column, float]]:
+        """Return the columns that the linear relaxation uses, and how much of each."""
+        relaxation = self._relaxation(aim)
+        relaxation.prices()
+        self.spend(RELAXING * len(self.pool.columns))
+        used = zip(self.pool.columns, relaxation.used().tolist(), strict=True)
+        return [(column, share) for column, share in used if share > LEAST_SHARE]
+
+    def _relaxation(self, aim: Aim) -> Relaxation:
+        relaxation = Relaxation(
+            *(self.wanted, aim.weights, aim.settled, self._stand_in(aim)),
+            with_cost=aim.with_cost,
+            proper=self.proper,
+        )
+        relaxation.add(self.pool.columns)
+        return relaxation
+
     def run(self, aim: Aim, stop: Callable[[], bool]) -> bool:
         """Generate columns until none has a negative reduced cost; return whether that was reached.
 
@@ -219,10 +275,7 @@ class Generator:
         little. A round ends once it has found enough columns; so the last round, which finds none, has priced every
         stock at the same prices. ``stop`` is asked between stocks.
         """
-        relaxation = Relaxation(
-            self.wanted, aim.weights, aim.settled, self._stand_in(aim), with_cost=aim.with_cost
-        )
-        relaxation.add(self.pool.columns)
+        relaxation = self._relaxation(aim)
         last: Last = [None] * len(self.stocks)
         small, large = self._by_size()
         while True:
@@ -234,11 +287,10 @@ class Generator:
             new: list[Column] = []
             turn = 0
             with closing(self._priced(small + large, prices, scarce, aim, last)) as priced:
-                for turn, column in enumerate(priced, 1):
+                for turn, columns in enumerate(priced, 1):
                     self.on_round(turn)
-                    if column is not None:
-                        new.append(column)
-                    if len(new) == ENOUGH or stop() or self.left() <= 0:
+                    new += columns
+                    if len(new) >= ENOUGH or stop() or self.left() <= 0:
                         break
             if not new:
                 return not (stop() or self.left() <= 0)
@@ -282,21 +334,21 @@ class Generator:
 
     def _priced(
         self, order: Iterable[int], prices: Floats, scarce: Floats, aim: Aim, last: Last
-    ) -> Yields[Column | None]:
-        """Price stocks in order; yield the new column of negative reduced cost of each, or None.
+    ) -> Yields[list[Column]]:
+        """Price stocks in order; yield the new columns of negative reduced cost of each.
 
         ``scarce`` (stocks,) is what one more of each would save. A stock is passed over where its last reduced cost,
         less what the prices have risen since for as many blanks as it could hold, shows that there is none.
         """
 
-        def task(index: int) -> Callable[[], tuple[Priced, bool]] | None:
+        def task(index: int) -> Callable[[], Cut] | None:
             if self._hopeless(index, prices, scarce, last):
                 return None
             return partial(self._price, index, prices, float(scarce[index]), aim, self.left())
 
         with closing(self._in_turn(order, task)) as done:
             for index, found in done:
-                yield self._new_column(index, found, prices, scarce, aim, last) if found else None
+                yield self._new_columns(index, found, prices, aim, last) if found else []
 
     def _hopeless(self, index: int, prices: Floats, scarce: Floats, last: Last) -> bool:
         before = last[index]
@@ -305,34 +357,32 @@ class Generator:
         rise = float(np.dot(np.maximum(prices - before[0], 0.0), self._most[index]))
         return before[1] - rise >= -float(scarce[index])
 
-    def _new_column(
-        self,
-        index: int,
-        found: tuple[Priced, bool],
-        prices: Floats,
-        scarce: Floats,
-        aim: Aim,
-        last: Last,
-    ) -> Column | None:
-        """Note a stock's reduced cost in ``last``; return its best column where it is new and saves something."""
-        (priced, exact), stock = found, self.stocks[index]
-        self.spend(TOGETHER * priced.seconds)
-        reduced = (stock.cost if aim.with_cost else 0) - priced.best
-        last[index] = (prices, reduced)
-        label = best_cutting(priced) if exact and reduced < -scarce[index] - LEAST_GAIN else None
-        if label is None:
-            return None
-        column = make_column(index, stock, label, self.job)
-        return column if self.pool.add(column) else None
+    def _new_columns(self, index: int, found: Cut, prices: Floats, aim: Aim, last: Last) -> list[Column]:
+        """Note a stock's reduced cost in ``last``; return those of its columns that are new."""
+        stock = self.stocks[index]
+        self.spend(TOGETHER * found.seconds)
+        last[index] = (prices, (stock.cost if aim.with_cost else 0) - found.priced.best)
+        columns = [make_column(index, stock, label, self.job) for label in found.labels]
+        return [column for column in columns if self.pool.add(column)]
 
-    def _price(
-        self, index: int, prices: Floats, scarce: float, aim: Aim, limit: float
-    ) -> tuple[Priced, bool]:
-        """Return a stock priced, as far as it pays to cut it, and whether that could be finished."""
+    def _price(self, index: int, prices: Floats, scarce: float, aim: Aim, limit: float) -> Cut:
+        """Return a stock priced, as far as it pays to cut it, and cuttings that save something."""
         stock = self.stocks[index]
         priced = Priced(stock, prices, upper=False, keepers=aim.with_cost)
-        cost = float(stock.cost) if aim.with_cost else 0.0
-        return priced, priced.find_best(cost + scarce, limit)
+        least = (float(stock.cost) if aim.with_cost else 0.0) + scarce
+        exact = priced.find_best(least, limit)
+        label = best_cutting(priced) if exact and priced.best > least + LEAST_GAIN else None
+        if label is None:
+            return Cut(priced, (), priced.seconds)
+        caps = tuple(self.wanted.need[k] for k in stock.kinds)
+        if not self.proper or all(count <= cap for count, cap in zip(label.counts, caps, strict=True)):
+            return Cut(priced, (label,), priced.seconds)
+        before = priced.seconds
+        found = self._listing(stock, priced, caps, least + LEAST_GAIN, limit, PROPER_LABELS)
+        best = sorted(
+            found.labels, key=lambda one: one.worth + float(np.dot(priced.prices, one.counts)), reverse=True
+        )
+        return Cut(priced, best[:BEST_PROPER], before + found.seconds)
 
     def sure_bound(self, aim: Aim) -> tuple[float, list[Priced]]:
         """Return the bound at the best prices with leftovers counted from above, and the prices of each stock."""

@@ -16,6 +16,7 @@ import numpy as np
 
 from yieldplan.solve.book import (
     BLANK,
+    CUT,
     FULL,
     KEEPER_STICK,
     KEEPER_STRIP,
@@ -40,6 +41,9 @@ if TYPE_CHECKING:
     from yieldplan.solve.pricing import Priced
 
 EPS = 2.0**-22
+MOST_CUTS = 4096
+"""Crosscuts that a cutting may have without being left out of a listing for them."""
+
 MOST_LABELS = 20000
 
 ROOM, MOST_ROOM = 2**14, 2**18
@@ -86,7 +90,7 @@ class Opener:
 
     def cuttings(self, least: float) -> list[Label]:
         """Return the cuttings of the whole offcut that hold blanks and are worth at least ``least``."""
-        least -= EPS
+        least -= EPS + MOST_CUTS * CUT
         spent = self.priced.seconds
         try:
             return self._listed(least, spent)
@@ -126,7 +130,8 @@ class _Reader:
 
     def labels(self, places: slice) -> list[Label]:
         ids = self.book.ids[OFFCUT, places]
-        counts, worths = self.book.counts[OFFCUT, ids].tolist(), self.book.labels.worth[OFFCUT, ids].tolist()
+        worths = np.ceil(self.book.labels.worth[OFFCUT, ids] - EPS).tolist()  # whole but for the crosscuts
+        counts = self.book.counts[OFFCUT, ids].tolist()
         return [
             Label(tuple(count), worth, self.pieces(int(OFFCUT), one))
             for one, count, worth in zip(ids.tolist(), counts, worths, strict=True)

@@ -229,13 +229,15 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
                 continue
             at = grain.nodes[first + i] - begin
             if k >= 0:
+                stop = at + grain.spans[k]
                 put_blank(
-                    book, base, heads, i, j, count, k, places[k], needed, at, at + grain.spans[k]
+                    book, base, heads, i, j, count, k, places[k], needed, at, stop, stop < end - begin
                 )  # fmt: skip
             else:
                 stop = end + beyond - begin if j == n else grain.nodes[first + j] - rule.crosscut - begin
                 put_leftover(
-                    book, STICK, base, heads, i, j, count, value, needed, REMAINDER, at if i > 0 else 0, stop
+                    book, STICK, base, heads, i, j, count, value, needed, REMAINDER, at if i > 0 else 0, stop,
+                    False, j < n,
                 )  # fmt: skip
         if stopped(book):
             return 0, 0
@@ -283,7 +285,9 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
                 continue
             if p < 0:
                 stop = box_v if j == m else nodes[j] - kerf
-                put_leftover(book, STRIP, base, heads, i, j, count, value, needed, KEEPER_STICK, v, stop)
+                put_leftover(
+                    book, STRIP, base, heads, i, j, count, value, needed, KEEPER_STICK, v, stop, False, False
+                )
                 continue
             s, dv = kinds[p], sizes[p]
             mask = met
@@ -293,7 +297,24 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
             listed = list_stick(
                 grain, arcs, arc, s, mask, rule, prices, held.above, alike, needed - first, book
             )
-            put_on(book, STRIP, base, heads, i, j, count, held_here, listed, needed, OF_STICK, v, v + dv, s)
+            put_on(
+                book,
+                STRIP,
+                base,
+                heads,
+                i,
+                j,
+                count,
+                held_here,
+                listed,
+                needed,
+                OF_STICK,
+                v,
+                v + dv,
+                s,
+                False,
+                False,
+            )
         if stopped(book):
             return 0, 0
     listed = end_row(book, STRIP, count, begun, WITH_BLANKS)
@@ -336,7 +357,9 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
                 continue
             if d < 0:
                 stop = box_u if j == n else nodes[j] - kerf
-                put_leftover(book, BILLET, base, heads, i, j, count, value, needed, KEEPER_STRIP, u, stop)
+                put_leftover(
+                    book, BILLET, base, heads, i, j, count, value, needed, KEEPER_STRIP, u, stop, False, False
+                )
                 continue
             u_end = u + sizes[d]
             met = axis_mask(arcs, arc, piece.defects, layout.first_is_y, u, u_end, rule)
@@ -358,7 +381,22 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
                 book,
             )
             put_on(
-                book, BILLET, base, heads, i, j, count, held_here, listed, needed, OF_STRIP, u, u_end, ZERO
+                book,
+                BILLET,
+                base,
+                heads,
+                i,
+                j,
+                count,
+                held_here,
+                listed,
+                needed,
+                OF_STRIP,
+                u,
+                u_end,
+                ZERO,
+                False,
+                False,
             )
         if stopped(book):
             return 0, 0
@@ -370,9 +408,12 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
 @inner
 def put_sides(
     flat, turned, arc, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
-    row, what, base, heads, i, j, count, held_here, first, needed,
+    row, what, base, heads, i, j, count, held_here, first, needed, before, after,
 ):  # fmt: skip
-    """Put a billet, or a half, in either layout on the labels at node ``i``, of which the best is worth ``first``."""
+    """Put a billet, or a half, in either layout on the labels at node ``i``, of which the best is worth ``first``.
+
+    ``before`` and ``after``: see :func:`yieldplan.solve.book.put_on`.
+    """
     for side in range(2):
         value = billets.value[side, arc]
         if value <= 0.0 or first + value < needed or stopped(book):
@@ -381,7 +422,9 @@ def put_sides(
             flat if side == 0 else turned, side, grain, arcs, arc, piece, rule, prices, held,
             rows[2 * side], rows[2 * side + 1], alike, needed - first, book,
         )  # fmt: skip
-        put_on(book, row, base, heads, i, j, count, held_here, listed, needed, what, arc, side, ZERO)
+        put_on(
+            book, row, base, heads, i, j, count, held_here, listed, needed, what, arc, side, ZERO, before, after
+        )  # fmt: skip
 
 
 @inner
@@ -399,7 +442,7 @@ def list_split(flat, turned, near, grain, arcs, piece, rule, prices, held, rows,
         needed = least - rest
         put_sides(
             flat, turned, half, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
-            SPLIT, OF_HALF, base, heads, i, i + 1, count, True, top, needed,
+            SPLIT, OF_HALF, base, heads, i, i + 1, count, True, top, needed, False, False,
         )  # fmt: skip
         if stopped(book):
             return 0, 0
@@ -429,9 +472,10 @@ def list_cuttings(
         for arc in range(begin[i], begin[i + 1]):
             j = chain.next[arc]
             needed = least - nodes.rest[j]
+            before, after = arcs.start[arc] > 0, arcs.end[arc] < chain.length
             put_sides(
                 flat, turned, arc, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
-                OFFCUT, OF_BILLET, base, heads, i, j, count, anchor[i], first, needed,
+                OFFCUT, OF_BILLET, base, heads, i, j, count, anchor[i], first, needed, before, after,
             )  # fmt: skip
             if stopped(book):
                 return 0, 0
@@ -444,7 +488,8 @@ def list_cuttings(
                     needed - first, book,
                 )  # fmt: skip
                 put_on(
-                    book, OFFCUT, base, heads, i, j, count, anchor[i], listed, needed, OF_SPLIT, near, ZERO, ZERO
+                    book, OFFCUT, base, heads, i, j, count, anchor[i], listed, needed, OF_SPLIT, near, ZERO, ZERO,
+                    before, after,
                 )  # fmt: skip
                 if stopped(book):
                     return 0, 0
@@ -455,7 +500,10 @@ def list_cuttings(
                 break
             needed = least - nodes.rest[j]
             if worth >= 0.0 and top_fresh + worth >= needed:
-                put_leftover(book, OFFCUT, base, heads, i, j, count, worth, needed, WHOLE, i, j)
+                before, after = chain.nodes[i] > 0, j < n
+                put_leftover(
+                    book, OFFCUT, base, heads, i, j, count, worth, needed, WHOLE, i, j, before, after
+                )
         if stopped(book):
             return 0, 0
     return end_row(book, OFFCUT, count, begun, WITH_BLANKS)

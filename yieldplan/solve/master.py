@@ -7,6 +7,7 @@ CP-SAT is limited by its own count of work, so that equal inputs give equal answ
 from __future__ import annotations
 
 import enum
+import math
 import threading
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -77,6 +78,8 @@ class Relaxation:
         What covering a blank of a settled class with nothing costs: too much, but a limit to its price.
     with_cost
         Whether columns cost their worth (aim 2) or nothing (aim 1).
+    proper
+        Whether columns count for no more blanks of a kind than are needed.
     """
 
     def __init__(
@@ -87,8 +90,11 @@ class Relaxation:
         stand_in: Sequence[float],
         *,
         with_cost: bool,
+        proper: bool = False,
     ) -> None:
         self.with_cost = with_cost
+        self.most = wanted.need if proper else [math.inf] * len(wanted.need)
+        self.shares: list[Any] = []
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self.solver.infinity()
         self.cover = [self.solver.Constraint(float(need), infinity) for need in wanted.need]
@@ -113,9 +119,10 @@ class Relaxation:
         """Add columns."""
         for column in columns:
             share = self.solver.NumVar(0.0, self.solver.infinity(), "")
+            self.shares.append(share)
             for k, count in enumerate(column.counts):
                 if count:
-                    self.cover[k].SetCoefficient(share, float(count))
+                    self.cover[k].SetCoefficient(share, float(min(count, self.most[k])))
             self.stock[column.stock].SetCoefficient(share, 1.0)
             if self.with_cost:
                 self.objective.SetCoefficient(share, float(column.cost))
@@ -127,6 +134,10 @@ class Relaxation:
             raise RuntimeError(f"the linear solver ended with status {status}")
         blanks = np.array([row.dual_value() for row in self.cover])
         return blanks, np.array([-row.dual_value() for row in self.stock])
+
+    def used(self) -> Floats:
+        """Return how much of each column was used when it was last solved, in the order they were added."""
+        return np.array([share.solution_value() for share in self.shares])
 
 
 @dataclass(slots=True, kw_only=True)

@@ -13,8 +13,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from yieldplan.solve.kernel import Ints
 
 MOST_POSITIONS = 5000
 """Positions across a section beyond which no more are looked for."""
@@ -98,6 +102,10 @@ class Along:
         Where a blank that was pushed against a defect, or from a kink, starts.
     kinks
         Places that no billet spans.
+    drawn
+        Lengths to which billets are drawn out for the sake of leftovers, so that others follow them.
+    remainder
+        Least length of a remainder that is kept, for which billets are drawn out too; 0 where none is.
     """
 
     length: int
@@ -108,12 +116,21 @@ class Along:
     first: int
     edges: tuple[int, ...]
     kinks: tuple[int, ...] = ()
+    drawn: tuple[int, ...] = ()
+    remainder: int = 0
 
     def _moves(self) -> set[int]:
         moves = set()
         for span in self.spans:
             milled = max(span + 2 * self.snipe, self.shortest)
             moves |= {span + self.kerf, span + 2 * self.snipe + self.kerf, milled + self.kerf}
+        return moves
+
+    def _moves_drawn(self) -> set[int]:
+        """Return the moves beyond billets that are drawn out."""
+        moves = {run + self.kerf for run in self.drawn}
+        if self.remainder:
+            moves |= {span + self.remainder + 2 * self.kerf + self.snipe for span in self.spans}
         return moves
 
     @property
@@ -125,65 +142,108 @@ class Along:
     def _bases(self) -> set[int]:
         return {self.first, *(edge for edge in self.edges if edge > self.first)}
 
+    @property
+    def behind(self) -> set[int]:
+        """Where a blank starts behind what is drawn out from end A: a billet, a whole keeper, a remainder."""
+        found = {run + self.kerf + self.snipe for run in self.drawn}
+        return found | {self.remainder + self.kerf} if self.remainder else found
+
+    @cached_property
+    def close(self) -> list[int]:
+        """Where blanks may start behind billets that are as short as may be."""
+        return sums(self._bases, self._moves(), self.last - self.spans[0], most=MOST_STARTS)
+
     @cached_property
     def _all_starts(self) -> list[int]:
-        return sums(self._bases, self._moves(), self.last - self.spans[0], most=MOST_STARTS)
+        if self.thinned or not (self.drawn or self.remainder):
+            return self.close
+        moves = self._moves() | self._moves_drawn()
+        return sums(self._bases | self.behind, moves, self.last - self.spans[0], most=2 * MOST_STARTS)
 
     @property
     def thinned(self) -> bool:
         """Whether there are so many starts that only some are tried."""
-        return len(self._all_starts) > MOST_STARTS
+        return len(self.close) > MOST_STARTS
+
+    @property
+    def whole(self) -> bool:
+        """Whether every start is tried, those behind billets that are drawn out too."""
+        return not self.thinned and len(self._all_starts) <= 2 * MOST_STARTS
 
     @cached_property
     def starts(self) -> list[int]:
         """Where blanks may start."""
-        if not self.thinned:
-            return self._all_starts
-        return self._few_starts(MOST_STARTS)
+        if self.thinned:
+            return self._few_starts(MOST_STARTS)
+        return self._all_starts if self.whole else self.close
+
+    @cached_property
+    def beyond(self) -> list[int]:
+        """Where else the shortest billets may start; without defects those that are drawn out come last."""
+        if not self.whole:
+            return []
+        clean = sums(self._bases | self.behind, self._moves(), self.last - self.spans[0])
+        return sorted({*(self.starts if self.edges else clean)} - {*self.close})
 
     def _few_starts(self, most: int) -> list[int]:
         return few_sums(self._bases, self._moves(), self.last - self.spans[0], most)
 
-    def stack(self, start: int) -> set[int]:
-        """Return where blanks that stand close together from ``start`` on may end."""
-        firsts = sums({start}, (span + self.kerf for span in self.spans), self.last - self.spans[0])
-        return {p + span for p in firsts for span in self.spans if p + span <= self.last}
+    @cached_property
+    def _blocks(self) -> Ints:
+        """Lengths of blanks that stand close together."""
+        room = self.last - self.first
+        before = sums({0}, (span + self.kerf for span in self.spans), room - self.spans[0])
+        return np.unique(np.add.outer(np.array(before, np.int64), np.array(self.spans, np.int64)))
 
-    def billets(self, *, merging: bool) -> set[tuple[int, int]]:
-        """Return the (from, to) of the shortest billets that hold such blanks.
+    def stacks(self, starts: Sequence[int]) -> Pairs:
+        """Return from each start where blanks that stand close together, there or from an edge on, may end."""
+        begin = np.array(starts, np.int64)
+        edges = [edge for edge in self.edges if self.first < edge <= self.last]
+        found = [pairs(begin, begin[:, None] + self._blocks)]
+        found += [pairs(begin[begin < edge], edge + self._blocks) for edge in edges]
+        start, end = join(found)
+        good = end <= self.last
+        return start[good], end[good]
 
-        ``merging`` says that a billet split in two never yields more, so that only those of the first
-        start are needed.
-        """
-        if self.thinned:
-            return self._few_billets()
-        edge_ends = {edge: self.stack(edge) for edge in self.edges if self.first < edge <= self.last}
-        found = set()
-        for start in [self.first] if merging else self.starts:
-            ends = self.stack(start)
-            for edge, more in edge_ends.items():
-                if edge > start:
-                    ends |= more
-            for end in ends:
-                found |= self._milled(start - self.snipe, end + self.snipe)
-        return {(a, b) for a, b in found if a >= 0 and b <= self.length}
+    def billets(self, starts: Sequence[int]) -> Pairs:
+        """Return the shortest billets that hold blanks of which the first lies at one of ``starts``."""
+        start, end = self._few_stacks() if self.thinned else self.stacks(starts)
+        start, end = start - self.snipe, end + self.snipe
+        long = end - start >= self.shortest
+        found = [(start[long], end[long]), *self._lengthened(start[~long], end[~long])]
+        start, end = join(found)
+        good = (start >= 0) & (end <= self.length)
+        return start[good], end[good]
 
-    def _few_billets(self) -> set[tuple[int, int]]:
+    def _few_stacks(self) -> Pairs:
         width = max(1, self.length // FEW_ENDS)
         last = {(p + span) // width: p + span for p in self.starts for span in self.spans}
-        ends = [end for end in last.values() if end <= self.last]
-        found = set()
-        for start in self._few_starts(FEW_ENDS):
-            for end in ends:
-                if end - start >= self.spans[0]:
-                    found |= self._milled(start - self.snipe, end + self.snipe)
-        return {(a, b) for a, b in found if a >= 0 and b <= self.length}
+        ends = np.array([end for end in last.values() if end <= self.last], np.int64)
+        start, end = pairs(np.array(self._few_starts(FEW_ENDS), np.int64), ends)
+        good = end - start >= self.spans[0]
+        return start[good], end[good]
 
-    def _milled(self, start: int, end: int) -> set[tuple[int, int]]:
-        if end - start >= self.shortest:
-            return {(start, end)}
-        begin = max((kink for kink in self.kinks if kink <= start), default=0)
-        beyond = min((kink for kink in self.kinks if kink >= end), default=self.length)
-        low = max(begin, end - self.shortest)
-        high = min(start, beyond - self.shortest)
-        return {(at, at + self.shortest) for at in (low, high) if low <= at <= high}
+    def _lengthened(self, start: Ints, end: Ints) -> Iterator[Pairs]:
+        """Yield billets just as long as the machines take in place of shorter ones, to either side."""
+        kinks = np.array((0, *self.kinks, self.length), np.int64)
+        begin = kinks[np.searchsorted(kinks, start, side="right") - 1]
+        beyond = kinks[np.minimum(np.searchsorted(kinks, end), len(kinks) - 1)]
+        low, high = np.maximum(begin, end - self.shortest), np.minimum(start, beyond - self.shortest)
+        for at in (low, high):
+            found = at[low <= high]
+            yield found, found + self.shortest
+
+
+Pairs = tuple["Ints", "Ints"]
+"""Starts and ends along an offcut, one by one."""
+
+
+def pairs(starts: Ints, ends: Ints) -> Pairs:
+    """Return each start with every one of the ends; of (starts, ends) if they are rows for each start."""
+    rows = np.broadcast_to(ends, (len(starts), ends.shape[-1]))
+    return np.repeat(starts, rows.shape[1]), rows.reshape(-1)
+
+
+def join(found: Sequence[Pairs]) -> Pairs:
+    """Return all pairs, one after the other."""
+    return np.concatenate([start for start, _ in found]), np.concatenate([end for _, end in found])

@@ -30,7 +30,7 @@ from yieldplan.model.losses import longest_blank
 from yieldplan.model.moisture import movement
 from yieldplan.model.words import fold
 from yieldplan.solve.barriers import cares, ring_barriers
-from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
+from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways, whole_billet
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.positions import across, across_from_far
 from yieldplan.solve.settle import Chain
@@ -86,6 +86,8 @@ class Stock:
         Worth by which a plan outside the tried lengths might still be better (0 nearly always).
     complete
         False where positions had to be left out, so that the bound goes by volume.
+    thorough
+        Whether every billet is tried that may be drawn out: without that no bound holds.
     billets
         How many billets there are; halves of split ones follow them in ``arcs``.
     above
@@ -111,6 +113,7 @@ class Stock:
     growth: Floats
     slack: int
     complete: bool
+    thorough: bool
     billets: int
     above: Stock | None = None
 
@@ -217,8 +220,14 @@ def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
     return [(offcut, tuple(members)) for offcut, members in found.values()]
 
 
-def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> Stock | None:
-    """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it."""
+def prepare(
+    offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job, *, thorough: bool = False
+) -> Stock | None:
+    """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it.
+
+    ``thorough`` asks for every billet that may be drawn out for the sake of leftovers, not just for those that mostly
+    are (:func:`yieldplan.solve.billets.find_billets`): only so a bound holds.
+    """
     shop = job.shop
     sticks = usable_kinds(offcut, job.blanks, shop)
     if not sticks:
@@ -235,29 +244,27 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     ).reshape(-1, 7)
     kept = any(_keepable(s.width, s.thickness, rule) for s in sticks)
     crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
-    from_a, from_b = pushed_both_ways(offcut, blanks, shop)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
-    lengths = critical_lengths(walled, shop, sticks) if crossed else [rule.keeper_length] if kept else None
-    tried = find_billets(
-        from_a,
-        from_b,
-        merging=len(sticks) == 1 and not (offcut.defects or offcut.kinks or crossed or bent),
-        lengths=lengths,
-    )
-    if not tried:
+    filling = bent and _must_fill(offcut, sticks, shop)
+    lengths = critical_lengths(walled, shop, sticks) if crossed or filling else [] if kept else None
+    thorough |= filling
+    drawn, remainder = (lengths or (), rule.keeper_length * kept) if thorough else ((), 0)
+    from_a, from_b = pushed_both_ways(offcut, blanks, shop, drawn, remainder)
+    merging = len(sticks) == 1 and not (offcut.defects or offcut.kinks or crossed or bent)
+    if merging and offcut.length < rule.keeper_length:
+        tried = whole_billet(offcut.length)
+    else:
+        tried = find_billets(from_a, from_b, merging=merging, lengths=lengths, thorough=thorough)
+    if not len(tried.start):
         return None
-    all_tried = len(tried) <= MOST_BILLETS
-    if not all_tried:
-        tried = sorted(sorted(tried, key=lambda billet: (billet[1] - billet[0], billet))[:MOST_BILLETS])
-    start = np.array([a for a, _, _, _ in tried], np.int64)  # solid arrays: numba compiles for each layout
-    end = np.array([b for _, b, _, _ in tried], np.int64)
-    drawn_out = {a for a, _, pushed, _ in tried if not pushed}
-    anchors = {from_a.first, *from_a.edges, *_pushed_to_b(from_a, from_b)}
+    all_tried, tried = len(tried.start) <= MOST_BILLETS, tried.shortest(MOST_BILLETS)
+    start, end = tried.start, tried.end
+    anchors = {from_a.first, *from_a.edges, *from_a.behind, *_pushed_to_b(from_a, from_b)}
     nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
     billets, cases = _describe(walled, shop, start, end, last_ends)
-    billets.lean = [lean for _, _, _, lean in tried]
+    billets.lean = tried.lean | filling
     grain = Grain(
         nodes=nodes,
         anchor=np.isin(nodes, sorted(anchors)),
@@ -278,7 +285,7 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
     after = end + shop.crosscut_kerf
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
     loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
-    held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, sorted(drawn_out))
+    held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, start[~tried.pushed])
     following = np.searchsorted(segment_nodes, after)
     like = _alike(offcut, shop, billets, from_a)
     split, covers = _split(offcut, shop, sticks, billets, keepers=crossed)
@@ -308,7 +315,8 @@ def prepare(offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job) -> S
         two_ended=kept and _two_ended(offcut, rule, from_a.first),
         growth=growth,
         slack=(2 if any(split) else 1) * _trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=not (from_a.thinned or from_b.thinned) and all_tried and all_told and offcut is measured,
+        complete=from_a.whole and from_b.whole and all_tried and all_told and offcut is measured,
+        thorough=thorough or lengths is None,
         billets=len(start),
     )
     if not covers:
@@ -386,7 +394,7 @@ def _size(d: Defect) -> int:
     return (d.x2 - d.x1) * (d.y2 - d.y1) * (d.z2 - d.z1)
 
 
-MOST_BILLETS = 100000
+MOST_BILLETS = 200000
 """Billets tried at an offcut, shortest first; of more not all are tried and the bound goes by volume."""
 
 
@@ -403,9 +411,21 @@ def _cross_keeper_possible(offcut: Offcut, sticks: Sequence[StickKind], shop: Sh
     kerf = min(shop.rip_kerf, shop.bandsaw_kerf)
     beside = high - min(s.across_y for s in sticks) - kerf
     above = deep - min(s.across_z for s in sticks) - kerf
+    half = offcut.width - shop.bandsaw_kerf - min(s.across_y for s in sticks)
     return offcut.length >= rule.keeper_length and (
-        (beside > 0 and _keepable(beside, deep, rule)) or (above > 0 and _keepable(above, high, rule))
+        (beside > 0 and _keepable(beside, deep, rule))
+        or (above > 0 and _keepable(above, high, rule))
+        or (bool(split_range(offcut, shop)) and half > 0 and _keepable(half, offcut.thickness, rule))
     )
+
+
+def _must_fill(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop) -> bool:
+    """Return whether no saw may reach through a piece, so that what lies in it fills its box to a step (R5).
+
+    In bent wood a longer billet may then do where a shorter one, which loses less, does not.
+    """
+    heights = {offcut.thickness, offcut.width, *(size for s in sticks for size in (s.across_y, s.across_z))}
+    return any(shop.kerf_at(height) is None for height in heights)
 
 
 def _layout(
