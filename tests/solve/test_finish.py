@@ -36,7 +36,7 @@ def made(job: Job, *cuttings: Segments, bound: float = NEVER, settled: bool = Tr
             counts=(2,),
             cost=stock.cost - keepers_worth(cutting, stock, job),
             low=0,
-            crosscuts=count_crosscuts(cutting, stock.offcut.length),
+            crosscuts=count_crosscuts(cutting, stock.offcut.length, JOB.shop.crosscut_kerf),
             cutting=partial(tuple, cutting),
         )
         for cutting in cuttings

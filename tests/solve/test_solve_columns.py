@@ -77,8 +77,8 @@ def test_every_keeper_counts() -> None:
     ],
 )
 def test_crosscuts_are_counted(segments: tuple[object, ...], cuts: int) -> None:
-    """One between neighbours, and one at each end that is not the end of the wood."""
-    assert count_crosscuts(segments, PIECE.length) == cuts  # type: ignore[arg-type]
+    """One between neighbours, two beside a gap, and one at each end that is not the end of the wood."""
+    assert count_crosscuts(segments, PIECE.length, JOB.shop.crosscut_kerf) == cuts  # type: ignore[arg-type]
 
 
 def test_a_column_counts_its_own_blanks() -> None:
@@ -99,5 +99,5 @@ def test_a_column_counts_its_own_blanks() -> None:
             assert (column.stock, column.low <= column.cost) == (3, True)
             cutting = column.cutting()
             assert column.cost == stock.cost - keepers_worth(cutting, stock, job)
-            assert column.crosscuts == count_crosscuts(cutting, stock.offcut.length)
+            assert column.crosscuts == count_crosscuts(cutting, stock.offcut.length, job.shop.crosscut_kerf)
             assert 0 <= column.cost <= stock.cost

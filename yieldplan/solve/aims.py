@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from yieldplan.model.errors import SolverError
-from yieldplan.solve.budget import PREPARING, Budget
+from yieldplan.solve.budget import PREPARING, TIDYING, Budget
 from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
+from yieldplan.solve.neat import stretched, tidied
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
@@ -36,6 +37,9 @@ MANY_IN_ALL = 1000
 
 ALIKE = 1e-3
 """Bounds are alike that differ by no more than this share."""
+
+MOST_TIDIED = 1000
+"""Columns that are all tidied before the fewest crosscuts are chosen; of more only those in use."""
 
 MOST_CHOOSING = 60.0
 """Seconds of work for one integer step, at the most."""
@@ -429,6 +433,9 @@ class Search:
         for aim in ("extra", "drawn", "crosscuts"):
             if aim == "extra" and not any(self.wanted.extra):
                 continue
+            if aim == "crosscuts":
+                self._tidy()
+                master.pool = self.pool.columns
             choice = self._choose(master, aim, grace)
             if not choice.uses:
                 return
@@ -439,6 +446,7 @@ class Search:
                 master.least_extra = -choice.value
             elif aim == "drawn":
                 master.most_drawn = choice.value
+        self._stretch()
 
     def _recut(self, until: float) -> None:
         """Add the cuttings of the offcuts in use that cost no more and hold more blanks, or take fewer crosscuts."""
@@ -449,16 +457,39 @@ class Search:
                 return
             self.generator.recut(column, prices, aim)
 
+    def _tidy(self) -> None:
+        """Move blanks so that columns take fewer crosscuts: those in use, or all where they are few."""
+        uses = self._uses(self.best or ()).uses
+        few = len(self.pool.columns) <= MOST_TIDIED
+        some = [few or used > 0 for used in uses]
+        self.budget.spend(TIDYING * sum(some))
+        for at, column in enumerate(self.pool.columns):
+            if some[at]:
+                offcut = self.job.offcut(self.stocks[column.stock].members[0][0])
+                self.pool.columns[at] = tidied(column, offcut, self.job)
+        self.best = [self.pool.columns[at] for at, n in enumerate(uses) for _ in range(n)]
+
+    def _stretch(self) -> None:
+        """Lengthen outer billets of the columns in use where that saves a crosscut."""
+        for column in dict.fromkeys(self.best or ()):
+            offcut = self.job.offcut(self.stocks[column.stock].members[0][0])
+            for longer in stretched(column, offcut, self.job):
+                if self._sound(longer):
+                    self.best = [longer if one is column else one for one in self.best or ()]
+                    self.pool.columns[self.pool.columns.index(column)] = longer
+                    break
+
+    def _sound(self, column: Column) -> bool:
+        """Return whether a cutting passes the recheck by itself."""
+        alone = make_plan(self.job, self.stocks, [column], -math.inf, settled=False)
+        return not any(breach.rule.startswith("R") for breach in verify(self.job, alone))
+
     def without_unsound(self) -> bool:
         """Choose again without the offcuts whose cutting fails the recheck by itself; return whether there were any.
 
         That is a mistake of ours, which must not leave anyone without a plan; the bound holds all the same.
         """
-        unsound = set()
-        for column in dict.fromkeys(self.best or ()):
-            alone = make_plan(self.job, self.stocks, [column], -math.inf, settled=False)
-            if any(breach.rule.startswith("R") for breach in verify(self.job, alone)):
-                unsound.add(column.stock)
+        unsound = {column.stock for column in dict.fromkeys(self.best or ()) if not self._sound(column)}
         self.pool.drop(unsound)
         if unsound:
             self.best = self.cost = None

@@ -257,7 +257,8 @@ def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b
     """Put one more piece on every label at node ``i``, if they are worth ``needed`` together; it ends at ``j``.
 
     ``held``: on those too that arrived before. ``listed`` is the range in ``ids`` of what the piece may hold, best
-    first. ``before`` and ``after`` say whether a crosscut is needed before it, if it is the first one, and after it.
+    first. ``before`` and ``after`` say whether a crosscut is needed before it, if it is the first one, and after it;
+    both are False across the grain. Behind a gap one more is needed.
     """
     inside = within(row, what)
     for q in range(count):
@@ -269,7 +270,8 @@ def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b
             part = book.ids[inside, place]
             if label.value + book.labels[inside, part].value < needed:
                 break
-            worth = -CUT * (after + (before and label.back < 0))
+            gap = before if label.back < 0 else row == OFFCUT and label.node < i
+            worth = -CUT * (after + gap)
             arrive(book, row, base, heads, j, one, part, NONE, worth, what, a, b, c)
         if stopped(book):
             return
@@ -302,7 +304,8 @@ def put_blank(book, base, heads, i, j, count, kind, fits, needed, a, b, after):
         one = book.state[STICK, q]
         label = book.labels[STICK, one]
         if fits[label.node] == i and label.value + book.prices[kind] >= needed:
-            worth = -CUT * (after + (a > 0 and label.back < 0))
+            gap = a > 0 if label.back < 0 else label.node < i
+            worth = -CUT * (after + gap)
             arrive(book, STICK, base, heads, j, one, NONE, kind, worth, BLANK, a, b, kind)
             if stopped(book):
                 return

@@ -32,6 +32,9 @@ RELAXING = 1e-5
 READING = 5e-5
 """Seconds that it takes to read a cutting back from a listing."""
 
+TIDYING = 5e-4
+"""Seconds that it takes to look for fewer crosscuts in a column."""
+
 TOGETHER = 0.8
 """Share of the work of two threads that shows on the clock."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -30,7 +31,7 @@ from yieldplan.solve.kernel import axis_mask
 from yieldplan.solve.stock import END_A, clear_at
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from yieldplan.model import Offcut
     from yieldplan.solve.labels import Label
@@ -133,7 +134,7 @@ class Figures:
             for _, arc, side, strips in parts:
                 more = self._all(strips, self._strip, end - start, self._depth(arc, side))
                 kept, cuts = kept + more[0], cuts + more[1]
-        return kept, cuts + _cuts(ends, 0, offcut.length)
+        return kept, cuts + crosscuts(ends, 0, offcut.length, shop.crosscut_kerf)
 
     def _all(
         self, pieces: Any, one: Callable[[Any, int, int], tuple[int, int]], length: int, more: int
@@ -172,7 +173,7 @@ class Figures:
             elif end - start >= self.stock.rule.keeper_length:  # some are listed for the bound's sake alone
                 ends.append((start, end))
                 kept += worth(end - start, stick.width, stick.thickness, shop)
-        return kept, _cuts(sorted(ends), 0, length)
+        return kept, crosscuts(sorted(ends), 0, length, shop.crosscut_kerf)
 
 
 def _segments(stock: Stock, pieces: Any, job: Job) -> Segments:
@@ -290,9 +291,9 @@ def keepers_worth(segments: Segments, stock: Stock, job: Job) -> int:
     return total
 
 
-def count_crosscuts(segments: Segments, length: int) -> int:
+def count_crosscuts(segments: Segments, length: int, kerf: int) -> int:
     """Return how many crosscuts a cutting takes: on the offcut, and on every stick that carries blanks."""
-    cuts = _cuts([(s.start, s.end) for s in segments], 0, length)
+    cuts = crosscuts([(s.start, s.end) for s in segments], 0, length, kerf)
     for segment in segments:
         for billet in billets_of(segment):
             for strip in billet.strips:
@@ -301,9 +302,13 @@ def count_crosscuts(segments: Segments, length: int) -> int:
                         [(cut.start, cut.end) for cut in stick.blanks]
                         + [(k.start, k.end) for k in stick.keepers]
                     )
-                    cuts += _cuts(pieces, segment.start, segment.end) if pieces else 0
+                    cuts += crosscuts(pieces, segment.start, segment.end, kerf)
     return cuts
 
 
-def _cuts(pieces: list[tuple[int, int]], start: int, end: int) -> int:
-    return len(pieces) - 1 + (pieces[0][0] > start) + (pieces[-1][1] < end) if pieces else 0
+def crosscuts(pieces: Sequence[tuple[int, int]], start: int, end: int, kerf: int) -> int:
+    """Return how many crosscuts part pieces in a row from wood from ``start`` to ``end``; of neighbours one or two."""
+    if not pieces:
+        return 0
+    between = sum(1 if after[0] - before[1] <= kerf else 2 for before, after in pairwise(pieces))
+    return between + (pieces[0][0] > start) + (pieces[-1][1] < end)

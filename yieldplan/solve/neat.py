@@ -1,0 +1,189 @@
+"""Fewer crosscuts for a cutting that stays what it is: blanks moved along their sticks (the last half of aim 4).
+
+A blank that ends where its stick does, or starts there, or a kerf from its neighbour saves a crosscut. Rows of blanks
+are pushed to the stick's start and to its end, in any order, and whatever takes fewest crosscuts is taken. Nothing that
+is worth anything moves: sticks with remainders stay as they are. A billet without keepers that is lengthened to the end
+of its offcut saves one too, if it still may be milled (:func:`stretched`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from itertools import islice, permutations
+from typing import TYPE_CHECKING, NamedTuple
+
+from yieldplan.model import Billet, SplitBillet, edge_loss, face_loss
+from yieldplan.solve.columns import count_crosscuts, crosscuts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from typing import Literal
+
+    from yieldplan.model import Blank, CutBlank, Defect, Job, Offcut, Segment, Stick, Strip
+    from yieldplan.solve.columns import Column
+
+MOST_ORDERS = 60
+"""Orders of the blanks of a stick that are tried."""
+
+Interval = tuple[int, int]
+
+
+def tidied(column: Column, offcut: Offcut, job: Job) -> Column:
+    """Return a column with the fewest crosscuts that its blanks can be moved to."""
+    segments = tuple(_segment(segment, offcut, job) for segment in column.cutting())
+    cuts = count_crosscuts(segments, offcut.length, job.shop.crosscut_kerf)
+    if cuts >= column.crosscuts:
+        return column
+    return replace(column, crosscuts=cuts, cutting=partial(tuple, segments))
+
+
+def stretched(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
+    """Yield the column with its outer billets lengthened to the ends of the offcut where that saves a crosscut.
+
+    Whether its blanks may still be milled so (R3, R7, R9) is not asked.
+    """
+    segments = column.cutting()
+    for start, end in ((0, offcut.length), (0, None), (None, offcut.length)):
+        longer = list(segments)
+        if start is not None:
+            longer[0] = _lengthened(longer[0], offcut, job, start=start)
+        if end is not None:
+            longer[-1] = _lengthened(longer[-1], offcut, job, end=end)
+        whole = tuple(_segment(segment, offcut, job) for segment in longer)
+        cuts = count_crosscuts(whole, offcut.length, job.shop.crosscut_kerf)
+        if cuts < column.crosscuts:
+            yield replace(column, crosscuts=cuts, cutting=partial(tuple, whole))
+
+
+def _lengthened(
+    segment: Segment, offcut: Offcut, job: Job, *, start: int | None = None, end: int | None = None
+) -> Segment:
+    """Return a billet from or up to another place, with the losses that it has then; others as they are."""
+    if not isinstance(segment, Billet) or _keeps(segment):
+        return segment
+    start, end = segment.start if start is None else start, segment.end if end is None else end
+    if any(start < kink < end for kink in offcut.kinks):
+        return segment
+    return replace(
+        segment,
+        start=start,
+        end=end,
+        face_loss=face_loss(offcut, end - start, job.shop, start),
+        edge_loss=edge_loss(offcut, end - start, job.shop, start),
+    )
+
+
+def _keeps(billet: Billet) -> bool:
+    return any(
+        strip.keeper or any(stick.keeper or stick.keepers for stick in strip.sticks)
+        for strip in billet.strips
+    )
+
+
+def _segment(segment: Segment, offcut: Offcut, job: Job) -> Segment:
+    if isinstance(segment, Billet):
+        return _billet(segment, offcut, offcut.defects, job)
+    if isinstance(segment, SplitBillet):
+        shift = segment.split + job.shop.bandsaw_kerf
+        moved = tuple(replace(d, y1=d.y1 - shift, y2=d.y2 - shift) for d in offcut.defects)
+        near, far = segment.halves
+        return replace(
+            segment, halves=(_billet(near, offcut, offcut.defects, job), _billet(far, offcut, moved, job))
+        )
+    return segment
+
+
+def _billet(billet: Billet, offcut: Offcut, defects: Sequence[Defect], job: Job) -> Billet:
+    return replace(
+        billet,
+        strips=tuple(
+            replace(
+                strip,
+                sticks=tuple(_stick(stick, strip, billet, offcut, defects, job) for stick in strip.sticks),
+            )
+            for strip in billet.strips
+        ),
+    )
+
+
+def _stick(
+    stick: Stick, strip: Strip, billet: Billet, offcut: Offcut, defects: Sequence[Defect], job: Job
+) -> Stick:
+    kerf = job.shop.crosscut_kerf
+    if not stick.blanks or stick.keepers:
+        return stick
+    spans = [(cut.start, cut.end) for cut in stick.blanks]
+    least = crosscuts(spans, billet.start, billet.end, kerf)
+    if least < len(spans):
+        return stick
+    one, other = (strip.start, strip.end), (stick.start, stick.end)
+    across, up = (one, other) if billet.layout == "rip first" else (other, one)
+    met = [d for d in defects if _meets(d, billet, across, up, job)]
+    room = (
+        max(billet.start + job.shop.snipe, job.shop.end_trim),
+        min(billet.end - job.shop.snipe, offcut.length - job.shop.end_trim),
+    )
+    best = stick.blanks
+    for order in islice(permutations(stick.blanks), MOST_ORDERS):
+        row = _Row([(cut, job.blank(cut.blank)) for cut in order], met, room, kerf)
+        for found in row.placings():
+            cuts = crosscuts([(cut.start, cut.end) for cut in found], billet.start, billet.end, kerf)
+            if cuts < least:
+                best, least = found, cuts
+    return replace(stick, blanks=best)
+
+
+def _meets(d: Defect, billet: Billet, across: Interval, up: Interval, job: Job) -> bool:
+    """Return whether a defect meets a stick on both axes, once the billet is straight (R9)."""
+    shop = job.shop
+    y = d.y1 - billet.edge_loss < across[1] and across[0] < d.y2 - shop.edge_skim
+    return y and (d.through or (d.z1 - billet.face_loss < up[1] and up[0] < d.z2 - shop.face_skim))
+
+
+class _Row(NamedTuple):
+    """Blanks of a stick in some order, the defects that it meets, where they may lie, and the crosscut kerf."""
+
+    cuts: Sequence[tuple[CutBlank, Blank]]
+    met: Sequence[Defect]
+    room: Interval
+    kerf: int
+
+    def placings(self) -> list[tuple[CutBlank, ...]]:
+        """Return the rows with the first so many blanks pushed to the start and the others to the end."""
+        found = []
+        for first in range(len(self.cuts) + 1):
+            near = self._pushed(self.cuts[:first], self.room[0], 1)
+            far = self._pushed(self.cuts[first:][::-1], self.room[1], -1)
+            if near is None or far is None:
+                continue
+            if not near or not far or near[-1].end + self.kerf <= far[-1].start:
+                found.append((*near, *far[::-1]))
+        return found
+
+    def _pushed(self, cuts: Sequence[tuple[CutBlank, Blank]], at: int, way: int) -> list[CutBlank] | None:
+        """Return blanks each as close to ``at`` as may be, one way or the other; None where they do not fit."""
+        placed: list[CutBlank] = []
+        for cut, blank in cuts:
+            span = cut.end - cut.start
+            stops = {at, *((d.x2 if way > 0 else d.x1) for d in self.met)}
+            stops |= {stop - way * (span - blank.clear_end) for stop in stops if blank.clear_end}
+            for stop in sorted((stop for stop in stops if way * (stop - at) >= 0), reverse=way < 0):
+                start = stop if way > 0 else stop - span
+                end = self._clear_end(blank, start, start + span)
+                if end and self.room[0] <= start and start + span <= self.room[1]:
+                    placed.append(replace(cut, start=start, end=start + span, clear_end=end))
+                    at = stop + way * (span + self.kerf)
+                    break
+            else:
+                return None
+        return placed
+
+    def _clear_end(self, blank: Blank, start: int, end: int) -> Literal["A", "B"] | None:
+        """Return which end of a blank is clear, None where it may not lie there (R9)."""
+        hit = [d for d in self.met if d.x1 < end and start < d.x2]
+        if any(not blank.allows_kind(d.kind) for d in hit):
+            return None
+        if not any(d.x1 < start + blank.clear_end and start < d.x2 for d in hit):
+            return "A"
+        return None if any(d.x1 < end and end - blank.clear_end < d.x2 for d in hit) else "B"
