@@ -13,7 +13,7 @@ from yieldplan.model.plan import billets_of
 from yieldplan.solve.columns import count_crosscuts, keepers_worth, listed, make_column, placed
 from yieldplan.solve.labels import Opener
 from yieldplan.solve.pricing import price
-from yieldplan.solve.sticks import DEFECTS_ABOVE, SURE, outer
+from yieldplan.solve.sticks import ABOVE, SURE, outer
 
 (STOCK,) = ready(JOB)
 BOX = 2 * INCH - SKIM
@@ -42,7 +42,7 @@ def test_a_remainder_reaches_into_the_trim() -> None:
     assert longer(grain, rule, trim, far, 0, SURE) == 0
     assert longer(grain, rule, 0, PIECE.length, 0, SURE) == 0
     assert longer(grain, rule, 0, far, 1, SURE) == 0
-    assert longer(grain, rule, 0, far, 1, DEFECTS_ABOVE) == trim
+    assert longer(grain, rule, 0, far, 1, ABOVE) == trim
 
 
 def test_every_keeper_counts() -> None:

@@ -72,6 +72,10 @@ class Grain(NamedTuple):
     ``sections`` (S, 2) finished width and thickness, 0 where no remainder is a keeper; ``spans`` (K,) lengths with
     allowance; ``clears`` (K,) lengths of clear ends; ``defects`` as in :class:`Piece`; ``ends`` how many ends of blanks
     there are; ``trim`` where the first blank may start, ``limit`` where the last may end.
+
+    ``minds`` (K,) is the set of defects (and ring barriers) that spoil a kind, ``flaws`` how many are defects.
+    ``blocks`` (M,) are the lengths of blanks that stand close together, so far as a remainder may lie beside them, and
+    ``onward`` (M + 1, K) which block it is with one blank more, -1 where none; first row: with one alone.
     """
 
     nodes: Ints
@@ -86,6 +90,10 @@ class Grain(NamedTuple):
     ends: int
     trim: int
     limit: int
+    minds: Ints
+    flaws: int
+    blocks: Ints
+    onward: Ints
 
 
 class Layout(NamedTuple):

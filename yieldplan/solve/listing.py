@@ -40,7 +40,7 @@ from yieldplan.solve.book import (
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, piece_worth, rank
 from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
 from yieldplan.solve.settle import half_value, whole_keeper
-from yieldplan.solve.sticks import SURE, fits, outer, stopped_nodes
+from yieldplan.solve.sticks import SURE, blocks_from, last_place, lies, outer, stopped_nodes
 
 WITH_DEFECTS = np.bool_(False)
 WITH_BLANKS = np.bool_(False)
@@ -115,12 +115,52 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
 
 
 @inner
-def first_places(grain, mask, held, first, n):
-    """Return (K, nodes) where a blank of each kind fits first after a piece that ended at each node.
+def stick_places(grain, stick, mask, prices, rule, begin, end, last_end):
+    """Return where pieces may start on a stick.
 
-    There, or at a ``held`` node beyond. Without defects it does no better beyond.
+    Places; at which of them a blank may though nothing ends just before; at which a remainder may end; and (K, places)
+    which blanks fit. These are the nodes, and on a stick that meets defects those of blanks that are pushed to its end
+    behind a remainder (:func:`yieldplan.solve.sticks.pushed_on`).
     """
-    kinds = len(grain.spans)
+    nodes = grain.nodes
+    first, beyond = rank(nodes, len(nodes), begin + rule.snipe), rank(nodes, len(nodes), end)
+    n = max(0, beyond - first)
+    at, extra = nodes[first : first + n], np.empty(0, np.int64)
+    if mask > 0 and grain.sections[stick, 0] > 0:
+        stop = last_place(grain, rule, end)
+        values, _ = blocks_from(grain, stick, mask, prices, rule, begin, stop)
+        extra = (stop - grain.blocks[values >= 0.0])[::-1]
+        at = np.unique(np.concatenate((at, extra)))
+    size = len(at)
+    held, stops, fit = (
+        np.zeros(size, np.bool_),
+        np.zeros(size, np.bool_),
+        np.zeros((len(prices), size), np.bool_),
+    )
+    if mask > 0:
+        where = np.searchsorted(at, nodes[first : first + n])
+        held[where] = grain.anchor[first : first + n]
+        if grain.sections[stick, 0] > 0:
+            wanted = np.zeros(grain.ends, np.bool_)
+            wanted[max(last_end, 0)] = True
+            after = stopped_nodes(grain, stick, mask, rule, first, first + n, last_end, wanted)
+            for i in range(n):
+                stops[where[i]] = held[where[i]] and after[i]
+            stops[np.searchsorted(at, extra)] = True
+    for k in range(len(prices)):
+        if grain.allowed[stick, k]:
+            for i in range(size):
+                fit[k, i] = at[i] + grain.spans[k] + rule.snipe <= end and lies(grain, k, at[i], mask)
+    return at, held, stops, fit
+
+
+@inner
+def first_places(fit, held, mask):
+    """Return (K, places + 1) where a blank of each kind fits first after a piece that ended at each place.
+
+    There, or at a ``held`` one beyond. Without defects it does no better beyond.
+    """
+    kinds, n = fit.shape
     found = np.full((kinds, n + 1), -1)
     if mask == 0:
         found[:, :] = np.arange(n + 1)
@@ -129,7 +169,7 @@ def first_places(grain, mask, held, first, n):
         beyond = -1
         for i in range(n - 1, -1, -1):
             found[k, i] = beyond
-            if fits(grain.places[k, first + i], mask):
+            if fit[k, i]:
                 found[k, i] = i
                 if held[i]:
                     beyond = i
@@ -137,69 +177,44 @@ def first_places(grain, mask, held, first, n):
 
 
 @inner
-def stick_moves(grain, stick, mask, prices, rule, begin, end, last_end, longer, least):
-    """Return the good moves along a stick, their values, and of its nodes: best values, places, first, number.
+def stick_moves(grain, stick, at, held, stops, fit, prices, rule, begin, end, longer, least):
+    """Return the good moves along a stick, their values, and the best value from each of its places on.
 
-    Nodes count from the first one in the billet. ``longer``: see :func:`yieldplan.solve.sticks.outer`; places:
-    :func:`first_places`.
+    Of the places see :func:`stick_places`; ``longer``: see :func:`yieldplan.solve.sticks.outer`.
     """
-    nodes = grain.nodes
-    first, stop = rank(nodes, len(nodes), begin + rule.snipe), rank(nodes, len(nodes), end)
-    n = max(0, stop - first)
+    n = len(at)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
-    held, ended, after = np.zeros(n + 1, np.bool_), np.zeros(n + 1, np.bool_), np.zeros(n + 1, np.bool_)
-    if mask > 0:
-        held[:n] = grain.anchor[first : first + n]
-        if wide > 0:
-            wanted = np.zeros(grain.ends, np.bool_)
-            wanted[max(last_end, 0)] = True
-            after = stopped_nodes(grain, stick, mask, rule, first, first + n, last_end, wanted)
-    reached = 0
-    for i in range(n):
-        reached += held[i] and after[i]
-    most = n * (len(prices) + 1 + reached)
+    ended = np.zeros(n + 1, np.bool_)
+    most = n * (len(prices) + 1 + stops.sum())
     moves, values = np.empty((most, 3), np.int64), np.empty(most)
     count = np.int64(0)
     ended[0] = True
     for i in range(n):
         if not (ended[i] or held[i]):
             continue
-        at = nodes[first + i]
         for k in range(len(prices)):
-            if (
-                grain.allowed[stick, k]
-                and fits(grain.places[k, first + i], mask)
-                and at + grain.spans[k] + rule.snipe <= end
-            ):
-                j = min(grain.places.next[k, first + i] - first, n)
+            if fit[k, i]:
+                j = rank(at, n, at[i] + grain.spans[k] + rule.crosscut)
                 moves[count, 0], moves[count, 1], moves[count, 2] = i, j, k
                 values[count] = prices[k]
                 ended[j] = True
                 count += 1
         if wide == 0 or not ended[i]:
             continue
-        start = at if i > 0 else begin
-        if reached > 0:
-            for j in range(i + 1, n):
-                run = nodes[first + j] - rule.crosscut - start
-                if held[j] and after[j] and run >= rule.keeper_length:
-                    moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
-                    values[count] = piece_worth(run, wide, thin, rule)
-                    ended[j] = True
-                    count += 1
+        start = at[i] if i > 0 else begin
+        for j in range(i + 1, n):
+            run = at[j] - rule.crosscut - start
+            if stops[j] and run >= rule.keeper_length:
+                moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
+                values[count] = piece_worth(run, wide, thin, rule)
+                ended[j] = True
+                count += 1
         if i > 0 and end - start + longer >= rule.keeper_length:
             moves[count, 0], moves[count, 1], moves[count, 2] = i, n, -1
             values[count] = piece_worth(end - start + longer, wide, thin, rule)
             count += 1
-    good, rest = good_moves(moves, values, count, n, held, least)
-    return (
-        moves[:count][good],
-        values[:count][good],
-        rest,
-        first_places(grain, mask, held, first, n),
-        first,
-        n,
-    )
+    good, rest = good_moves(moves, values, count, n, np.append(held, False), least)
+    return moves[:count][good], values[:count][good], rest
 
 
 @inner
@@ -213,9 +228,10 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
     begin, end = arcs.start[arc], arcs.end[arc]
     longer = outer(grain, rule, begin, end, mask, above)
     beyond = outer(grain, rule, begin, end, mask, SURE)
-    moves, values, rest, places, first, n = stick_moves(
-        grain, s, mask, prices, rule, begin, end, arcs.last_end[arc], longer, least
-    )
+    at, held, stops, fit = stick_places(grain, s, mask, prices, rule, begin, end, arcs.last_end[arc])
+    n = len(at)
+    moves, values, rest = stick_moves(grain, s, at, held, stops, fit, prices, rule, begin, end, longer, least)
+    places = first_places(fit, held, mask)
     begun = book.used[STICK, 0]
     base, heads = begin_row(book, STICK, n)
     count, q = ZERO, 0
@@ -227,16 +243,16 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
             needed = least - rest[j]
             if count == 0 or top + value < needed:
                 continue
-            at = grain.nodes[first + i] - begin
+            start = at[i] - begin
             if k >= 0:
-                stop = at + grain.spans[k]
+                stop = start + grain.spans[k]
                 put_blank(
-                    book, base, heads, i, j, count, k, places[k], needed, at, stop, stop < end - begin
+                    book, base, heads, i, j, count, k, places[k], needed, start, stop, stop < end - begin
                 )  # fmt: skip
             else:
-                stop = end + beyond - begin if j == n else grain.nodes[first + j] - rule.crosscut - begin
+                stop = end + beyond - begin if j == n else at[j] - rule.crosscut - begin
                 put_leftover(
-                    book, STICK, base, heads, i, j, count, value, needed, REMAINDER, at if i > 0 else 0, stop,
+                    book, STICK, base, heads, i, j, count, value, needed, REMAINDER, start if i > 0 else 0, stop,
                     False, j < n,
                 )  # fmt: skip
         if stopped(book):

@@ -188,19 +188,19 @@ class Along:
     def _few_starts(self, most: int) -> list[int]:
         return few_sums(self._bases, self._moves(), self.last - self.spans[0], most)
 
-    @cached_property
-    def _blocks(self) -> Ints:
-        """Lengths of blanks that stand close together."""
-        room = self.last - self.first
+    def blocks(self, room: int) -> Ints:
+        """Return the lengths, up to ``room``, of blanks that stand close together."""
         before = sums({0}, (span + self.kerf for span in self.spans), room - self.spans[0])
-        return np.unique(np.add.outer(np.array(before, np.int64), np.array(self.spans, np.int64)))
+        found = np.unique(np.add.outer(np.array(before, np.int64), np.array(self.spans, np.int64)))
+        return found[found <= room]
 
     def stacks(self, starts: Sequence[int]) -> Pairs:
         """Return from each start where blanks that stand close together, there or from an edge on, may end."""
         begin = np.array(starts, np.int64)
         edges = [edge for edge in self.edges if self.first < edge <= self.last]
-        found = [pairs(begin, begin[:, None] + self._blocks)]
-        found += [pairs(begin[begin < edge], edge + self._blocks) for edge in edges]
+        blocks = self.blocks(self.last - self.first)
+        found = [pairs(begin, begin[:, None] + blocks)]
+        found += [pairs(begin[begin < edge], edge + blocks) for edge in edges]
         start, end = join(found)
         good = end <= self.last
         return start[good], end[good]

@@ -14,7 +14,7 @@ from yieldplan.solve import settle
 from yieldplan.solve.budget import PRICING
 from yieldplan.solve.kernel import Piece, boxes
 from yieldplan.solve.layouts import KEY, SPOT, Held, Row, find_row, layout_value, strip_row
-from yieldplan.solve.sticks import ALL_ABOVE, DEFECTS_ABOVE, END, STEP, SURE
+from yieldplan.solve.sticks import ABOVE, END, STEP, SURE
 
 if TYPE_CHECKING:
     from yieldplan.solve.kernel import Floats, Ints, Records
@@ -65,7 +65,7 @@ class Priced:
             np.zeros(1),
             np.recarray(nodes + 1, STEP),
             np.recarray(stock.grain.ends, END),
-            SURE if not (upper and keepers) else ALL_ABOVE if stock.two_ended else DEFECTS_ABOVE,
+            ABOVE if upper and keepers and stock.two_ended else SURE,
         )
         rows = []
         for layout in stock.layouts:

@@ -140,8 +140,94 @@ def run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     return first, beyond, low
 
 
-SURE, DEFECTS_ABOVE, ALL_ABOVE = 0, 1, 2
-"""What remainders count for: what they are worth; more on sticks that meet defects; more on all (:func:`outer`)."""
+@inner
+def lies(grain, k, at, mask):
+    """Return whether a blank may lie at any place in a stick that meets these defects (R1, R9)."""
+    stop, clear = at + grain.spans[k], grain.clears[k]
+    if at < grain.trim or stop > grain.limit or grain.minds[k] & mask >> grain.flaws << grain.flaws:
+        return False
+    dull_a = dull_b = False
+    for d in range(grain.flaws):
+        low, high = grain.defects[d, 0], grain.defects[d, 1]
+        if mask >> d & 1 and low < stop and at < high:
+            if grain.minds[k] >> d & 1:
+                return False
+            dull_a |= clear > 0 and at < high and low < at + clear
+            dull_b |= clear > 0 and stop - clear < high and low < stop
+    return not (dull_a and dull_b)
+
+
+@inner
+def blocks_from(grain, stick, mask, prices, rule, begin, stop):
+    """Return (M,) the best value of blocks that end at ``stop``, and (M, 2) the first blank of each and what follows.
+
+    The latter is a block too, -1 where there is none. Blocks leave room for a remainder before them; -1.0 where that
+    cannot be. It is the recurrence of this module from the other end.
+    """
+    blocks, count = grain.blocks, len(grain.blocks)
+    values, path = np.full(count, -1.0), np.full((count, 2), -1)
+    room = stop - begin - rule.crosscut - rule.keeper_length
+    for j in range(-1, count):
+        if j >= 0 and (blocks[j] > room or values[j] < 0.0):
+            continue
+        here = values[j] if j >= 0 else 0.0
+        for k in range(len(prices)):
+            on = grain.onward[j + 1, k]
+            if on < 0 or not grain.allowed[stick, k] or blocks[on] > room:
+                continue
+            value = here + prices[k]
+            if value > values[on] and lies(grain, k, stop - blocks[on], mask):
+                values[on] = value
+                path[on, 0], path[on, 1] = k, j
+    return values, path
+
+
+@inner
+def last_place(grain, rule, end):
+    """Return where the last blank of a billet may end."""
+    return end - max(rule.snipe, end - grain.limit)
+
+
+@inner
+def pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, run, ended):
+    """Return the best value of a stick with blanks pushed to its end behind a remainder, or ``value`` if that is more.
+
+    Where a stick meets defects that may be more than blanks pushed to its start, or against a defect, leave over.
+    Also returned: which block it is (-1: none) and at which node the remainder begins (-1: at the stick's start).
+    """
+    begin, end = arcs.start[arc], arcs.end[arc]
+    stop = last_place(grain, rule, end)
+    block, node = -1, -1
+    if len(grain.blocks) == 0 or stop - begin - rule.crosscut - rule.keeper_length < grain.blocks[0]:
+        return value, block, node
+    first, beyond, _ = run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended)
+    wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
+    values, _ = blocks_from(grain, stick, mask, prices, rule, begin, stop)
+    most = 0.0
+    for i in range(first, beyond):
+        if run.fresh[i]:
+            most = max(most, run.best[i])
+    for j in range(len(values)):
+        if values[j] < 0.0:
+            continue
+        left = stop - grain.blocks[j] - rule.crosscut
+        bare = piece_worth(left - begin, wide, thin, rule)
+        if values[j] + bare > value:
+            value, block, node = values[j] + bare, j, -1
+        if values[j] + bare + most <= value:
+            continue
+        for i in range(first, beyond):
+            if grain.nodes[i] > left - rule.keeper_length:
+                break
+            if run.fresh[i]:
+                found = values[j] + run.best[i] + piece_worth(left - grain.nodes[i], wide, thin, rule)
+                if found > value:
+                    value, block, node = found, j, i
+    return value, block, node
+
+
+SURE, ABOVE = 0, 1
+"""What remainders count for: what they are worth, or more (:func:`outer`)."""
 
 
 @inner
@@ -149,11 +235,12 @@ def outer(grain, rule, begin, end, mask, above):
     """Return by how much longer the last remainder of a stick may be if it lies before the blanks instead.
 
     Blanks keep clear of the offcut's trim and of snipe, a remainder does not: it is best put at the end of the billet
-    that more would be lost at. Without defects the blanks can be moved on to make room. Where they may not, or a
-    remainder at each end may be better than one, what both ends would give is a bound (``above``).
+    that more would be lost at. Without defects the blanks can be moved on to make room (with them see
+    :func:`pushed_on`). Where a remainder at each end may be better than one, what both ends would give is a bound
+    (``above``).
     """
     near, far = max(rule.snipe, grain.trim - begin), max(rule.snipe, end - grain.limit)
-    if above == ALL_ABOVE or (above == DEFECTS_ABOVE and mask > 0):
+    if above == ABOVE:
         return near
     return max(0, near - far) if mask == 0 else 0
 
@@ -162,7 +249,7 @@ def outer(grain, rule, begin, end, mask, above):
 def fill_row(grain, arcs, stick, mask, prices, rule, arc, above, values, run, ended):
     """Put the best value of what a stick holds into ``values`` (arcs,) for every billet of the group of ``arc``.
 
-    ``above`` says what remainders count for.
+    ``above`` says what remainders count for. Where :func:`pushed_on` is still to be asked, it is :func:`unasked`.
     """
     low, high, begin = arcs.first[arc], arcs.beyond[arc], arcs.start[arc]
     first, beyond, lowest = run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended)
@@ -182,7 +269,13 @@ def fill_row(grain, arcs, stick, mask, prices, rule, arc, above, values, run, en
             if length < rule.keeper_length:
                 break
             value = max(value, run.best[after[q]] + piece_worth(length, wide, thin, rule))
-        values[one] = value
+        values[one] = unasked(value) if mask > 0 and wide > 0 else value
+
+
+@inner
+def unasked(value):
+    """Return a value, and a value from that, told from all others: the former are at least 0."""
+    return -2.0 - value
 
 
 @compiled
@@ -196,7 +289,7 @@ def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     last_end = arcs.last_end[arc]
     first, beyond, lowest = run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
-    found = np.empty((2 * len(grain.nodes) + 2, 3), np.int64)
+    found = np.empty((2 * len(grain.nodes) + len(grain.blocks) + 2, 3), np.int64)
     count, at, by = 0, -1, -1
     value = 0.0
     if last_end >= lowest:
@@ -211,6 +304,22 @@ def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
             if run.fresh[j] and worth > value:
                 value, at, by = worth, j, -1
     limit = end + longer
+    if wide > 0 and mask > 0:
+        _, block, node = pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, run, ended)
+        if block >= 0:
+            stop = last_place(grain, rule, end)
+            _, path = blocks_from(grain, stick, mask, prices, rule, begin, stop)
+            limit, at, by = stop - grain.blocks[block] - rule.crosscut, node, -1
+            while block >= 0:
+                start = stop - grain.blocks[block]
+                found[count, 0], found[count, 1] = path[block, 0], start
+                found[count, 2] = start + grain.spans[path[block, 0]]
+                count += 1
+                block = path[block, 1]
+            found[:count] = found[:count][::-1].copy()
+            if node < 0:
+                found[count, 0], found[count, 1], found[count, 2] = -1, begin, limit
+                return found[: count + 1]
     while at >= 0:
         stop = grain.nodes[at] + grain.spans[by] if by >= 0 else limit
         found[count, 0], found[count, 1], found[count, 2] = by, grain.nodes[at], stop

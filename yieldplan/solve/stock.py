@@ -281,6 +281,9 @@ def prepare(
         ends=len(last_ends),
         trim=from_a.first,
         limit=offcut.length - from_a.first,
+        minds=_minds(offcut, blanks, barriers),
+        flaws=len(offcut.defects),
+        **_blocks(from_a, spans, rule.keeper_length if kept and walled.defects else offcut.length),
     )
     after = end + shop.crosscut_kerf
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
@@ -509,6 +512,32 @@ def _pushed_to_b(from_a: Along, from_b: Along) -> set[int]:
     thinned = from_a.thinned or from_b.thinned
     ends = (from_a.length - s for s in (from_b.edges if thinned else from_b.starts))
     return {end - span for end in ends for span in from_a.spans if end - span >= from_a.first}
+
+
+def _minds(offcut: Offcut, blanks: Sequence[Blank], barriers: Sequence[Barrier]) -> Ints:
+    """Return for each kind the set of defects and barriers that spoil it."""
+    return np.array(
+        [
+            sum(1 << index for index, d in enumerate(offcut.defects) if not blank.allows_kind(d.kind))
+            + sum(1 << index for index, b in enumerate(barriers, len(offcut.defects)) if k in b.kinds)
+            for k, blank in enumerate(blanks)
+        ],
+        np.int64,
+    )
+
+
+def _blocks(from_a: Along, spans: tuple[int, ...], least: int) -> dict[str, Ints]:
+    """Return the lengths of blanks that stand close together beside a remainder, and which it is with one more."""
+    room = from_a.length - from_a.first - least - from_a.kerf
+    found = from_a.blocks(room)
+    onward = np.full((len(found) + 1, len(spans)), -1, np.int64)
+    for k, span in enumerate(spans):
+        longer = np.append(span, found + from_a.kerf + span)
+        at = np.searchsorted(found, longer)
+        inside = at < len(found)
+        inside[inside] = found[at[inside]] == longer[inside]
+        onward[inside, k] = at[inside]
+    return {"blocks": found, "onward": onward}
 
 
 def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) -> Ints:
