@@ -341,17 +341,18 @@ class Search:
         )
         self._choose_cost(held, min(5.0, self.left() / 4))
         self._dive(aim)
-        slack, listed = max(4.0, 0.002 * (self.cost or 0)), 0.0
+        listed, failed = max(1.6, 0.0008 * (self.cost or 0)), math.inf
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             gap = self.cost - 1 - base
-            last = slack > 0.5 * gap
-            slack = gap if last else slack
-            whole = self.generator.near(priced, aim, slack, seconds=(0.9 if last else 0.5) * self.left())
+            slack = gap if 2.5 * listed > 0.75 * gap else 2.5 * listed
+            slack = slack if slack < failed else math.sqrt(listed * failed)
+            if slack < 1.1 * listed:
+                return
+            share = 0.9 if slack >= gap else 0.5
+            whole = self.generator.near(priced, aim, slack, seconds=share * self.left())
             choice = self._choose_cost(held, self.left() / 2)
             if not whole:  # ask for less
-                slack = math.sqrt(listed * slack)
-                if slack < 1.1 * listed + 1.0:
-                    return
+                failed = slack
                 continue
             low = self._choose(self._integer(known, ghosts=True), "low", self.left() / 2)
             if low.outcome is Outcome.NONE:
@@ -361,7 +362,7 @@ class Search:
             self.tell(len(self.stocks))
             if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:
                 return
-            slack, listed = 2.5 * slack, slack
+            listed = slack
 
     def _relax(self, aim: Aim) -> tuple[float, list[Priced]]:
         """Return the bound of the linear relaxation, and the stocks priced.
@@ -426,7 +427,7 @@ class Search:
             return
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
-        if self.generator.rounds:
+        if self.generator.rounds and not self._closed():  # else all that may be used are listed
             self._recut(self.budget.spent + grace)
         master = self._integer(held)
         master.most_cost = self.cost

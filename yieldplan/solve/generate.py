@@ -460,9 +460,11 @@ class Generator:
         """Add the cuttings of a column's stock that are worth at least as much as it is, extras among them."""
         stock = self.stocks[column.stock]
         clipped = self._clipped(prices, aim)
-        priced = price(stock, clipped, upper=True)
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
-        self._add(column.stock, self._list(column.stock, priced, worth, 1.0, MOST_LABELS))
+        priced = Priced(stock, clipped, upper=True, keepers=True)
+        if priced.find_all(worth - 1.0, 1.0):
+            self._add(column.stock, self._list(column.stock, priced, worth, 1.0, MOST_LABELS))
+        self.spend(priced.seconds)
 
     def _list(self, index: int, priced: Priced, least: float, limit: float, most: int) -> Listed:
         """Return every cutting of a stock worth at least ``least``, as far as ``limit`` seconds of work go."""

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Blank, CutBlank, Defect, Job, Offcut, Segment, Stick, Strip
     from yieldplan.solve.columns import Column
 
-MOST_ORDERS = 60
+MOST_ORDERS = 24
 """Orders of the blanks of a stick that are tried."""
 
 Interval = tuple[int, int]
@@ -125,7 +125,12 @@ def _stick(
         min(billet.end - job.shop.snipe, offcut.length - job.shop.end_trim),
     )
     best = stick.blanks
-    for order in islice(permutations(stick.blanks), MOST_ORDERS):
+    filled = sum(end - start for start, end in spans) + kerf * (len(spans) - 1) == billet.end - billet.start
+    fewest = len(spans) - filled + (room[0] > billet.start and room[1] < billet.end)
+    orders = islice(permutations(stick.blanks), MOST_ORDERS if met else 1)
+    for order in orders:
+        if least <= fewest:
+            break
         row = _Row([(cut, job.blank(cut.blank)) for cut in order], met, room, kerf)
         for found in row.placings():
             cuts = crosscuts([(cut.start, cut.end) for cut in found], billet.start, billet.end, kerf)
@@ -152,7 +157,7 @@ class _Row(NamedTuple):
     def placings(self) -> list[tuple[CutBlank, ...]]:
         """Return the rows with the first so many blanks pushed to the start and the others to the end."""
         found = []
-        for first in range(len(self.cuts) + 1):
+        for first in range(len(self.cuts), -1, -1):
             near = self._pushed(self.cuts[:first], self.room[0], 1)
             far = self._pushed(self.cuts[first:][::-1], self.room[1], -1)
             if near is None or far is None:

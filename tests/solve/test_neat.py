@@ -1,0 +1,90 @@
+"""Fewer crosscuts: blanks moved along their sticks, outer billets lengthened."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+import pytest
+from strategies import small_job
+from test_account import BILLET, INCH, JOB, KEPT, PIECE, STICK
+
+from yieldplan.model import Defect, Job, WholeKeeper
+from yieldplan.solve import Options, plan
+from yieldplan.solve.columns import Column, Segments, count_crosscuts, crosscuts
+from yieldplan.solve.neat import stretched, tidied
+
+KERF = JOB.shop.crosscut_kerf
+END = INCH // 2 + 2 * (6 * INCH + INCH // 2) + KERF
+"""Where two ribs from the trim on end: 13 5/8 in."""
+
+EXACT = (replace(BILLET, end=END), WholeKeeper(start=END + KERF, end=40 * INCH))
+KNOT = Defect(kind="knot", x1=9 * INCH, x2=10 * INCH, y1=0, y2=INCH, z1=0, z2=INCH)
+
+
+def one(segments: Segments, job: Job = JOB) -> Column:
+    """Return a column of a cutting of the first offcut."""
+    cuts = count_crosscuts(segments, job.offcuts[0].length, job.shop.crosscut_kerf)
+    return Column(stock=0, counts=(2,), cost=0, low=0, crosscuts=cuts, cutting=lambda: segments)
+
+
+def test_neighbours_are_parted_by_one_cut_or_by_two() -> None:
+    """A kerf apart one will do, further apart there is a piece between them; and one at each end with waste."""
+    assert crosscuts([(0, 10), (12, 20)], 0, 20, 2) == 1
+    assert crosscuts([(0, 10), (13, 20)], 0, 20, 2) == 2
+    assert crosscuts([(1, 10), (12, 19)], 0, 20, 2) == 3
+    assert crosscuts([], 0, 20, 2) == 0
+
+
+def test_blanks_are_pushed_to_the_end_of_their_stick() -> None:
+    """Two ribs in a billet of 14 in from the trim on: waste at both ends of the stick; moved on, only at the start."""
+    before = one((BILLET, KEPT))
+    after = tidied(before, PIECE, JOB)
+    (strip,) = after.cutting()[0].strips  # type: ignore[union-attr]
+    (stick,) = strip.sticks
+    assert after.crosscuts == before.crosscuts - 1 == 3
+    assert [cut.end for cut in stick.blanks] == [14 * INCH - 6 * INCH - INCH // 2 - KERF, 14 * INCH]
+    assert stick.blanks[0].start >= JOB.shop.end_trim
+
+
+def test_a_row_that_ends_with_its_stick_stays() -> None:
+    """There is nothing to save."""
+    column = one(EXACT)
+    assert tidied(column, PIECE, JOB) is column
+
+
+def test_a_blank_is_not_moved_onto_a_defect() -> None:
+    """A knot from 9 to 10 in: only a rib from 10 in on could end later, and so the first one, before it, stays."""
+    flawed = replace(PIECE, defects=(KNOT,))
+    ribs = (STICK.blanks[0], replace(STICK.blanks[1], start=10 * INCH, end=16 * INCH + INCH // 2))
+    strips = (replace(BILLET.strips[0], sticks=(replace(STICK, blanks=ribs),)),)
+    longer = replace(BILLET, end=17 * INCH, strips=strips)
+    after = tidied(one((longer,)), flawed, replace(JOB, offcuts=(flawed,)))
+    (stick,) = after.cutting()[0].strips[0].sticks  # type: ignore[union-attr]
+    assert [(cut.start, cut.end) for cut in stick.blanks] == [
+        (INCH // 2, 7 * INCH),
+        (17 * INCH - 6 * INCH - INCH // 2, 17 * INCH),
+    ]
+
+
+def test_an_outer_billet_is_lengthened_to_the_end() -> None:
+    """With snipe the sticks are cut at both ends anyhow, so waste may stay on the billet."""
+    job = replace(JOB, shop=replace(JOB.shop, snipe=INCH))
+    column = one((replace(BILLET, start=0, end=20 * INCH),), job)
+    (longer, *_) = stretched(column, PIECE, job)
+    (billet,) = longer.cutting()
+    assert (billet.start, billet.end) == (0, 40 * INCH)
+    assert longer.crosscuts == column.crosscuts - 1
+
+
+@pytest.mark.parametrize("seed", [3, 5, 8])
+def test_plans_take_no_more_crosscuts_than_their_columns_tidied(seed: int) -> None:
+    """What a plan cuts cannot be tidied any further."""
+    job = small_job(seed)
+    for drawn in plan(job, options=Options(seconds=2)).offcuts:
+        offcut = job.offcut(drawn.offcut)
+        cuts = count_crosscuts(drawn.segments, offcut.length, job.shop.crosscut_kerf)
+        column = Column(
+            stock=0, counts=(), cost=0, low=0, crosscuts=cuts, cutting=partial(tuple, drawn.segments)
+        )
+        assert tidied(column, offcut, job).crosscuts == cuts
