@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def ready(job: Job) -> list[Stock]:
     """Return the classes of like offcuts from which something can be cut, prepared."""
-    prepared = (prepare(offcut, members, job) for offcut, members in classes(job))
+    prepared = (prepare(offcut, members, job, thorough=True) for offcut, members in classes(job))
     return [stock for stock in prepared if stock is not None]
 
 

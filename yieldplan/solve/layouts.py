@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, leftover, places, rank
-from yieldplan.solve.sticks import fill_row, pushed_on, unasked
+from yieldplan.solve.sticks import QUICK, fill_row, pushed_on, unasked
 
 if TYPE_CHECKING:
     from yieldplan.solve.kernel import Flags, Floats, Ints, Records
@@ -86,18 +86,21 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
     value = held.values[row, arc]
     if value < -1.0:
         value = unasked(value)
-        clean = find_row(held, stick)
-        if clean < 0:
-            return -1.0
-        if not held.done[clean, group]:
-            fill_row(
-                grain, arcs, stick, 0, prices, rule, arc, held.above, held.values[clean], held.run, held.ended
-            )
-            held.done[clean, group] = True
-            held.work[0] += 2.0 + 0.01 * len(grain.nodes)
-        if value < held.values[clean, arc]:  # without defects it cannot be less
-            value, _, _ = pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, held.run, held.ended)
-            held.work[0] += 1.0 + 0.02 * len(grain.nodes) + 0.05 * len(grain.blocks)
+        if held.above != QUICK:
+            clean = find_row(held, stick)
+            if clean < 0:
+                return -1.0
+            if not held.done[clean, group]:
+                fill_row(
+                    grain, arcs, stick, 0, prices, rule, arc, held.above, held.values[clean], held.run, held.ended
+                )  # fmt: skip
+                held.done[clean, group] = True
+                held.work[0] += 2.0 + 0.01 * len(grain.nodes)
+            if value < held.values[clean, arc]:  # without defects it cannot be less
+                value, _, _ = pushed_on(
+                    grain, arcs, stick, mask, prices, rule, arc, value, held.run, held.ended
+                )  # fmt: skip
+                held.work[0] += 1.0 + 0.02 * len(grain.nodes) + 0.05 * len(grain.blocks)
         held.values[row, arc] = value
     return value
 

@@ -14,7 +14,7 @@ from yieldplan.solve import settle
 from yieldplan.solve.budget import PRICING
 from yieldplan.solve.kernel import Piece, boxes
 from yieldplan.solve.layouts import KEY, SPOT, Held, Row, find_row, layout_value, strip_row
-from yieldplan.solve.sticks import ABOVE, END, STEP, SURE
+from yieldplan.solve.sticks import ABOVE, END, QUICK, STEP, SURE
 
 if TYPE_CHECKING:
     from yieldplan.solve.kernel import Floats, Ints, Records
@@ -65,7 +65,7 @@ class Priced:
             np.zeros(1),
             np.recarray(nodes + 1, STEP),
             np.recarray(stock.grain.ends, END),
-            ABOVE if upper and keepers and stock.two_ended else SURE,
+            _remainders(stock, above=upper and keepers),
         )
         rows = []
         for layout in stock.layouts:
@@ -186,6 +186,13 @@ class Priced:
         for key in taken.key[np.argsort(taken.row)]:
             find_row(held, key)
         self.held = held
+
+
+def _remainders(stock: Stock, *, above: bool) -> int:
+    """Return what remainders count for; where not every billet is tried either, nothing laborious is asked."""
+    if not stock.thorough:
+        return QUICK
+    return ABOVE if above and stock.two_ended else SURE
 
 
 def _empty_table(size: int) -> Records:

@@ -226,8 +226,9 @@ def pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, run, ended):
     return value, block, node
 
 
-SURE, ABOVE = 0, 1
-"""What remainders count for: what they are worth, or more (:func:`outer`)."""
+QUICK, SURE, ABOVE = -1, 0, 1
+"""What remainders count for: what they are worth, unless that is laborious (:func:`pushed_on`); what they are worth; or
+more (:func:`outer`)."""
 
 
 @inner
