@@ -64,6 +64,9 @@ if TYPE_CHECKING:
 INCH = 8128
 RING_STEP = 64
 """Steps between which the rings are looked at: no range that a strip fits into is missed."""
+BILLET = 30
+"""Work to begin with a billet, in pairs of options put together."""
+
 FAR = 10**9
 """Beyond every box: a through defect lies at every z."""
 
@@ -399,6 +402,7 @@ class Row(NamedTuple):
             for size in self.sizes:
                 tried = [place] if self.where is None else self.where[size]
                 last: tuple[Any, ...] | None = None
+                self.work.spend(len(tried))
                 for start in tried:
                     if start < place or start + size > self.end:
                         continue
@@ -733,6 +737,7 @@ class Cutter:
         depth, other = box if rip_first else box[::-1]
         if min(box) <= 0 or room[1] <= room[0]:
             return {}
+        self.work.spend(BILLET)
         sticks: dict[int, list[tuple[int, tuple[int, int, bool]]]] = {}
         for section in self.sections:
             rough = self.rough(*section[:2], turned=section[2])
@@ -941,6 +946,7 @@ class Cutter:
         for start, end in sorted(self.spans(), key=lambda span: (span[1] - span[0], span)):
             for counts, best in (*self.milled(start, end).items(), *self.split(start, end).items()):
                 rows = found.setdefault(counts, [])
+                self.work.spend(len(rows))
                 if not any(matches(known, start, end, best) for known in rows):
                     rows.append((start, end, counts, best))
         return [row for rows in found.values() for row in rows]

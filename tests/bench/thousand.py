@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Job
 
 PILES, SECONDS = 1000, 10.0
-MOST_WORK = 400_000
+MOST_WORK = 250_000
 """How much the enumeration may put together for one pile: some seconds."""
 
 FIRST = 1000
