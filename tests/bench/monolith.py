@@ -17,42 +17,25 @@ up: the piles of piles.py are made of such. The two aims are one sum, a missing 
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from brute import Answer, crosscuts_of, witness
+from monolith_parts import UNIT, BilletVars, PieceVars, Section, StickVars, StripVars, Var, cutting_of
 from ortools.sat.python import cp_model
 
-from yieldplan.model import (
-    Billet,
-    CutBlank,
-    Keeper,
-    OffcutPlan,
-    Stick,
-    Strip,
-    WholeKeeper,
-    edge_loss,
-    face_loss,
-    planed_section,
-    worth,
-)
-from yieldplan.model.shop import INCH
+from yieldplan.model import edge_loss, face_loss, planed_section, worth
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from yieldplan.model import Defect, Job, Offcut, Plan, Segment
+    from yieldplan.model import Defect, Job, Offcut, Plan
 
-UNIT = INCH // 64
 MOST = {"billets": 2, "strips": 4, "sticks": 3, "blanks": 4}
 MOST_SLOTS = 20_000
 """Places for blanks, times their kinds, beyond which the model is not built."""
 
 WORTH = -(-144 * 64**3 // 1000)
 """Cubic units in a unit of worth, rounded up."""
-
-Var = Any
-"""A variable, or an expression, of CP-SAT."""
 
 
 class TooLargeError(Exception):
@@ -75,56 +58,6 @@ def down(steps: int) -> int:
 def up(steps: int) -> int:
     """Return whole units, what is wanted or lost rounded up."""
     return -(-steps // UNIT)
-
-
-class Section(NamedTuple):
-    """A way that blanks may lie: rough sizes on the first and second axis (steps), planed section, kinds."""
-
-    rip_first: bool
-    first: int
-    second: int
-    turned: bool
-    planed: tuple[int, int]
-    kinds: tuple[int, ...]
-
-
-@dataclass
-class _Stick:
-    types: dict[Section, Var]
-    place: Var
-    size: Var
-    blanks: list[tuple[dict[int, Var], Var, Var]] = field(default_factory=list)
-    """For each place for a blank: its kinds, where it starts, whether its clear end is at end A."""
-
-    remainder: Var = None
-
-
-@dataclass
-class _Strip:
-    there: Var
-    place: Var
-    size: Var
-    sticks: list[_Stick] = field(default_factory=list)
-    over: Var = None
-
-
-@dataclass
-class _Billet:
-    there: Var
-    start: Var
-    end: Var
-    rip_first: Var
-    strips: list[_Strip] = field(default_factory=list)
-    beside: Var = None
-
-
-@dataclass
-class _Piece:
-    offcut: Offcut
-    copy: int
-    billets: list[_Billet]
-    before: Var
-    behind: Var
 
 
 class Monolith:
@@ -230,14 +163,14 @@ class Monolith:
                     sections.append(Section(rip_first, first, second, turned, planed, tuple(kinds)))
         return [s for s in sections if s.first < max(offcut.width, offcut.thickness)]
 
-    def _piece(self, offcut: Offcut, copy: int) -> _Piece | None:
+    def _piece(self, offcut: Offcut, copy: int) -> PieceVars | None:
         shop, length = self.shop, down(offcut.length)
         sections = self._sections(offcut)
         wide = offcut.width > shop.jointer_width or offcut.length < shop.shortest_machined_length
         if wide or not sections or offcut.kinks or offcut.ring_angle_far is not None:
             return None
         kerf, least = up(shop.crosscut_kerf), max(1, up(shop.shortest_machined_length))
-        billets: list[_Billet] = []
+        billets: list[BilletVars] = []
         for _ in range(min(MOST["billets"], (length + kerf) // (least + kerf))):
             billet = self._billet(offcut, sections)
             if billets:
@@ -246,9 +179,9 @@ class Monolith:
             billets.append(billet)
         before, behind = (self._end(offcut, billets, from_a=from_a) for from_a in (True, False))
         self.cost.append(worth(offcut.length, offcut.width, offcut.thickness, shop) * billets[0].there)
-        return _Piece(offcut, copy, billets, before, behind)
+        return PieceVars(offcut, copy, billets, before, behind)
 
-    def _end(self, offcut: Offcut, billets: list[_Billet], *, from_a: bool) -> Var:
+    def _end(self, offcut: Offcut, billets: list[BilletVars], *, from_a: bool) -> Var:
         """Add the whole keeper before the first billet or behind the last; return its length."""
         shop, length = self.shop, down(offcut.length)
         kerf, least = up(shop.crosscut_kerf), up(shop.keeper_length)
@@ -287,7 +220,7 @@ class Monolith:
             losses.append(loss)
         return losses[0], losses[1]
 
-    def _billet(self, offcut: Offcut, sections: list[Section]) -> _Billet:
+    def _billet(self, offcut: Offcut, sections: list[Section]) -> BilletVars:
         shop, whole = self.shop, down(offcut.length)
         width, thickness = down(offcut.width), down(offcut.thickness)
         there, start, end, rip_first = self._bool(), self._int(0, whole), self._int(0, whole), self._bool()
@@ -304,7 +237,7 @@ class Monolith:
         for room, one, other in zip(rooms, box, box[::-1], strict=True):
             self._if(room <= one, rip_first)
             self._if(room <= other, rip_first.negated())
-        billet = _Billet(there, start, end, rip_first)
+        billet = BilletVars(there, start, end, rip_first)
         kerfs = [up(shop.kerf_at(height) or 0) for height in (offcut.thickness, offcut.width)]
         kerf = kerfs[1] + (kerfs[0] - kerfs[1]) * rip_first
         most = width // (up(min(section.first for section in sections)) + min(kerfs))
@@ -350,11 +283,11 @@ class Monolith:
         self,
         offcut: Offcut,
         sections: list[Section],
-        billet: _Billet,
+        billet: BilletVars,
         losses: tuple[Var, Var],
         room: Var,
         grown: Var,
-    ) -> _Strip:
+    ) -> StripVars:
         shop, width = self.shop, down(offcut.width)
         sizes = sorted({(section.rip_first, section.first) for section in sections})
         chosen = {size: self._bool() for size in sizes}
@@ -364,7 +297,7 @@ class Monolith:
             self.model.add_implication(literal, billet.rip_first if side else billet.rip_first.negated())
         size, kerf = self._int(0, width), sum(up(shop.kerf_at(s[1]) or 0) * x for s, x in chosen.items())
         self.model.add(size == sum(up(first) * x for (_, first), x in chosen.items()))
-        strip = _Strip(there, self._int(0, width), size)
+        strip = StripVars(there, self._int(0, width), size)
         most = width // (up(min(section.second for section in sections)) + 1)
         for _ in range(min(MOST["sticks"], max(1, most))):
             stick, present = self._stick(offcut, sections, chosen, billet)
@@ -386,8 +319,8 @@ class Monolith:
         return strip
 
     def _stick(
-        self, offcut: Offcut, sections: list[Section], chosen: dict[tuple[bool, int], Var], billet: _Billet
-    ) -> tuple[_Stick, Var]:
+        self, offcut: Offcut, sections: list[Section], chosen: dict[tuple[bool, int], Var], billet: BilletVars
+    ) -> tuple[StickVars, Var]:
         shop, width, whole = self.shop, down(offcut.width), down(offcut.length)
         types = {section: self._bool() for section in sections}
         for section, literal in types.items():
@@ -395,43 +328,54 @@ class Monolith:
         present = sum_literal(self.model, types)
         size = self._int(0, width)
         self.model.add(size == sum(up(section.second) * x for section, x in types.items()))
-        stick = _Stick(types, self._int(0, width), size)
+        stick = StickVars(types, self._int(0, width), size)
         kinds = sorted({kind for section in sections for kind in section.kinds})
         takes = {kind: up(self.job.blanks[kind].length + shop.length_allowance) for kind in kinds}
-        kerf, trim, snipe = up(shop.crosscut_kerf), up(shop.end_trim), up(shop.snipe)
-        most = (whole - 2 * trim + kerf) // (min(takes.values()) + kerf)
+        kerf = up(shop.crosscut_kerf)
+        most = (whole - 2 * up(shop.end_trim) + kerf) // (min(takes.values()) + kerf)
         before: tuple[Var, Var] | None = None
         ends = []
         for _ in range(min(MOST["blanks"], max(1, most))):
-            self.slots += len(kinds)
-            if self.slots > MOST_SLOTS:
-                raise TooLargeError
-            own = {kind: self._bool() for kind in kinds}
-            here = sum_literal(self.model, own)
-            for kind, literal in own.items():
-                self.made[kind].append(literal)
-                self.model.add_bool_or(
-                    [x for section, x in types.items() if kind in section.kinds] + [literal.negated()]
-                )
-            start = self._int(0, whole)
-            take = sum(takes[kind] * literal for kind, literal in own.items())
-            self._if(start >= billet.start + snipe, here)
-            self._if(start >= trim, here)
-            self._if(start + take <= billet.end - snipe, here)
-            self._if(start + take <= whole - trim, here)
+            own, start, here = self._blank(types, takes, billet, whole)
             if before is None:
                 self.model.add(here == present)
             else:
                 self.model.add_implication(here, before[0])
                 self._if(start >= before[1] + kerf, here)
-            before = here, start + take
+            before = here, start + sum(takes[kind] * literal for kind, literal in own.items())
             ends.append(before)
             stick.blanks.append((own, start, self._bool()))
         stick.remainder = self._remainder(types, ends, billet, whole, width)
         return stick, present
 
+    def _blank(
+        self, types: dict[Section, Var], takes: dict[int, int], billet: BilletVars, whole: int
+    ) -> tuple[dict[int, Var], Var, Var]:
+        """Add a place for a blank on a stick: its kinds, where it starts, whether there is one."""
+        self.slots += len(takes)
+        if self.slots > MOST_SLOTS:
+            raise TooLargeError
+        own = {kind: self._bool() for kind in takes}
+        here, start = sum_literal(self.model, own), self._int(0, whole)
+        for kind, literal in own.items():
+            self.made[kind].append(literal)
+            lies = [x for section, x in types.items() if kind in section.kinds]
+            self.model.add_bool_or([*lies, literal.negated()])
+        end = start + sum(takes[kind] * literal for kind, literal in own.items())
+        trim, snipe = up(self.shop.end_trim), up(self.shop.snipe)
+        self._if(start >= billet.start + snipe, here)
+        self._if(start >= trim, here)
+        self._if(end <= billet.end - snipe, here)
+        self._if(end <= whole - trim, here)
+        return own, start, here
+
     def _remainder(
-        self, types: dict[Section, Var], ends: list[tuple[Var, Var]], billet: _Billet, whole: int, width: int
+        self,
+        types: dict[Section, Var],
+        ends: list[tuple[Var, Var]],
+        billet: BilletVars,
+        whole: int,
+        width: int,
     ) -> Var:
         """Add the keeper at the end of a stick; return its length."""
         shop, kept, length = self.shop, self._bool(), self._int(0, whole)
@@ -449,7 +393,7 @@ class Monolith:
         return length
 
     def _defects(
-        self, offcut: Offcut, billet: _Billet, strip: _Strip, stick: _Stick, losses: tuple[Var, Var]
+        self, offcut: Offcut, billet: BilletVars, strip: StripVars, stick: StickVars, losses: tuple[Var, Var]
     ) -> None:
         """Keep the blanks of a stick off the defects (R9)."""
         for defect in offcut.defects:
@@ -480,9 +424,9 @@ class Monolith:
     def _free(
         self,
         defect: Defect,
-        billet: _Billet,
-        strip: _Strip,
-        stick: _Stick,
+        billet: BilletVars,
+        strip: StripVars,
+        stick: StickVars,
         losses: tuple[Var, Var],
     ) -> Var:
         """Return whether a stick lies clear of a defect across the billet."""
@@ -522,7 +466,7 @@ class Monolith:
 
     def _plan(self, value: Callable[[Var], int]) -> Plan:
         job = self.job
-        cuttings = [_cutting(piece, job, value) for piece in self.pieces if value(piece.billets[0].there)]
+        cuttings = [cutting_of(piece, job, value) for piece in self.pieces if value(piece.billets[0].there)]
         drawn = tuple(cutting for cutting, _ in cuttings)
         net = sum(cost for _, cost in cuttings)
         missing: dict[int, int] = {}
@@ -553,88 +497,3 @@ class _Watch(cp_model.CpSolverSolutionCallback):
         penalty = sum(d * m for d, m in zip(self.monolith.dear, left, strict=True))
         net = round(self.objective_value) - penalty
         self.points.append(Point(time.perf_counter() - self.start, sum(left), net))
-
-
-def _cutting(piece: _Piece, job: Job, value: Callable[[Var], int]) -> tuple[OffcutPlan, int]:
-    """Return what was done with an offcut, as a plan has it, and what it costs."""
-    offcut, shop = piece.offcut, job.shop
-    segments: list[Segment] = []
-    net = worth(offcut.length, offcut.width, offcut.thickness, shop)
-    billets = [billet for billet in piece.billets if value(billet.there)]
-    if value(piece.before):
-        end = value(billets[0].start) * UNIT - shop.crosscut_kerf
-        segments.append(WholeKeeper(start=0, end=end))
-        net -= worth(end, offcut.width, offcut.thickness, shop)
-    for billet in billets:
-        cut, kept = _milled(billet, offcut, job, value)
-        segments.append(cut)
-        net -= kept
-    if value(piece.behind):
-        start = value(billets[-1].end) * UNIT + shop.crosscut_kerf
-        segments.append(WholeKeeper(start=start, end=offcut.length))
-        net -= worth(offcut.length - start, offcut.width, offcut.thickness, shop)
-    return OffcutPlan(offcut=offcut.name, copy=piece.copy, segments=tuple(segments)), net
-
-
-def _milled(billet: _Billet, offcut: Offcut, job: Job, value: Callable[[Var], int]) -> tuple[Billet, int]:
-    """Return a billet as a plan has it, and the worth of its keepers."""
-    shop = job.shop
-    start, end, rip_first = (
-        value(billet.start) * UNIT,
-        value(billet.end) * UNIT,
-        bool(value(billet.rip_first)),
-    )
-    edge, face = edge_loss(offcut, end - start, shop, start), face_loss(offcut, end - start, shop, start)
-    rooms = offcut.width - edge, offcut.thickness - face
-    first, second = rooms if rip_first else rooms[::-1]
-    kerf = shop.kerf_at(offcut.thickness if rip_first else offcut.width) or 0
-    strips, kept = [], 0
-    for strip in (strip for strip in billet.strips if value(strip.there)):
-        low, sticks = value(strip.place) * UNIT, []
-        size = next(s.first for s, x in strip.sticks[0].types.items() if value(x))
-        for stick in strip.sticks:
-            section = next((s for s, x in stick.types.items() if value(x)), None)
-            if section is not None:
-                made, more = _stick(stick, section, end, job, value)
-                sticks.append(made)
-                kept += more
-        if value(strip.over):
-            above = sticks[-1].end + (shop.kerf_at(size) or 0)
-            sticks.append(Stick(start=above, end=second, keeper=True))
-            kept += worth(end - start, size, second - above, shop)
-        strips.append(Strip(start=low, end=low + size, sticks=tuple(sticks)))
-    if value(billet.beside):
-        aside = strips[-1].end + kerf
-        strips.append(Strip(start=aside, end=first, keeper=True))
-        kept += worth(end - start, first - aside, second, shop)
-    layout: Literal["rip first", "resaw first"] = "rip first" if rip_first else "resaw first"
-    return Billet(
-        start=start, end=end, layout=layout, face_loss=face, edge_loss=edge, strips=tuple(strips)
-    ), kept
-
-
-def _stick(
-    stick: _Stick, section: Section, end: int, job: Job, value: Callable[[Var], int]
-) -> tuple[Stick, int]:
-    """Return a stick as a plan has it, and the worth of its remainder."""
-    shop, blanks = job.shop, []
-    for own, start, at_a in stick.blanks:
-        kind = next((kind for kind, x in own.items() if value(x)), None)
-        if kind is None:
-            continue
-        blank, low = job.blanks[kind], value(start) * UNIT
-        sound: Literal["A", "B"] = "A" if value(at_a) or not blank.clear_end else "B"
-        high = low + blank.length + shop.length_allowance
-        blanks.append(CutBlank(blank=blank.name, extra=False, start=low, end=high, clear_end=sound))
-    keepers, kept = [], 0
-    if value(stick.remainder):
-        keepers = [Keeper(start=blanks[-1].end + shop.crosscut_kerf, end=end)]
-        kept = worth(end - keepers[0].start, *section.planed, shop)
-    place = value(stick.place) * UNIT
-    return Stick(
-        start=place,
-        end=place + section.second,
-        turned=section.turned,
-        blanks=tuple(blanks),
-        keepers=tuple(keepers),
-    ), kept
