@@ -3,12 +3,19 @@
 Nothing here comes from the solver; of the package it shares the data types, the two losses of R3 and what the recheck
 knows of wood (and :func:`witness` the recheck's account, to write a whole plan). For each offcut every cutting is
 tried over a finite set of places, and for each vector of counts (how many blanks of each kind) the cutting that
-keeps the most worth is remembered; then the offcuts are put together.
+keeps the most worth, and of these the one with the fewest crosscuts, is remembered; then the offcuts are put
+together. A plan of the least net worth for its counts is made of such cuttings alone, so nothing is lost for
+aims 3 and 4, which go by counts, offcuts and crosscuts.
+
+A crosscut is what the account of wood takes for one: a gap of just a kerf between two pieces is one cut, a larger
+one is cut on both sides, and so is an end that is not the wood's own; segments along the offcut, pieces along
+each stick with blanks.
 
 Why finitely many places do. Take a best cutting and slide a piece (with what stands against it) along its
 axis until something stops it: an edge, a defect, a trim, a neighbour, or a gap just large enough for a
 keeper. Gaps are filled with the largest keeper they hold. The worth of the two keepers beside a sliding
-piece is convex in its place, so one of the two ends of its travel is no worse. So places are sums of piece
+piece is convex in its place, and standing against something never takes more crosscuts than standing free, so one of
+the two ends of its travel is no worse. So places are sums of piece
 lengths and kerfs (and least keepers) from the left of something fixed, or from the right. A billet's length
 also sets its losses; the greatest lengths at which a stack of sticks still fits are tried too
 (:attr:`Cutter.loss_limits`).
@@ -20,9 +27,10 @@ a unit or two (thousandths of a board foot) more than any place tried here.
 
 from __future__ import annotations
 
+import math
 from dataclasses import fields, replace
 from functools import cache, cached_property, partial
-from itertools import product
+from itertools import pairwise, product
 from operator import add, le
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -42,6 +50,7 @@ from yieldplan.model import (
     Stick,
     Strip,
     WholeKeeper,
+    billets_of,
     edge_loss,
     face_loss,
 )
@@ -55,6 +64,9 @@ if TYPE_CHECKING:
 INCH = 8128
 RING_STEP = 64
 """Steps between which the rings are looked at: no range that a strip fits into is missed."""
+BILLET = 30
+"""Work to begin with a billet, in pairs of options put together."""
+
 FAR = 10**9
 """Beyond every box: a through defect lies at every z."""
 
@@ -64,10 +76,15 @@ Counts = tuple[int, ...]
 
 
 class Best(NamedTuple):
-    """The most worth that is kept at some counts, and the parts that do it."""
+    """The most worth that is kept at some counts, the parts that do it, and the fewest crosscuts that it takes."""
 
     kept: int
     parts: tuple[Any, ...]
+    cuts: int = 0
+
+    def beats(self, other: Best | None) -> bool:
+        """Return whether this is better: more kept, or as much with fewer crosscuts."""
+        return other is None or (self.kept, -self.cuts) > (other.kept, -other.cuts)
 
 
 Options = dict[Counts, Best]
@@ -130,13 +147,37 @@ class Flaw(NamedTuple):
 
 
 class Answer(NamedTuple):
-    """The best that can be done: aims 1, 2, 3, then the fewest offcuts; and cuttings that do it."""
+    """The best that can be done: aims 1, 2, 3, then the fewest offcuts, then crosscuts; and cuttings that do it."""
 
     missing: tuple[tuple[int, int], ...]
     net_worth: int
     extras: int
     offcuts_drawn: int
+    crosscuts: int
     cuttings: tuple[OffcutPlan, ...]
+
+
+class TooMuchError(Exception):
+    """The enumeration would take more work than it was allowed."""
+
+
+class Work:
+    """Counts what the enumeration puts together; there is no end of it unless a limit is set."""
+
+    def __init__(self, limit: float = math.inf) -> None:
+        self.left = limit
+
+    def spend(self, amount: int) -> None:
+        """Take so much off what is left.
+
+        Raises
+        ------
+        TooMuchError
+            If nothing is left.
+        """
+        self.left -= amount
+        if self.left < 0:
+            raise TooMuchError
 
 
 def witness(job: Job, answer: Answer) -> Plan:
@@ -184,7 +225,7 @@ def witness(job: Job, answer: Answer) -> Plan:
     )
 
 
-def brute_force(job: Job, *, limits: bool = True) -> Answer:
+def brute_force(job: Job, *, limits: bool = True, most: float = math.inf) -> Answer:
     """Return the best that can be done with a job, by enumeration.
 
     Parameters
@@ -193,37 +234,47 @@ def brute_force(job: Job, *, limits: bool = True) -> Answer:
         A tiny one.
     limits
         Whether to try the billet lengths at which a loss just lets a stack of sticks fit.
+    most
+        How much work it may take (:class:`Work`).
+
+    Raises
+    ------
+    TooMuchError
+        If it would take more.
     """
+    work = Work(most)
     cap = tuple(blank.need + blank.extra for blank in job.blanks)
     nothing = (0,) * len(cap)
-    known: dict[Counts, tuple[int, int, tuple[OffcutPlan, ...]]] = {nothing: (0, 0, ())}
+    known: dict[Counts, tuple[int, int, int, tuple[OffcutPlan, ...]]] = {nothing: (0, 0, 0, ())}
     for offcut in job.offcuts:
-        cutter = Cutter(job, offcut, limits=limits)
+        cutter = Cutter(job, offcut, limits=limits, work=work)
         whole = worth(job.shop, offcut.length, offcut.width, offcut.thickness)
         for copy in range(1, offcut.qty + 1):
             grown = dict(known)
-            for (counts, (net, drawn, plans)), (more, best) in product(
+            for (counts, (net, drawn, cuts, plans)), (more, best) in product(
                 known.items(), cutter.cuttings.items()
             ):
                 total = tuple(map(add, counts, more))
-                figures = (net + whole - best.kept, drawn + 1)
-                if all(map(le, total, cap)) and (total not in grown or figures < grown[total][:2]):
+                figures = (net + whole - best.kept, drawn + 1, cuts + best.cuts)
+                if all(map(le, total, cap)) and (total not in grown or figures < grown[total][:3]):
                     grown[total] = (*figures, (*plans, cutter.plan(copy, best.parts)))
             known = grown
     return min((_answer(job, counts, *found) for counts, found in known.items()), key=_aims)
 
 
 def _aims(answer: Answer) -> tuple[object, ...]:
-    return answer.missing, answer.net_worth, -answer.extras, answer.offcuts_drawn
+    return answer.missing, answer.net_worth, -answer.extras, answer.offcuts_drawn, answer.crosscuts
 
 
-def _answer(job: Job, counts: Counts, net: int, drawn: int, plans: tuple[OffcutPlan, ...]) -> Answer:
+def _answer(
+    job: Job, counts: Counts, net: int, drawn: int, cuts: int, plans: tuple[OffcutPlan, ...]
+) -> Answer:
     missing = {blank.priority: 0 for blank in job.blanks}
     extras = 0
     for blank, count in zip(job.blanks, counts, strict=True):
         missing[blank.priority] += max(blank.need - count, 0)
         extras += max(count - blank.need, 0)
-    return Answer(tuple(sorted(missing.items())), net, extras, drawn, plans)
+    return Answer(tuple(sorted(missing.items())), net, extras, drawn, cuts, plans)
 
 
 def worth(shop: Shop, length: int, one: int, other: int) -> int:
@@ -245,11 +296,34 @@ def meet(one: Interval, other: Interval) -> bool:
     return one[0] < other[1] and other[0] < one[1]
 
 
-def offer(options: Options, counts: Counts, kept: int, parts: Callable[[], tuple[Any, ...]]) -> None:
-    """Remember a way to get these counts if it keeps more than the one known."""
-    known = options.get(counts)
-    if known is None or kept > known.kept:
-        options[counts] = Best(kept, parts())
+def offer(options: Options, counts: Counts, best: Best) -> None:
+    """Remember a way to get these counts if it beats the one known."""
+    if best.beats(options.get(counts)):
+        options[counts] = best
+
+
+def crosscuts(pieces: list[Interval], end: int, kerf: int) -> int:
+    """Return how many crosscuts part some pieces in a row from wood that runs from 0 to ``end``."""
+    if not pieces:
+        return 0
+    between = sum(1 if b[0] - a[1] == kerf else 2 for a, b in pairwise(pieces))
+    return between + (pieces[0][0] > 0) + (pieces[-1][1] < end)
+
+
+def crosscuts_of(job: Job, cuttings: Iterable[OffcutPlan]) -> int:
+    """Return how many crosscuts some cuttings take: on the offcuts, and on every stick that carries blanks."""
+    kerf, total = job.shop.crosscut_kerf, 0
+    for cutting in cuttings:
+        segments = [(segment.start, segment.end) for segment in cutting.segments]
+        total += crosscuts(segments, job.offcut(cutting.offcut).length, kerf)
+        for segment in cutting.segments:
+            for billet in billets_of(segment):
+                for stick in (stick for strip in billet.strips for stick in strip.sticks if stick.blanks):
+                    spans = [(cut.start, cut.end) for cut in stick.blanks]
+                    spans += [(keeper.start, keeper.end) for keeper in stick.keepers]
+                    pieces = [(a - segment.start, b - segment.start) for a, b in sorted(spans)]
+                    total += crosscuts(pieces, segment.end - segment.start, kerf)
+    return total
 
 
 def places(sizes: set[int], anchors: Iterable[int], room: Interval, over: list[int]) -> set[int]:
@@ -292,7 +366,8 @@ class Row(NamedTuple):
     ``meets(size, start)`` tells what a piece meets there; ``piece(size, start, met)`` gives its options,
     which rest on ``met`` alone; ``keep(gap)`` is the worth of a keeper, 0 where none may be; ``where``
     the starts to try by size, None where only the first free place needs trying (in clean wood pieces can
-    be slid together, in any order, and one keeper at the end is worth no less than several).
+    be slid together, in any order, and one keeper at the end is worth no less than several). ``along`` says that
+    the row lies along x, so that its cuts are crosscuts, which count; ``work`` is what putting it together takes.
     """
 
     end: int
@@ -303,6 +378,8 @@ class Row(NamedTuple):
     meets: Callable[[int, int], tuple[Any, ...]]
     piece: Callable[[int, int, Any], Options]
     keep: Callable[[int], int]
+    work: Work
+    along: bool = False
 
     def fill(self) -> Options:
         """Return the options of the whole row; each has at least one piece."""
@@ -314,9 +391,10 @@ class Row(NamedTuple):
         def onward(place: int) -> Options:
             found: Options = {}
             last = self.keep(self.end - place)
-            found[nothing] = Best(last, (Kept(place, self.end),) if last else ())
+            cuts = int(self.along and place - kerf < self.end)
+            found[nothing] = Best(last, (Kept(place, self.end),) if last else (), cuts)
             for counts, best in pieces(place).items():
-                offer(found, counts, best.kept, lambda best=best: best.parts)  # type: ignore[misc]
+                offer(found, counts, best)
             return found
 
         def pieces(place: int) -> Options:
@@ -324,11 +402,12 @@ class Row(NamedTuple):
             for size in self.sizes:
                 tried = [place] if self.where is None else self.where[size]
                 last: tuple[Any, ...] | None = None
+                self.work.spend(len(tried))
                 for start in tried:
                     if start < place or start + size > self.end:
                         continue
                     met = self.meets(size, start)
-                    if last == (met, self.keep(start - kerf - place)):
+                    if last == (met, self.keep(start - kerf - place)) and not self.along:
                         continue  # the same piece and keeper as a little further left, and less room after it
                     last = (met, self.keep(start - kerf - place))
                     options = self.piece(size, start, met)
@@ -340,21 +419,25 @@ class Row(NamedTuple):
         return pieces(0)
 
     def _join(self, found: Options, gap: Interval, options: Options, rest: Options) -> None:
+        assert self.kerf is not None
         before = self.keep(gap[1] - gap[0])
         kept_gap = (Kept(*gap),) if before else ()
+        sawn = (gap[1] + self.kerf > gap[0]) + (gap[0] > 0) if self.along else 0
+        self.work.spend(len(options) * len(rest))
         for (counts, best), (more, after) in product(options.items(), rest.items()):
             total = tuple(map(add, counts, more))
-            kept = before + best.kept + after.kept
+            kept, cuts = before + best.kept + after.kept, sawn + best.cuts + after.cuts
             known = found.get(total)
-            if (known is None or kept > known.kept) and all(map(le, total, self.cap)):
-                found[total] = Best(kept, kept_gap + best.parts + after.parts)
+            if (known is None or (kept, -cuts) > (known.kept, -known.cuts)) and all(map(le, total, self.cap)):
+                found[total] = Best(kept, kept_gap + best.parts + after.parts, cuts)
 
 
 class Cutter:
     """All that one offcut can give."""
 
-    def __init__(self, job: Job, offcut: Offcut, *, limits: bool = True) -> None:
+    def __init__(self, job: Job, offcut: Offcut, *, limits: bool = True, work: Work | None = None) -> None:
         self.job, self.shop, self.offcut, self.limits = job, job.shop, offcut, limits
+        self.work = work or Work()
         self.blanks = job.blanks
         self.cap = tuple(blank.need + blank.extra for blank in job.blanks)
         self.nothing = (0,) * len(self.cap)
@@ -497,7 +580,9 @@ class Cutter:
         def keep(gap: int) -> int:
             return self.keeps(gap, *section)
 
-        return Row(length, kerf, self.cap, set(where), where, meets, piece, keep).fill()
+        return Row(
+            length, kerf, self.cap, set(where), where, meets, piece, keep, self.work, along=True
+        ).fill()
 
     def _clean_stick(
         self, length: int, room: Interval, section: tuple[int, int], kinds: tuple[int, ...]
@@ -510,8 +595,10 @@ class Cutter:
                 if low <= start <= high - block:
                     before, after = start - kerf, start + block + kerf
                     kept = self.keeps(before, *section) + self.keeps(length - after, *section)
-                    block_parts = partial(self._block, length, counts, start, section)
-                    offer(found, counts, kept, block_parts)
+                    cuts = sum(counts) - 1 + (start > 0) + (start + block < length)
+                    self.work.spend(1)
+                    if Best(kept, (), cuts).beats(found.get(counts)):
+                        found[counts] = Best(kept, self._block(length, counts, start, section), cuts)
         return found
 
     def _block(self, length: int, counts: Counts, start: int, section: tuple[int, int]) -> tuple[Any, ...]:
@@ -586,7 +673,7 @@ class Cutter:
             twist=-(-offcut.twist * wide // whole),
             defects=tuple(replace(d, y1=d.y1 - low, y2=d.y2 - low) for d in offcut.defects),
         )
-        return Cutter(replace(self.job, offcuts=(half,)), half, limits=self.limits)
+        return Cutter(replace(self.job, offcuts=(half,)), half, limits=self.limits, work=self.work)
 
     def split(self, start: int, end: int) -> Options:
         """Return what a split billet there may give."""
@@ -595,11 +682,12 @@ class Cutter:
         found: Options = {}
         for at, cutters in self.split_cutters:
             near, far = (cutter.split_options(start, end) for cutter in cutters)
+            self.work.spend(len(near) * len(far))
             for (counts, best), (more, other) in product(near.items(), far.items()):
                 total = tuple(map(add, counts, more))
                 if any(total) and all(map(le, total, self.cap)):
                     part = Split(start, end, at, (best.parts[0], other.parts[0]))
-                    offer(found, total, best.kept + other.kept, lambda part=part: (part,))  # type: ignore[misc]
+                    offer(found, total, Best(best.kept + other.kept, (part,), best.cuts + other.cuts))
         return found
 
     def _split_options(self, start: int, end: int) -> Options:
@@ -639,8 +727,7 @@ class Cutter:
             flaws = self.flaws(start, end, rip_first=rip_first)
             options = self.billet(length, self.losses(length, start), room, flaws, rip_first)
             for counts, best in options.items():
-                part = Milled(start, end, rip_first, best.parts)
-                offer(found, counts, best.kept, lambda part=part: (part,))  # type: ignore[misc]
+                offer(found, counts, best._replace(parts=(Milled(start, end, rip_first, best.parts),)))
         return found
 
     def _billet(
@@ -650,6 +737,7 @@ class Cutter:
         depth, other = box if rip_first else box[::-1]
         if min(box) <= 0 or room[1] <= room[0]:
             return {}
+        self.work.spend(BILLET)
         sticks: dict[int, list[tuple[int, tuple[int, int, bool]]]] = {}
         for section in self.sections:
             rough = self.rough(*section[:2], turned=section[2])
@@ -665,7 +753,7 @@ class Cutter:
 
         def strip(size: int, start: int, hits: tuple[Flaw, ...]) -> Options:
             return {
-                counts: Best(best.kept, (Sawn(start, start + size, False, best.parts),))
+                counts: best._replace(parts=(Sawn(start, start + size, False, best.parts),))
                 for counts, best in sawn(size, hits).items()
             }
 
@@ -681,6 +769,7 @@ class Cutter:
                 meets,
                 strip,
                 partial(self.keeps_sawn, length, other),
+                self.work,
             ),
             edges,
             self.least_gap(length, other),
@@ -708,7 +797,7 @@ class Cutter:
                 met = tuple(flaw for flaw in hits if not flaw.rings)
                 for counts, best in self.stick(length, room, section[:2], kinds, met).items():
                     part = Sawn(start, start + size, section[2], best.parts)
-                    offer(found, counts, best.kept, lambda: (part,))  # noqa: B023
+                    offer(found, counts, best._replace(parts=(part,)))
             return found
 
         edges = [flaw.second for flaw in flaws]
@@ -723,6 +812,7 @@ class Cutter:
                 meets,
                 stick,
                 partial(self.keeps_sawn, length, wide),
+                self.work,
             ),
             edges,
             self.least_gap(length, wide),
@@ -845,12 +935,19 @@ class Cutter:
         }
 
     def columns(self) -> list[tuple[int, int, Counts, Best]]:
-        """Return the billets worth having: none that a shorter one inside it matches."""
+        """Return the billets worth having: none that a shorter one inside it matches, with its ends' crosscuts."""
         found: dict[Counts, list[tuple[int, int, Counts, Best]]] = {}
+
+        def matches(known: tuple[int, int, Counts, Best], start: int, end: int, best: Best) -> bool:
+            a, b, _, other = known
+            cuts = other.cuts + (a > start) + (b < end)
+            return a >= start and b <= end and not best.beats(other._replace(cuts=cuts))
+
         for start, end in sorted(self.spans(), key=lambda span: (span[1] - span[0], span)):
             for counts, best in (*self.milled(start, end).items(), *self.split(start, end).items()):
                 rows = found.setdefault(counts, [])
-                if not any(a >= start and b <= end and known.kept >= best.kept for a, b, _, known in rows):
+                self.work.spend(len(rows))
+                if not any(matches(known, start, end, best) for known in rows):
                     rows.append((start, end, counts, best))
         return [row for rows in found.values() for row in rows]
 
@@ -869,18 +966,24 @@ class Cutter:
         @cache
         def onward(place: int) -> Options:
             last = keep(offcut.length - place)
-            found = {self.nothing: Best(last, (Kept(place, offcut.length),) if last else ())}
+            cuts = int(place - kerf < offcut.length)
+            found = {self.nothing: Best(last, (Kept(place, offcut.length),) if last else (), cuts)}
             for start, end, counts, best in columns:
                 if start < place:
                     continue
                 before = keep(start - kerf - place)
-                for more, after in onward(end + kerf).items():
+                sawn = (start > place) + (place > 0) + best.cuts
+                rest = onward(end + kerf)
+                self.work.spend(len(rest))
+                for more, after in rest.items():
                     total = tuple(map(add, counts, more))
-                    kept = before + best.kept + after.kept
+                    kept, cuts = before + best.kept + after.kept, sawn + after.cuts
                     known = found.get(total)
-                    if all(map(le, total, self.cap)) and (known is None or kept > known.kept):
+                    if all(map(le, total, self.cap)) and (
+                        known is None or (kept, -cuts) > (known.kept, -known.cuts)
+                    ):
                         gap = (Kept(place, start - kerf),) if before else ()
-                        found[total] = Best(kept, gap + best.parts + after.parts)
+                        found[total] = Best(kept, gap + best.parts + after.parts, cuts)
             return found
 
         return {counts: best for counts, best in onward(0).items() if any(counts)}

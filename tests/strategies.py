@@ -93,6 +93,50 @@ def cupped_job(seed: int) -> Job:
     return replace(job, offcuts=marked, blanks=job.blanks[:2], shop=shop, name="cupped")
 
 
+def varied_job(seed: int) -> Job:
+    """Return a tiny job of one to four offcuts, with all that sets one cutting against another.
+
+    Short blanks and long keepers against the shortest machined length, bent and twisted offcuts, defects of a part of
+    the width or of one face, sections that lie side by side or over one another, extras, two or three priority
+    classes, saws that do not reach through everything, snipe, and trims.
+    """
+    pick = random.Random(f"varied {seed}").choice
+    thick = pick((False, False, True))
+    deep = (4, 9) if thick else (4, 7)
+    offcuts = tuple(
+        _offcut(pick, number, lengths=range(13, 41), halves=range(3, 11), quarters=range(*deep))
+        for number in range(pick((1, 1, 2, 2, 3, 4)))
+    )
+    bent = tuple(
+        replace(
+            offcut,
+            bow=pick((0, 0, 1, 3, 6)) * INCH // 32,
+            crook=pick((0, 0, 2, 4)) * INCH // 32,
+            twist=pick((0, 0, 0, 4)) * INCH // 32,
+        )
+        for offcut in offcuts
+    )
+    sections = [_section(pick, quarters=range(4, 11)) for _ in range(pick((1, 2, 2)))]
+    blanks = tuple(
+        replace(
+            _blank(pick, number, sections, lengths=range(4, 22), need=(1, 1, 2, 3), extra=(0, 0, 1, 2)),
+            priority=pick((1, 1, 2, 3)),
+            clear_end=pick((0, 0, 0, 1, 3)) * INCH,
+        )
+        for number in range(pick((1, 2, 2, 3)))
+    )
+    shop = replace(
+        _shop(pick),
+        keeper_length=pick((12, 9, 15, 20)) * INCH,
+        snipe=pick((0, 0, INCH // 2, INCH)),
+        end_trim=pick((0, INCH // 2, INCH)),
+        saw_depth=pick((3, 2, 1)) * INCH,
+        bandsaw_height=pick((6, 4, 2)) * INCH,
+        shown_to=INCH // 2,
+    )
+    return Job(offcuts=bent, blanks=blanks, shop=shop, name="varied", sha256="0" * 64)
+
+
 def small_job(seed: int) -> Job:
     """Return a job of three to ten offcuts and two to four kinds of blanks."""
     return _small(random.Random(seed).choice)

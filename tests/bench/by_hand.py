@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from itertools import product
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from brute import Answer, witness
+from brute import Answer, crosscuts_of, witness
 
 from yieldplan.model import (
     Billet,
@@ -90,7 +90,8 @@ def draw(job: Job) -> Drawn:
     whole = sum(worth(o.length, o.width, o.thickness, job.shop) for o in pieces)
     net = whole - sum(_kept(milled, job.shop) for milled in begun)
     cuttings = tuple(_cutting(milled, job.shop) for milled in begun)
-    answer = Answer(tuple(sorted(missing.items())), net, 0, len(begun), cuttings)
+    sawn = crosscuts_of(job, cuttings)
+    answer = Answer(tuple(sorted(missing.items())), net, 0, len(begun), sawn, cuttings)
     return Drawn(whole, net, sum(missing.values()), witness(job, answer))
 
 

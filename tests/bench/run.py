@@ -1,6 +1,6 @@
 """Benchmarks by a written protocol; the results go into RESULTS.md beside this file.
 
-    python tests/bench/run.py demo order piles cupped small cases ample scarce large bars soak
+    python tests/bench/run.py demo order piles cupped small cases ample scarce large bars soak baselines growth thousand
 
 Each part named is run anew, and its section of RESULTS.md replaced; the others stay. One process at a time, on a
 machine that does nothing else; times are of the wall clock.
@@ -31,6 +31,15 @@ bars
     Bars without defects from published recipes (speed.py), 60 seconds each.
 soak
     Ten thousand random piles in one process (soak.py), 0.4 seconds of work each; resumed where it was stopped.
+baselines
+    The solver beside its rivals (baselines.py), 60 seconds each: the by-hand rule on five ample piles; one CP-SAT model
+    of the whole pile (monolith.py) on piles that double until it cannot be built or gives nothing; an arc flow in HiGHS
+    (arcflow.py) on the bars. What each had after 1 and 10 seconds and at the end; the ratio of times to equal quality.
+growth
+    Piles of 30, 100, 300 and 1,000 offcuts of the ample recipe: time and counted work until the gap is at most 2 %, and
+    how many times that is for ten times the pile.
+thousand
+    A thousand random tiny piles against plain enumeration on all four aims (thousand.py); resumed where it was stopped.
 """
 
 from __future__ import annotations
@@ -53,6 +62,7 @@ ROOT = HERE.parents[1]
 sys.path[:0] = [str(HERE), str(HERE.parent), str(HERE.parent / "published")]
 
 from bars import read_folder  # noqa: E402 - after the path to the helpers is set
+from baselines import baselines, growth  # noqa: E402
 from by_hand import draw  # noqa: E402
 from cases import known  # noqa: E402
 from piles import cupped_pile, pile  # noqa: E402
@@ -60,6 +70,8 @@ from soak import soak as soak_all  # noqa: E402
 from soak import table as soak_table  # noqa: E402
 from speed import ample, bar_cases, large, scarce, table  # noqa: E402
 from strategies import small_job  # noqa: E402
+from thousand import table as thousand_table  # noqa: E402
+from thousand import thousand as compare_thousand  # noqa: E402
 
 import yieldplan  # noqa: E402
 from yieldplan.model import SplitBillet, worth  # noqa: E402
@@ -278,6 +290,11 @@ def soak() -> Iterator[str]:
     yield from soak_table(soak_all())
 
 
+def thousand() -> Iterator[str]:
+    """Yield the table of a thousand tiny piles against enumeration."""
+    yield from thousand_table(compare_thousand())
+
+
 PARTS: dict[str, Callable[[], Iterator[str]]] = {
     "demo": demo,
     "order": order,
@@ -290,6 +307,9 @@ PARTS: dict[str, Callable[[], Iterator[str]]] = {
     "large": large,
     "bars": bars,
     "soak": soak,
+    "baselines": baselines,
+    "growth": growth,
+    "thousand": thousand,
 }
 
 

@@ -12,7 +12,7 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
-from brute import Answer, brute_force, witness
+from brute import Answer, brute_force, crosscuts_of, witness
 from strategies import small_job, tiny_job
 
 from yieldplan.solve import Options, plan
@@ -81,6 +81,27 @@ def test_most_extras_are_made(seed: int) -> None:
     both = compared(seed)
     made = sum(count for _, count in both.plan.extra)
     assert both.plan.proof.net_worth != both.answer.net_worth or made == both.answer.extras
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_fewest_offcuts_are_drawn(seed: int) -> None:
+    """Aim 4: at the same net worth, with as many extras, the plan draws as few offcuts as the enumeration."""
+    both = compared(seed)
+    extras = sum(count for _, count in both.plan.extra)
+    same = (both.plan.proof.net_worth, extras) == (both.answer.net_worth, both.answer.extras)
+    assert not same or len(both.plan.offcuts) == both.answer.offcuts_drawn
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_no_plan_takes_fewer_crosscuts_than_the_enumeration(seed: int) -> None:
+    """Aim 4: a plan that is the same in all other aims takes at least as many crosscuts, counted alike."""
+    both = compared(seed)
+    job, answer = tiny_job(seed), both.answer
+    assert crosscuts_of(job, answer.cuttings) == answer.crosscuts
+    extras = sum(count for _, count in both.plan.extra)
+    figures = both.plan.proof.net_worth, extras, len(both.plan.offcuts)
+    if figures == (answer.net_worth, answer.extras, answer.offcuts_drawn):
+        assert crosscuts_of(job, both.plan.offcuts) >= answer.crosscuts
 
 
 @pytest.mark.parametrize("seed", SEEDS)
