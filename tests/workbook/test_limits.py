@@ -10,7 +10,7 @@ from skiff_workbook import Maker, cells, file, good, save_csv
 
 from yieldplan.measure import LONGEST, MM
 from yieldplan.model import InputError
-from yieldplan.workbook import blanks, csvfolder, offcuts, read, slim, source
+from yieldplan.workbook import blanks, csvfolder, job, offcuts, read, slim, source, wood
 from yieldplan.workbook.cells import _NAME_LENGTH, _NOTE_LENGTH
 from yieldplan.workbook.table import LAYOUTS
 
@@ -23,9 +23,10 @@ def test_readme_names_the_limits_that_are_kept() -> None:
     figures = [[int(figure) for figure in re.findall(r"\d+", row)] for row in table]
     rows = {layout.name: layout.most_rows for layout in LAYOUTS}
     assert figures == [
-        [rows["Offcuts"], offcuts.MOST_QTY, offcuts.MOST_DEFECTS],
+        [rows["Offcuts"], offcuts.MOST_QTY, offcuts.MOST_DEFECTS, wood.MOST_KINKS, offcuts.MOST_PIECES],
         [rows["Defects"]],
-        [rows["Blanks"], blanks.MOST_WANTED],
+        [rows["Blanks"], blanks.MOST_WANTED, blanks.MOST_IN_ALL],
+        [job.MOST_PAIRS],
         [rows["Shop"]],
         [LONGEST // (1000 * MM)],
         [_NAME_LENGTH, _NOTE_LENGTH],
@@ -51,8 +52,8 @@ def _rows(sheet: str, count: int) -> Maker:
 @pytest.mark.parametrize(
     ("make", "limit"),
     [
-        (_rows("Offcuts", 5000), "at most 5000"),
-        (_rows("Blanks", 500), "at most 500"),
+        (_rows("Offcuts", 2000), "at most 2000"),
+        (_rows("Blanks", 200), "at most 200"),
         (_rows("Shop", 200), "at most 200"),
         (cells(Offcuts_B2="31 m"), "at most 30 m"),
         (cells(Offcuts_A2="A" * 81), "at most 80"),

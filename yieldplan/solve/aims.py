@@ -13,6 +13,7 @@ from yieldplan.solve.budget import PREPARING, Budget
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
+from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
@@ -160,14 +161,7 @@ class Search:
 
     def run(self) -> None:
         """Settle the aims in order, as far as the time allows."""
-        ready = []
-        for offcut, members in classes(self.job):
-            stock = prepare(offcut, members, self.job)
-            if stock is not None:
-                ready.append(stock)
-                self.budget.spend(PREPARING * len(stock.arcs))
-            self.stocks = ready
-            self.tell(len(ready))
+        ready = self._prepared()
         blanks = self.job.blanks
         self.wanted = Wanted(
             need=tuple(b.need for b in blanks),
@@ -186,6 +180,24 @@ class Search:
         if not self.out_of_time():
             self._least_worth(settled)
         self._extras()
+
+    def _prepared(self) -> list[Stock]:
+        """Prepare the pile; small offcuts first, which leave more room to the others, then all in the pile's order."""
+        found = classes(self.job)
+        allowance = Allowance(len(found), self.seconds / 4 / PREPARING)
+        ready: dict[int, Stock] = {}
+        for at in sorted(
+            range(len(found)), key=lambda at: found[at][0].length * (1 + len(found[at][0].defects))
+        ):
+            stock = prepare(*found[at], self.job, Room(LEAST) if self.budget.late() else allowance.next())
+            if stock is not None:
+                ready[at] = stock
+                self.budget.spend(PREPARING * len(stock.arcs))
+                allowance.take(stock.rows)
+            self.stocks = list(ready.values())
+            self.tell(len(ready))
+        self.stocks = [ready[at] for at in sorted(ready)]
+        return self.stocks
 
     # Aim 0: something to hold on to.
 

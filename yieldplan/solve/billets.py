@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.model import edge_loss, face_loss
-from yieldplan.solve.positions import Along, across
+from yieldplan.solve.positions import MOST_BILLETS, Along, NoRoomError, across
+from yieldplan.solve.room import Room
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -14,21 +15,31 @@ if TYPE_CHECKING:
     from yieldplan.solve.stock import StickKind
 
 
-def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tuple[Along, Along]:
-    """Return the blanks pushed towards end A, and those pushed towards end B (seen from end B)."""
+def pushed_both_ways(
+    offcut: Offcut, blanks: Sequence[Blank], shop: Shop, room: Room | None = None, *, few: bool = False
+) -> tuple[Along, Along]:
+    """Return the blanks pushed towards end A, and those pushed towards end B (seen from end B).
+
+    ``few`` says that only some of their places are to be tried.
+    """
+    room = room or Room()
+    most_starts = room.starts(len(blanks))
     spans = tuple(sorted({blank.length + shop.length_allowance for blank in blanks}))
     first = max(shop.end_trim, shop.snipe)
 
     def along(far_edges: list[tuple[int, str]], kinks: list[int]) -> Along:
         # A billet begins at a kink, or a kerf after one that ends there.
         edges = {kink + gap + shop.snipe for kink in kinks for gap in (0, shop.crosscut_kerf)}
-        for edge, kind in far_edges:
-            edges.add(edge)
-            edges |= {
-                edge - (blank.length + shop.length_allowance) + blank.clear_end
-                for blank in blanks
-                if blank.clear_end and blank.allows_kind(kind)
-            }
+        edges |= {edge for edge, _ in far_edges}
+        beyond = {
+            edge - (blank.length + shop.length_allowance) + blank.clear_end
+            for edge, kind in far_edges
+            for blank in blanks
+            if blank.clear_end and blank.allows_kind(kind)
+        }
+        many = len(beyond) > most_starts
+        if not many:
+            edges |= beyond
         return Along(
             length=offcut.length,
             spans=spans,
@@ -38,6 +49,9 @@ def pushed_both_ways(offcut: Offcut, blanks: Sequence[Blank], shop: Shop) -> tup
             first=first,
             edges=tuple(sorted(edges)),
             kinks=tuple(sorted(kinks)),
+            most_starts=most_starts,
+            few_ends=room.ends(),
+            few=few or many,
         )
 
     return (
@@ -55,6 +69,7 @@ def find_billets(
     *,
     merging: bool,
     lengths: Sequence[int] | None,
+    most: int = MOST_BILLETS,
 ) -> list[tuple[int, int, bool, bool]]:
     """Return the sorted (from, to, pushed, lean) of every billet to try, in steps.
 
@@ -70,10 +85,19 @@ def find_billets(
     lengths
         Lengths to which billets are drawn out for the sake of leftovers (where starts are thinned out, they are drawn
         out to the ends and to defects alone); None where there can be none.
+    most
+        How many there may be, unless starts are thinned out.
+
+    Raises
+    ------
+    NoRoomError
+        If there are more.
     """
     length = from_a.length
-    near = from_a.billets(merging=merging)
-    far = {(length - b, length - a) for a, b in from_b.billets(merging=merging)} if from_a.edges else set()
+    near = from_a.billets(merging=merging, most=most)
+    far = set()
+    if from_a.edges:
+        far = {(length - b, length - a) for a, b in from_b.billets(merging=merging, most=most)}
     found = near | far
     if lengths is not None:
         offset = from_a.snipe + from_a.kerf
@@ -84,6 +108,8 @@ def find_billets(
             found |= {(a, stop) for stop in stops if stop > b} | {(begin, b) for begin in begins if begin < a}
             found |= {(a, a + run) for run in runs if a + run > b}
             found |= {(b - run, b) for run in runs if b - run < a}
+            if len(found) > 4 * most and not from_a.thinned:
+                raise NoRoomError
         found |= {(0, length)}
     least = max(from_a.shortest, from_a.spans[0] + 2 * from_a.snipe)
     begun = {start - from_a.snipe for start in from_a.starts}
@@ -94,11 +120,18 @@ def find_billets(
     )
 
 
-def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) -> list[int]:
+def critical_lengths(
+    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], most: int = MOST_BILLETS
+) -> list[int]:
     """Return the billet lengths just before a strip, stick or leftover stops fitting, in steps (R3).
 
     The box shrinks with the length; each of these is the longest billet at which some row of pieces still
     fits across, or still clears a defect that straightening moves towards it.
+
+    Raises
+    ------
+    NoRoomError
+        If more than ``most`` rows of pieces would have to be looked at.
     """
     shortest = shop.shortest_machined_length
     found = {shop.keeper_length}
@@ -120,12 +153,12 @@ def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) ->
     )
     for size, height, loss, pieces, edges in axes:
         kerfs = {shop.kerf_at(height), *(shop.kerf_at(p) for s in sticks for p in (s.across_y, s.across_z))}
-        used = {
-            p + piece
-            for kerf in kerfs - {None}
-            for p in across((), sorted(pieces), kerf or 0, size)
-            for piece in (*pieces, shop.keeper_width, shop.keeper_thickness)
-        }
+        ends = (*pieces, shop.keeper_width, shop.keeper_thickness)
+        fewest = most // (len(ends) * (len(edges) + 1) * len(offcut.sides))
+        rows = [across((), sorted(pieces), kerf or 0, size, fewest) for kerf in kerfs - {None}]
+        if max(map(len, rows), default=0) > fewest:
+            raise NoRoomError
+        used = {p + piece for row in rows for p in row for piece in ends}
         for begin, end in offcut.sides:
             longest = end - begin
             low, high = loss(offcut, shortest, shop, begin), loss(offcut, longest, shop, begin)

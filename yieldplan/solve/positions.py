@@ -26,6 +26,10 @@ FEW_ENDS = 130
 """Starts, and ends, of billets that are tried where starts are thinned out."""
 
 
+MOST_BILLETS = 100_000
+"""Billets tried at an offcut; of more not all are tried and the bound goes by volume."""
+
+
 def sums(bases: Iterable[int], moves: Iterable[int], limit: int, most: int | None = None) -> list[int]:
     """Return the sorted positions 0..limit reached from ``bases`` by adding ``moves`` any number of times.
 
@@ -64,19 +68,39 @@ def few_sums(bases: Iterable[int], moves: Iterable[int], limit: int, most: int) 
     return sorted(found)
 
 
-def across(anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int) -> list[int]:
-    """Return where a strip or stick pushed against 0 or an anchor can start, across the box, in steps."""
-    return sums({0, *anchors}, (size + kerf for size in sizes), limit)
+def few(places: Sequence[int], most: int) -> list[int]:
+    """Return about ``most`` of some sorted places, the first and the last among them, evenly by rank."""
+    if len(places) <= most:
+        return list(places)
+    return sorted({places[round(i * (len(places) - 1) / (most - 1))] for i in range(most)})
 
 
-def across_from_far(anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int) -> list[int]:
+class NoRoomError(Exception):
+    """More would have to be tried of an offcut than there is room for."""
+
+
+def across(
+    anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int, most: int | None = None
+) -> list[int]:
+    """Return where a strip or stick pushed against 0 or an anchor can start, across the box, in steps.
+
+    ``most`` is that of :func:`sums`.
+    """
+    return sums({0, *anchors}, (size + kerf for size in sizes), limit, most)
+
+
+def across_from_far(
+    anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int, most: int | None = None
+) -> list[int]:
     """Return where pieces pushed towards the far side can start, as distances from the far side, in steps.
 
     ``anchors`` are the distances of near edges of defects from the far side. Where a leftover may start
-    beyond such a defect (its near edge plus a kerf) is among them.
+    beyond such a defect (its near edge plus a kerf) is among them. ``most`` is that of :func:`sums`.
     """
     ends = {0, *anchors}
-    stacked = sums((end + size for end in ends for size in sizes), (size + kerf for size in sizes), limit)
+    stacked = sums(
+        (end + size for end in ends for size in sizes), (size + kerf for size in sizes), limit, most
+    )
     return sorted({*stacked, *(end - kerf for end in anchors if end > kerf)})
 
 
@@ -98,6 +122,8 @@ class Along:
         Where a blank that was pushed against a defect, or from a kink, starts.
     kinks
         Places that no billet spans.
+    most_starts, few_ends, few
+        Starts beyond which they are thinned out, and of how many billets are tried then; whether they are in any case.
     """
 
     length: int
@@ -108,6 +134,9 @@ class Along:
     first: int
     edges: tuple[int, ...]
     kinks: tuple[int, ...] = ()
+    most_starts: int = MOST_STARTS
+    few_ends: int = FEW_ENDS
+    few: bool = False
 
     def _moves(self) -> set[int]:
         moves = set()
@@ -127,19 +156,19 @@ class Along:
 
     @cached_property
     def _all_starts(self) -> list[int]:
-        return sums(self._bases, self._moves(), self.last - self.spans[0], most=MOST_STARTS)
+        return sums(self._bases, self._moves(), self.last - self.spans[0], most=self.most_starts)
 
     @property
     def thinned(self) -> bool:
         """Whether there are so many starts that only some are tried."""
-        return len(self._all_starts) > MOST_STARTS
+        return self.few or len(self._all_starts) > self.most_starts
 
     @cached_property
     def starts(self) -> list[int]:
         """Where blanks may start."""
         if not self.thinned:
             return self._all_starts
-        return self._few_starts(MOST_STARTS)
+        return self._few_starts(self.most_starts)
 
     def _few_starts(self, most: int) -> list[int]:
         return few_sums(self._bases, self._moves(), self.last - self.spans[0], most)
@@ -149,11 +178,16 @@ class Along:
         firsts = sums({start}, (span + self.kerf for span in self.spans), self.last - self.spans[0])
         return {p + span for p in firsts for span in self.spans if p + span <= self.last}
 
-    def billets(self, *, merging: bool) -> set[tuple[int, int]]:
+    def billets(self, *, merging: bool, most: int = MOST_BILLETS) -> set[tuple[int, int]]:
         """Return the (from, to) of the shortest billets that hold such blanks.
 
         ``merging`` says that a billet split in two never yields more, so that only those of the first
         start are needed.
+
+        Raises
+        ------
+        NoRoomError
+            If there are more than ``most``.
         """
         if self.thinned:
             return self._few_billets()
@@ -166,14 +200,16 @@ class Along:
                     ends |= more
             for end in ends:
                 found |= self._milled(start - self.snipe, end + self.snipe)
+            if len(found) > most:
+                raise NoRoomError
         return {(a, b) for a, b in found if a >= 0 and b <= self.length}
 
     def _few_billets(self) -> set[tuple[int, int]]:
-        width = max(1, self.length // FEW_ENDS)
+        width = max(1, self.length // self.few_ends)
         last = {(p + span) // width: p + span for p in self.starts for span in self.spans}
         ends = [end for end in last.values() if end <= self.last]
         found = set()
-        for start in self._few_starts(FEW_ENDS):
+        for start in self._few_starts(self.few_ends):
             for end in ends:
                 if end - start >= self.spans[0]:
                     found |= self._milled(start - self.snipe, end + self.snipe)
