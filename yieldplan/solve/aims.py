@@ -34,6 +34,9 @@ FEW = 20
 MANY_IN_ALL = 1000
 """The same for all stocks together, where there are few."""
 
+RECHECK = "recheck"
+"""The phase once the search is over."""
+
 MOST_CHOOSING = 60.0
 """Seconds of work for one integer step, at the most."""
 
@@ -88,7 +91,8 @@ def plan(
     SolverError
         If no plan passes the recheck.
     KeyboardInterrupt
-        If interrupted before there is any plan; later on the best plan so far is returned.
+        If interrupted before there is any plan, or in the recheck (of which ``on_event`` is told as it begins); in
+        between the best plan so far is returned.
     """
     return searched(job, options=options, on_event=on_event)[0]
 
@@ -100,9 +104,11 @@ def searched(
     search = Search(job, options or Options(), on_event or (lambda _: None))
     try:
         search.run()
+        search.found()
     except KeyboardInterrupt:
         if search.best is None:
             raise
+        search.found()
     result = search.result()
     breaches = verify(job, result)
     while breaches and search.without_unsound():
@@ -424,6 +430,11 @@ class Search:
             self._choose_missing({}, seconds=2.0)
             self._choose_cost(self._missing_by_class(), seconds=2.0)
         return bool(unsound)
+
+    def found(self) -> None:
+        """Say that the search is over."""
+        self.phase = RECHECK
+        self.tell(len(self.stocks))
 
     def result(self) -> Plan:
         """Return the plan of the best choice."""
