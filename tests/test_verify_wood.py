@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from yieldplan.model import Blank, Offcut, Shop, Species, planed_section
+from yieldplan.model.grain import Reading
 from yieldplan.model.moisture import change
 from yieldplan.model.species import BUILT_IN
 from yieldplan.verify.wood import enlargement, section_to_plane, shrinkage
@@ -68,11 +70,10 @@ def test_both_writings_of_the_rule_agree(species: Species) -> None:
 
 @pytest.mark.parametrize("turned", [False, True])
 @pytest.mark.parametrize(
-    "rings", [(None, None), (0, None), (35, None), (90, None), (20, 70), ((30, 60), None)]
+    "rings",
+    [(None, None), (0, None), (35, None), (90, None), (20, 70), ((30, 60), None), ((30, 60), (60, 90))],
 )
-def test_both_come_to_the_same_section(
-    rings: tuple[int | tuple[int, int] | None, int | None], turned: bool
-) -> None:
+def test_both_come_to_the_same_section(rings: tuple[Reading | None, Reading | None], turned: bool) -> None:
     """At any ring angle, a second reading or none, flat and turned."""
     shop = Shop(target_moisture=Fraction(12), species=(PLAIN,))
     offcut = Offcut(
@@ -91,13 +92,32 @@ def test_both_come_to_the_same_section(
     assert expected > (blank.width, blank.thickness)
 
 
-@pytest.mark.parametrize("shop", [Shop(), Shop(target_moisture=Fraction(12))])
-@pytest.mark.parametrize("moisture", [None, Fraction(19)])
+@pytest.mark.parametrize(
+    ("moisture", "target", "species"),
+    [(None, 12, "plain"), (19, None, "plain"), (None, None, "plain"), (19, 12, "???")],
+)
 def test_nothing_is_enlarged_where_one_of_the_readings_is_missing(
-    shop: Shop, moisture: Fraction | None
+    moisture: int | None, target: int | None, species: str
 ) -> None:
     """Neither without a moisture, nor without a target, nor without figures of the species."""
-    offcut = Offcut(
-        name="P", length=300_000, width=40_000, thickness=20_000, moisture=moisture, species="???"
-    )
+    wet, dry = (None if part is None else Fraction(part) for part in (moisture, target))
+    offcut = Offcut(name="P", length=300_000, width=40_000, thickness=20_000, moisture=wet, species=species)
+    shop = Shop(target_moisture=dry, species=(PLAIN,))
     assert enlargement(offcut, shop) == (Fraction(1), Fraction(1))
+
+
+def test_rings_that_were_not_read_may_lie_either_way() -> None:
+    """Then the tangential shrinkage counts across and through, to the last digit: 0 and 90 degrees are possible."""
+    offcut = Offcut(
+        name="P", length=300_000, width=40_000, thickness=20_000, moisture=Fraction(13), species="plain"
+    )
+    shop = Shop(target_moisture=Fraction(12), species=(PLAIN,))
+    assert enlargement(offcut, shop) == (1 / (1 - Fraction(4, 1000)), 1 / (1 - Fraction(4, 1000)))
+
+
+def test_species_that_does_not_shrink_and_one_of_little_coefficient() -> None:
+    """No total shrinkage is none at all; at 14 the coefficient alone counts, though the other formula says more."""
+    still = replace(PLAIN, radial_shrinkage=Fraction(0), tangential_shrinkage=Fraction(0))
+    assert shrinkage(still, Fraction(20), Fraction(5)) == (0, 0)
+    little = replace(PLAIN, radial=Fraction(1, 1000))
+    assert shrinkage(little, Fraction(14), Fraction(12)) == (Fraction(2, 1000), Fraction(8, 1000))

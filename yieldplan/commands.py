@@ -35,11 +35,7 @@ def tally(file: Path) -> int:
     """Write the empty workbook; a file that stands there already is bad input."""
     from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
 
-    try:
-        write_tally(file)
-    except OutputError as error:
-        talk(str(error))
-        return BAD_INPUT
+    write_tally(file)
     put(f"{file} is ready to measure into.\n")
     return DONE
 

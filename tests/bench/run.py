@@ -55,6 +55,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent), str(HERE.parent / "published")]
 from bars import read_folder  # noqa: E402 - after the path to the helpers is set
 from by_hand import draw  # noqa: E402
 from cases import known  # noqa: E402
+from largest import largest  # noqa: E402
 from piles import cupped_pile, pile  # noqa: E402
 from soak import soak as soak_all  # noqa: E402
 from soak import table as soak_table  # noqa: E402
@@ -290,6 +291,7 @@ PARTS: dict[str, Callable[[], Iterator[str]]] = {
     "large": large,
     "bars": bars,
     "soak": soak,
+    "largest": largest,
 }
 
 
