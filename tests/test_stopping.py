@@ -14,10 +14,14 @@ import pytest
 from test_cli import Streams, folder, one_rib
 
 from yieldplan import commands, solve
+from yieldplan.solve import aims
 from yieldplan.stopping import noting_stop
+from yieldplan.verify import Breach, verify
 from yieldplan.workbook import fingerprint, read
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from yieldplan.model import Job, Plan
 
 DATA = Path(__file__).parents[1] / "data_demo"
@@ -34,6 +38,12 @@ def pile(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def press() -> None:
     """Press Ctrl-C."""
     os.kill(os.getpid(), signal.SIGINT)
+
+
+def found(job: Job, *, on_event: Callable[[solve.Progress], None], **_: object) -> Plan:
+    """Say that the search is over, and return its plan."""
+    on_event(solve.Progress(phase=solve.RECHECK, best=0, missing=0, bound=0, gap=0.0, looked_at=1, offcuts=1))
+    return one_rib(job)
 
 
 def test_ctrl_c_in_the_search_shows_and_writes_what_was_found(
@@ -54,11 +64,44 @@ def test_ctrl_c_in_the_search_shows_and_writes_what_was_found(
     assert sorted(path.name for path in Path("order").iterdir()) == sorted(commands.OUTPUT_NAMES)
 
 
+@pytest.mark.parametrize("asked", [(), ("--why", "P1")], ids=["plan", "with why"])
+def test_ctrl_c_between_the_search_and_the_writing_loses_nothing(
+    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch, asked: tuple[str, ...]
+) -> None:
+    """While the plan that was found is put together and rechecked, Ctrl-C is only noted."""
+
+    def pressed(job: Job, result: Plan) -> tuple[Breach, ...]:
+        press()
+        return verify(job, result)
+
+    monkeypatch.setattr(aims, "verify", pressed)
+    run = Streams(capsys, "plan", pile, "--out", "order", "--seconds", "1", *asked)
+    assert run.status == 130
+    assert run.err.endswith("Stopped: this is the best plan up to then.\n")
+    assert Path("order/plan.json").exists()
+
+
+def test_a_second_ctrl_c_in_the_recheck_stops_at_once(
+    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sentence that does not say that there was no plan, status 130, nothing written."""
+
+    def pressed_twice(*_: object) -> tuple[Breach, ...]:
+        press()
+        press()
+        return ()
+
+    monkeypatch.setattr(aims, "verify", pressed_twice)
+    run = Streams(capsys, "plan", pile, "--out", "order", "--seconds", "1")
+    assert (run.status, run.out, run.err) == (130, "", "Stopped.\n")
+    assert not Path("order").exists()
+
+
 def test_ctrl_c_while_the_pages_are_made_is_held_back(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A plan that has been found is not lost because someone stops the run a second later."""
-    monkeypatch.setattr(solve, "plan", lambda job, **_: one_rib(job))
+    monkeypatch.setattr(solve, "plan", found)
     order = commands._order
 
     def pressed(*arguments: Any) -> Any:
@@ -75,7 +118,7 @@ def test_a_second_ctrl_c_stops_at_once(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Who presses twice means it: a sentence, status 130, nothing written."""
-    monkeypatch.setattr(solve, "plan", lambda job, **_: one_rib(job))
+    monkeypatch.setattr(solve, "plan", found)
 
     def pressed_twice(*_: object) -> None:
         press()

@@ -608,6 +608,15 @@ def test_strip_as_wide_as_the_box_needs_no_saw() -> None:
     assert rules(verify(job, plan_of(TINY_RAW))) == set()
 
 
+def test_strip_a_step_from_the_edge_needs_a_saw() -> None:
+    """The least gap before the only strip is a cut, and no saw reaches."""
+    wide = replace(TINY.offcuts[0], width=inch("2 5/32") + 1, thickness=inch("27/32"))
+    job = replace(TINY, offcuts=(wide,), shop=Shop(saw_depth=0, bandsaw_height=0))
+    raw = copy_of(TINY_RAW)
+    strip(raw).update({end: strip(raw)[end] + 1 for end in ("from", "to")})
+    assert "R5" in rules(verify(job, plan_of(raw)))
+
+
 # Mutations of what stands beside the cuts.
 
 OTHER_CHANGES: list[tuple[str, Callable[[Raw], object], str]] = [

@@ -1,4 +1,4 @@
-"""What the recheck says, word for word, of each change that test_verify.py makes to the two plans worked out by hand.
+"""What the recheck says, word for word, of each change to the plans worked out by hand in test_verify*.py.
 
 ``python tests/test_verify_sentences.py`` writes it anew; read the difference before it is kept.
 """
@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import test_verify_split as of_split
 from test_verify import (
     JOB_CHANGES,
     OTHER_CHANGES,
@@ -35,6 +36,7 @@ def cases() -> dict[str, tuple[Job, Plan]]:
     for word, job, raw, changes in (
         ("tiny", TINY, TINY_RAW, TINY_CHANGES),
         ("rich", RICH, RICH_RAW, RICH_CHANGES),
+        ("split", of_split.JOB, of_split.RAW, of_split.CHANGES),
     ):
         for name, change, _ in changes:
             changed = copy_of(raw)
@@ -42,6 +44,8 @@ def cases() -> dict[str, tuple[Job, Plan]]:
             found[f"{word}: {name}"] = (job, plan_of(changed))
     for name, job, _ in JOB_CHANGES:
         found[f"job: {name}"] = (job, plan_of(RICH_RAW))
+    for name, job, _ in of_split.JOBS:
+        found[f"split: {name}"] = (job, plan_of(of_split.RAW))
     for name, change, _ in OTHER_CHANGES:
         changed = copy_of(RICH_RAW)
         change(changed)

@@ -204,6 +204,12 @@ JOBS = [
     ("jointer narrower than a half", with_shop(jointer_width=inch("3 31/32")), {"R2"}),
     ("coarser marks", with_shop(shown_to=inch("3/16")), {"R2"}),
     ("twisted as well", with_board(twist=inch("1/8")), {"R3"}),
+    ("bandsaw just high enough", with_shop(bandsaw_height=inch("1")), set()),
+    ("kinked beyond the billet", with_board(kinks=(inch("15"),)), {"R2"}),
+    ("a second ring reading", with_board(ring_angle=10, ring_angle_far=20), {"R2"}),
+    ("one ring reading", with_board(ring_angle=10), set()),
+    ("half the twist is just enough", replace(with_board(twist=3), shop=Shop(split_warp=2034)), {"R3"}),
+    ("half the twist is not enough", replace(with_board(twist=3), shop=Shop(split_warp=2035)), {"R2", "R3"}),
 ]
 
 
@@ -211,6 +217,29 @@ JOBS = [
 def test_plan_under_another_job_breaks_the_rule(job: Job, broken: set[str]) -> None:
     """The same plan under a changed board or shop breaks the named rules and no other."""
     assert rules(verify(job, plan_of(RAW))) == broken
+
+
+@pytest.mark.parametrize(("more", "said"), [(0, []), (1, ["R2"])])
+def test_a_half_just_as_wide_as_the_narrowest_rip_may_be_sawn(more: int, said: list[str]) -> None:
+    """The far half, 3 15/16 in wide, is the narrower one."""
+    found = verify(with_shop(narrowest_rip=inch("3 15/16") + more), plan_of(RAW))
+    assert [breach.rule for breach in found if breach.where.endswith("half")] == said
+
+
+@pytest.mark.parametrize(("less", "said"), [(0, []), (1, ["R2"])])
+def test_a_half_that_is_waste_goes_over_the_jointer_all_the_same(less: int, said: list[str]) -> None:
+    """Of the halves the near one, 4 in wide, is the wider one; here nothing is cut from it."""
+    raw = copy_of(RAW)
+    split(raw)["halves"][0]["strips"] = []
+    found = verify(with_shop(jointer_width=inch("4") - less), plan_of(raw))
+    assert [breach.rule for breach in found if breach.where.endswith("half")] == said
+
+
+def test_where_any_step_can_be_drawn_a_split_may_lie_on_any() -> None:
+    """Shown to a step, the rule has a mark everywhere; what is wrong is the loss of the wider half."""
+    raw = copy_of(RAW)
+    split(raw).update(split=inch("4") + 1)
+    assert "R2" not in rules(verify(with_shop(shown_to=1), plan_of(raw)))
 
 
 def test_offcut_wider_than_the_jointer_may_be_split() -> None:

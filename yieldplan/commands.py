@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     from yieldplan.files import Content
     from yieldplan.model import Job, Plan
     from yieldplan.order.paper import Paper
+    from yieldplan.solve import Progress
     from yieldplan.solve.aims import Search
+    from yieldplan.stopping import Stop
 
 DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
 ORDER_NAMES = ("cutting-order.txt", "cutting-order.pdf", "cutting-order.xlsx")
@@ -33,11 +35,7 @@ def tally(file: Path) -> int:
     """Write the empty workbook; a file that stands there already is bad input."""
     from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
 
-    try:
-        write_tally(file)
-    except OutputError as error:
-        talk(str(error))
-        return BAD_INPUT
+    write_tally(file)
     put(f"{file} is ready to measure into.\n")
     return DONE
 
@@ -59,8 +57,7 @@ def plan(source: Path, out: Path, seconds: float | None, paper: Paper, asked: st
     offcut = None if asked is None else _named(job, asked)
     check_writable(out, OUTPUT_NAMES)
     with noting_stop() as stop:
-        result, search = _search(job, seconds, keep=offcut is not None)
-        stop.held = True  # what has been found is shown and written, unless Ctrl-C is pressed again
+        result, search = _search(job, seconds, stop, keep=offcut is not None)
         _check_unchanged(source, job)
         written = _show_plan(job, result, out, paper)
         if offcut is not None and search is not None:
@@ -113,17 +110,29 @@ def _named(job: Job, asked: str) -> str:
     raise ArgumentError(f"--why {asked}: there is no offcut of that name in {job.name}; {hint}")
 
 
-def _search(job: Job, seconds: float | None, *, keep: bool) -> tuple[Plan, Search | None]:
-    """Return the plan and, to be kept, the search that found it."""
+def _search(job: Job, seconds: float | None, stop: Stop, *, keep: bool) -> tuple[Plan, Search | None]:
+    """Return the plan and, to be kept, the search that found it.
+
+    From its end on Ctrl-C is held back: what has been found is shown and written, unless it is pressed again.
+    """
     try:
         from yieldplan import solve  # noqa: PLC0415 - slow to load
 
         options = solve.Options() if seconds is None else solve.Options(seconds=seconds)
-        with progress_line() as on_event:
+        with progress_line() as show_line:
+
+            def on_event(event: Progress) -> None:
+                if event.phase == solve.RECHECK:
+                    stop.held = True
+                if show_line is not None:
+                    show_line(event)
+
             if keep:
                 return solve.searched(job, options=options, on_event=on_event)
             return solve.plan(job, options=options, on_event=on_event), None
     except KeyboardInterrupt:
+        if stop.held:
+            raise
         raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
 
 

@@ -87,8 +87,10 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
         for path in made:
             _remove_if_empty(path)
         if isinstance(error, OSError):
-            why = error.strerror or str(error)
-            hint = "; is a file in it open in another program?" if isinstance(error, PermissionError) else ""
+            # That of a page, which writes itself as a set of one, is told by what it came from.
+            cause = error.__cause__ if isinstance(error.__cause__, OSError) else error
+            why = cause.strerror or str(error)
+            hint = "; is a file in it open in another program?" if isinstance(cause, PermissionError) else ""
             raise OutputError(
                 f"{folder} could not be written to ({why}); nothing was written{hint}"
             ) from error

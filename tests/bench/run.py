@@ -65,6 +65,7 @@ from bars import read_folder  # noqa: E402 - after the path to the helpers is se
 from baselines import baselines, growth  # noqa: E402
 from by_hand import draw  # noqa: E402
 from cases import known  # noqa: E402
+from largest import largest  # noqa: E402
 from piles import cupped_pile, pile  # noqa: E402
 from soak import soak as soak_all  # noqa: E402
 from soak import table as soak_table  # noqa: E402
@@ -310,6 +311,7 @@ PARTS: dict[str, Callable[[], Iterator[str]]] = {
     "baselines": baselines,
     "growth": growth,
     "thousand": thousand,
+    "largest": largest,
 }
 
 

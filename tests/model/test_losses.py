@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
+from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldplan.model import Offcut, Shop, edge_loss, face_loss
+from yieldplan.model.losses import longest_blank
 
 INCH = 8128
 LONG = Offcut(name="long", length=96 * INCH, width=8 * INCH, thickness=2 * INCH)
@@ -63,3 +67,36 @@ def test_every_part_is_rounded_up_by_itself(bow: int, twist: int, length: int) -
     lost = face_loss(replace(LONG, bow=bow, twist=twist), length, NO_SKIM)
     exact = bow * length**2 / LONG.length**2 + twist * length / (2 * LONG.length)
     assert exact - 1e-6 <= lost < exact + 2
+
+
+@pytest.mark.parametrize(
+    ("changes", "settings", "longest"),
+    [
+        ({}, {}, 39),
+        ({}, {"snipe": 2 * INCH}, 36),
+        ({}, {"end_trim": 0}, 40),
+        ({"kinks": (30 * INCH,)}, {}, Fraction(59, 2)),
+        ({"kinks": (10 * INCH,)}, {}, Fraction(59, 2)),
+        ({"kinks": (30 * INCH,)}, {"snipe": INCH}, 28),
+        ({"kinks": (10 * INCH,)}, {"snipe": INCH}, 28),
+        ({"kinks": (28 * INCH,)}, {"shortest_machined_length": 29 * INCH}, 0),
+        ({"kinks": (28 * INCH,)}, {"shortest_machined_length": 28 * INCH}, Fraction(55, 2)),
+    ],
+)
+def test_the_longest_blank_lies_between_trims_kinks_and_snipe(
+    changes: dict[str, Any], settings: dict[str, Any], longest: Fraction
+) -> None:
+    """By hand, for 40 in with 1/2 in lost at each end; no side of a kink that is too short for the machines counts."""
+    offcut = Offcut(name="P", length=40 * INCH, width=5 * INCH, thickness=INCH, **changes)
+    assert longest_blank(offcut, Shop(**settings)) == longest * INCH
+
+
+@pytest.mark.parametrize(("start", "whole"), [(0, 30), (29, 30), (30, 10), (39, 10), (None, 30)])
+def test_a_billet_that_begins_at_a_kink_lies_beyond_it(start: int | None, whole: int) -> None:
+    """Warp is that of the side on which the billet begins, or of the longest where that is not said."""
+    offcut = Offcut(
+        name="P", length=40 * INCH, width=5 * INCH, thickness=INCH, bow=900, crook=900, kinks=(30 * INCH,)
+    )
+    at = None if start is None else start * INCH
+    assert face_loss(offcut, 5 * INCH, Shop(), at) - Shop().face_skim == -(-900 * 25 // whole**2)
+    assert edge_loss(offcut, 5 * INCH, Shop(), at) - Shop().edge_skim == -(-900 * 25 // whole**2)

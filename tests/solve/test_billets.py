@@ -56,7 +56,9 @@ def test_a_straight_offcut_has_no_critical_length_but_the_keeper_length() -> Non
 
 def spans(offcut: Offcut, drawn: tuple[int, ...] = (), *, leftovers: bool = True) -> list[tuple[int, int]]:
     """Return the billets to try for ribs."""
-    from_a, from_b = pushed_both_ways(offcut, [BLANK], SHOP, drawn, SHOP.keeper_length if leftovers else 0)
+    from_a, from_b = pushed_both_ways(
+        *(offcut, [BLANK], SHOP), drawn=drawn, remainder=SHOP.keeper_length if leftovers else 0
+    )
     lengths = drawn if leftovers else None
     found = find_billets(from_a, from_b, merging=False, lengths=lengths, thorough=True)
     return list(zip(found.start.tolist(), found.end.tolist(), strict=True))
@@ -117,7 +119,9 @@ def test_a_defect_is_met_from_both_sides() -> None:
 
 def test_lean_billets_are_the_shortest() -> None:
     """What is tried where leftovers count for nothing is what is tried without any."""
-    from_a, from_b = pushed_both_ways(board(), [BLANK], SHOP, (30 * INCH,), SHOP.keeper_length)
+    from_a, from_b = pushed_both_ways(
+        *(board(), [BLANK], SHOP), drawn=(30 * INCH,), remainder=SHOP.keeper_length
+    )
     found = find_billets(from_a, from_b, merging=False, lengths=(30 * INCH,), thorough=True)
     lean = zip(found.start[found.lean].tolist(), found.end[found.lean].tolist(), strict=True)
     assert list(lean) == spans(board(), leftovers=False)

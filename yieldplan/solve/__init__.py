@@ -3,7 +3,7 @@
 >>> from yieldplan.solve import plan  # doctest: +SKIP
 """
 
-from yieldplan.solve.aims import Options, Progress, plan, searched
+from yieldplan.solve.aims import RECHECK, Options, Progress, plan, searched
 from yieldplan.solve.why import Alternative, Tried, tried
 
-__all__ = ["Alternative", "Options", "Progress", "Tried", "plan", "searched", "tried"]
+__all__ = ["RECHECK", "Alternative", "Options", "Progress", "Tried", "plan", "searched", "tried"]

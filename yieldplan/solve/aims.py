@@ -15,6 +15,7 @@ from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.neat import stretched, tidied
+from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
@@ -40,6 +41,9 @@ ALIKE = 1e-3
 
 MOST_TIDIED = 1000
 """Columns that are all tidied before the fewest crosscuts are chosen; of more only those in use."""
+
+RECHECK = "recheck"
+"""The phase once the search is over."""
 
 MOST_CHOOSING = 60.0
 """Seconds of work for one integer step, at the most."""
@@ -102,7 +106,8 @@ def plan(
     SolverError
         If no plan passes the recheck.
     KeyboardInterrupt
-        If interrupted before there is any plan; later on the best plan so far is returned.
+        If interrupted before there is any plan, or in the recheck (of which ``on_event`` is told as it begins); in
+        between the best plan so far is returned.
     """
     return searched(job, options=options, on_event=on_event)[0]
 
@@ -114,9 +119,11 @@ def searched(
     search = Search(job, options or Options(), on_event or (lambda _: None))
     try:
         search.run()
+        search.found()
     except KeyboardInterrupt:
         if search.best is None:
             raise
+        search.found()
     result = search.result()
     breaches = verify(job, result)
     while breaches and search.without_unsound():
@@ -177,14 +184,7 @@ class Search:
 
     def run(self) -> None:
         """Settle the aims in order, as far as the time allows."""
-        ready = []
-        for offcut, members in classes(self.job):
-            stock = prepare(offcut, members, self.job)
-            if stock is not None:
-                ready.append(stock)
-                self.budget.spend(PREPARING * len(stock.arcs))
-            self.stocks = ready
-            self.tell(len(ready))
+        ready = self._prepared()
         blanks = self.job.blanks
         self.wanted = Wanted(
             need=tuple(b.need for b in blanks),
@@ -204,6 +204,24 @@ class Search:
         if not self.out_of_time():
             self._least_worth(settled)
         self._extras()
+
+    def _prepared(self) -> list[Stock]:
+        """Prepare the pile; small offcuts first, which leave more room to the others, then all in the pile's order."""
+        found = classes(self.job)
+        allowance = Allowance(len(found), self.seconds / 4 / PREPARING)
+        ready: dict[int, Stock] = {}
+        for at in sorted(
+            range(len(found)), key=lambda at: found[at][0].length * (1 + len(found[at][0].defects))
+        ):
+            stock = prepare(*found[at], self.job, Room(LEAST) if self.budget.late() else allowance.next())
+            if stock is not None:
+                ready[at] = stock
+                self.budget.spend(PREPARING * len(stock.arcs))
+                allowance.take(stock.rows)
+            self.stocks = list(ready.values())
+            self.tell(len(ready))
+        self.stocks = [ready[at] for at in sorted(ready)]
+        return self.stocks
 
     # Aim 0: something to hold on to.
 
@@ -497,6 +515,11 @@ class Search:
             self._choose_missing({}, seconds=2.0)
             self._choose_cost(self._missing_by_class(), seconds=2.0)
         return bool(unsound)
+
+    def found(self) -> None:
+        """Say that the search is over."""
+        self.phase = RECHECK
+        self.tell(len(self.stocks))
 
     def result(self) -> Plan:
         """Return the plan of the best choice."""

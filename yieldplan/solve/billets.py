@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from yieldplan.model import edge_loss, face_loss
-from yieldplan.solve.positions import Along, across, join, pairs
+from yieldplan.solve.positions import MANY, MOST_BILLETS, Along, NoRoomError, across, join, pairs
+from yieldplan.solve.room import Room
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -21,25 +22,39 @@ NOTHING = (np.empty(0, np.int64), np.empty(0, np.int64))
 
 
 def pushed_both_ways(
-    offcut: Offcut, blanks: Sequence[Blank], shop: Shop, drawn: Sequence[int] = (), remainder: int = 0
+    offcut: Offcut,
+    blanks: Sequence[Blank],
+    shop: Shop,
+    room: Room | None = None,
+    *,
+    few: bool = False,
+    drawn: Sequence[int] = (),
+    remainder: int = 0,
+    critical: Sequence[int] = (),
 ) -> tuple[Along, Along]:
     """Return the blanks pushed towards end A, and those pushed towards end B (seen from end B).
 
-    ``drawn`` and ``remainder``: see :class:`yieldplan.solve.positions.Along`.
+    ``few`` says that only some of their places are to be tried. ``drawn``, ``remainder``, ``critical``: see
+    :class:`yieldplan.solve.positions.Along`.
     """
+    room = room or Room()
+    most_starts = room.starts(len(blanks))
     spans = tuple(sorted({blank.length + shop.length_allowance for blank in blanks}))
     first = max(shop.end_trim, shop.snipe)
 
     def along(far_edges: list[tuple[int, str]], kinks: list[int]) -> Along:
         # A billet begins at a kink, or a kerf after one that ends there.
         edges = {kink + gap + shop.snipe for kink in kinks for gap in (0, shop.crosscut_kerf)}
-        for edge, kind in far_edges:
-            edges.add(edge)
-            edges |= {
-                edge - (blank.length + shop.length_allowance) + blank.clear_end
-                for blank in blanks
-                if blank.clear_end and blank.allows_kind(kind)
-            }
+        edges |= {edge for edge, _ in far_edges}
+        beyond = {
+            edge - (blank.length + shop.length_allowance) + blank.clear_end
+            for edge, kind in far_edges
+            for blank in blanks
+            if blank.clear_end and blank.allows_kind(kind)
+        }
+        many = len(beyond) > most_starts
+        if not many:
+            edges |= beyond
         return Along(
             length=offcut.length,
             spans=spans,
@@ -51,6 +66,10 @@ def pushed_both_ways(
             kinks=tuple(sorted(kinks)),
             drawn=tuple(drawn),
             remainder=remainder,
+            critical=tuple(critical),
+            most_starts=most_starts,
+            few_ends=room.ends(),
+            few=few or many,
         )
 
     return (
@@ -81,7 +100,13 @@ class Billets(NamedTuple):
 
 
 def find_billets(
-    from_a: Along, from_b: Along, *, merging: bool, lengths: Sequence[int] | None, thorough: bool
+    from_a: Along,
+    from_b: Along,
+    *,
+    merging: bool,
+    lengths: Sequence[int] | None,
+    thorough: bool,
+    most: int = MOST_BILLETS,
 ) -> Billets:
     """Return the billets to try, in steps.
 
@@ -100,15 +125,25 @@ def find_billets(
         To which billets are drawn out; None where leftovers cannot be worth anything.
     thorough
         Whether to try them all.
+    most
+        How many there may be, unless starts are thinned out.
+
+    Raises
+    ------
+    NoRoomError
+        If there are several times more.
     """
-    shortest = from_a.billets([from_a.first] if merging else from_a.close)
-    near = join([shortest, from_a.billets(from_a.beyond)])
-    far = from_b.billets([*from_b.close, *from_b.beyond]) if from_a.edges else NOTHING
+    shortest = join(
+        [from_a.billets([from_a.first] if merging else from_a.close, most), from_a.aligned_billets()]
+    )
+    near, far = join([shortest, from_a.billets(from_a.beyond, most)]), NOTHING
+    if from_a.edges:
+        far = join([from_b.billets([*from_b.close, *from_b.beyond], most), from_b.aligned_billets()])
     far = from_a.length - far[1], from_a.length - far[0]
     onwards, back = NOTHING, NOTHING
     if lengths is not None:
         onwards, back = _drawn_out(
-            from_a, from_b, near, far, () if from_a.thinned else lengths, thorough=thorough
+            *(from_a, from_b, near, far, () if from_a.thinned else lengths), thorough=thorough, most=most
         )
     begun = np.array([start - from_a.snipe for start in from_a.starts], np.int64)
     from_end_a = _coded(from_a, join([near, onwards]))
@@ -139,7 +174,14 @@ def _coded(along: Along, billets: Pairs) -> Ints:
 
 
 def _drawn_out(
-    from_a: Along, from_b: Along, near: Pairs, far: Pairs, lengths: Sequence[int], *, thorough: bool
+    from_a: Along,
+    from_b: Along,
+    near: Pairs,
+    far: Pairs,
+    lengths: Sequence[int],
+    *,
+    thorough: bool,
+    most: int,
 ) -> tuple[Pairs, Pairs]:
     """Return the billets that are drawn out, as found from end A and from end B."""
     length, offset = from_a.length, from_a.snipe + from_a.kerf
@@ -158,16 +200,25 @@ def _drawn_out(
     onwards += [pairs(start, np.array(sorted(stops))), *((starts, starts + run) for run in lengths)]
     back += [pairs(np.array(sorted(begins)), end), *((ends - run, ends) for run in lengths)]
     if thorough and not from_a.thinned:
+        if len(starts) * len(ends) > MANY * most:
+            raise NoRoomError
         onwards.append(pairs(starts, ends))
     return join(onwards), join(back)
 
 
-def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) -> list[int]:
+def critical_lengths(
+    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], most: int = MOST_BILLETS
+) -> list[int]:
     """Return the billet lengths just before a strip, stick or leftover stops fitting, in steps (R3).
 
     The box shrinks with the length; each of these is the longest billet at which some row of pieces still
     fits across, or still clears a defect that straightening moves towards it. Where no saw reaches through, also the
     shortest at which a piece fills it.
+
+    Raises
+    ------
+    NoRoomError
+        If more than ``most`` rows of pieces would have to be looked at.
     """
     shortest = shop.shortest_machined_length
     found = {shop.keeper_length}
@@ -178,6 +229,7 @@ def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) ->
             edge_loss,
             {s.across_y for s in sticks},
             {d.y1 for d in offcut.defects},
+            {d.y2 - shop.edge_skim for d in offcut.defects},
         ),
         (
             offcut.thickness,
@@ -185,25 +237,24 @@ def critical_lengths(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind]) ->
             face_loss,
             {s.across_z for s in sticks},
             {d.z1 for d in offcut.defects},
+            {d.z2 - shop.face_skim for d in offcut.defects},
         ),
     )
-    for size, height, loss, pieces, edges in axes:
+    for size, height, loss, pieces, edges, beyond in axes:
         kerfs = {shop.kerf_at(height), *(shop.kerf_at(p) for s in sticks for p in (s.across_y, s.across_z))}
-        used = {
-            p + piece
-            for kerf in kerfs - {None}
-            for p in across((), sorted(pieces), kerf or 0, size)
-            for piece in (*pieces, shop.keeper_width, shop.keeper_thickness)
-        }
+        ends = (*pieces, shop.keeper_width, shop.keeper_thickness)
+        fewest = most // (len(ends) * (len(edges) + 1) * len(offcut.sides))
+        rows = [across(beyond, sorted(pieces), kerf or 0, size, fewest) for kerf in kerfs - {None}]
+        if max(map(len, rows), default=0) > fewest:
+            raise NoRoomError
+        used = {p + piece for row in rows for p in row for piece in ends}
         for begin, end in offcut.sides:
             longest = end - begin
             low, high = loss(offcut, shortest, shop, begin), loss(offcut, longest, shop, begin)
             for room in {far - u for u in used for far in (size, *edges)}:
                 if low <= room <= high:
                     found.add(_longest(_within(offcut, shop, loss, room, begin), shortest, longest))
-                if (
-                    low < room <= high and None in kerfs
-                ):  # it must fill the box: the shortest at which it does
+                if None in kerfs and low < room <= high:  # it must fill the box: the shortest that does
                     found.add(_longest(_within(offcut, shop, loss, room - 1, begin), shortest, longest) + 1)
     return sorted(run for run in found if shortest <= run <= offcut.length)
 

@@ -11,7 +11,7 @@ import math
 from collections import deque
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import accumulate, islice
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
@@ -24,6 +24,7 @@ from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Relaxation
 from yieldplan.solve.pricing import Priced, on_grid, price
+from yieldplan.solve.room import LEAST, Allowance
 from yieldplan.solve.stock import prepare
 from yieldplan.solve.trace import best_cutting
 
@@ -231,15 +232,24 @@ class Generator:
         return found
 
     def look_everywhere(self) -> None:
-        """Prepare the stocks anew with every billet that may be drawn out, which a bound asks for."""
-        for index, stock in enumerate(self.stocks):
-            if not stock.thorough:
-                measured = self.job.offcut(stock.members[0][0])
-                anew = prepare(measured, stock.members, self.job, thorough=True)
+        """Prepare the stocks anew with every billet that may be drawn out, which a bound asks for.
+
+        Where there is no room for so many, those that there are stay, and the bound goes by volume.
+        """
+        todo = [index for index, stock in enumerate(self.stocks) if not stock.thorough]
+        allowance = Allowance(len(todo), max(0.0, self.left()) / 4 / PREPARING)
+        for done, index in enumerate(sorted(todo, key=self.size), 1):
+            stock = self.stocks[index]
+            measured, anew, room = self.job.offcut(stock.members[0][0]), None, allowance.next()
+            if stock.complete and room.rows > LEAST:
+                anew = prepare(measured, stock.members, self.job, room, thorough=True)
                 assert anew is not None
-                self.stocks[index] = anew
                 self.spend(PREPARING * len(anew.arcs))
-            self.on_round(index + 1)
+            if anew is None or not anew.complete:
+                anew = replace(stock, complete=False, thorough=True)
+            allowance.take(anew.rows)
+            self.stocks[index] = anew
+            self.on_round(done)
 
     def rest(self, wanted: Wanted) -> Generator:
         """Return one for a part of the batch, and of the pile, for proper columns."""

@@ -30,6 +30,13 @@ FEW_ENDS = 130
 """Starts, and ends, of billets that are tried where starts are thinned out."""
 
 
+MOST_BILLETS = 200_000
+"""Billets tried at an offcut; of more not all are tried and the bound goes by volume."""
+
+MANY = 4
+"""How many times more are put together before it is said that there is no room."""
+
+
 def sums(bases: Iterable[int], moves: Iterable[int], limit: int, most: int | None = None) -> list[int]:
     """Return the sorted positions 0..limit reached from ``bases`` by adding ``moves`` any number of times.
 
@@ -68,19 +75,39 @@ def few_sums(bases: Iterable[int], moves: Iterable[int], limit: int, most: int) 
     return sorted(found)
 
 
-def across(anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int) -> list[int]:
-    """Return where a strip or stick pushed against 0 or an anchor can start, across the box, in steps."""
-    return sums({0, *anchors}, (size + kerf for size in sizes), limit)
+def few(places: Sequence[int], most: int) -> list[int]:
+    """Return about ``most`` of some sorted places, the first and the last among them, evenly by rank."""
+    if len(places) <= most:
+        return list(places)
+    return sorted({places[round(i * (len(places) - 1) / (most - 1))] for i in range(most)})
 
 
-def across_from_far(anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int) -> list[int]:
+class NoRoomError(Exception):
+    """More would have to be tried of an offcut than there is room for."""
+
+
+def across(
+    anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int, most: int | None = None
+) -> list[int]:
+    """Return where a strip or stick pushed against 0 or an anchor can start, across the box, in steps.
+
+    ``most`` is that of :func:`sums`.
+    """
+    return sums({0, *anchors}, (size + kerf for size in sizes), limit, most)
+
+
+def across_from_far(
+    anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int, most: int | None = None
+) -> list[int]:
     """Return where pieces pushed towards the far side can start, as distances from the far side, in steps.
 
     ``anchors`` are the distances of near edges of defects from the far side. Where a leftover may start
-    beyond such a defect (its near edge plus a kerf) is among them.
+    beyond such a defect (its near edge plus a kerf) is among them. ``most`` is that of :func:`sums`.
     """
     ends = {0, *anchors}
-    stacked = sums((end + size for end in ends for size in sizes), (size + kerf for size in sizes), limit)
+    stacked = sums(
+        (end + size for end in ends for size in sizes), (size + kerf for size in sizes), limit, most
+    )
     return sorted({*stacked, *(end - kerf for end in anchors if end > kerf)})
 
 
@@ -106,6 +133,10 @@ class Along:
         Lengths to which billets are drawn out for the sake of leftovers, so that others follow them.
     remainder
         Least length of a remainder that is kept, for which billets are drawn out too; 0 where none is.
+    critical
+        Lengths, sorted, beyond which billets of bent wood hold less; none where they are straight.
+    most_starts, few_ends, few
+        Starts beyond which they are thinned out, and of how many billets are tried then; whether they are in any case.
     """
 
     length: int
@@ -118,6 +149,10 @@ class Along:
     kinks: tuple[int, ...] = ()
     drawn: tuple[int, ...] = ()
     remainder: int = 0
+    critical: tuple[int, ...] = ()
+    most_starts: int = MOST_STARTS
+    few_ends: int = FEW_ENDS
+    few: bool = False
 
     def _moves(self) -> set[int]:
         moves = set()
@@ -158,23 +193,23 @@ class Along:
         if self.thinned or not (self.drawn or self.remainder):
             return self.close
         moves = self._moves() | self._moves_drawn()
-        return sums(self._bases | self.behind, moves, self.last - self.spans[0], most=2 * MOST_STARTS)
+        return sums(self._bases | self.behind, moves, self.last - self.spans[0], most=2 * self.most_starts)
 
     @property
     def thinned(self) -> bool:
         """Whether there are so many starts that only some are tried."""
-        return len(self.close) > MOST_STARTS
+        return self.few or len(self.close) > self.most_starts
 
     @property
     def whole(self) -> bool:
         """Whether every start is tried, those behind billets that are drawn out too."""
-        return not self.thinned and len(self._all_starts) <= 2 * MOST_STARTS
+        return not self.thinned and len(self._all_starts) <= 2 * self.most_starts
 
     @cached_property
     def starts(self) -> list[int]:
         """Where blanks may start."""
         if self.thinned:
-            return self._few_starts(MOST_STARTS)
+            return self._few_starts(self.most_starts)
         return self._all_starts if self.whole else self.close
 
     @cached_property
@@ -194,20 +229,68 @@ class Along:
         found = np.unique(np.add.outer(np.array(before, np.int64), np.array(self.spans, np.int64)))
         return found[found <= room]
 
-    def stacks(self, starts: Sequence[int]) -> Pairs:
+    def stacks(self, starts: Sequence[int], most: int = MOST_BILLETS) -> Pairs:
         """Return from each start where blanks that stand close together, there or from an edge on, may end."""
         begin = np.array(starts, np.int64)
         edges = [edge for edge in self.edges if self.first < edge <= self.last]
         blocks = self.blocks(self.last - self.first)
+        if len(begin) * len(blocks) > MANY * most:
+            raise NoRoomError
         found = [pairs(begin, begin[:, None] + blocks)]
         found += [pairs(begin[begin < edge], edge + blocks) for edge in edges]
         start, end = join(found)
         good = end <= self.last
         return start[good], end[good]
 
-    def billets(self, starts: Sequence[int]) -> Pairs:
-        """Return the shortest billets that hold blanks of which the first lies at one of ``starts``."""
-        start, end = self._few_stacks() if self.thinned else self.stacks(starts)
+    @cached_property
+    def aligned(self) -> Pairs:
+        """Return billets whose first blanks are pushed to their end, and begin later for that: (first blank, last end).
+
+        The end is that of blanks which begin at an edge, so that they cannot be pushed on. Others, beside them, need
+        more length. Pushed towards end A they would make the billet longer; where that costs nothing, it is not worth
+        trying.
+        """
+        edges = np.array([edge for edge in self.edges if self.first < edge <= self.last], np.int64)
+        blocks, close = self.blocks(self.last - self.first), np.array(self.close, np.int64)
+        if self.thinned or not (len(edges) and self.critical):
+            return edges[:0], edges[:0]
+        ends = np.unique(edges[:, None] + blocks)
+        end, length = pairs(ends[ends <= self.last], blocks)
+        start = end - length
+        good = (start >= self.first) & (
+            np.searchsorted(edges, start, side="right") < np.searchsorted(edges, end)
+        )
+        start, end = start[good], end[good]
+        earlier = close[np.searchsorted(close, start, side="right") - 1]
+        shorter, longer = (np.maximum(end - at + 2 * self.snipe, self.shortest) for at in (start, earlier))
+        costs = np.searchsorted(self.critical, shorter) < np.searchsorted(self.critical, longer)
+        return start[costs], end[costs]
+
+    @property
+    def aligned_starts(self) -> set[int]:
+        """Where blanks start in such billets: together with those before them they fill what is left."""
+        start, end = self.aligned
+        blocks = self.blocks(self.last - self.first)
+        before, place = pairs(start, end[:, None] - blocks)
+        fills = (place == before) | np.isin(place - before - self.kerf, blocks)
+        return set(place[fills].tolist())
+
+    def billets(self, starts: Sequence[int], most: int = MOST_BILLETS) -> Pairs:
+        """Return the shortest billets that hold blanks of which the first lies at one of ``starts``.
+
+        Raises
+        ------
+        NoRoomError
+            If there are several times more than ``most``.
+        """
+        return self._around(*(self._few_stacks() if self.thinned else self.stacks(starts, most)))
+
+    def aligned_billets(self) -> Pairs:
+        """Return the shortest billets that hold blanks pushed to their end (:attr:`aligned`)."""
+        return self._around(*self.aligned)
+
+    def _around(self, start: Ints, end: Ints) -> Pairs:
+        """Return the shortest billets around blanks."""
         start, end = start - self.snipe, end + self.snipe
         long = end - start >= self.shortest
         found = [(start[long], end[long]), *self._lengthened(start[~long], end[~long])]
@@ -216,10 +299,10 @@ class Along:
         return start[good], end[good]
 
     def _few_stacks(self) -> Pairs:
-        width = max(1, self.length // FEW_ENDS)
+        width = max(1, self.length // self.few_ends)
         last = {(p + span) // width: p + span for p in self.starts for span in self.spans}
         ends = np.array([end for end in last.values() if end <= self.last], np.int64)
-        start, end = pairs(np.array(self._few_starts(FEW_ENDS), np.int64), ends)
+        start, end = pairs(np.array(self._few_starts(self.few_ends), np.int64), ends)
         good = end - start >= self.spans[0]
         return start[good], end[good]
 

@@ -5,6 +5,8 @@ Nothing here depends on prices, so every round of pricing uses it again. Like of
 
 from __future__ import annotations
 
+import math
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -32,7 +34,8 @@ from yieldplan.model.words import fold
 from yieldplan.solve.barriers import cares, ring_barriers
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways, whole_billet
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
-from yieldplan.solve.positions import across, across_from_far
+from yieldplan.solve.positions import NoRoomError, across, across_from_far, few
+from yieldplan.solve.room import SPLIT, Room
 from yieldplan.solve.settle import Chain
 from yieldplan.solve.splits import MOST_HALVES, MOST_SPLITS, Case, Splits, straighter, with_halves
 
@@ -40,6 +43,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.solve.barriers import Barrier
+    from yieldplan.solve.billets import Billets
     from yieldplan.solve.kernel import Flags, Floats, Ints, Records
     from yieldplan.solve.positions import Along
     from yieldplan.solve.splits import Pair
@@ -116,6 +120,14 @@ class Stock:
     thorough: bool
     billets: int
     above: Stock | None = None
+
+    @property
+    def rows(self) -> int:
+        """How much memory the tables take, in rows of ``arcs``."""
+        grain, held = self.grain, (self, self.above) if self.above else (self,)
+        tables = [grain.places, grain.nodes, grain.onward, self.alike, *(stock.arcs for stock in held)]
+        tables += [a for stock in held for layout in stock.layouts for a in (layout.across, layout.inner)]
+        return sum(table.nbytes for table in tables) // ARC.itemsize
 
 
 def make_rule(shop: Shop) -> Rule:
@@ -221,46 +233,57 @@ def classes(job: Job) -> list[tuple[Offcut, tuple[tuple[str, int], ...]]]:
 
 
 def prepare(
-    offcut: Offcut, members: tuple[tuple[str, int], ...], job: Job, *, thorough: bool = False
+    offcut: Offcut,
+    members: tuple[tuple[str, int], ...],
+    job: Job,
+    room: Room | None = None,
+    *,
+    thorough: bool = False,
 ) -> Stock | None:
     """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it.
 
-    ``thorough`` asks for every billet that may be drawn out for the sake of leftovers, not just for those that mostly
-    are (:func:`yieldplan.solve.billets.find_billets`): only so a bound holds.
+    ``room`` says how much of it may be tried. ``thorough`` asks for every billet that may be drawn out for the sake of
+    leftovers, not just for those that mostly are (:func:`yieldplan.solve.billets.find_billets`): only so a bound holds.
     """
-    shop = job.shop
+    shop, room = job.shop, room or Room()
     sticks = usable_kinds(offcut, job.blanks, shop)
     if not sticks:
         return None
     kinds = tuple(sorted({k for stick in sticks for k in stick.kinds}))
     blanks = [job.blanks[k] for k in kinds]
     barriers, all_told = ring_barriers(offcut, blanks, shop)
-    measured, offcut = offcut, few_defects(offcut, MOST_DEFECTS - len(barriers))
+    most_positions = room.positions(len(sticks))
+    splits = bool(split_range(offcut, shop)) and (room.splits or offcut.width > shop.jointer_width)
+    most_defects = _most_defects(offcut, shop, sticks, room, splits=splits)
+    measured, offcut = offcut, few_defects(offcut, min(most_defects, MOST_DEFECTS - len(barriers)))
     walled = replace(offcut, defects=(*offcut.defects, *(barrier.box for barrier in barriers)))
     spans = tuple(blank.length + shop.length_allowance for blank in blanks)
     rule = make_rule(shop)
-    defects = np.array(
-        [[d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, int(d.through)] for d in walled.defects], np.int64
-    ).reshape(-1, 7)
     kept = any(_keepable(s.width, s.thickness, rule) for s in sticks)
     crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
     filling = bent and _must_fill(offcut, sticks, shop)
-    lengths = critical_lengths(walled, shop, sticks) if crossed or filling else [] if kept else None
+    lengths: list[int] | None = [] if kept else None
+    critical: list[int] = []
+    all_lengths = True
+    if crossed or bent:
+        critical, all_lengths = _drawn_out(walled, shop, sticks, room)
+        lengths = critical if crossed or filling else lengths
     thorough |= filling
-    drawn, remainder = (lengths or (), rule.keeper_length * kept) if thorough else ((), 0)
-    from_a, from_b = pushed_both_ways(offcut, blanks, shop, drawn, remainder)
-    merging = len(sticks) == 1 and not (offcut.defects or offcut.kinks or crossed or bent)
-    if merging and offcut.length < rule.keeper_length:
-        tried = whole_billet(offcut.length)
-    else:
-        tried = find_billets(from_a, from_b, merging=merging, lengths=lengths, thorough=thorough)
+    most = room.billets(split=splits)
+    from_a, from_b, anchors, nodes, tried = _along(
+        *(offcut, blanks, shop, room),
+        merging=len(sticks) == 1 and not (offcut.defects or offcut.kinks or crossed or bent),
+        lengths=lengths,
+        remainder=rule.keeper_length * kept,
+        critical=critical if bent else (),
+        thorough=thorough,
+        most=most,
+    )
     if not len(tried.start):
         return None
-    all_tried, tried = len(tried.start) <= MOST_BILLETS, tried.shortest(MOST_BILLETS)
+    all_tried, tried = all_lengths and len(tried.start) <= most, tried.shortest(most)
     start, end = tried.start, tried.end
-    anchors = {from_a.first, *from_a.edges, *from_a.behind, *_pushed_to_b(from_a, from_b)}
-    nodes = _nodes(from_a, anchors, kept=kept, keeper_length=rule.keeper_length)
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
     billets, cases = _describe(walled, shop, start, end, last_ends)
@@ -277,13 +300,17 @@ def prepare(
         ),
         spans=np.array(spans, np.int64),
         clears=np.array([blank.clear_end for blank in blanks], np.int64),
-        defects=defects,
+        defects=np.array(
+            [[d.x1, d.x2, d.y1, d.y2, d.z1, d.z2, int(d.through)] for d in walled.defects], np.int64
+        ).reshape(-1, 7),
         ends=len(last_ends),
         trim=from_a.first,
         limit=offcut.length - from_a.first,
         minds=_minds(offcut, blanks, barriers),
         flaws=len(offcut.defects),
-        **_blocks(from_a, spans, rule.keeper_length if kept and walled.defects else offcut.length),
+        **_blocks(
+            from_a, spans, rule.keeper_length if kept and thorough and walled.defects else offcut.length
+        ),
     )
     after = end + shop.crosscut_kerf
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
@@ -291,8 +318,22 @@ def prepare(
     held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, start[~tried.pushed])
     following = np.searchsorted(segment_nodes, after)
     like = _alike(offcut, shop, billets, from_a)
-    split, covers = _split(offcut, shop, sticks, billets, keepers=crossed)
-    arcs, layouts = _with_layouts(offcut, shop, sticks, with_halves(billets, cases, offcut, shop, split))
+    complete = (
+        from_a.whole
+        and from_b.whole
+        and all_tried
+        and all_told
+        and offcut is measured
+        and splits == bool(split_range(offcut, shop))
+    )
+    split, covers = (
+        _split(offcut, shop, sticks, billets, room, keepers=crossed, bounded=complete)
+        if splits
+        else ([[] for _ in billets], [])
+    )
+    arcs, layouts, all_across = _with_layouts(
+        offcut, shop, sticks, with_halves(billets, cases, offcut, shop, split), most_positions
+    )
     least = min(shop.shortest_machined_length, offcut.length)
     growth = np.array(
         [
@@ -318,30 +359,42 @@ def prepare(
         two_ended=kept and _two_ended(offcut, rule, from_a.first),
         growth=growth,
         slack=(2 if any(split) else 1) * _trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
-        complete=from_a.whole and from_b.whole and all_tried and all_told and offcut is measured,
+        complete=complete and all_across,
         thorough=thorough or lengths is None,
         billets=len(start),
     )
     if not covers:
         return stock
-    arcs, layouts = _with_layouts(offcut, shop, sticks, with_halves(billets, cases, offcut, shop, covers))
+    arcs, layouts, _ = _with_layouts(
+        offcut, shop, sticks, with_halves(billets, cases, offcut, shop, covers), most_positions
+    )
     return replace(stock, above=replace(stock, arcs=arcs, layouts=layouts))
 
 
 def _split(
-    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], arcs: Records, *, keepers: bool
+    offcut: Offcut,
+    shop: Shop,
+    sticks: Sequence[StickKind],
+    arcs: Records,
+    room: Room,
+    *,
+    keepers: bool,
+    bounded: bool,
 ) -> tuple[list[list[Pair]], list[list[Pair]]]:
-    """Return the halves to try of each billet, and those that cover all others (none where none are needed)."""
-    if not split_range(offcut, shop):
-        return [[] for _ in arcs], []
+    """Return the halves to try of each billet, and those that cover all others (none where none are needed).
+
+    ``bounded`` says that the bound is not by volume.
+    """
     splits = Splits(offcut, shop, sticks, keepers=keepers)
     most = max(4, min(MOST_SPLITS, MOST_HALVES // (2 * len(arcs))))
     length = np.asarray(arcs.end - arcs.start)
     runs = np.unique(length).tolist()
     places = splits.places([runs[0], runs[len(runs) // 2], runs[-1]] if splits.bent else runs[:1], most)
+    if not room.splits:
+        places = few(places, 3)
     pairs = {run: splits.pairs(run, places) for run in runs}
     found = [pairs[run] for run in length.tolist()]
-    if not (splits.bent or splits.thinned):
+    if not (bounded and (splits.bent or splits.thinned)):
         return found, []
     least = straighter(arcs.start, arcs.end).tolist() if splits.bent else length.tolist()
     covers = {run: splits.covers(run, places) for run in set(least)}
@@ -349,10 +402,87 @@ def _split(
 
 
 def _with_layouts(
-    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], described: tuple[Records, list[Case]]
-) -> tuple[Records, tuple[Layout, Layout]]:
+    offcut: Offcut,
+    shop: Shop,
+    sticks: Sequence[StickKind],
+    described: tuple[Records, list[Case]],
+    most: int,
+) -> tuple[Records, tuple[Layout, Layout], bool]:
+    """Return billets and halves, both layouts with at most so many positions in a row, and whether those are all."""
     arcs, cases = described
-    return arcs, (_layout(offcut, sticks, shop, cases, True), _layout(offcut, sticks, shop, cases, False))
+    (one, all_one), (other, all_other) = (
+        _layout(offcut, sticks, shop, cases, most, first_is_y=first_is_y) for first_is_y in (True, False)
+    )
+    return arcs, (one, other), all_one and all_other
+
+
+def _drawn_out(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], room: Room) -> tuple[list[int], bool]:
+    """Return the lengths to which billets are drawn out, and whether these are all that matter."""
+    try:
+        return critical_lengths(offcut, shop, sticks, room.rows), True
+    except NoRoomError:
+        return [shop.keeper_length], False
+
+
+def _along(
+    offcut: Offcut,
+    blanks: Sequence[Blank],
+    shop: Shop,
+    room: Room,
+    *,
+    merging: bool,
+    lengths: Sequence[int] | None,
+    remainder: int,
+    critical: Sequence[int],
+    thorough: bool,
+    most: int,
+) -> tuple[Along, Along, set[int], Ints, Billets]:
+    """Return where blanks are tried from both ends, the anchors and all nodes for them, and the billets.
+
+    All places where there is room for them and for the billets, else some. ``remainder`` is the least length of
+    remainders that are kept, 0 where none are.
+    """
+    for thin in (False, True):
+        drawn, least = (lengths or (), remainder) if thorough and not thin else ((), 0)
+        from_a, from_b = pushed_both_ways(
+            offcut, blanks, shop, room, few=thin, drawn=drawn, remainder=least, critical=critical
+        )
+        anchors = {from_a.first, *from_a.edges, *from_a.behind, *_pushed_to_b(from_a, from_b)}
+        anchors |= from_a.aligned_starts
+        nodes = _nodes(from_a, anchors, kept=remainder > 0, keeper_length=max(shop.keeper_length, 1))
+        if not thin and len(nodes) * len(blanks) > NODES * room.rows:
+            continue
+        with suppress(NoRoomError):
+            if merging and offcut.length < shop.keeper_length:
+                tried = whole_billet(offcut.length)
+            else:
+                tried = find_billets(
+                    *(from_a, from_b), merging=merging, lengths=lengths, thorough=thorough, most=most
+                )
+            return from_a, from_b, anchors, nodes, tried
+    raise AssertionError("a few billets always have room")
+
+
+NODES = 4
+"""Places of a kind of blank that take as much memory as a billet, about."""
+
+
+def _most_defects(
+    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], room: Room, *, splits: bool
+) -> int:
+    """Return how many defects an offcut may be looked at with, for the positions across that they ask for.
+
+    So many defects meet billets in at most half the square of so many sets, and in each two rows of positions are held
+    for every size, in both layouts; of a board that may be split in each pair of halves.
+    """
+    y, z = sorted({s.across_y for s in sticks}), sorted({s.across_z for s in sticks})
+    most = room.positions(len(sticks))
+    wide, deep = (
+        min(most, len(across((), sizes, shop.kerf_at(offcut.thickness) or 0, size, most)))
+        for sizes, size in ((y, offcut.width), (z, offcut.thickness))
+    )
+    cells = 2 * (wide + deep + len(y) * deep + len(z) * wide)
+    return max(2, math.isqrt(2 * room.cases(cells * (SPLIT if splits else 1))))
 
 
 MOST_DEFECTS = 40
@@ -397,10 +527,6 @@ def _size(d: Defect) -> int:
     return (d.x2 - d.x1) * (d.y2 - d.y1) * (d.z2 - d.z1)
 
 
-MOST_BILLETS = 200000
-"""Billets tried at an offcut, shortest first; of more not all are tried and the bound goes by volume."""
-
-
 def _keepable(one: int, other: int, rule: Rule) -> bool:
     return max(one, other) >= rule.keeper_width and min(one, other) >= rule.keeper_thickness
 
@@ -423,12 +549,22 @@ def _cross_keeper_possible(offcut: Offcut, sticks: Sequence[StickKind], shop: Sh
 
 
 def _must_fill(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop) -> bool:
-    """Return whether no saw may reach through a piece, so that what lies in it fills its box to a step (R5).
+    """Return whether a piece may have to fill its box to a step, since no saw reaches through, and can (R5).
 
     In bent wood a longer billet may then do where a shorter one, which loses less, does not.
     """
-    heights = {offcut.thickness, offcut.width, *(size for s in sticks for size in (s.across_y, s.across_z))}
-    return any(shop.kerf_at(height) is None for height in heights)
+    y, z = {s.across_y for s in sticks}, {s.across_z for s in sticks}
+    for size, sizes, heights, loss in (
+        (offcut.thickness, z, {offcut.width, *y}, face_loss),
+        (offcut.width, y, {offcut.thickness, *z}, edge_loss),
+    ):
+        if any(shop.kerf_at(height) is None for height in heights):
+            for begin, end in offcut.sides:
+                least = loss(offcut, min(shop.shortest_machined_length, end - begin), shop, begin)
+                most = loss(offcut, end - begin, shop, begin)
+                if any(least <= size - piece <= most for piece in sizes):
+                    return True
+    return False
 
 
 def _layout(
@@ -436,9 +572,14 @@ def _layout(
     sticks: Sequence[StickKind],
     shop: Shop,
     cases: Sequence[Case],
+    most: int,
+    *,
     first_is_y: bool,
-) -> Layout:
-    """Return the positions to try across the section, for each case: a set of defects that a billet or half meets."""
+) -> tuple[Layout, bool]:
+    """Return the positions to try across the section, for each case: a set of defects that a billet or half meets.
+
+    And whether these are all that matter: no more than ``most`` are tried in a row.
+    """
     y_sizes, z_sizes = [s.across_y for s in sticks], [s.across_z for s in sticks]
     first, second = (y_sizes, z_sizes) if first_is_y else (z_sizes, y_sizes)
     sizes = sorted(set(first))
@@ -454,14 +595,16 @@ def _layout(
             (y_far, y_near, z_far, z_near) if first_is_y else (z_far, z_near, y_far, y_near)
         )
         turn = bool(defects)
-        sides.append(across(far, sizes, kerf or 0, high))
-        sides.append(across_from_far(near, sizes, kerf or 0, high) if turn else [])
+        sides.append(across(far, sizes, kerf or 0, high, most))
+        sides.append(across_from_far(near, sizes, kerf or 0, high, most) if turn else [])
         for held, k in zip(holds, inner_kerf, strict=True):
             within = sorted({b for b, h in zip(second, held, strict=True) if h})
-            inner.append(across(inner_far, within, k or 0, deep))
-            inner.append(across_from_far(inner_near, within, k or 0, deep) if turn else [])
+            inner.append(across(inner_far, within, k or 0, deep, most))
+            inner.append(across_from_far(inner_near, within, k or 0, deep, most) if turn else [])
+    whole = all(len(row) <= most for row in (*sides, *inner))
+    sides, inner = ([few(row, most) for row in rows] for rows in (sides, inner))
     shape = (len(cases), len(sizes))
-    return Layout(
+    layout = Layout(
         first_is_y=first_is_y,
         kerfs=np.array(kerfs, np.int64),
         across=_padded(sides).reshape(len(cases), 2, -1),
@@ -474,6 +617,7 @@ def _layout(
         holds=np.array(holds, bool),
         depth=np.array(second, np.int64),
     )
+    return layout, whole
 
 
 def _anchors(
@@ -510,6 +654,8 @@ def _pushed_to_b(from_a: Along, from_b: Along) -> set[int]:
     if not from_a.edges:
         return set()
     thinned = from_a.thinned or from_b.thinned
+    if thinned and len(from_b.edges) * len(from_a.spans) > from_a.most_starts:
+        return set()
     ends = (from_a.length - s for s in (from_b.edges if thinned else from_b.starts))
     return {end - span for end in ends for span in from_a.spans if end - span >= from_a.first}
 

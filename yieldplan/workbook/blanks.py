@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from yieldplan.workbook.table import Row, Table
 
 MOST_WANTED = 10_000
+MOST_IN_ALL = 20_000
 LAST_PRIORITY = 99
 
 

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
-from yieldplan.workbook.blanks import read_blanks
+from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
 from yieldplan.workbook.doubts import doubt
 from yieldplan.workbook.grid import Faults
-from yieldplan.workbook.offcuts import read_defects, read_offcuts, with_defects
+from yieldplan.workbook.offcuts import MOST_PIECES, read_defects, read_offcuts, with_defects
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source
 from yieldplan.workbook.table import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, Layout, Table, table
 from yieldplan.workbook.wood import read_species
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from yieldplan.model import Blank, Offcut
 
 
 def read(path: str | Path) -> Job:
@@ -51,6 +57,7 @@ def read(path: str | Path) -> Job:
     batch = read_blanks(blanks, shop) if blanks else []
     _report_empty(source, faults)
     sound = [(row, with_defects(offcut, marked)) for row, offcut in (pile.sound if pile else ())]
+    _report_much(offcuts, blanks, [offcut for _, offcut in sound], [blank for _, blank in batch])
     if not faults.errors:
         doubt(sound, batch, shop)
     if faults.errors:
@@ -63,6 +70,26 @@ def read(path: str | Path) -> Job:
         sha256=source.sha256,
         warnings=faults.warnings,
     )
+
+
+MOST_PAIRS = 200_000
+"""Rows of Offcuts times rows of Blanks: what the memory for a plan grows with."""
+
+
+def _report_much(
+    offcuts: Table | None, blanks: Table | None, pile: Sequence[Offcut], batch: Sequence[Blank]
+) -> None:
+    """Report what is too much all together, though no row is."""
+    if offcuts and (pieces := sum(offcut.qty for offcut in pile)) > MOST_PIECES:
+        offcuts.too_much(f"has {pieces} pieces in all", f"at most {MOST_PIECES}")
+    if blanks and (wanted := sum(blank.need + blank.extra for blank in batch)) > MOST_IN_ALL:
+        blanks.too_much(f"asks for {wanted} blanks in all, extras among them", f"at most {MOST_IN_ALL}")
+    if offcuts and (pairs := len(pile) * len(batch)) > MOST_PAIRS:
+        offcuts.too_much(
+            f"has {len(pile)} rows, which times the {len(batch)} rows of {BLANKS.name} is {pairs}",
+            f"at most {MOST_PAIRS}",
+            "plan the batch in two parts, or the pile",
+        )
 
 
 def _report_empty(source: Source, faults: Faults) -> None:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from yieldplan.workbook.table import Row, Table
 
 MOST_QTY = 500
+MOST_PIECES = 20_000
 MOST_DEFECTS = 60
 
 

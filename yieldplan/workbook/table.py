@@ -40,7 +40,7 @@ OFFCUTS = Layout(
         *("Qty", "Species", "Bow", "Crook", "Cup", "Twist"),
         *("Ring angle", "Ring angle far", "Moisture", "Grain slope", "Kink at", "Rack", "Note"),
     ),
-    most_rows=5000,
+    most_rows=2000,
     keeps=True,
 )
 DEFECTS = Layout(
@@ -56,7 +56,7 @@ BLANKS = Layout(
         *("Extra", "Species", "Ring from", "Ring to", "Max slope"),
         *("Allows", "Clear end", "Priority", "Note"),
     ),
-    most_rows=500,
+    most_rows=200,
     keeps=True,
 )
 SHOP = Layout(name="Shop", required=("Setting", "Value"), optional=("Note",), most_rows=200)
@@ -146,9 +146,7 @@ class Table:
         """Return the rows under the headings, the first ``most_rows`` of them."""
         body = self.grid.rows[1:]
         if len(body) > self.layout.most_rows:
-            self.faults.error(
-                self.grid.problem("", f"has {len(body)} rows", f"at most {self.layout.most_rows}")
-            )
+            self.too_much(f"has {len(body)} rows", f"at most {self.layout.most_rows}")
         covered = self._covered()
         rows = []
         for number, cells in body[: self.layout.most_rows]:
@@ -157,6 +155,10 @@ class Table:
             self._check_width(row, cells)
             rows.append(row)
         return rows
+
+    def too_much(self, found: str, expected: str, suggestion: str = "") -> None:
+        """Report that the sheet holds more than is allowed."""
+        self.faults.error(self.grid.problem("", found, expected, suggestion))
 
     def _covered(self) -> set[tuple[int, int]]:
         """Report merged ranges on columns that are read; return the cells that lie under them."""

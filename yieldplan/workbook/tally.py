@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import io
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from yieldplan.model.errors import OutputError
+from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.workbook.grid import letter
 from yieldplan.workbook.near import KINDS
 from yieldplan.workbook.shop_sheet import LENGTHS, SETTINGS, UNITS, default_text
@@ -46,14 +47,16 @@ def write_tally(path: str | Path) -> None:
 
     Raises
     ------
+    ArgumentError
+        If something of that name is there already, or it does not end in ``.xlsx``.
     OutputError
-        If something of that name is there already, or the file cannot be written whole; nothing is left then.
+        If the file cannot be written whole; nothing is left then.
     """
     path = Path(path)
     if path.suffix.lower() != ".xlsx":
-        raise OutputError(f"{path.name} does not end in .xlsx; give the new workbook such a name")
+        raise ArgumentError(f"{path.name} does not end in .xlsx; give the new workbook such a name")
     if os.path.lexists(path):
-        raise OutputError(f"{path.name} is there already and is left as it is; choose another name")
+        raise ArgumentError(f"{path.name} is there already and is left as it is; choose another name")
     data = io.BytesIO()
     _workbook().save(data)
     _write_new(path, data.getvalue())
@@ -67,12 +70,15 @@ def _write_new(path: Path, data: bytes) -> None:
             file.write(data)
         _name(passing, path)
     except FileExistsError:
-        raise OutputError(f"{path.name} is there already and is left as it is; choose another name") from None
+        raise ArgumentError(
+            f"{path.name} is there already and is left as it is; choose another name"
+        ) from None
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise OutputError(f"{path.name} cannot be written ({reason}); check the folder it goes to") from None
     finally:
-        passing.unlink(missing_ok=True)
+        with suppress(OSError):  # a disk that cannot be written to
+            passing.unlink(missing_ok=True)
 
 
 def _name(passing: Path, path: Path) -> None:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from yieldplan.model.pile import Angles
     from yieldplan.workbook.table import Row, Table
 
+MOST_KINKS = 20
 RING_WORDS = ("flat sawn", "rift", "quarter sawn")
 _SPELLINGS = {
     **dict.fromkeys(("flatsawn", "plainsawn", "slabsawn", "flat", "plain"), "flat sawn"),
@@ -134,6 +135,8 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
             row.fault(heading, error.found, expected, error.suggestion)
             return ()
         places.append(Rounding.STOCK.steps(exact))
+    if len(places) > MOST_KINKS:
+        row.fault(heading, f"has {len(places)} places", f"at most {MOST_KINKS}")
     if row.good("Length") and not all(0 < place < length for place in places):
         row.fault(
             heading, "does not lie on the offcut", f"above 0 and below its length, {write(length, row.unit)}"
