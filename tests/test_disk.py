@@ -137,13 +137,13 @@ def test_a_folder_of_someone_else(
     arguments = ("order", source, tmp_path / "plan.json", "--out")
     Streams(capsys, *arguments, tmp_path / "mine")  # loads all that another user may not be able to
     opened = [
-        path for path in (tmp_path.resolve(), *tmp_path.resolve().parents) if not path.stat().st_mode & 1
+        path for path in (tmp_path.resolve(), *tmp_path.resolve().parents) if not path.stat().st_mode & 0o10
     ]
     modes = {path: path.stat().st_mode for path in opened}
     for path in (source, old, *source.iterdir(), *old.iterdir(), tmp_path / "plan.json"):
         path.chmod(0o755)
     for path in opened:
-        path.chmod(modes[path] | 1)
+        path.chmod(modes[path] | 0o10)
     try:
         os.setresuid(NOBODY, NOBODY, 0)
         refused = Streams(capsys, *arguments, old)

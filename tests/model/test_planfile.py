@@ -159,3 +159,17 @@ def test_what_is_no_plan_file_is_refused(data: bytes, says: str) -> None:
     """Any other bytes give PlanFileError too, cut short or of another make."""
     with pytest.raises(PlanFileError, match=says):
         load_plan(data)
+
+
+@pytest.mark.parametrize("key", ["x", "-1", "1.0", "\u0663", " 1", "9" * 5000])
+def test_a_priority_class_that_is_none_is_named(key: str) -> None:
+    """Classes are written with plain figures; anything else is said in our own words, not in Python's."""
+    raw = {"format": "yieldplan", "version": 1, "proof": {"missing": {key: 0}}, "account": {}, "input": {}}
+    with pytest.raises(PlanFileError, match=r"the plan file is damaged"):
+        load_plan(json.dumps(raw).encode())
+
+
+def test_true_is_not_version_1() -> None:
+    """Though Python takes the two for equal."""
+    with pytest.raises(PlanFileError, match="of version True"):
+        load_plan(json.dumps({"format": "yieldplan", "version": True}).encode())

@@ -120,7 +120,7 @@ def load_plan(data: bytes) -> Plan:
         ) from None
     if not isinstance(raw, dict) or raw.get("format") != FORMAT:
         raise PlanFileError("the file is not a yieldplan plan; expected a plan.json that yieldplan wrote")
-    if raw.get("version") != VERSION:
+    if raw.get("version") != VERSION or raw["version"] is True:
         raise PlanFileError(
             f"the plan file is of version {raw.get('version')!r}; this program reads {VERSION}"
         )
@@ -131,13 +131,19 @@ def load_plan(data: bytes) -> Plan:
         raise PlanFileError(f"the plan file is damaged: {detail}") from None
 
 
+def _priority(key: str) -> int:
+    if not (key.isascii() and key.isdecimal() and len(key) < 10):
+        raise ValueError(f"{key!r} is not a priority class")
+    return int(key)
+
+
 def _read_plan(raw: dict[str, Any]) -> Plan:
     proof, account = raw["proof"], raw["account"]
     return Plan(
         input_name=_text(raw["input"]["name"]),
         input_sha256=_text(raw["input"]["sha256"]),
         proof=Proof(
-            missing=tuple(sorted((int(key), _whole(count)) for key, count in proof["missing"].items())),
+            missing=tuple(sorted((_priority(key), _whole(count)) for key, count in proof["missing"].items())),
             net_worth=_whole(proof["net_worth"]),
             bound=_whole(proof["bound"]),
             gap=_number(proof["gap"]),
