@@ -121,7 +121,8 @@ BLANK = f"{SEGMENT}/strips/0/sticks/0/blanks/0"
         (_set("proof/proven", 1), "the plan file is damaged: 1 is neither true nor false"),
         (_set("proof/missing", {"first": 0}), "the plan file is damaged: "),
         (_set("made", ["Rib"]), "the plan file is damaged: "),
-        (_set("offcuts", None), "the plan file is damaged: "),
+        (_set("offcuts", None), "the plan file is damaged: 'offcuts' is None, not a list"),
+        (_set(f"{SEGMENT}/strips", {}), "the plan file is damaged: 'strips' is {}, not a list"),
         (_set("offcuts/0/copy", "1"), "the plan file is damaged: '1' is not a whole number"),
         (_set("offcuts/0/offcut", 7), "the plan file is damaged: 7 is not text"),
         (_set(f"{SEGMENT}/kind", "waste"), "a segment of kind 'waste'; expected keeper or billet"),
@@ -173,3 +174,10 @@ def test_true_is_not_version_1() -> None:
     """Though Python takes the two for equal."""
     with pytest.raises(PlanFileError, match="of version True"):
         load_plan(json.dumps({"format": "yieldplan", "version": True}).encode())
+
+
+def test_a_field_that_stands_twice_is_named() -> None:
+    """Nobody could say which of the two counts; another program might take the other one."""
+    data = dump_plan(PLAN).replace(b'"made":', b'"made":{},"made":', 1)
+    with pytest.raises(PlanFileError, match="^the plan file is damaged: 'made' stands twice in one place"):
+        load_plan(data)

@@ -244,6 +244,14 @@ def test_it_never_overwrites(tmp_path: Path) -> None:
     assert [(file.name, file.read_bytes()) for file in tmp_path.iterdir()] == [("tally.xlsx", b"mine")]
 
 
+@pytest.mark.parametrize("name", ["CON.xlsx", "aux.tally.xlsx", "Lpt1 .xlsx"])
+def test_names_that_windows_keeps_for_itself_are_refused(name: str, tmp_path: Path) -> None:
+    """The workbook could not be copied to a Windows machine (device names; Microsoft's naming rules, from memory)."""
+    with pytest.raises(ArgumentError, match="a name that Windows keeps for itself"):
+        write_tally(tmp_path / name)
+    assert not any(tmp_path.iterdir())
+
+
 def test_a_file_that_comes_meanwhile_is_not_overwritten(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -113,7 +113,9 @@ def load_plan(data: bytes) -> Plan:
         If the bytes are not JSON, not a plan file, of another version, or a field is missing or mistyped.
     """
     try:
-        raw = json.loads(data.decode("utf-8"))
+        raw = json.loads(data.decode("utf-8"), object_pairs_hook=_each_once)
+    except PlanFileError:
+        raise
     except (ValueError, RecursionError) as error:
         raise PlanFileError(
             f"the file is not JSON ({error}); expected a plan.json that yieldplan wrote"
@@ -129,6 +131,23 @@ def load_plan(data: bytes) -> Plan:
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError) as error:
         detail = f"no {error} where one belongs" if isinstance(error, KeyError) else str(error)
         raise PlanFileError(f"the plan file is damaged: {detail}") from None
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Return an object of the file; of two fields of one name nobody could say which counts."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise PlanFileError(f"the plan file is damaged: {twice!r} stands twice in one place")
+    return found
+
+
+def _rows(raw: dict[str, Any], key: str) -> list[Any]:
+    value = raw[key]
+    if not isinstance(value, list):
+        raise TypeError(f"{key!r} is {value!r}, not a list")
+    return value
 
 
 def _priority(key: str) -> int:
@@ -164,9 +183,9 @@ def _read_plan(raw: dict[str, Any]) -> Plan:
             OffcutPlan(
                 offcut=_text(drawn["offcut"]),
                 copy=_whole(drawn["copy"]),
-                segments=tuple(_read_segment(segment) for segment in drawn["segments"]),
+                segments=tuple(_read_segment(segment) for segment in _rows(drawn, "segments")),
             )
-            for drawn in raw["offcuts"]
+            for drawn in _rows(raw, "offcuts")
         ),
     )
 
@@ -179,7 +198,7 @@ def _read_segment(raw: dict[str, Any]) -> Segment:
         raise ValueError(f"a segment of kind {raw['kind']!r}; expected keeper or billet")
     if "split" not in raw:
         return _read_milled(raw, start, end)
-    near, far = (_read_milled(half, start, end) for half in raw["halves"])
+    near, far = (_read_milled(half, start, end) for half in _rows(raw, "halves"))
     return SplitBillet(start=start, end=end, split=_whole(raw["split"]), halves=(near, far))
 
 
@@ -197,15 +216,15 @@ def _read_milled(raw: dict[str, Any], start: int, end: int) -> Billet:
                 start=_whole(strip["from"]),
                 end=_whole(strip["to"]),
                 keeper=_flag(strip["keeper"]),
-                sticks=tuple(_read_stick(stick) for stick in strip["sticks"]),
+                sticks=tuple(_read_stick(stick) for stick in _rows(strip, "sticks")),
             )
-            for strip in raw["strips"]
+            for strip in _rows(raw, "strips")
         ),
     )
 
 
 def _read_stick(raw: dict[str, Any]) -> Stick:
-    for cut in raw["blanks"]:
+    for cut in _rows(raw, "blanks"):
         if cut["clear_end"] not in ("A", "B"):
             raise ValueError(f"a clear end {cut['clear_end']!r}; expected A or B")
     return Stick(
@@ -223,7 +242,7 @@ def _read_stick(raw: dict[str, Any]) -> Stick:
             )
             for cut in raw["blanks"]
         ),
-        keepers=tuple(Keeper(start=_whole(k["from"]), end=_whole(k["to"])) for k in raw["keepers"]),
+        keepers=tuple(Keeper(start=_whole(k["from"]), end=_whole(k["to"])) for k in _rows(raw, "keepers")),
     )
 
 

@@ -37,6 +37,12 @@ _FONT = "Calibri"
 _WIDE = {"Note": 40, "Setting": 26, "Allows": 22, "Species": 18, "Kind": 14, "Offcut": 14, "Blank": 20}
 
 
+_WINDOWS_OWN = frozenset(
+    ("CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10)))
+)
+"""Names of devices, whatever follows after a full stop."""
+
+
 def write_tally(path: str | Path) -> None:
     """Write an empty workbook to measure into.
 
@@ -55,6 +61,8 @@ def write_tally(path: str | Path) -> None:
     path = Path(path)
     if path.suffix.lower() != ".xlsx":
         raise ArgumentError(f"{path.name} does not end in .xlsx; give the new workbook such a name")
+    if path.stem.split(".")[0].rstrip().upper() in _WINDOWS_OWN:
+        raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name")
     if os.path.lexists(path):
         raise ArgumentError(f"{path.name} is there already and is left as it is; choose another name")
     data = io.BytesIO()
