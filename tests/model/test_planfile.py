@@ -179,5 +179,5 @@ def test_true_is_not_version_1() -> None:
 def test_a_field_that_stands_twice_is_named() -> None:
     """Nobody could say which of the two counts; another program might take the other one."""
     data = dump_plan(PLAN).replace(b'"made":', b'"made":{},"made":', 1)
-    with pytest.raises(PlanFileError, match="^the plan file is damaged: 'made' stands twice in one place"):
+    with pytest.raises(PlanFileError, match=r"^the plan file is damaged: 'made' stands twice in one place"):
         load_plan(data)
