@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 from brute import Answer, brute_force, crosscuts_of, witness
-from strategies import small_job, tiny_job
+from strategies import cupped_job, small_job, tiny_job, varied_job
 
 from yieldplan.solve import Options, plan
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
-    from yieldplan.model import Plan
+    from yieldplan.model import Job, Plan
 
 SLOW = frozenset({1, 33, 50, 56, 68, 77, 79, 102, 114})
 """Seeds whose enumeration takes long; they are left out."""
@@ -118,3 +118,22 @@ def test_plans_of_small_piles_pass_the_recheck(seed: int) -> None:
     """
     job = small_job(seed)
     assert verify(job, plan(job, options=Options(seconds=1))) == ()
+
+
+@pytest.mark.parametrize(
+    "job",
+    [
+        pytest.param(varied_job(1492), id="no saw reaches: a longer billet fills its box"),
+        pytest.param(varied_job(1688), id="a critical length counted from behind a ring barrier"),
+        pytest.param(varied_job(1963), id="a billet drawn out until a remainder is just long enough"),
+        pytest.param(varied_job(1982), id="blanks pushed to an end that cannot move"),
+        pytest.param(cupped_job(1249), id="a half that is kept whole"),
+    ],
+)
+def test_what_was_once_proven_wrongly(job: Job) -> None:
+    """Piles at which a plan was called proven though the enumeration has a better one."""
+    answer, found = brute_force(job), plan(job, options=Options(seconds=SECONDS))
+    assert verify(job, found) == ()
+    assert found.proof.missing == answer.missing
+    assert found.proof.bound <= answer.net_worth
+    assert 0 <= answer.net_worth - found.proof.net_worth <= ROUNDING
