@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Job, Offcut, Plan
 
 INCH = 8128
-SEEDS = range(16)
+SEEDS = range(20)
 """Even ones are of the tiny piles, odd ones of the varied."""
 
 

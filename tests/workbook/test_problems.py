@@ -490,7 +490,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "csv: too many rows": (
         _many("Blanks", 500, ["b", 1, 14, 1, "3/4"]),
-        "blanks.csv: has 502 rows; expected at most 500.",
+        "blanks.csv: has 502 rows; expected at most 200.",
     ),
     "csv: control sign in a name": (
         lines("offcuts", "A2", "A\u00ad2"),

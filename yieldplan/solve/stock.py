@@ -286,6 +286,7 @@ def prepare(
     start, end = tried.start, tried.end
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
     last_ends = np.unique(finish)
+    beside = kept and thorough and from_a.whole and bool(walled.defects)
     billets, cases = _describe(walled, shop, start, end, last_ends)
     billets.lean = tried.lean | filling
     grain = Grain(
@@ -308,9 +309,7 @@ def prepare(
         limit=offcut.length - from_a.first,
         minds=_minds(offcut, blanks, barriers),
         flaws=len(offcut.defects),
-        **_blocks(
-            from_a, spans, rule.keeper_length if kept and thorough and walled.defects else offcut.length
-        ),
+        **_blocks(from_a, spans, rule.keeper_length if beside else offcut.length),
     )
     after = end + shop.crosscut_kerf
     segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
