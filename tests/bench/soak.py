@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job
 
-PILES, SECONDS = 10_000, 0.4
+PILES, SECONDS = 10_000, 0.2
 FILE = HERE / "soak.jsonl"
 PAGE = os.sysconf("SC_PAGE_SIZE") if hasattr(os, "sysconf") else 4096
 
