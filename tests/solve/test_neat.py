@@ -6,13 +6,14 @@ from dataclasses import replace
 from functools import partial
 
 import pytest
-from strategies import small_job
+from strategies import small_job, varied_job
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, STICK
 
 from yieldplan.model import Defect, Job, WholeKeeper
 from yieldplan.solve import Options, plan
 from yieldplan.solve.columns import Column, Segments, count_crosscuts, crosscuts
-from yieldplan.solve.neat import stretched, tidied
+from yieldplan.solve.neat import neatened, stretched, tidied
+from yieldplan.verify import verify
 
 KERF = JOB.shop.crosscut_kerf
 END = INCH // 2 + 2 * (6 * INCH + INCH // 2) + KERF
@@ -75,6 +76,17 @@ def test_an_outer_billet_is_lengthened_to_the_end() -> None:
     (billet,) = longer.cutting()
     assert (billet.start, billet.end) == (0, 40 * INCH)
     assert longer.crosscuts == column.crosscuts - 1
+
+
+def test_a_plan_whose_surplus_was_left_out_is_neatened() -> None:
+    """Its billet goes to the end of the offcut once there is nothing at its start; the recheck has nothing to say."""
+    job = varied_job(1192)
+    found = plan(job, options=Options(seconds=5))
+    (piece,) = found.offcuts
+    offcut = job.offcut(piece.offcut)
+    assert verify(job, found) == ()
+    assert count_crosscuts(piece.segments, offcut.length, job.shop.crosscut_kerf) == 1
+    assert neatened(job, found) == found
 
 
 @pytest.mark.parametrize("seed", [3, 5, 8])

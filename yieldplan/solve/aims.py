@@ -14,7 +14,7 @@ from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
-from yieldplan.solve.neat import stretched, tidied
+from yieldplan.solve.neat import neatened, tidied
 from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
@@ -133,7 +133,8 @@ def searched(
         raise SolverError(
             f"the plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
         )
-    return result, search
+    neat = neatened(job, result)
+    return (result if verify(job, neat) else neat), search
 
 
 class Search:
@@ -465,7 +466,6 @@ class Search:
                 master.least_extra = -choice.value
             elif aim == "drawn":
                 master.most_drawn = choice.value
-        self._stretch()
 
     def _recut(self, until: float) -> None:
         """Add the cuttings of the offcuts in use that cost no more and hold more blanks, or take fewer crosscuts."""
@@ -487,16 +487,6 @@ class Search:
                 offcut = self.job.offcut(self.stocks[column.stock].members[0][0])
                 self.pool.columns[at] = tidied(column, offcut, self.job)
         self.best = [self.pool.columns[at] for at, n in enumerate(uses) for _ in range(n)]
-
-    def _stretch(self) -> None:
-        """Lengthen outer billets of the columns in use where that saves a crosscut."""
-        for column in dict.fromkeys(self.best or ()):
-            offcut = self.job.offcut(self.stocks[column.stock].members[0][0])
-            for longer in stretched(column, offcut, self.job):
-                if self._sound(longer):
-                    self.best = [longer if one is column else one for one in self.best or ()]
-                    self.pool.columns[self.pool.columns.index(column)] = longer
-                    break
 
     def _sound(self, column: Column) -> bool:
         """Return whether a cutting passes the recheck by itself."""

@@ -14,14 +14,15 @@ from itertools import islice, permutations
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import Billet, SplitBillet, edge_loss, face_loss
-from yieldplan.solve.columns import count_crosscuts, crosscuts
+from yieldplan.solve.account import account
+from yieldplan.solve.columns import Column, count_crosscuts, crosscuts
+from yieldplan.verify import verify
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from typing import Literal
 
-    from yieldplan.model import Blank, CutBlank, Defect, Job, Offcut, Segment, Stick, Strip
-    from yieldplan.solve.columns import Column
+    from yieldplan.model import Blank, CutBlank, Defect, Job, Offcut, Plan, Segment, Stick, Strip
 
 MOST_ORDERS = 24
 """Orders of the blanks of a stick that are tried."""
@@ -36,6 +37,30 @@ def tidied(column: Column, offcut: Offcut, job: Job) -> Column:
     if cuts >= column.crosscuts:
         return column
     return replace(column, crosscuts=cuts, cutting=partial(tuple, segments))
+
+
+def neatened(job: Job, found: Plan) -> Plan:
+    """Return a plan that cuts what another one does, with fewer crosscuts where that can be.
+
+    Of its cuttings surplus blanks have been left out, so that there may be more to save than on the columns.
+    """
+    drawn = []
+    for piece in found.offcuts:
+        offcut = job.offcut(piece.offcut)
+        cuts = count_crosscuts(piece.segments, offcut.length, job.shop.crosscut_kerf)
+        column = Column(
+            stock=0, counts=(), cost=0, low=0, crosscuts=cuts, cutting=partial(tuple, piece.segments)
+        )
+        tidy = tidied(column, offcut, job)
+        best = replace(piece, segments=tidy.cutting())
+        for longer in stretched(tidy, offcut, job):
+            other = replace(piece, segments=longer.cutting())
+            breaches = verify(job, replace(found, offcuts=(other,)))
+            if not any(breach.rule.startswith("R") for breach in breaches):
+                best = other
+                break
+        drawn.append(best)
+    return replace(found, offcuts=tuple(drawn), account=account(job, drawn))
 
 
 def stretched(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
