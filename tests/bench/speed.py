@@ -108,14 +108,14 @@ def large() -> Iterator[str]:
 
 def recipes() -> Iterator[tuple[str, int, dict[int, int]]]:
     """Yield the published recipes: name, length of a bar, and how many are wanted of each length."""
-    for seed in range(1, 5):
+    for seed, count in enumerate((120, 120, 250, 500), 1):
         rng = random.Random(f"uniform {seed}")
-        yield f"uniform, 120, seed {seed}", 150, Counter(rng.randint(20, 100) for _ in range(120))
-    for seed in range(1, 4):
-        yield f"triplets, 120, seed {seed}", 1000, triplets(seed, 120)
-    for seed in range(1, 4):
+        yield f"uniform, {count}, seed {seed}", 150, Counter(rng.randint(20, 100) for _ in range(count))
+    for seed, count in enumerate((120, 249, 501), 1):
+        yield f"triplets, {count}, seed {seed}", 1000, triplets(seed, count)
+    for seed, count in enumerate((100, 150, 200), 1):
         rng = random.Random(f"narrow {seed}")
-        yield f"150 to 200, 100, seed {seed}", 1000, Counter(rng.randint(150, 200) for _ in range(100))
+        yield f"150 to 200, {count}, seed {seed}", 1000, Counter(rng.randint(150, 200) for _ in range(count))
 
 
 def bar_cases() -> Iterator[tuple[str, dict[str, list[tuple[str | int | float, ...]]]]]:
