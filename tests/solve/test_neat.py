@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 import pytest
-from strategies import small_job, varied_job
+from strategies import small_job, tiny_job, varied_job
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, STICK
 
 from yieldplan.model import Defect, Job, WholeKeeper
@@ -66,6 +66,14 @@ def test_a_blank_is_not_moved_onto_a_defect() -> None:
         (INCH // 2, 7 * INCH),
         (17 * INCH - 6 * INCH - INCH // 2, 17 * INCH),
     ]
+
+
+def test_a_blank_that_needs_no_clear_end_has_its_end_at_a() -> None:
+    """Also where it begins on a defect that it may hold: once it was said to be B, which the recheck refuses."""
+    job = tiny_job(1675)
+    found = plan(job, options=Options(seconds=5))
+    assert verify(job, found) == ()
+    assert [count for _, count in found.missing] == [0, 1]
 
 
 def test_an_outer_billet_is_lengthened_to_the_end() -> None:

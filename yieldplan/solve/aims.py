@@ -501,7 +501,7 @@ class Search:
         unsound = {column.stock for column in dict.fromkeys(self.best or ()) if not self._sound(column)}
         self.pool.drop(unsound)
         if unsound:
-            self.best = self.cost = None
+            self.best, self.cost, self.settled = None, None, False
             self._choose_missing({}, seconds=2.0)
             self._choose_cost(self._missing_by_class(), seconds=2.0)
         return bool(unsound)

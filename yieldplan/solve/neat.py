@@ -214,6 +214,6 @@ class _Row(NamedTuple):
         hit = [d for d in self.met if d.x1 < end and start < d.x2]
         if any(not blank.allows_kind(d.kind) for d in hit):
             return None
-        if not any(d.x1 < start + blank.clear_end and start < d.x2 for d in hit):
+        if not (blank.clear_end and any(d.x1 < start + blank.clear_end and start < d.x2 for d in hit)):
             return "A"
         return None if any(d.x1 < end and end - blank.clear_end < d.x2 for d in hit) else "B"
