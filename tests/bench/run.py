@@ -30,7 +30,7 @@ ample, scarce, large
 bars
     Bars without defects from published recipes (speed.py), 60 seconds each.
 soak
-    Ten thousand random piles in one process (soak.py), 0.2 seconds of work each; resumed where it was stopped.
+    Ten thousand random piles in one process (soak.py), 0.1 seconds of work each; resumed where it was stopped.
 baselines
     The solver beside its rivals (baselines.py), 60 seconds each: the by-hand rule on five ample piles; one CP-SAT model
     of the whole pile (monolith.py) on piles that double until it cannot be built or gives nothing; an arc flow in HiGHS

@@ -32,14 +32,14 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job
 
-PILES, SECONDS = 10_000, 0.2
+PILES, SECONDS = 10_000, 0.1
 FILE = HERE / "soak.jsonl"
 PAGE = os.sysconf("SC_PAGE_SIZE") if hasattr(os, "sysconf") else 4096
 
 
 def job_of(seed: int) -> Job:
-    """Return a pile: every third is of the kind that a boat shop has, the others are coarse and quick."""
-    return pile(seed, offcuts=14, blanks=12, kinds=4) if seed % 3 == 0 else small_job(seed)
+    """Return a pile: every twelfth is of the kind that a boat shop has, the others are coarse and quick."""
+    return pile(seed, offcuts=14, blanks=12, kinds=4) if seed % 12 == 0 else small_job(seed)
 
 
 def held() -> float:
