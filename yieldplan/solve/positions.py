@@ -223,18 +223,25 @@ class Along:
     def _few_starts(self, most: int) -> list[int]:
         return few_sums(self._bases, self._moves(), self.last - self.spans[0], most)
 
-    def blocks(self, room: int) -> Ints:
-        """Return the lengths, up to ``room``, of blanks that stand close together."""
-        before = sums({0}, (span + self.kerf for span in self.spans), room - self.spans[0])
+    @cached_property
+    def _blocks(self) -> Ints:
+        """Lengths of blanks that stand close together; none where there are too many."""
+        room, most = self.last - self.first, MANY * self.most_starts
+        before = sums({0}, (span + self.kerf for span in self.spans), room - self.spans[0], most)
+        if len(before) > most:
+            return np.empty(0, np.int64)
         found = np.unique(np.add.outer(np.array(before, np.int64), np.array(self.spans, np.int64)))
         return found[found <= room]
+
+    def blocks(self, room: int) -> Ints:
+        """Return the lengths, up to ``room``, of blanks that stand close together; none where there are too many."""
+        return self._blocks[self._blocks <= room]
 
     def stacks(self, starts: Sequence[int], most: int = MOST_BILLETS) -> Pairs:
         """Return from each start where blanks that stand close together, there or from an edge on, may end."""
         begin = np.array(starts, np.int64)
-        edges = [edge for edge in self.edges if self.first < edge <= self.last]
-        blocks = self.blocks(self.last - self.first)
-        if len(begin) * len(blocks) > MANY * most:
+        edges, blocks = [edge for edge in self.edges if self.first < edge <= self.last], self._blocks
+        if not len(blocks) or len(begin) * len(blocks) > MANY * most:
             raise NoRoomError
         found = [pairs(begin, begin[:, None] + blocks)]
         found += [pairs(begin[begin < edge], edge + blocks) for edge in edges]
@@ -251,9 +258,9 @@ class Along:
         trying.
         """
         edges = np.array([edge for edge in self.edges if self.first < edge <= self.last], np.int64)
-        blocks, close = self.blocks(self.last - self.first), np.array(self.close, np.int64)
-        if self.thinned or not (len(edges) and self.critical):
+        if self.thinned or not (len(edges) and self.critical and len(self._blocks)):
             return edges[:0], edges[:0]
+        blocks, close = self._blocks, np.array(self.close, np.int64)
         ends = np.unique(edges[:, None] + blocks)
         end, length = pairs(ends[ends <= self.last], blocks)
         start = end - length
@@ -270,9 +277,8 @@ class Along:
     def aligned_starts(self) -> set[int]:
         """Where blanks start in such billets: together with those before them they fill what is left."""
         start, end = self.aligned
-        blocks = self.blocks(self.last - self.first)
-        before, place = pairs(start, end[:, None] - blocks)
-        fills = (place == before) | np.isin(place - before - self.kerf, blocks)
+        before, place = pairs(start, end[:, None] - self._blocks)
+        fills = (place == before) | np.isin(place - before - self.kerf, self._blocks)
         return set(place[fills].tolist())
 
     def billets(self, starts: Sequence[int], most: int = MOST_BILLETS) -> Pairs:
