@@ -134,7 +134,7 @@ def searched(
             f"the plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
         )
     neat = neatened(job, result)
-    return (result if verify(job, neat) else neat), search
+    return (neat if neat != result and not verify(job, neat) else result), search
 
 
 class Search:
