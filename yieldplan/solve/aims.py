@@ -389,15 +389,16 @@ class Search:
         Prices are found with the billets that are mostly best, and then tried on all of them. Only where that makes a
         difference they are found anew.
         """
-        if self.relaxed is None or any(self.missing):
-            soon = 0.5 * self.left()
+        before = self.relaxed[0] if self.relaxed is not None and not any(self.missing) else None
+        if before is None:
+            soon = 0.7 * self.left()
             self.generator.run(aim, lambda: self.left() < soon)
         if all(stock.thorough for stock in self.stocks):
             return self.generator.sure_bound(aim)
-        before, _ = self.generator.sure_bound(aim) if self.relaxed is None else self.relaxed
         self.generator.look_everywhere()
         found = self.generator.sure_bound(aim)
-        if before - found[0] < ALIKE * before or self.out_of_time():
+        alike = before is not None and before - found[0] < ALIKE * before
+        if alike or self.left() < 0.5 * self.budget.seconds:
             return found
         soon, prices = 0.5 * self.left(), self.generator.best_prices
         self.generator.run(aim, lambda: self.left() < soon)

@@ -237,7 +237,7 @@ class Generator:
         Where there is no room for so many, those that there are stay, and the bound goes by volume.
         """
         todo = [index for index, stock in enumerate(self.stocks) if not stock.thorough]
-        allowance = Allowance(len(todo), max(0.0, self.left()) / 4 / PREPARING)
+        allowance = Allowance(len(todo), max(0.0, self.left()) / PREPARING)
         for done, index in enumerate(sorted(todo, key=self.size), 1):
             stock = self.stocks[index]
             measured, anew, room = self.job.offcut(stock.members[0][0]), None, allowance.next()
