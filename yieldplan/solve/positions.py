@@ -186,7 +186,7 @@ class Along:
     @cached_property
     def close(self) -> list[int]:
         """Where blanks may start behind billets that are as short as may be."""
-        return sums(self._bases, self._moves(), self.last - self.spans[0], most=MOST_STARTS)
+        return sums(self._bases, self._moves(), self.last - self.spans[0], most=self.most_starts)
 
     @cached_property
     def _all_starts(self) -> list[int]:
