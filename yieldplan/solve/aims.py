@@ -14,7 +14,7 @@ from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
-from yieldplan.solve.neat import keeps_rules, neatened, tidied
+from yieldplan.solve.neat import neatened, tidied
 from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
@@ -491,7 +491,8 @@ class Search:
 
     def _sound(self, column: Column) -> bool:
         """Return whether a cutting passes the recheck by itself."""
-        return keeps_rules(self.job, make_plan(self.job, self.stocks, [column], -math.inf, settled=False))
+        alone = make_plan(self.job, self.stocks, [column], -math.inf, settled=False)
+        return not any(breach.rule.startswith("R") for breach in verify(self.job, alone))
 
     def without_unsound(self) -> bool:
         """Choose again without the offcuts whose cutting fails the recheck by itself; return whether there were any.

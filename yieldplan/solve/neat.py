@@ -55,16 +55,12 @@ def neatened(job: Job, found: Plan) -> Plan:
         best = replace(piece, segments=tidy.cutting())
         for longer in stretched(tidy, offcut, job):
             other = replace(piece, segments=longer.cutting())
-            if keeps_rules(job, replace(found, offcuts=(other,))):
+            breaches = verify(job, replace(found, offcuts=(other,)))
+            if not any(breach.rule.startswith("R") for breach in breaches):
                 best = other
                 break
         drawn.append(best)
     return replace(found, offcuts=tuple(drawn), account=account(job, drawn))
-
-
-def keeps_rules(job: Job, part: Plan) -> bool:
-    """Return whether what a plan, or a part of one, cuts keeps R1 to R11, whatever it counts and claims."""
-    return not any(breach.rule.startswith("R") for breach in verify(job, part))
 
 
 def stretched(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
