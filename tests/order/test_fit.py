@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from itertools import product
 
@@ -9,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldplan.model import Blank, Defect, Offcut, Shop, edge_loss, face_loss
+from yieldplan.model import Blank, Defect, Offcut, Shop, edge_loss, face_loss, halves, split_range
 from yieldplan.model.shop import INCH
 from yieldplan.order.fit import Hindrance, judge, length_needed
 
@@ -164,6 +165,75 @@ def test_agrees_with_a_search_of_every_place(
         clear_end=min(clear, wanted[0]),
     )
     assert (judge(blank, offcut, shop).hindrance is None) == _somewhere(blank, offcut, shop)
+
+
+@pytest.mark.parametrize("mark", [1, 3])
+def test_halves_of_a_split_are_judged_as_if_all_were(mark: int) -> None:
+    """A verdict on a board that may be split is the nearest of all its halves, each judged as an offcut of its own."""
+    rng = random.Random(mark)
+    shop = Shop(
+        face_skim=1,
+        edge_skim=1,
+        width_allowance=1,
+        thickness_allowance=1,
+        length_allowance=1,
+        snipe=0,
+        end_trim=0,
+        shortest_machined_length=30,
+        split_warp=2,
+        narrowest_rip=3,
+        bandsaw_kerf=2,
+        bandsaw_height=13,
+        saw_depth=9,
+        jointer_width=40,
+        shown_to=mark,
+    )
+    whole_only = replace(shop, split_warp=10**6)
+    seen = dict.fromkeys(Hindrance, 0)
+    for _ in range(1500):
+        width, thickness = rng.randint(20, 60), rng.randint(6, 16)
+        offcut = Offcut(
+            name="p",
+            length=100,
+            width=width,
+            thickness=thickness,
+            bow=rng.randint(0, 3),
+            crook=rng.randint(0, 3),
+            cup=rng.randint(0, 9),
+            twist=rng.randint(0, 9),
+            defects=tuple(
+                Defect(
+                    kind="knot",
+                    x1=0,
+                    x2=100,
+                    y1=y,
+                    y2=min(width, y + 3),
+                    z1=0,
+                    z2=2,
+                    through=rng.random() < 0.7,
+                )
+                for y in rng.sample(range(width), rng.randint(0, 5))
+            ),
+        )
+        sides = sorted((rng.randint(2, 20), rng.randint(2, 9)))
+        blank = Blank(name="b", need=1, length=rng.randint(20, 60), width=sides[1], thickness=sides[0])
+        verdict = judge(blank, offcut, shop)
+        every = [
+            judge(blank, half, whole_only)
+            for at in split_range(offcut, shop)
+            for half in halves(offcut, at, shop)
+        ]
+        whole = judge(blank, offcut, whole_only)
+        every = [whole] if whole.narrow else [whole, *every]  # a half is narrower still
+        if any(one.hindrance is None for one in every):
+            assert verdict.hindrance is None
+            continue
+        last = max(one.hindrance.value for one in every if one.hindrance)
+        assert verdict.hindrance is not None
+        assert verdict.hindrance.value == last
+        assert verdict.amount == min(one.amount for one in every if one.hindrance is verdict.hindrance)
+        seen[verdict.hindrance] += len(every) > 1
+    assert min(seen[kind] for kind in (Hindrance.SECTION, Hindrance.SAWS, Hindrance.DEFECTS)) > 10
 
 
 def _somewhere(blank: Blank, offcut: Offcut, shop: Shop) -> bool:

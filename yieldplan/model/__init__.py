@@ -27,7 +27,7 @@ from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.problem import Problem
 from yieldplan.model.shop import Shop
 from yieldplan.model.species import Species
-from yieldplan.model.split import halves, jointable, may_split, milled, split_range
+from yieldplan.model.split import half, halves, jointable, may_split, milled, split_range
 from yieldplan.model.worth import BOARD_FOOT, worth
 
 __all__ = [
@@ -58,6 +58,7 @@ __all__ = [
     "dump_plan",
     "edge_loss",
     "face_loss",
+    "half",
     "halves",
     "jointable",
     "load_plan",

@@ -66,25 +66,16 @@ def jointable(offcut: Offcut, shop: Shop) -> list[Offcut]:
 
 
 def halves(offcut: Offcut, at: int, shop: Shop) -> tuple[Offcut, Offcut]:
-    """Return the two halves of an offcut split ``at`` steps from edge 1, each as an offcut of its own.
+    """Return the two halves of an offcut split ``at`` steps from edge 1, each as an offcut of its own."""
+    return half(offcut, at, shop, far=False), half(offcut, at, shop, far=True)
+
+
+def half(offcut: Offcut, at: int, shop: Shop, *, far: bool) -> Offcut:
+    """Return one half of an offcut split ``at`` steps from edge 1.
 
     The near one keeps edge 1; edge 1 of the far one is the sawn side, a bandsaw kerf on.
     """
-    return _half(offcut, 0, at), _half(offcut, at + shop.bandsaw_kerf, offcut.width)
-
-
-def milled(offcut: Offcut, segment: Segment, shop: Shop) -> tuple[tuple[Offcut, Billet], ...]:
-    """Return what is jointed of a segment, each with the wood it is jointed from: the offcut itself, or its halves.
-
-    A whole keeper, and a half that is waste, are not among them.
-    """
-    woods = halves(offcut, segment.split, shop) if isinstance(segment, SplitBillet) else (offcut,)
-    return tuple(
-        (wood, billet) for wood, billet in zip(woods, billets_of(segment), strict=False) if billet.strips
-    )
-
-
-def _half(offcut: Offcut, low: int, high: int) -> Offcut:
+    low, high = (at + shop.bandsaw_kerf, offcut.width) if far else (0, at)
     wide, whole = high - low, offcut.width
     return replace(
         offcut,
@@ -96,4 +87,15 @@ def _half(offcut: Offcut, low: int, high: int) -> Offcut:
             for defect in offcut.defects
             if defect.y1 < high and low < defect.y2
         ),
+    )
+
+
+def milled(offcut: Offcut, segment: Segment, shop: Shop) -> tuple[tuple[Offcut, Billet], ...]:
+    """Return what is jointed of a segment, each with the wood it is jointed from: the offcut itself, or its halves.
+
+    A whole keeper, and a half that is waste, are not among them.
+    """
+    woods = halves(offcut, segment.split, shop) if isinstance(segment, SplitBillet) else (offcut,)
+    return tuple(
+        (wood, billet) for wood, billet in zip(woods, billets_of(segment), strict=False) if billet.strips
     )

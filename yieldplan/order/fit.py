@@ -6,15 +6,18 @@ hold it, because a longer billet loses more to straightening (R3) and its defect
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, replace
 from enum import Enum, auto
 from itertools import product
 from typing import TYPE_CHECKING
 
-from yieldplan.model import edge_loss, face_loss, halves, planed_section, ring_window, split_range
+from yieldplan.model import edge_loss, face_loss, half, planed_section, ring_window, split_range
 from yieldplan.model.losses import longest_blank
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
     from yieldplan.model import Blank, Defect, Offcut, Shop
 
 
@@ -82,13 +85,64 @@ def judge(
     if whole.hindrance not in (Hindrance.JOINTER, Hindrance.SECTION, Hindrance.SAWS, Hindrance.DEFECTS):
         return whole
     best = whole
-    for at in split_range(offcut, shop) if not whole.narrow else ():
-        for half in halves(offcut, at, shop):
-            found = _judge(blank, half, shop, any_species=any_species, any_grain=any_grain)
-            best = max(best, replace(found, offcut=offcut), key=_nearness)
-            if best.hindrance is None:
-                return best
+    for part in _likely_halves(blank, offcut, shop, any_grain=any_grain) if not whole.narrow else ():
+        found = _judge(blank, part, shop, any_species=any_species, any_grain=any_grain)
+        best = max(best, replace(found, offcut=offcut), key=_nearness)
+        if best.hindrance is None:
+            return best
     return best
+
+
+def _likely_halves(blank: Blank, offcut: Offcut, shop: Shop, *, any_grain: bool) -> Iterator[Offcut]:
+    """Yield halves of an offcut among which one gives a blank if any does; else the nearest miss is among them."""
+    places, bare = split_range(offcut, shop), replace(offcut, defects=())
+    stops = (
+        (0, *(defect.y2 - shop.edge_skim for defect in offcut.defects)),
+        (0, *(offcut.width - defect.y1 for defect in offcut.defects)),
+    )
+    for turned in (False, True):
+        if places and (any_grain or blank.takes_rings(offcut, turned=turned)):
+            lying = _Lying(blank, bare, shop, (0, offcut.length), turned=turned, any_grain=any_grain)
+            for far in (False, True):
+                for at in sorted(_likely_places(lying, places[::-1] if far else places, stops[far], far=far)):
+                    yield half(offcut, at, shop, far=far)
+
+
+def _likely_places(lying: _Lying, rising: range, stops: Iterable[int], *, far: bool) -> set[int]:
+    """Return places at which one split gives a blank in one of its halves if any does, or nearly does.
+
+    The narrower a half, the flatter. So a blank that lies clear can be pushed towards the outer edge until something
+    stops it, and then lies clear in the narrowest half that reaches over it; where its thickness has to fill the box,
+    in the narrowest of those that are just so thick. If its section fits into none, it misses by least where what it
+    lacks in width comes to what it lacks in thickness.
+
+    Parameters
+    ----------
+    lying
+        The blank in the offcut, its defects left out.
+    rising
+        The places, narrow halves first.
+    stops
+        How far from the outer edge something may stop the blank, in steps.
+    far
+        Whether it is the half away from edge 1.
+    """
+    offcut, shop = lying.offcut, lying.shop
+    across, deep = lying.section[0] + lying.edge_loss, offcut.thickness - lying.section[1]
+
+    def width(at: int) -> int:
+        return offcut.width - at - shop.bandsaw_kerf if far else at
+
+    def lost(at: int) -> int:
+        return face_loss(half(offcut, at, shop, far=far), lying.billet, shop)
+
+    full, fits = bisect_left(rising, deep, key=lost), bisect_right(rising, deep, key=lost)
+    narrowest = {bisect_left(rising, across + stop, key=width) for stop in stops}
+    found = {at for least in narrowest for at in (least, max(least, full)) if at < fits}
+    if not found:
+        even = bisect_left(rising, across + deep, key=lambda at: width(at) + lost(at))
+        found = {max(even - 1, 0), min(even, len(rising) - 1)}
+    return {rising[at] for at in found}
 
 
 def _judge(blank: Blank, offcut: Offcut, shop: Shop, *, any_species: bool, any_grain: bool) -> Verdict:
@@ -144,9 +198,9 @@ class _Lying:
     ) -> None:
         self.blank, self.offcut, self.shop, self.side = blank, offcut, shop, side
         self.take = blank.length + shop.length_allowance
-        billet = _billet_needed(blank, shop)
-        self.edge_loss = edge_loss(offcut, billet, shop, side[0])
-        self.face_loss = face_loss(offcut, billet, shop, side[0])
+        self.billet = _billet_needed(blank, shop)
+        self.edge_loss = edge_loss(offcut, self.billet, shop, side[0])
+        self.face_loss = face_loss(offcut, self.billet, shop, side[0])
         self.box = (offcut.width - self.edge_loss, offcut.thickness - self.face_loss)
         self.planed = planed_section(offcut, blank, shop, turned=turned)
         wide, thick = self.planed[0] + shop.width_allowance, self.planed[1] + shop.thickness_allowance

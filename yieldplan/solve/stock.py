@@ -40,7 +40,7 @@ from yieldplan.solve.settle import Chain
 from yieldplan.solve.splits import MOST_HALVES, MOST_SPLITS, Case, Splits, straighter, with_halves
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from yieldplan.solve.barriers import Barrier
     from yieldplan.solve.billets import Billets
@@ -552,18 +552,42 @@ def _must_fill(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop) -> bool:
 
     In bent wood a longer billet may then do where a shorter one, which loses less, does not.
     """
-    y, z = {s.across_y for s in sticks}, {s.across_z for s in sticks}
-    for size, sizes, heights, loss in (
-        (offcut.thickness, z, {offcut.width, *y}, face_loss),
-        (offcut.width, y, {offcut.thickness, *z}, edge_loss),
-    ):
-        if any(shop.kerf_at(height) is None for height in heights):
-            for begin, end in offcut.sides:
-                least = loss(offcut, min(shop.shortest_machined_length, end - begin), shop, begin)
-                most = loss(offcut, end - begin, shop, begin)
-                if any(least <= size - piece <= most for piece in sizes):
-                    return True
-    return False
+    whole = (offcut.width, offcut.thickness)
+    return any(
+        _may_fill(face_loss, offcut, offcut.thickness - stick.across_z, shop)
+        for stick in sticks
+        if _unsawn(shop, whole, (stick.across_y, stick.across_z))
+    ) or any(
+        bool(split_range(offcut, shop)) or _may_fill(edge_loss, offcut, offcut.width - stick.across_y, shop)
+        for stick in sticks
+        if _unsawn(shop, whole[::-1], (stick.across_z, stick.across_y))
+    )
+
+
+def _unsawn(shop: Shop, whole: tuple[int, int], piece: tuple[int, int]) -> bool:
+    """Return whether it may be of use that a piece fills its box on the second axis because no saw reaches there.
+
+    Sizes are on the first and the second axis. Sawn on the second axis first, the whole is one layer then, from which
+    pieces are sawn at the height of the layer. Sawn on the first axis first they do as well, if a saw that takes no
+    more wood reaches through the whole; and then the next saw reaches through them.
+    """
+    if shop.kerf_at(piece[0]) is None:
+        return True
+    if shop.kerf_at(whole[0]) is not None:
+        return False
+    through, layer = shop.kerf_at(whole[1]), shop.kerf_at(piece[1])
+    return through is None or layer is None or through > layer
+
+
+def _may_fill(loss: Callable[[Offcut, int, Shop, int], int], offcut: Offcut, spare: int, shop: Shop) -> bool:
+    """Return whether some billet of an offcut, or of a half of it, loses just so much."""
+    flattest = jointable(offcut, shop)[-1:] or [offcut]
+    return any(
+        loss(flattest[0], min(shop.shortest_machined_length, end - begin), shop, begin)
+        <= spare
+        <= loss(offcut, end - begin, shop, begin)
+        for begin, end in offcut.sides
+    )
 
 
 def _layout(
