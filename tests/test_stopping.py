@@ -148,7 +148,10 @@ def test_a_process_stopped_early_says_one_sentence(tmp_path: Path, after: float)
 
     Warnings of the input may stand before it, once it has been read.
     """
-    code = "import sys; from yieldplan.__main__ import main; print(flush=True); sys.exit(main())"
+    code = (
+        "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler); "  # ignored in the background
+        "from yieldplan.__main__ import main; print(flush=True); sys.exit(main())"
+    )
     arguments = ["plan", str(DATA / "skiff-frames.xlsx"), "--out", "order"]
     process = subprocess.Popen(
         [sys.executable, "-c", code, *arguments], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE

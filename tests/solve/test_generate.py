@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
@@ -14,7 +15,10 @@ from test_master import column
 from yieldplan.model import Blank, Job, Offcut
 from yieldplan.solve import Options, plan
 from yieldplan.solve.generate import Aim, Generator, Pool
-from yieldplan.solve.master import Wanted
+from yieldplan.solve.master import Prices, Wanted
+
+if TYPE_CHECKING:
+    from yieldplan.solve.kernel import Floats
 
 INCH = 8128
 
@@ -36,6 +40,11 @@ def generator(job: Job) -> Generator:
     )
 
 
+def alike(found: Generator, blanks: Floats) -> Prices:
+    """Return prices that are the same for all stocks."""
+    return Prices.alike(blanks, len(found.stocks))
+
+
 def least_worth(job: Job, missing: dict[int, int]) -> Aim:
     """Return aim 2 with the missing blanks of every class held."""
     return Aim(weights=(0.0,) * len(job.blanks), settled=missing, with_cost=True)
@@ -49,6 +58,16 @@ def test_the_pool_keeps_the_cheapest_of_equal_counts() -> None:
     assert pool.add(column(0, (1, 2), 9))
     assert pool.add(column(1, (1, 2), 20))
     assert [(c.stock, c.cost) for c in pool.columns] == [(0, 9), (1, 20)]
+
+
+def test_the_pool_keeps_cuttings_without_blanks_apart() -> None:
+    """No plan has any; the cheapest of each stock is kept for the prices."""
+    pool = Pool()
+    assert pool.add(column(0, (0, 0), 10))
+    assert not pool.add(column(0, (0, 0), 11))
+    assert pool.add(column(0, (0, 0), 9))
+    assert not pool.columns
+    assert [(c.stock, c.cost) for c in pool.empty.values()] == [(0, 9)]
 
 
 def test_the_pool_prefers_fewer_crosscuts_at_the_same_cost() -> None:
@@ -79,13 +98,15 @@ def test_it_stops_when_told_to() -> None:
 
 @pytest.mark.parametrize("seed", range(12))
 def test_the_bound_holds_at_any_prices(seed: int) -> None:
-    """Whatever the blanks are priced at, no plan that misses as few draws less than the bound."""
-    job = small_job(seed)
+    """Whatever the blanks are priced at, by all stocks or by each, no plan that misses as few draws less."""
+    job, rng = small_job(seed), np.random.default_rng(seed)
     best = plan(job, options=Options(seconds=2))
     found = generator(job)
     aim = least_worth(job, dict(best.proof.missing))
-    for trial in range(4):
-        found.best_prices = some_prices(job, 100 * seed + trial) / (trial + 1)
+    for trial in range(6):
+        prices = alike(found, some_prices(job, 100 * seed + trial) / (trial + 1))
+        lower = rng.choice([0.0, 0.5, 1.0], prices.own.shape) if trial % 2 else 1.0
+        found.best_prices = prices._replace(own=prices.own * lower)
         bound, _ = found.sure_bound(aim)
         assert bound <= best.proof.net_worth + 1e-6
 
@@ -94,7 +115,7 @@ def test_where_places_were_left_out_the_bound_goes_by_volume() -> None:
     """Pricing that is not complete enters no bound: the wood at its dearest use does, and bounds lower."""
     found = generator(small_job(8))
     aim = least_worth(found.job, {1: 0, 2: 0})
-    found.best_prices = some_prices(found.job, 8)
+    found.best_prices = alike(found, some_prices(found.job, 8))
     exact, _ = found.sure_bound(aim)
     found.stocks = [replace(stock, complete=False) for stock in found.stocks]
     by_volume, _ = found.sure_bound(aim)
@@ -116,13 +137,13 @@ def test_listing_near_the_bound_adds_every_cutting_within_the_slack() -> None:
     assert len(pools[0]) < len(pools[1])
 
 
-def test_a_lower_need_never_raises_the_bound() -> None:
-    """At the same prices fewer needed blanks give a lower bound."""
+def test_a_lower_need_never_has_a_bound_above_the_plan_for_more() -> None:
+    """At whatever prices, the bound of the lesser batch is one for the greater batch as well."""
     job = small_job(8)
+    best = plan(job, options=Options(seconds=2))
     less = replace(job, blanks=(replace(job.blanks[0], need=job.blanks[0].need - 1), *job.blanks[1:]))
-    bounds = []
-    for one in (job, less):
-        found = generator(one)
-        found.best_prices = some_prices(job, 8)
-        bounds.append(found.sure_bound(least_worth(one, {1: 0, 2: 0}))[0])
-    assert bounds[1] <= bounds[0]
+    for divisor in (1, 4, 16):
+        found = generator(less)
+        found.best_prices = alike(found, some_prices(job, 8) / divisor)
+        bound, _ = found.sure_bound(least_worth(less, dict(best.proof.missing)))
+        assert bound <= best.proof.net_worth

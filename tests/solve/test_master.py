@@ -110,16 +110,55 @@ def test_prices_by_hand() -> None:
     batch = wanted(need=(3,), extra=(0,), priority=(1,))
     relaxation = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True)
     relaxation.add([column(0, (1,), 10), column(1, (2,), 14)])
-    blanks, scarce = relaxation.prices()
-    assert np.allclose(blanks, [10.0])
+    prices, scarce = relaxation.prices()
+    assert np.allclose(prices.blanks, [10.0])
+    assert np.allclose(prices.own, [[10.0], [10.0]])
+    assert np.allclose(prices.relief((3,)), [0.0, 0.0])
     assert np.allclose(scarce, [0.0, 6.0])
+
+
+def test_a_stock_that_offers_more_than_is_needed_is_asked_at_a_lower_price() -> None:
+    """Two needed; one board gives four for 8, others one each for 10. A half of the board would make the batch.
+
+    But of a half no more counts than a half of the need, so the others set the price at 10. The board gives all that it
+    is good for at any price above 0: what the need is worth, 20, is its relief.
+    """
+    batch = Wanted(need=(2,), extra=(0,), priority=(1,), copies=(1, 9))
+    relaxation = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True)
+    relaxation.add([column(0, (4,), 8), column(1, (1,), 10)])
+    prices, scarce = relaxation.prices()
+    assert np.isclose(relaxation.solver.Objective().Value(), 8.0)
+    assert np.allclose(prices.own[1], prices.blanks)
+    assert prices.own[0, 0] == 0.0
+    assert np.isclose(8 - prices.relief(batch.need)[0] + scarce[0], 0.0)
+    proper = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True, proper=True)
+    proper.add([column(0, (4,), 8), column(1, (1,), 10)])
+    proper.prices()
+    assert np.isclose(proper.solver.Objective().Value(), 8.0)
+
+
+def test_a_column_added_later_may_be_the_first_to_offer_too_many() -> None:
+    """What the stock's earlier columns give moves into the new rows with it.
+
+    Then two thirds of the earlier column and one of the later hold two blanks, for 2 and 8/3; together they are one
+    board, of which two count.
+    """
+    batch = Wanted(need=(2,), extra=(0,), priority=(1,), copies=(1, 9))
+    relaxation = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True)
+    relaxation.add([column(0, (1,), 3), column(1, (1,), 10)])
+    relaxation.prices()
+    assert np.isclose(relaxation.solver.Objective().Value(), 13.0)
+    relaxation.add([column(0, (4,), 8)])
+    relaxation.prices()
+    assert np.isclose(relaxation.solver.Objective().Value(), 2 + 8 / 3)
+    assert np.allclose(relaxation.used(), [2 / 3, 0.0, 1 / 3])
 
 
 def test_a_missing_blank_caps_the_price() -> None:
     """Where missing costs 6, no blank is worth more."""
     relaxation = Relaxation(wanted(need=(3,), extra=(0,), priority=(1,)), (6.0,), {}, (1e6,), with_cost=True)
     relaxation.add([column(0, (1,), 10)])
-    assert np.allclose(relaxation.prices()[0], [6.0])
+    assert np.allclose(relaxation.prices()[0].blanks, [6.0])
 
 
 def test_columns_added_later_lower_the_price() -> None:
@@ -128,9 +167,9 @@ def test_columns_added_later_lower_the_price() -> None:
         wanted(need=(2,), extra=(0,), priority=(1,)), (1000.0,), {}, (1e6,), with_cost=True
     )
     relaxation.add([column(0, (1,), 10)])
-    dear = relaxation.prices()[0][0]
+    dear = relaxation.prices()[0].blanks[0]
     relaxation.add([column(1, (2,), 8)])
-    assert relaxation.prices()[0][0] < dear
+    assert relaxation.prices()[0].blanks[0] < dear
 
 
 def test_ctrl_c_gets_through_and_stops_the_search(monkeypatch: pytest.MonkeyPatch) -> None:

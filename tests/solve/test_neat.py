@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 import pytest
+from brute import brute_force, crosscuts_of
 from strategies import small_job, tiny_job, varied_job
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, STICK
 
 from yieldplan.model import Defect, Job, WholeKeeper
 from yieldplan.solve import Options, plan
 from yieldplan.solve.columns import Column, Segments, count_crosscuts, crosscuts
-from yieldplan.solve.neat import neatened, stretched, tidied
+from yieldplan.solve.neat import at_the_ends, neatened, tidied
 from yieldplan.verify import verify
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 KERF = JOB.shop.crosscut_kerf
 END = INCH // 2 + 2 * (6 * INCH + INCH // 2) + KERF
@@ -80,7 +85,7 @@ def test_an_outer_billet_is_lengthened_to_the_end() -> None:
     """With snipe the sticks are cut at both ends anyhow, so waste may stay on the billet."""
     job = replace(JOB, shop=replace(JOB.shop, snipe=INCH))
     column = one((replace(BILLET, start=0, end=20 * INCH),), job)
-    (longer, *_) = stretched(column, PIECE, job)
+    (longer, *_) = at_the_ends(column, PIECE, job)
     (billet,) = longer.cutting()
     assert (billet.start, billet.end) == (0, 40 * INCH)
     assert longer.crosscuts == column.crosscuts - 1
@@ -95,6 +100,17 @@ def test_a_plan_whose_surplus_was_left_out_is_neatened() -> None:
     assert verify(job, found) == ()
     assert count_crosscuts(piece.segments, offcut.length, job.shop.crosscut_kerf) == 1
     assert neatened(job, found) == found
+
+
+@pytest.mark.parametrize(
+    ("recipe", "seed", "cuts"), [(tiny_job, 1395, 4), (varied_job, 2122, 2), (varied_job, 1922, 2)]
+)
+def test_billets_go_to_the_ends_of_their_offcuts(recipe: Callable[[int], Job], seed: int, cuts: int) -> None:
+    """Moved there with their leftovers, or lengthened and pushed aside from a knot; the enumeration finds no fewer."""
+    job = recipe(seed)
+    found = plan(job, options=Options(seconds=5))
+    assert verify(job, found) == ()
+    assert crosscuts_of(job, found.offcuts) == brute_force(job).crosscuts == cuts
 
 
 @pytest.mark.parametrize("seed", [3, 5, 8])

@@ -86,7 +86,6 @@ def test_what_is_cut_in_a_small_room_is_right(rows: int, values: dict[str, int])
     priced = Priced(stock, prices, upper=False, keepers=True)
     priced.find_best(0.0)
     cutting = best_cutting(priced)
-    assert cutting is not None
     column = make_column(0, stock, cutting, job)
     assert sum(column.counts)
     plan = make_plan(job, [stock], [column], 0.0, settled=False)

@@ -39,6 +39,9 @@ MANY_IN_ALL = 1000
 ALIKE = 1e-3
 """Bounds are alike that differ by no more than this share."""
 
+WIDER = 2.5
+"""How many times as far from the relaxation cuttings are listed next, once all are within some slack of it."""
+
 MOST_TIDIED = 1000
 """Columns that are all tidied before the fewest crosscuts are chosen; of more only those in use."""
 
@@ -207,20 +210,28 @@ class Search:
         self._extras()
 
     def _prepared(self) -> list[Stock]:
-        """Prepare the pile; small offcuts first, which leave more room to the others, then all in the pile's order."""
+        """Prepare the pile; small offcuts first, which leave more room to the others, then all in the pile's order.
+
+        Those that had too little room get a share of what is left once all have had theirs.
+        """
         found = classes(self.job)
         allowance = Allowance(len(found), self.seconds / 4 / PREPARING)
         ready: dict[int, Stock] = {}
-        for at in sorted(
-            range(len(found)), key=lambda at: found[at][0].length * (1 + len(found[at][0].defects))
-        ):
-            stock = prepare(*found[at], self.job, Room(LEAST) if self.budget.late() else allowance.next())
-            if stock is not None:
-                ready[at] = stock
-                self.budget.spend(PREPARING * len(stock.arcs))
-                allowance.take(stock.rows)
-            self.stocks = list(ready.values())
-            self.tell(len(ready))
+        todo = sorted(range(len(found)), key=lambda at: found[at][0].length * (1 + len(found[at][0].defects)))
+        for _ in range(2):
+            for at in todo:
+                room = Room(LEAST) if self.budget.late() else allowance.next()
+                stock = prepare(*found[at], self.job, room)
+                if stock is not None:
+                    ready[at] = stock
+                    self.budget.spend(PREPARING * len(stock.arcs))
+                    allowance.take(stock.rows)
+                self.stocks = list(ready.values())
+                self.tell(len(ready))
+            if not allowance.left or self.budget.late():
+                break
+            todo = [at for at in todo if at in ready and not ready[at].complete]
+            allowance.share_anew(len(todo))
         self.stocks = [ready[at] for at in sorted(ready)]
         return self.stocks
 
@@ -234,10 +245,8 @@ class Search:
         self.generator.look_once(np.array(weights) / 3.0, aim)
         self._choose_missing({}, seconds=1.0)
         soon = 0.6 * self.left()
-        done = self.generator.run(aim, lambda: self.left() < soon)
-        bound, priced = self.generator.sure_bound(aim)
-        if done and (self.generator.best_prices < 0.99 * np.array(weights)).all():
-            self.relaxed = bound, priced  # no blank is missing for being too dear
+        self.generator.run(aim, lambda: self.left() < soon)
+        _, priced = self.generator.sure_bound(aim)
         typical = sum(p.best for p in priced) / max(1, len(priced))
         self.generator.near(priced, aim, 0.03 * typical, seconds=0.2 * self.left(), most=self._few())
         self._choose_missing({}, seconds=min(3.0, self.left() / 4))
@@ -343,6 +352,7 @@ class Search:
         """Bring the net worth drawn to its least, and its bound up to it, with aim 1 held."""
         self.phase = "least worth"
         held = self._missing_by_class()
+        self._choose_cost(held, min(2.0, self.left() / 8))
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
         base, priced = self.relaxed = self._relax(aim)
@@ -358,22 +368,24 @@ class Search:
             seconds=self.left() / 5,
             most=self._few(),
         )
-        self._choose_cost(held, min(5.0, self.left() / 4))
+        choice, low, chosen_of = self._choose_cost(held, min(5.0, self.left() / 4)), None, self.pool.changes
         self._dive(aim)
         listed, failed = max(1.6, 0.0008 * (self.cost or 0)), math.inf
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             gap = self.cost - 1 - base
-            slack = gap if 2.5 * listed > 0.75 * gap else 2.5 * listed
+            slack = gap if WIDER * listed > 0.75 * gap else WIDER * listed
             slack = slack if slack < failed else math.sqrt(listed * failed)
-            if slack < 1.1 * listed:
+            if slack < min(gap, 1.1 * listed):
                 return
             share = 0.9 if slack >= gap else 0.5
             whole = self.generator.near(priced, aim, slack, seconds=share * self.left())
-            choice = self._choose_cost(held, self.left() / 2)
+            if self.pool.changes != chosen_of:
+                choice, low = self._choose_cost(held, self.left() / 2), None
+                chosen_of = self.pool.changes
             if not whole:  # ask for less
                 failed = slack
                 continue
-            low = self._choose(self._integer(known, ghosts=True), "low", self.left() / 2)
+            low = low or self._choose(self._integer(known, ghosts=True), "low", self.left() / 2)
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
             if low.outcome is not Outcome.UNKNOWN:
@@ -389,23 +401,20 @@ class Search:
         Prices are found with the billets that are mostly best, and then tried on all of them. Only where that makes a
         difference they are found anew.
         """
-        before = self.relaxed[0] if self.relaxed is not None and not any(self.missing) else None
-        if before is None:
-            soon = 0.7 * self.left()
-            self.generator.run(aim, lambda: self.left() < soon)
+        soon = 0.7 * self.left()
+        self.generator.run(aim, lambda: self.left() < soon)
         if all(stock.thorough for stock in self.stocks):
             return self.generator.sure_bound(aim)
         self.generator.look_everywhere()
-        found = self.generator.sure_bound(aim)
-        alike = before is not None and before - found[0] < ALIKE * before
-        if alike or self.left() < 0.5 * self.budget.seconds:
+        found, hoped = self.generator.sure_bound(aim), self.generator.relaxed(aim)
+        if hoped - found[0] < ALIKE * hoped or self.left() < 0.5 * self.budget.seconds:
             return found
-        soon, prices = 0.5 * self.left(), self.generator.best_prices
+        soon, before = 0.5 * self.left(), (self.generator.best_prices, self.generator.best_scarce)
         self.generator.run(aim, lambda: self.left() < soon)
         anew = self.generator.sure_bound(aim)
         if anew[0] > found[0]:
             return anew
-        self.generator.best_prices = prices
+        self.generator.best_prices, self.generator.best_scarce = before
         return found
 
     def _dive(self, aim: Aim) -> None:
@@ -447,7 +456,7 @@ class Search:
             return
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
-        if self.generator.rounds and not self._closed():  # else all that may be used are listed
+        if self.generator.rounds:
             self._recut(self.budget.spent + grace)
         master = self._integer(held)
         master.most_cost = self.cost
@@ -469,13 +478,16 @@ class Search:
                 master.most_drawn = choice.value
 
     def _recut(self, until: float) -> None:
-        """Add the cuttings of the offcuts in use that cost no more and hold more blanks, or take fewer crosscuts."""
+        """Add cuttings that another best plan may use: all of them if there is time, else of the offcuts in use."""
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=self._missing_by_class(), with_cost=True)
-        prices = self.generator.best_prices
+        if self._closed() and self.relaxed is not None and self.cost is not None:
+            base, priced = self.relaxed
+            if self.generator.near(priced, aim, self.cost - base + 1e-3, seconds=until - self.budget.spent):
+                return
         for column in list(self.best or []):
             if self.budget.spent > until:
                 return
-            self.generator.recut(column, prices, aim)
+            self.generator.recut(column, aim)
 
     def _tidy(self) -> None:
         """Move blanks so that columns take fewer crosscuts: those in use, or all where they are few."""

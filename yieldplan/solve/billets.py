@@ -215,7 +215,8 @@ def critical_lengths(
 
     The box shrinks with the length; each of these is the longest billet at which some row of pieces still
     fits across, or still clears a defect that straightening moves towards it. Where no saw reaches through, also the
-    shortest at which a piece fills it.
+    shortest at which a piece fills it. And the lengths at which worth begins, and ends, to grow: the keeper length, and
+    the full one.
 
     Raises
     ------
@@ -223,7 +224,7 @@ def critical_lengths(
         If more than ``most`` rows of pieces would have to be looked at.
     """
     shortest = shop.shortest_machined_length
-    found = {shop.keeper_length}
+    found = {shop.keeper_length, shop.full_length}
     axes = (
         (
             offcut.width,

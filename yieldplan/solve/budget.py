@@ -14,7 +14,7 @@ SLOWEST = 3.0
 PRICING = 1.8e-6
 """Seconds that a unit of the kernels' work takes."""
 
-LISTING = 0.7e-6
+LISTING = 0.55e-6
 """Seconds that a label takes."""
 
 PREPARING = 0.9e-5

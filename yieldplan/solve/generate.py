@@ -22,7 +22,7 @@ from yieldplan.model import worth
 from yieldplan.solve.budget import PREPARING, READING, RELAXING, TOGETHER
 from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
-from yieldplan.solve.master import Relaxation
+from yieldplan.solve.master import Prices, Relaxation
 from yieldplan.solve.pricing import Priced, on_grid, price
 from yieldplan.solve.room import LEAST, Allowance
 from yieldplan.solve.stock import prepare
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 
     T = TypeVar("T")
     Last = list[tuple[Floats, float] | None]
-    """At which prices each stock was priced last, and its reduced cost then."""
+    """At which prices each stock was priced last, and its reduced cost then, but for its relief."""
 
 PLENTY = 5
 """Times the wood of the batch that a first look takes in."""
@@ -53,6 +53,9 @@ AHEAD = 4
 
 PROPER_LABELS, BEST_PROPER = 50, 5
 """Labels kept at a node where the best proper columns are listed, and how many of those are taken."""
+
+MOST_LISTED = 30_000
+"""Columns after which no more stocks are listed: more are too many to choose among."""
 
 LEAST_SHARE = 1e-6
 """Share of a column below which it is not used."""
@@ -75,23 +78,35 @@ class Pool:
     """Every column found so far; of equal counts from one stock only the cheapest.
 
     ``ghosts`` are columns that cannot be cut: they stand for what splits that were not tried may give, for bounds.
+    ``empty`` are cuttings of a stock that hold no blank, of which no plan has any, but which prices must know of
+    (:class:`yieldplan.solve.master.Relaxation`).
     """
 
     columns: list[Column] = field(default_factory=list)
     ghosts: dict[tuple[int, tuple[int, ...]], Column] = field(default_factory=dict)
+    empty: dict[int, Column] = field(default_factory=dict)
+    changes: int = 0
+    """How often columns or ghosts were added."""
     _known: dict[tuple[int, tuple[int, ...]], int] = field(default_factory=dict)
 
     def add(self, column: Column) -> bool:
         """Add a column; return whether it is new or cheaper."""
+        if not any(column.counts):
+            before = self.empty.get(column.stock)
+            if before is None or column.cost < before.cost:
+                self.empty[column.stock] = column
+            return self.empty[column.stock] is column
         key = (column.stock, column.counts)
         at = self._known.get(key)
         if at is None:
             self._known[key] = len(self.columns)
             self.columns.append(column)
+            self.changes += 1
             return True
         old = self.columns[at]
         if (column.cost, column.crosscuts) < (old.cost, old.crosscuts):
             self.columns[at] = column
+            self.changes += 1
         return column.cost < old.cost
 
     def add_ghost(self, column: Column) -> None:
@@ -99,6 +114,7 @@ class Pool:
         key = (column.stock, column.counts)
         if key not in self.ghosts or column.low < self.ghosts[key].low:
             self.ghosts[key] = column
+            self.changes += 1
 
     def drop(self, stocks: set[int]) -> None:
         """Take the columns of some stocks out again."""
@@ -166,7 +182,9 @@ class Generator:
         self.job, self.stocks, self.wanted, self.pool = job, stocks, wanted, pool
         self.left, self.spend, self.on_round, self.proper = left, spend, on_round, proper
         self.rounds = 0
-        self.best_prices: Floats = np.zeros(len(wanted.need))
+        self.best_prices = Prices.alike(np.zeros(len(wanted.need)), len(stocks))
+        self.best_scarce: Floats = np.zeros(len(stocks))
+        """What the linear relaxation pays for one more of each stock."""
         self._most = [self._most_blanks(stock) for stock in stocks]
 
     def _most_blanks(self, stock: Stock) -> Floats:
@@ -178,13 +196,15 @@ class Generator:
             most[k] = volume // (section * span)
         return most
 
-    def _clipped(self, prices: Floats, aim: Aim) -> Floats:
+    def _clipped(self, prices: Prices, aim: Aim) -> Prices:
         """Return prices on the grid, none above what a missing blank of an unsettled class costs."""
-        limits = [
-            math.inf if p in aim.settled else w
-            for p, w in zip(self.wanted.priority, aim.weights, strict=True)
-        ]
-        return on_grid(prices, np.array(limits))
+        limits = np.array(
+            [
+                math.inf if p in aim.settled else w
+                for p, w in zip(self.wanted.priority, aim.weights, strict=True)
+            ]
+        )
+        return Prices(on_grid(prices.blanks, limits), on_grid(prices.own, limits))
 
     def _settled_value(self, prices: Floats, aim: Aim) -> float:
         """Return sum(need x price) less what missing blanks of settled, and of other, classes save at most."""
@@ -200,7 +220,7 @@ class Generator:
 
     def _reduced(self, stock: Stock, priced: Priced, aim: Aim) -> float:
         """Return the least reduced cost of a stock's columns, never above 0 (the stock may be left alone)."""
-        return min(0.0, (stock.cost if aim.with_cost else 0) - priced.best)
+        return min(0.0, (stock.cost if aim.with_cost else 0) - priced.best - priced.relief)
 
     def size(self, index: int) -> int:
         """Return how much there is to look at in a stock: small ones are looked at first."""
@@ -208,7 +228,7 @@ class Generator:
 
     def look_once(self, prices: Floats, aim: Aim) -> None:
         """Add the best column at given prices of so many stocks, small ones first, as should do for the batch."""
-        grid = self._clipped(prices, aim)
+        grid = self._clipped(Prices.alike(prices, len(self.stocks)), aim)
         last: Last = [None] * len(self.stocks)
         nothing = np.zeros(len(self.stocks))
         for done, _ in enumerate(self._priced(self._enough(), grid, nothing, aim, last), 1):
@@ -236,20 +256,24 @@ class Generator:
 
         Where there is no room for so many, those that there are stay, and the bound goes by volume.
         """
-        todo = [index for index, stock in enumerate(self.stocks) if not stock.thorough]
-        allowance = Allowance(len(todo), max(0.0, self.left()) / PREPARING)
-        for done, index in enumerate(sorted(todo, key=self.size), 1):
-            stock = self.stocks[index]
-            measured, anew, room = self.job.offcut(stock.members[0][0]), None, allowance.next()
-            if stock.complete and room.rows > LEAST:
-                anew = prepare(measured, stock.members, self.job, room, thorough=True)
-                assert anew is not None
-                self.spend(PREPARING * len(anew.arcs))
-            if anew is None or not anew.complete:
-                anew = replace(stock, complete=False, thorough=True)
-            allowance.take(anew.rows)
-            self.stocks[index] = anew
-            self.on_round(done)
+        before = list(self.stocks)
+        todo = sorted((i for i, stock in enumerate(before) if not stock.thorough), key=self.size)
+        allowance = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING)
+        for _ in range(2):
+            for done, index in enumerate(todo, 1):
+                stock, room = before[index], allowance.next()
+                measured, anew = self.job.offcut(stock.members[0][0]), None
+                if stock.complete and room.rows > LEAST:
+                    anew = prepare(measured, stock.members, self.job, room, thorough=True)
+                    assert anew is not None
+                    self.spend(PREPARING * len(anew.arcs))
+                if anew is None or not anew.complete:
+                    anew = replace(stock, complete=False, thorough=True)
+                allowance.take(anew.rows)
+                self.stocks[index] = anew
+                self.on_round(done)
+            todo = [i for i in todo if before[i].complete and not self.stocks[i].complete]
+            allowance.share_anew(len(todo))
 
     def rest(self, wanted: Wanted) -> Generator:
         """Return one for a part of the batch, and of the pile, for proper columns."""
@@ -275,7 +299,7 @@ class Generator:
             with_cost=aim.with_cost,
             proper=self.proper,
         )
-        relaxation.add(self.pool.columns)
+        relaxation.add(self.pool.columns if self.proper else [*self.pool.columns, *self.pool.empty.values()])
         return relaxation
 
     def run(self, aim: Aim, stop: Callable[[], bool]) -> bool:
@@ -292,7 +316,7 @@ class Generator:
             duals, scarce = relaxation.prices()
             self.spend(RELAXING * len(self.pool.columns))
             prices = self._clipped(duals, aim)
-            self.best_prices = prices
+            self.best_prices, self.best_scarce = prices, scarce
             self.rounds += 1
             new: list[Column] = []
             turn = 0
@@ -343,29 +367,30 @@ class Generator:
                 yield index, future.result() if future else None
 
     def _priced(
-        self, order: Iterable[int], prices: Floats, scarce: Floats, aim: Aim, last: Last
+        self, order: Iterable[int], prices: Prices, scarce: Floats, aim: Aim, last: Last
     ) -> Yields[list[Column]]:
         """Price stocks in order; yield the new columns of negative reduced cost of each.
 
         ``scarce`` (stocks,) is what one more of each would save. A stock is passed over where its last reduced cost,
         less what the prices have risen since for as many blanks as it could hold, shows that there is none.
         """
+        dear = scarce - prices.relief(self.wanted.need)
 
         def task(index: int) -> Callable[[], Cut] | None:
-            if self._hopeless(index, prices, scarce, last):
+            if self._hopeless(index, prices.own[index], float(dear[index]), last):
                 return None
-            return partial(self._price, index, prices, float(scarce[index]), aim, self.left())
+            return partial(self._price, index, prices.own[index], float(dear[index]), aim, self.left())
 
         with closing(self._in_turn(order, task)) as done:
             for index, found in done:
-                yield self._new_columns(index, found, prices, aim, last) if found else []
+                yield self._new_columns(index, found, prices.own[index], aim, last) if found else []
 
-    def _hopeless(self, index: int, prices: Floats, scarce: Floats, last: Last) -> bool:
+    def _hopeless(self, index: int, prices: Floats, dear: float, last: Last) -> bool:
         before = last[index]
         if before is None:
             return False
         rise = float(np.dot(np.maximum(prices - before[0], 0.0), self._most[index]))
-        return before[1] - rise >= -float(scarce[index])
+        return before[1] - rise >= -dear
 
     def _new_columns(self, index: int, found: Cut, prices: Floats, aim: Aim, last: Last) -> list[Column]:
         """Note a stock's reduced cost in ``last``; return those of its columns that are new."""
@@ -375,11 +400,11 @@ class Generator:
         columns = [make_column(index, stock, label, self.job) for label in found.labels]
         return [column for column in columns if self.pool.add(column)]
 
-    def _price(self, index: int, prices: Floats, scarce: float, aim: Aim, limit: float) -> Cut:
-        """Return a stock priced, as far as it pays to cut it, and cuttings that save something."""
+    def _price(self, index: int, prices: Floats, dear: float, aim: Aim, limit: float) -> Cut:
+        """Return a stock priced, as far as it pays to cut it for its cost and ``dear``, and cuttings that save."""
         stock = self.stocks[index]
         priced = Priced(stock, prices, upper=False, keepers=aim.with_cost)
-        least = (float(stock.cost) if aim.with_cost else 0.0) + scarce
+        least = (float(stock.cost) if aim.with_cost else 0.0) + dear
         exact = priced.find_best(least, limit)
         label = best_cutting(priced) if exact and priced.best > least + LEAST_GAIN else None
         if label is None:
@@ -395,18 +420,29 @@ class Generator:
         return Cut(priced, best[:BEST_PROPER], before + found.seconds)
 
     def sure_bound(self, aim: Aim) -> tuple[float, list[Priced]]:
-        """Return the bound at the best prices with leftovers counted from above, and the prices of each stock."""
+        """Return the bound at the best prices with leftovers counted from above, and the stocks priced.
+
+        Of each it is only asked by how much it is worth more than the relaxation pays for one more of it.
+        """
         prices = self._clipped(self.best_prices, aim)
-        total = self._settled_value(prices, aim)
+        total, relief = self._settled_value(prices.blanks, aim), prices.relief(self.wanted.need).tolist()
+        scarce = (np.maximum(self.best_scarce, 0.0) + LEAST_GAIN).tolist()
 
         def least(stock: Stock) -> int:
             return stock.cost - stock.slack if aim.with_cost else 0
 
         def task(index: int) -> Callable[[], Priced]:
             stock, limit = self.stocks[index], self.left()
-            floor = float(least(stock))
-            above = stock.above or stock
-            return lambda: price(above, prices, upper=True, keepers=aim.with_cost, floor=floor, limit=limit)
+            return partial(
+                price,
+                stock.above or stock,
+                prices.own[index],
+                upper=True,
+                keepers=aim.with_cost,
+                relief=relief[index],
+                floor=least(stock) + scarce[index] - relief[index],
+                limit=limit,
+            )
 
         found: list[Priced] = []
         for index, priced in self._in_turn(range(len(self.stocks)), task):
@@ -414,47 +450,62 @@ class Generator:
             self.spend(TOGETHER * priced.seconds)
             found.append(priced)
             stock = self.stocks[index]
-            reduced = least(stock) - priced.best
-            if not stock.complete:
-                cost = stock.cost if aim.with_cost else 0
-                reduced = cost - self._by_volume(stock, prices, cost)
-            total += self.wanted.copies[index] * min(0.0, reduced)
+            value = self._by_volume(stock, prices.blanks, stock.cost if aim.with_cost else 0)
+            if stock.complete:
+                value = min(value, priced.best + priced.relief)
+            total += self.wanted.copies[index] * min(0.0, least(stock) - value)
         return total, found
 
-    def _by_volume(self, stock: Stock, prices: Floats, cost: int) -> float:
-        """Return a value that no cutting of a stock exceeds: all its wood at its dearest use.
+    def relaxed(self, aim: Aim) -> float:
+        """Return what the linear relaxation came to: the bound, were its prices those of all cuttings."""
+        prices = self._clipped(self.best_prices, aim)
+        return self._settled_value(prices.blanks, aim) - float(np.dot(self.wanted.copies, self.best_scarce))
 
-        A leftover is worth no more by volume than the whole offcut, since worth falls with length.
+    def _by_volume(self, stock: Stock, prices: Floats, cost: int) -> float:
+        """Return a value that no cutting of a stock exceeds: all its wood at its dearest use, then at the next.
+
+        No more blanks of a kind count than are needed. A leftover is worth no more by volume than the whole offcut,
+        since worth falls with length.
         """
         offcut = stock.offcut
-        volume = float(offcut.length * offcut.width * offcut.thickness)
-        dearest = float(cost)
+        left = whole = float(offcut.length * offcut.width * offcut.thickness)
+        uses = [(cost / whole, whole)]
         for k, span in zip(stock.kinds, stock.spans, strict=True):
-            section = min(s.across_y * s.across_z for s in stock.sticks if k in s.kinds)
-            dearest = max(dearest, float(prices[k]) * volume / (section * span))
-        return dearest + 1.0
+            wood = float(min(s.across_y * s.across_z for s in stock.sticks if k in s.kinds) * span)
+            uses.append((float(prices[k]) / wood, wood * self.wanted.need[k]))
+        total = 1.0
+        for worth_of_wood, most in sorted(uses, reverse=True):
+            total += worth_of_wood * min(most, left)
+            left -= min(most, left)
+        return total
 
     def near(
         self, priced: Sequence[Priced], aim: Aim, slack: float, *, seconds: float, most: int = MOST_LABELS
     ) -> bool:
         """Add every cutting of every stock whose reduced cost is within ``slack`` of the least one (or of 0).
 
-        Returns False where some had too many to list in so many seconds of work. Small stocks come first, and none may
-        take more than half of what is left.
+        Returns False where there were too many, or more than can be listed in so many seconds of work. Small stocks
+        come first, those that took too long before come last, and only the very last may take all that is left, the
+        others half of it. Stocks whose cuttings are all listed are passed over.
         """
         remaining = min(seconds, self.left())
 
         def least(index: int) -> float:
-            cost = self.stocks[index].cost if aim.with_cost else 0
-            return cost - self._reduced(self.stocks[index], priced[index], aim) - slack
+            cost, one = self.stocks[index].cost if aim.with_cost else 0, priced[index]
+            return cost - one.relief - self._reduced(self.stocks[index], one, aim) - slack
+
+        full = len(self.pool.columns) + MOST_LISTED
 
         def task(index: int) -> Callable[[], Listed] | None:
-            if min(remaining, self.left()) <= 0:
+            if min(remaining, self.left()) <= 0 or len(self.pool.columns) > full:
                 return None
-            return partial(self._list, index, priced[index], least(index), remaining / 2, most)
+            limit = remaining if index == todo[-1] else remaining / 2
+            return partial(self._list, index, priced[index], least(index), limit, most)
 
-        todo = [i for i in range(len(self.stocks)) if priced[i].best >= least(i)]
-        todo.sort(key=self.size)
+        todo = [
+            i for i in range(len(self.stocks)) if priced[i].best >= least(i) and priced[i].listed > least(i)
+        ]
+        todo.sort(key=lambda index: (priced[index].laborious, self.size(index)))
         whole = True
         for done, (index, found) in enumerate(self._in_turn(todo, task), 1):
             if found is None:
@@ -462,14 +513,17 @@ class Generator:
                 continue
             remaining -= TOGETHER * found.seconds
             self._add(index, found)
+            if found.whole:
+                priced[index].listed = least(index)
+            priced[index].laborious |= not (found.whole or found.labels)
             whole &= found.whole
             self.on_round(done)
         return whole
 
-    def recut(self, column: Column, prices: Floats, aim: Aim) -> None:
+    def recut(self, column: Column, aim: Aim) -> None:
         """Add the cuttings of a column's stock that are worth at least as much as it is, extras among them."""
         stock = self.stocks[column.stock]
-        clipped = self._clipped(prices, aim)
+        clipped = self._clipped(self.best_prices, aim).own[column.stock]
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
         priced = Priced(stock, clipped, upper=True, keepers=True)
         if priced.find_all(worth - 1.0, 1.0):

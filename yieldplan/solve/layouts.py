@@ -216,6 +216,8 @@ def hold_at(spots, n, defects, on_y, rule, shift):
 def grown(growth, arcs, arc, first_is_y):
     """Return what leftovers may grow by on the layout's first and second axis."""
     grow_y, grow_z = growth[0].copy(), growth[1].copy()
+    grow_y[0] *= arcs.loose_edge[arc]
+    grow_z[0] *= arcs.loose_face[arc]
     grow_y[1] = max(0.0, arcs.edge[arc] - growth[0, 1])
     grow_z[1] = max(0.0, float(arcs.face[arc] - arcs.least[arc]))
     grow_y[:2] += growth[0, 3] * arcs.wider[arc]

@@ -7,10 +7,9 @@ CP-SAT is limited by its own count of work, so that equal inputs give equal answ
 from __future__ import annotations
 
 import enum
-import math
 import threading
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from ortools.linear_solver import pywraplp
@@ -44,6 +43,26 @@ class Wanted:
         return [k for k, p in enumerate(self.priority) if p == priority]
 
 
+class Prices(NamedTuple):
+    """Prices of the blanks, (kinds,), and those that each stock is asked at, (stocks, kinds), none of them higher.
+
+    A stock that could hold more blanks of a kind than are needed is asked at a lower price, so that it does not; then
+    all that it could get for as many as are needed at the difference is added to its value (:meth:`relief`).
+    """
+
+    blanks: Floats
+    own: Floats
+
+    @classmethod
+    def alike(cls, blanks: Floats, stocks: int) -> Prices:
+        """Return the same prices for all of so many stocks."""
+        return cls(blanks, np.tile(blanks, (stocks, 1)))
+
+    def relief(self, need: Sequence[int]) -> Floats:
+        """Return what is added to the value of each stock, (stocks,)."""
+        return np.asarray((self.blanks - self.own) @ np.array(need, np.float64))
+
+
 class Outcome(enum.Enum):
     """What the integer step came to."""
 
@@ -66,6 +85,10 @@ OUTCOMES = {
 class Relaxation:
     """The linear relaxation: cover the batch, each stock at most its copies, missing as slack.
 
+    No cutting needs more blanks of a kind than the batch does. Pricing does not know that; so once a stock offers more,
+    what it gives of that kind is a variable of its own, at most what its columns hold, and at most the need for each
+    column used. The prices of these two rows share out that of the blank (:class:`Prices`).
+
     Parameters
     ----------
     wanted
@@ -79,7 +102,8 @@ class Relaxation:
     with_cost
         Whether columns cost their worth (aim 2) or nothing (aim 1).
     proper
-        Whether columns count for no more blanks of a kind than are needed.
+        Whether columns count for no more blanks of a kind than are needed, whatever they hold; then there are no prices
+        of single stocks.
     """
 
     def __init__(
@@ -92,22 +116,31 @@ class Relaxation:
         with_cost: bool,
         proper: bool = False,
     ) -> None:
-        self.with_cost = with_cost
-        self.most = wanted.need if proper else [math.inf] * len(wanted.need)
+        self.wanted, self.with_cost, self.proper = wanted, with_cost, proper
+        self.weights, self.most_missing, self.stand_in = weights, most_missing, stand_in
+        self.columns: list[Column] = []
+        self._begin()
+
+    def _begin(self) -> None:
+        """Set up the rows, with no columns."""
+        wanted = self.wanted
         self.shares: list[Any] = []
+        self.own: list[list[tuple[Any, Column]]] = [[] for _ in wanted.copies]
+        self.given: dict[tuple[int, int], tuple[Any, Any]] = {}
+        """The rows of a stock and a kind that it offers too many of: what it holds, and what is needed."""
         self.solver = pywraplp.Solver.CreateSolver("GLOP")
         infinity = self.solver.infinity()
         self.cover = [self.solver.Constraint(float(need), infinity) for need in wanted.need]
         self.stock = [self.solver.Constraint(-infinity, float(copies)) for copies in wanted.copies]
         self.objective = self.solver.Objective()
         self.objective.SetMinimization()
-        settled = {p: self.solver.Constraint(-infinity, float(m)) for p, m in most_missing.items()}
+        settled = {p: self.solver.Constraint(-infinity, float(m)) for p, m in self.most_missing.items()}
         for k, row in enumerate(self.cover):
             limit = settled.get(wanted.priority[k])
-            slack = self._slack(row, weights[k])
+            slack = self._slack(row, self.weights[k])
             if limit is not None:
                 limit.SetCoefficient(slack, 1.0)
-                self._slack(row, stand_in[k])
+                self._slack(row, self.stand_in[k])
 
     def _slack(self, row: Any, penalty: float) -> Any:
         slack = self.solver.NumVar(0.0, self.solver.infinity(), "")
@@ -117,23 +150,57 @@ class Relaxation:
 
     def add(self, columns: Sequence[Column]) -> None:
         """Add columns."""
+        need = self.wanted.need
+        self.columns += columns
         for column in columns:
             share = self.solver.NumVar(0.0, self.solver.infinity(), "")
             self.shares.append(share)
-            for k, count in enumerate(column.counts):
-                if count:
-                    self.cover[k].SetCoefficient(share, float(min(count, self.most[k])))
+            self.own[column.stock].append((share, column))
             self.stock[column.stock].SetCoefficient(share, 1.0)
             if self.with_cost:
                 self.objective.SetCoefficient(share, float(column.cost))
+            for k, count in enumerate(column.counts):
+                if (column.stock, k) in self.given:
+                    self._give(column.stock, k, share, count)
+                elif count > need[k] and not self.proper:
+                    self._limit(column.stock, k)
+                elif count:
+                    self.cover[k].SetCoefficient(share, float(min(count, need[k])))
 
-    def prices(self) -> tuple[Floats, Floats]:
-        """Solve; return the price of a blank of each kind, and what one more of each stock would save."""
+    def _limit(self, stock: int, k: int) -> None:
+        """Let what a stock gives of a kind be a variable of its own."""
+        infinity = self.solver.infinity()
+        gives = self.solver.NumVar(0.0, infinity, "")
+        self.given[stock, k] = (self.solver.Constraint(0.0, infinity), self.solver.Constraint(0.0, infinity))
+        for row in self.given[stock, k]:
+            row.SetCoefficient(gives, -1.0)
+        self.cover[k].SetCoefficient(gives, 1.0)
+        for share, column in self.own[stock]:
+            self.cover[k].SetCoefficient(share, 0.0)
+            self._give(stock, k, share, column.counts[k])
+
+    def _give(self, stock: int, k: int, share: Any, count: int) -> None:
+        holds, needed = self.given[stock, k]
+        holds.SetCoefficient(share, float(count))
+        needed.SetCoefficient(share, float(self.wanted.need[k]))
+
+    def prices(self) -> tuple[Prices, Floats]:
+        """Solve; return the prices of the blanks, and what one more of each stock would save.
+
+        Once in a long while the solver loses its way in its own rounding; then it begins anew.
+        """
         status = self.solver.Solve()
         if status != pywraplp.Solver.OPTIMAL:
+            columns, self.columns = self.columns, []
+            self._begin()
+            self.add(columns)
+            status = self.solver.Solve()
+        if status != pywraplp.Solver.OPTIMAL:
             raise RuntimeError(f"the linear solver ended with status {status}")
-        blanks = np.array([row.dual_value() for row in self.cover])
-        return blanks, np.array([-row.dual_value() for row in self.stock])
+        prices = Prices.alike(np.array([row.dual_value() for row in self.cover]), len(self.stock))
+        for (stock, k), (holds, _) in self.given.items():
+            prices.own[stock, k] = min(holds.dual_value(), prices.blanks[k])
+        return prices, np.array([-row.dual_value() for row in self.stock])
 
     def used(self) -> Floats:
         """Return how much of each column was used when it was last solved, in the order they were added."""

@@ -2,15 +2,15 @@
 
 A blank that ends where its stick does, or starts there, or a kerf from its neighbour saves a crosscut. Rows of blanks
 are pushed to the stick's start and to its end, in any order, and whatever takes fewest crosscuts is taken. Nothing that
-is worth anything moves: sticks with remainders stay as they are. A billet without keepers that is lengthened to the end
-of its offcut saves one too, if it still may be milled (:func:`stretched`).
+is worth anything moves: sticks with remainders stay as they are. A billet that is moved to the end of its offcut saves
+one too, or, if it keeps nothing, one that is lengthened up to there, if it still may be milled (:func:`at_the_ends`).
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from itertools import islice, permutations
+from itertools import chain, islice, permutations, product
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import Billet, SplitBillet, edge_loss, face_loss
@@ -53,8 +53,8 @@ def neatened(job: Job, found: Plan) -> Plan:
         )
         tidy = tidied(column, offcut, job)
         best = replace(piece, segments=tidy.cutting())
-        for longer in stretched(tidy, offcut, job):
-            other = replace(piece, segments=longer.cutting())
+        for moved in sorted(at_the_ends(tidy, offcut, job), key=lambda column: column.crosscuts):
+            other = replace(piece, segments=moved.cutting())
             breaches = verify(job, replace(found, offcuts=(other,)))
             if not any(breach.rule.startswith("R") for breach in breaches):
                 best = other
@@ -63,40 +63,80 @@ def neatened(job: Job, found: Plan) -> Plan:
     return replace(found, offcuts=tuple(drawn), account=account(job, drawn))
 
 
-def stretched(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
-    """Yield the column with its outer billets lengthened to the ends of the offcut where that saves a crosscut.
+def at_the_ends(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
+    """Yield the column with its outer billets at the ends of the offcut where that saves a crosscut.
 
     Whether its blanks may still be milled so (R3, R7, R9) is not asked.
     """
     segments = column.cutting()
-    for start, end in ((0, offcut.length), (0, None), (None, offcut.length)):
-        longer = list(segments)
-        if start is not None:
-            longer[0] = _lengthened(longer[0], offcut, job, start=start)
-        if end is not None:
-            longer[-1] = _lengthened(longer[-1], offcut, job, end=end)
-        whole = tuple(_segment(segment, offcut, job) for segment in longer)
+    first, last = (_placed(segments[-side], offcut, job, side) for side in (0, 1))
+    for ends in product(first, last) if len(segments) > 1 else ((one,) for one in chain(first, last)):
+        moved = (*ends[:1], *segments[1:-1], *ends[1:])
+        whole = tuple(_segment(segment, offcut, job) for segment in moved)
         cuts = count_crosscuts(whole, offcut.length, job.shop.crosscut_kerf)
         if cuts < column.crosscuts:
             yield replace(column, crosscuts=cuts, cutting=partial(tuple, whole))
 
 
-def _lengthened(
-    segment: Segment, offcut: Offcut, job: Job, *, start: int | None = None, end: int | None = None
-) -> Segment:
-    """Return a billet from or up to another place, with the losses that it has then; others as they are."""
-    if not isinstance(segment, Billet) or _keeps(segment):
-        return segment
-    start, end = segment.start if start is None else start, segment.end if end is None else end
-    if any(start < kink < end for kink in offcut.kinks):
-        return segment
+def _placed(segment: Segment, offcut: Offcut, job: Job, side: int) -> Iterator[Segment]:
+    """Yield an outer segment as it is, and a billet moved or lengthened to an end of its offcut (A: 0, B: 1).
+
+    A lengthened one also up to both, and with its pieces pushed to either edge and either face.
+    """
+    yield segment
+    if not isinstance(segment, Billet):
+        return
+    yield _moved(segment, (offcut.length - segment.end) if side else -segment.start)
+    if _keeps(segment):
+        return
+    for start, end in ((segment.start, offcut.length) if side else (0, segment.end), (0, offcut.length)):
+        if not any(start < kink < end for kink in offcut.kinks):
+            longer = replace(
+                segment,
+                start=start,
+                end=end,
+                face_loss=face_loss(offcut, end - start, job.shop, start),
+                edge_loss=edge_loss(offcut, end - start, job.shop, start),
+            )
+            yield longer
+            for up, deep in product((False, True), repeat=2):
+                yield _pushed_across(longer, offcut, (up, deep))
+
+
+def _moved(billet: Billet, by: int) -> Billet:
+    """Return a billet moved along the offcut with all that is in it."""
     return replace(
-        segment,
-        start=start,
-        end=end,
-        face_loss=face_loss(offcut, end - start, job.shop, start),
-        edge_loss=edge_loss(offcut, end - start, job.shop, start),
+        billet,
+        start=billet.start + by,
+        end=billet.end + by,
+        strips=tuple(
+            replace(
+                strip,
+                sticks=tuple(
+                    replace(
+                        stick,
+                        blanks=tuple(replace(c, start=c.start + by, end=c.end + by) for c in stick.blanks),
+                        keepers=tuple(replace(k, start=k.start + by, end=k.end + by) for k in stick.keepers),
+                    )
+                    for stick in strip.sticks
+                ),
+            )
+            for strip in billet.strips
+        ),
     )
+
+
+def _pushed_across(billet: Billet, offcut: Offcut, far: tuple[bool, bool]) -> Billet:
+    """Return a billet with its strips, and the sticks in each, moved together to one side of its box."""
+    box = (offcut.width - billet.edge_loss, offcut.thickness - billet.face_loss)
+    high, deep = box if billet.layout == "rip first" else box[::-1]
+    by = high - billet.strips[-1].end if far[0] else -billet.strips[0].start
+    strips = []
+    for strip in billet.strips:
+        up = deep - strip.sticks[-1].end if far[1] else -strip.sticks[0].start
+        sticks = tuple(replace(stick, start=stick.start + up, end=stick.end + up) for stick in strip.sticks)
+        strips.append(replace(strip, start=strip.start + by, end=strip.end + by, sticks=sticks))
+    return replace(billet, strips=tuple(strips))
 
 
 def _keeps(billet: Billet) -> bool:

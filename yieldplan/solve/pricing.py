@@ -47,10 +47,18 @@ class Priced:
         Ask for an upper bound that holds for every length in between the tried ones too.
     keepers
         Whether keepers are worth anything (not while aim 1 is in hand).
+    relief
+        What is to be added to values (:class:`yieldplan.solve.master.Prices`).
     """
 
-    def __init__(self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool) -> None:
-        self.stock, self._asked = stock, (prices, keepers)
+    def __init__(
+        self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool, relief: float = 0.0
+    ) -> None:
+        self.stock, self._asked, self.relief = stock, (prices, keepers), relief
+        self.listed = math.inf
+        """From which value on all cuttings are listed."""
+        self.laborious = False
+        """Whether listing them once took too long."""
         self.prices = np.ascontiguousarray(prices[list(stock.kinds)])
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
@@ -84,7 +92,7 @@ class Priced:
     def of(self, stock: Stock) -> Priced:
         """Return another form of the stock at the same prices, exact, not yet worked out."""
         prices, keepers = self._asked
-        return Priced(stock, prices, upper=False, keepers=keepers)
+        return Priced(stock, prices, upper=False, keepers=keepers, relief=self.relief)
 
     @property
     def best(self) -> float:
@@ -207,6 +215,7 @@ def price(
     *,
     upper: bool = False,
     keepers: bool = True,
+    relief: float = 0.0,
     floor: float = -1.0,
     limit: float = math.inf,
 ) -> Priced:
@@ -214,6 +223,6 @@ def price(
 
     The other parameters are those of :class:`Priced`.
     """
-    priced = Priced(stock, prices, upper=upper, keepers=keepers)
+    priced = Priced(stock, prices, upper=upper, keepers=keepers, relief=relief)
     priced.find_best(floor, limit)
     return priced

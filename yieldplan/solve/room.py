@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from yieldplan.solve.positions import FEW_ENDS, MOST_BILLETS, MOST_POSITIONS, MOST_STARTS
 
-MOST_IN_ALL = 1_500_000
+MOST_IN_ALL = 2_500_000
 """Rows of a whole pile, about."""
 
 LEAST = 100
@@ -70,6 +70,10 @@ class Allowance:
         share = 3 * self.left // max(self.waiting, 1)
         self.waiting -= 1
         return Room(min(MOST_BILLETS, max(LEAST, share)))
+
+    def share_anew(self, classes: int) -> None:
+        """Share what is left among some classes that had too little."""
+        self.waiting = classes
 
     def take(self, rows: int) -> None:
         """Note the rows that a class has taken."""

@@ -337,7 +337,7 @@ def prepare(
     growth = np.array(
         [
             [float(bent), edge_loss(offcut, least, shop), 2.0 * offcut.crook, 1.0],
-            [2.0 * bent, 0.0, 2.0 * offcut.bow + offcut.twist / 2, 1.0],  # least F: of each half its own
+            [float(bent), 0.0, 2.0 * offcut.bow + offcut.twist / 2, 1.0],  # least F: of each half its own
         ]
     )
     stock = Stock(
@@ -718,16 +718,35 @@ def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) 
     return np.array(sorted(s for s in starts if s <= from_a.length), np.int64)
 
 
+def _losses(
+    offcut: Offcut, shop: Shop, runs: set[tuple[int, int]]
+) -> tuple[dict[tuple[int, int], tuple[int, int]], dict[tuple[int, int, int], tuple[float, float]]]:
+    """Return E and F (R3) of billets of each length and side, and by how much they are rounded up, at the most.
+
+    Both in steps; the latter for each length, E and F.
+    """
+    losses: dict[tuple[int, int], tuple[int, int]] = {}
+    rounded: dict[tuple[int, int, int], tuple[float, float]] = {}
+    for run, at in runs:
+        whole = next(high - low for low, high in offcut.sides if low == at)
+        square, least = whole * whole, 1e-9
+        crook = -offcut.crook * run * run % square / square + least
+        bow = -offcut.bow * run * run % square / square + least
+        twist = -offcut.twist * run % (2 * whole) / (2 * whole) + least
+        edge, face = edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at)
+        before = rounded.get((run, edge, face), (0.0, 0.0))
+        losses[run, at] = edge, face
+        rounded[run, edge, face] = max(before[0], crook), max(before[1], bow + twist)
+    return losses, rounded
+
+
 def _describe(
     offcut: Offcut, shop: Shop, start: Ints, end: Ints, last_ends: Ints
 ) -> tuple[Records, list[Case]]:
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
     sides = np.array([low for low, _ in offcut.sides], np.int64)
     side = sides[np.searchsorted(sides, start, side="right") - 1]
-    losses = {
-        (run, at): (edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at))
-        for run, at in set(zip((end - start).tolist(), side.tolist(), strict=True))
-    }
+    losses, rounded = _losses(offcut, shop, set(zip((end - start).tolist(), side.tolist(), strict=True)))
     meets = np.array([(d.x1 < end) & (start < d.x2) for d in offcut.defects], bool).reshape(-1, len(start))
     weights = (1 << np.arange(len(offcut.defects), dtype=np.int64))[:, None]
     part = np.array([not _full_width(d, offcut.width) for d in offcut.defects], bool)[:, None]
@@ -742,6 +761,8 @@ def _describe(
     arcs.edge, arcs.face = np.array(
         [losses[key] for key in zip((end - start).tolist(), side.tolist(), strict=True)], np.int64
     ).T
+    sizes = np.stack([end - start, arcs.edge, arcs.face], axis=1).tolist()
+    arcs.loose_edge, arcs.loose_face = np.array([rounded[a, b, c] for a, b, c in sizes]).T
     arcs.relevant = (meets * weights).sum(axis=0)
     arcs.case, arcs.clean = case[1:], case[0]
     arcs.width = offcut.width if offcut.width <= shop.jointer_width else 0
@@ -864,22 +885,35 @@ def _two_ended(offcut: Offcut, rule: Rule, first: int) -> bool:
 def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> int:
     """Return by how much worth a billet's length between the tried ones may beat them, beside a whole keeper.
 
-    Drawing a billet out lengthens its leftovers and shortens the whole keeper beside it. Where the keeper's
-    section times its slope always outweighs theirs, the shortest billet is best, and 0 is returned. Else the
-    sum could be largest in between, by at most M d^2/8: M bounds how far its second derivative lies below 0.
+    Drawing a billet out lengthens its leftovers and shortens the whole keeper beside it. Where the keeper's section
+    times its slope, 1 + 2 r times its length, outweighs theirs, a shorter billet is better. That is so up to a length,
+    found in a few rounds since leftovers lose section as billets grow; from there to where the keeper is just long
+    enough it is d. In between the sum could be largest, by at most M d^2/8 more than at the ends: M bounds how far
+    its second derivative lies below 0.
     """
-    size = float(offcut.length)
-    free = offcut.length - rule.keeper_length - shop.shortest_machined_length - shop.crosscut_kerf
+    rate, least, longest = rule.per_length, rule.keeper_length, offcut.length - shop.crosscut_kerf
+    if not rate:
+        return 0
+    flattest = jointable(offcut, shop)[-1:] or [offcut]
+    section = float(offcut.width) * offcut.thickness
+    smallest = min(s.across_y * s.across_z for s in sticks)
+    begin, before = float(shop.shortest_machined_length), 0.0
+    while begin > before:
+        before, length = begin, min(int(begin), offcut.length)
+        box = (offcut.width - edge_loss(offcut, length, shop)) * (
+            offcut.thickness - face_loss(flattest[0], length, shop)
+        )
+        left = (section if split_range(offcut, shop) else box) - smallest
+        if left <= 0:
+            return 0
+        begin = max(begin, ((section - left) / (2 * rate) + section * longest) / (section + left))
+    free = longest - least - begin
     if free <= 0:
         return 0
     straight = float(min(high - low for low, high in offcut.sides))
-    rate = rule.per_length
-    section = float(offcut.width) * offcut.thickness
-    left = section - min(s.across_y * s.across_z for s in sticks)
-    if left * (1 + 2 * rate * (size - rule.keeper_length)) <= section * (1 + 2 * rate * rule.keeper_length):
-        return 0
     crook = 2.0 * offcut.crook * offcut.thickness
     bow = (2.0 * offcut.bow + offcut.twist / 2) * offcut.width
-    fall = (2 * (1 + 2 * rate * size) * (crook + bow) + (1 + rate * size) * (crook + bow)) / straight
+    size = longest - least
+    fall = (2 * (1 + 2 * rate * size) + 1 + rate * size) * (crook + bow) / straight
     most = max(0.0, fall - 2 * rate * section) * rule.per_volume
     return int(most * free * free / 8) + 1

@@ -17,14 +17,14 @@ Pieces = Any
 """A linked list (rest, piece), first piece innermost; see :func:`yieldplan.solve.columns.listed`."""
 
 
-def best_cutting(priced: Priced) -> Label | None:
-    """Return one best cutting as a label, None where it holds no blank.
+def best_cutting(priced: Priced) -> Label:
+    """Return one best cutting as a label.
 
     ``priced`` must have been worked out by :meth:`yieldplan.solve.pricing.Priced.find_best`.
     """
     tracer = _Tracer(priced)
     tracer.offcut()
-    return Label(tuple(tracer.counts), tracer.worth, tracer.pieces) if any(tracer.counts) else None
+    return Label(tuple(tracer.counts), tracer.worth, tracer.pieces)
 
 
 class _Tracer:

@@ -82,11 +82,11 @@ def _alternative(search: Search, column: Column) -> Alternative:
     least = None
     if search.relaxed is not None:
         bound, priced = search.relaxed
-        prices = search.generator.best_prices
-        reduced = column.low - float(np.dot(prices, column.counts))
-        stock = search.stocks[column.stock]
+        own, stock = priced[column.stock], search.stocks[column.stock]
+        prices = search.generator.best_prices.own[column.stock]
+        reduced = column.low - float(np.dot(prices, column.counts)) - own.relief
         if bound > -math.inf and stock.complete:
-            best = min(0.0, stock.cost - priced[column.stock].best - stock.slack)
+            best = min(0.0, stock.cost - own.best - own.relief - stock.slack)
             least = max(math.ceil(bound - best + reduced - 1e-6), int(search.bound), 0)
     return Alternative(
         blanks=tuple(
