@@ -882,13 +882,17 @@ def _two_ended(offcut: Offcut, rule: Rule, first: int) -> bool:
     return not (near and far)
 
 
+ROUNDS = 20
+"""How often the length from which a trade can pay is found more closely."""
+
+
 def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> int:
     """Return by how much worth a billet's length between the tried ones may beat them, beside a whole keeper.
 
     Drawing a billet out lengthens its leftovers and shortens the whole keeper beside it. Where the keeper's section
-    times its slope, 1 + 2 r times its length, outweighs theirs, a shorter billet is better. That is so up to a length,
-    found in a few rounds since leftovers lose section as billets grow; from there to where the keeper is just long
-    enough it is d. In between the sum could be largest, by at most M d^2/8 more than at the ends: M bounds how far
+    times its slope, 1 + 2 r times its length, outweighs theirs, remainders' among them, a shorter billet is better.
+    That is so up to a length, found in a few rounds since leftovers lose section as billets grow; from there to where
+    the keeper is just long enough it is d. In between the sum could be largest, by at most M d^2/8 more than at the ends: M bounds how far
     its second derivative lies below 0.
     """
     rate, least, longest = rule.per_length, rule.keeper_length, offcut.length - shop.crosscut_kerf
@@ -896,10 +900,13 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
         return 0
     flattest = jointable(offcut, shop)[-1:] or [offcut]
     section = float(offcut.width) * offcut.thickness
-    smallest = min(s.across_y * s.across_z for s in sticks)
-    begin, before = float(shop.shortest_machined_length), 0.0
-    while begin > before:
-        before, length = begin, min(int(begin), offcut.length)
+    smallest = min(
+        s.across_y * s.across_z - s.width * s.thickness * _keepable(s.width, s.thickness, rule)
+        for s in sticks
+    )
+    begin = float(shop.shortest_machined_length)
+    for _ in range(ROUNDS):
+        length = min(int(begin), offcut.length)
         box = (offcut.width - edge_loss(offcut, length, shop)) * (
             offcut.thickness - face_loss(flattest[0], length, shop)
         )
