@@ -892,8 +892,8 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
     Drawing a billet out lengthens its leftovers and shortens the whole keeper beside it. Where the keeper's section
     times its slope, 1 + 2 r times its length, outweighs theirs, remainders' among them, a shorter billet is better.
     That is so up to a length, found in a few rounds since leftovers lose section as billets grow; from there to where
-    the keeper is just long enough it is d. In between the sum could be largest, by at most M d^2/8 more than at the ends: M bounds how far
-    its second derivative lies below 0.
+    the keeper is just long enough it is d. In between the sum could be largest, by at most M d^2/8 more than at the
+    ends: M bounds how far its second derivative lies below 0.
     """
     rate, least, longest = rule.per_length, rule.keeper_length, offcut.length - shop.crosscut_kerf
     if not rate:
