@@ -44,8 +44,8 @@ if TYPE_CHECKING:
     Last = list[tuple[Floats, float] | None]
     """At which prices each stock was priced last, and its reduced cost then, but for its relief."""
 
-PLENTY = 5
-"""Times the wood of the batch that a first look takes in."""
+PLENTY, MOST_FIRST = 5, 400
+"""Times the wood of the batch that a first look takes in, and how many stocks at the most."""
 
 THREADS = 2
 AHEAD = 4
@@ -235,7 +235,10 @@ class Generator:
             self.on_round(done)
 
     def _enough(self) -> list[int]:
-        """Return the small stocks that hold PLENTY times the wood of the blanks of each kind, if there are so many."""
+        """Return the small stocks that hold PLENTY times the wood of the blanks of each kind, if there are so many.
+
+        No more than MOST_FIRST of them.
+        """
         shop = self.job.shop
         lacking = [
             PLENTY * blank.need * (blank.length + shop.length_allowance) * blank.width * blank.thickness
@@ -249,7 +252,7 @@ class Generator:
             volume = stock.offcut.length * stock.offcut.width * stock.offcut.thickness
             for k in stock.kinds:
                 lacking[k] -= volume * self.wanted.copies[index]
-        return found
+        return found[:MOST_FIRST]
 
     def look_everywhere(self) -> None:
         """Prepare the stocks anew with every billet that may be drawn out, which a bound asks for.
