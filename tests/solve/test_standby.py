@@ -41,10 +41,13 @@ def test_what_the_wood_forbids_it_does_not_give() -> None:
 
 
 def test_it_looks_only_so_long(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Once the work for a whole order is spent nothing more is found; what was found stays known."""
+    """Once the work for a whole order is spent nothing more is found; each question that is new costs some."""
     gives = Giver(JOB)
     assert gives(PIECE, {"Rib": 1})
-    assert gives.spent > 0
-    monkeypatch.setattr(standby, "MOST_IN_ALL", -1.0)
+    spent = gives.spent
+    assert spent >= standby.ASKING
     assert gives(PIECE, {"Rib": 1})
-    assert not Giver(JOB)(PIECE, {"Rib": 1})
+    assert gives.spent == spent
+    monkeypatch.setattr(standby, "MOST_IN_ALL", spent / 2)
+    assert not gives(PIECE, {"Rib": 1})
+    assert Giver(JOB)(PIECE, {"Rib": 1})

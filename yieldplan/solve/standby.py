@@ -24,6 +24,10 @@ MOST_IN_ALL = 6.0
 """Seconds of work for a whole order; after that nothing more is found."""
 
 
+ASKING = 5e-3
+"""Seconds that a question takes, however small the offcut."""
+
+
 class Giver:
     """Answers for one job; what was asked before is remembered."""
 
@@ -34,11 +38,11 @@ class Giver:
 
     def __call__(self, offcut: Offcut, counts: Mapping[str, int]) -> bool:
         """Return whether the offcut can give so many blanks of each name (never falsely yes)."""
+        if self.spent > MOST_IN_ALL:
+            return False
         like = replace(offcut, name="", qty=1, rack="", note="", other=())
         key = (like, tuple(sorted(counts.items())))
         if key not in self._known:
-            if self.spent > MOST_IN_ALL:
-                return False
             self._known[key] = self._roomy(like, counts) and self._gives(like, counts)
         return self._known[key]
 
@@ -57,6 +61,7 @@ class Giver:
             for blank in self.job.blanks
             if counts.get(blank.name)
         )
+        self.spent += ASKING
         stock = prepare(offcut, (("", 1),), replace(self.job, offcuts=(offcut,), blanks=blanks))
         if stock is None or len(stock.kinds) < len(blanks):
             return False
