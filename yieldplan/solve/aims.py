@@ -152,7 +152,7 @@ class Search:
         self.missing: tuple[int, ...] = ()
         self.cost: int | None = None
         self.bound = -math.inf
-        self.relaxed: tuple[float, list[Priced]] | None = None
+        self.relaxed: tuple[float, list[Priced | None]] | None = None
         """The bound and the priced stocks of the relaxation of aim 2, where they are known."""
         self.settled = False
         self.unit = 1
@@ -247,7 +247,7 @@ class Search:
         soon = 0.6 * self.left()
         self.generator.run(aim, lambda: self.left() < soon)
         _, priced = self.generator.sure_bound(aim)
-        typical = sum(p.best for p in priced) / max(1, len(priced))
+        typical = sum(p.best for p in priced if p) / max(1, len(priced))
         self.generator.near(priced, aim, 0.03 * typical, seconds=0.2 * self.left(), most=self._few())
         self._choose_missing({}, seconds=min(3.0, self.left() / 4))
         self._choose_cost(self._missing_by_class(), seconds=min(4.0, self.left() / 4))
@@ -395,7 +395,7 @@ class Search:
                 return
             listed = slack
 
-    def _relax(self, aim: Aim) -> tuple[float, list[Priced]]:
+    def _relax(self, aim: Aim) -> tuple[float, list[Priced | None]]:
         """Return the bound of the linear relaxation, and the stocks priced.
 
         Prices are found with the billets that are mostly best, and then tried on all of them. Only where that makes a

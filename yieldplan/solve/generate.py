@@ -422,10 +422,11 @@ class Generator:
         )
         return Cut(priced, best[:BEST_PROPER], before + found.seconds)
 
-    def sure_bound(self, aim: Aim) -> tuple[float, list[Priced]]:
+    def sure_bound(self, aim: Aim) -> tuple[float, list[Priced | None]]:
         """Return the bound at the best prices with leftovers counted from above, and the stocks priced.
 
-        Of each it is only asked by how much it is worth more than the relaxation pays for one more of it.
+        Of each it is only asked by how much it is worth more than the relaxation pays for one more of it. None of it
+        (None) once no time is left: then its bound goes by volume.
         """
         prices = self._clipped(self.best_prices, aim)
         total, relief = self._settled_value(prices.blanks, aim), prices.relief(self.wanted.need).tolist()
@@ -434,8 +435,10 @@ class Generator:
         def least(stock: Stock) -> int:
             return stock.cost - stock.slack if aim.with_cost else 0
 
-        def task(index: int) -> Callable[[], Priced]:
+        def task(index: int) -> Callable[[], Priced] | None:
             stock, limit = self.stocks[index], self.left()
+            if limit <= 0:
+                return None
             return partial(
                 price,
                 stock.above or stock,
@@ -447,15 +450,14 @@ class Generator:
                 limit=limit,
             )
 
-        found: list[Priced] = []
+        found: list[Priced | None] = []
         for index, priced in self._in_turn(range(len(self.stocks)), task):
-            assert priced is not None
-            self.spend(TOGETHER * priced.seconds)
             found.append(priced)
             stock = self.stocks[index]
             value = self._by_volume(stock, prices.blanks, stock.cost if aim.with_cost else 0)
-            if stock.complete:
-                value = min(value, priced.best + priced.relief)
+            if priced is not None:
+                self.spend(TOGETHER * priced.seconds)
+                value = min(value, priced.best + priced.relief) if stock.complete else value
             total += self.wanted.copies[index] * min(0.0, least(stock) - value)
         return total, found
 
@@ -483,7 +485,13 @@ class Generator:
         return total
 
     def near(
-        self, priced: Sequence[Priced], aim: Aim, slack: float, *, seconds: float, most: int = MOST_LABELS
+        self,
+        priced: Sequence[Priced | None],
+        aim: Aim,
+        slack: float,
+        *,
+        seconds: float,
+        most: int = MOST_LABELS,
     ) -> bool:
         """Add every cutting of every stock whose reduced cost is within ``slack`` of the least one (or of 0).
 
@@ -492,9 +500,10 @@ class Generator:
         others half of it. Stocks whose cuttings are all listed are passed over.
         """
         remaining = min(seconds, self.left())
+        ready = {index: one for index, one in enumerate(priced) if one is not None}
 
         def least(index: int) -> float:
-            cost, one = self.stocks[index].cost if aim.with_cost else 0, priced[index]
+            cost, one = self.stocks[index].cost if aim.with_cost else 0, ready[index]
             return cost - one.relief - self._reduced(self.stocks[index], one, aim) - slack
 
         full = len(self.pool.columns) + MOST_LISTED
@@ -503,13 +512,11 @@ class Generator:
             if min(remaining, self.left()) <= 0 or len(self.pool.columns) > full:
                 return None
             limit = remaining if index == todo[-1] else remaining / 2
-            return partial(self._list, index, priced[index], least(index), limit, most)
+            return partial(self._list, index, ready[index], least(index), limit, most)
 
-        todo = [
-            i for i in range(len(self.stocks)) if priced[i].best >= least(i) and priced[i].listed > least(i)
-        ]
-        todo.sort(key=lambda index: (priced[index].laborious, self.size(index)))
-        whole = True
+        todo = [i for i, one in ready.items() if one.best >= least(i) and one.listed > least(i)]
+        todo.sort(key=lambda index: (ready[index].laborious, self.size(index)))
+        whole = len(ready) == len(priced)
         for done, (index, found) in enumerate(self._in_turn(todo, task), 1):
             if found is None:
                 whole = False
@@ -517,8 +524,8 @@ class Generator:
             remaining -= TOGETHER * found.seconds
             self._add(index, found)
             if found.whole:
-                priced[index].listed = least(index)
-            priced[index].laborious |= not (found.whole or found.labels)
+                ready[index].listed = least(index)
+            ready[index].laborious |= not (found.whole or found.labels)
             whole &= found.whole
             self.on_round(done)
         return whole

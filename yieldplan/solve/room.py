@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from yieldplan.solve.positions import FEW_ENDS, MOST_BILLETS, MOST_POSITIONS, MOST_STARTS
 
-MOST_IN_ALL = 2_500_000
+MOST_IN_ALL = 1_500_000
 """Rows of a whole pile, about."""
 
 LEAST = 100

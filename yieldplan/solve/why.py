@@ -84,8 +84,8 @@ def _alternative(search: Search, column: Column) -> Alternative:
         bound, priced = search.relaxed
         own, stock = priced[column.stock], search.stocks[column.stock]
         prices = search.generator.best_prices.own[column.stock]
-        reduced = column.low - float(np.dot(prices, column.counts)) - own.relief
-        if bound > -math.inf and stock.complete:
+        if bound > -math.inf and own is not None and stock.complete:
+            reduced = column.low - float(np.dot(prices, column.counts)) - own.relief
             best = min(0.0, stock.cost - own.best - own.relief - stock.slack)
             least = max(math.ceil(bound - best + reduced - 1e-6), int(search.bound), 0)
     return Alternative(
