@@ -1,6 +1,7 @@
 """Benchmarks by a written protocol; the results go into RESULTS.md beside this file.
 
     python tests/bench/run.py demo order piles cupped small cases ample scarce large bars soak baselines growth thousand
+    python tests/bench/run.py largest
 
 Each part named is run anew, and its section of RESULTS.md replaced; the others stay. One process at a time, on a
 machine that does nothing else; times are of the wall clock.
@@ -29,6 +30,9 @@ ample, scarce, large
     and when it had a first plan, stands beside.
 bars
     Bars without defects from published recipes (speed.py), 60 seconds each.
+largest
+    The largest piles that are allowed, of eight shapes (largest.py), each planned by the command line with the seconds
+    that it has if none are given: time, and peak memory as the system counts it.
 soak
     Ten thousand random piles in one process (soak.py), 0.1 seconds of work each; resumed where it was stopped.
 baselines
