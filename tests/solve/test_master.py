@@ -110,11 +110,11 @@ def test_prices_by_hand() -> None:
     batch = wanted(need=(3,), extra=(0,), priority=(1,))
     relaxation = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True)
     relaxation.add([column(0, (1,), 10), column(1, (2,), 14)])
-    prices, scarce = relaxation.prices()
+    prices = relaxation.prices()
     assert np.allclose(prices.blanks, [10.0])
     assert np.allclose(prices.own, [[10.0], [10.0]])
     assert np.allclose(prices.relief((3,)), [0.0, 0.0])
-    assert np.allclose(scarce, [0.0, 6.0])
+    assert np.allclose(prices.scarce, [0.0, 6.0])
 
 
 def test_a_stock_that_offers_more_than_is_needed_is_asked_at_a_lower_price() -> None:
@@ -126,11 +126,11 @@ def test_a_stock_that_offers_more_than_is_needed_is_asked_at_a_lower_price() -> 
     batch = Wanted(need=(2,), extra=(0,), priority=(1,), copies=(1, 9))
     relaxation = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True)
     relaxation.add([column(0, (4,), 8), column(1, (1,), 10)])
-    prices, scarce = relaxation.prices()
+    prices = relaxation.prices()
     assert np.isclose(relaxation.solver.Objective().Value(), 8.0)
     assert np.allclose(prices.own[1], prices.blanks)
     assert prices.own[0, 0] == 0.0
-    assert np.isclose(8 - prices.relief(batch.need)[0] + scarce[0], 0.0)
+    assert np.isclose(8 - prices.relief(batch.need)[0] + prices.scarce[0], 0.0)
     proper = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True, proper=True)
     proper.add([column(0, (4,), 8), column(1, (1,), 10)])
     proper.prices()
@@ -158,7 +158,7 @@ def test_a_missing_blank_caps_the_price() -> None:
     """Where missing costs 6, no blank is worth more."""
     relaxation = Relaxation(wanted(need=(3,), extra=(0,), priority=(1,)), (6.0,), {}, (1e6,), with_cost=True)
     relaxation.add([column(0, (1,), 10)])
-    assert np.allclose(relaxation.prices()[0].blanks, [6.0])
+    assert np.allclose(relaxation.prices().blanks, [6.0])
 
 
 def test_columns_added_later_lower_the_price() -> None:
@@ -167,9 +167,9 @@ def test_columns_added_later_lower_the_price() -> None:
         wanted(need=(2,), extra=(0,), priority=(1,)), (1000.0,), {}, (1e6,), with_cost=True
     )
     relaxation.add([column(0, (1,), 10)])
-    dear = relaxation.prices()[0].blanks[0]
+    dear = relaxation.prices().blanks[0]
     relaxation.add([column(1, (2,), 8)])
-    assert relaxation.prices()[0].blanks[0] < dear
+    assert relaxation.prices().blanks[0] < dear
 
 
 def test_ctrl_c_gets_through_and_stops_the_search(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -218,20 +218,18 @@ class Search:
         allowance = Allowance(len(found), self.seconds / 4 / PREPARING)
         ready: dict[int, Stock] = {}
         todo = sorted(range(len(found)), key=lambda at: found[at][0].length * (1 + len(found[at][0].defects)))
-        for _ in range(2):
-            for at in todo:
-                room = Room(LEAST) if self.budget.late() else allowance.next()
-                stock = prepare(*found[at], self.job, room)
-                if stock is not None:
-                    ready[at] = stock
-                    self.budget.spend(PREPARING * len(stock.arcs))
-                    allowance.take(stock.rows)
-                self.stocks = list(ready.values())
-                self.tell(len(ready))
-            if not allowance.left or self.budget.late():
-                break
-            todo = [at for at in todo if at in ready and not ready[at].complete]
-            allowance.share_anew(len(todo))
+
+        def lacking(at: int) -> bool:
+            return at in ready and not ready[at].complete and not self.budget.late()
+
+        for at, room in allowance.turns(todo, lacking):
+            stock = prepare(*found[at], self.job, Room(LEAST) if self.budget.late() else room)
+            if stock is not None:
+                ready[at] = stock
+                self.budget.spend(PREPARING * len(stock.arcs))
+                allowance.take(stock.rows)
+            self.stocks = list(ready.values())
+            self.tell(len(ready))
         self.stocks = [ready[at] for at in sorted(ready)]
         return self.stocks
 
@@ -409,12 +407,12 @@ class Search:
         found, hoped = self.generator.sure_bound(aim), self.generator.relaxed(aim)
         if hoped - found[0] < ALIKE * hoped or self.left() < 0.5 * self.budget.seconds:
             return found
-        soon, before = 0.5 * self.left(), (self.generator.best_prices, self.generator.best_scarce)
+        soon, before = 0.5 * self.left(), self.generator.best_prices
         self.generator.run(aim, lambda: self.left() < soon)
         anew = self.generator.sure_bound(aim)
         if anew[0] > found[0]:
             return anew
-        self.generator.best_prices, self.generator.best_scarce = before
+        self.generator.best_prices = before
         return found
 
     def _dive(self, aim: Aim) -> None:

@@ -29,7 +29,7 @@ from yieldplan.solve.stock import prepare
 from yieldplan.solve.trace import best_cutting
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from collections.abc import Generator as Yields
     from concurrent.futures import Future
 
@@ -71,6 +71,12 @@ def worth_of_blanks(job: Job) -> list[int]:
     """Return the worth of the wood of one blank of each kind, its length allowance included."""
     shop = job.shop
     return [worth(b.length + shop.length_allowance, b.width, b.thickness, shop) for b in job.blanks]
+
+
+def least_wood(stock: Stock) -> Iterator[tuple[int, int]]:
+    """Yield each kind of blank that a stock can give, and the least volume that one takes, in cubic steps."""
+    for k, span in zip(stock.kinds, stock.spans, strict=True):
+        yield k, min(s.across_y * s.across_z for s in stock.sticks if k in s.kinds) * span
 
 
 @dataclass(slots=True)
@@ -183,17 +189,14 @@ class Generator:
         self.left, self.spend, self.on_round, self.proper = left, spend, on_round, proper
         self.rounds = 0
         self.best_prices = Prices.alike(np.zeros(len(wanted.need)), len(stocks))
-        self.best_scarce: Floats = np.zeros(len(stocks))
-        """What the linear relaxation pays for one more of each stock."""
         self._most = [self._most_blanks(stock) for stock in stocks]
 
     def _most_blanks(self, stock: Stock) -> Floats:
         """Return more than how many blanks of each kind any cutting of a stock can hold (by volume)."""
         most = np.zeros(len(self.wanted.need))
         volume = stock.offcut.length * stock.offcut.width * stock.offcut.thickness
-        for k, span in zip(stock.kinds, stock.spans, strict=True):
-            section = min(s.across_y * s.across_z for s in stock.sticks if k in s.kinds)
-            most[k] = volume // (section * span)
+        for k, wood in least_wood(stock):
+            most[k] = volume // wood
         return most
 
     def _clipped(self, prices: Prices, aim: Aim) -> Prices:
@@ -204,7 +207,7 @@ class Generator:
                 for p, w in zip(self.wanted.priority, aim.weights, strict=True)
             ]
         )
-        return Prices(on_grid(prices.blanks, limits), on_grid(prices.own, limits))
+        return Prices(on_grid(prices.blanks, limits), on_grid(prices.own, limits), prices.scarce)
 
     def _settled_value(self, prices: Floats, aim: Aim) -> float:
         """Return sum(need x price) less what missing blanks of settled, and of other, classes save at most."""
@@ -230,8 +233,7 @@ class Generator:
         """Add the best column at given prices of so many stocks, small ones first, as should do for the batch."""
         grid = self._clipped(Prices.alike(prices, len(self.stocks)), aim)
         last: Last = [None] * len(self.stocks)
-        nothing = np.zeros(len(self.stocks))
-        for done, _ in enumerate(self._priced(self._enough(), grid, nothing, aim, last), 1):
+        for done, _ in enumerate(self._priced(self._enough(), grid, aim, last), 1):
             self.on_round(done)
 
     def _enough(self) -> list[int]:
@@ -262,21 +264,22 @@ class Generator:
         before = list(self.stocks)
         todo = sorted((i for i, stock in enumerate(before) if not stock.thorough), key=self.size)
         allowance = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING)
-        for _ in range(2):
-            for done, index in enumerate(todo, 1):
-                stock, room = before[index], allowance.next()
-                measured, anew = self.job.offcut(stock.members[0][0]), None
-                if stock.complete and room.rows > LEAST:
-                    anew = prepare(measured, stock.members, self.job, room, thorough=True)
-                    assert anew is not None
-                    self.spend(PREPARING * len(anew.arcs))
-                if anew is None or not anew.complete:
-                    anew = replace(stock, complete=False, thorough=True)
-                allowance.take(anew.rows)
-                self.stocks[index] = anew
-                self.on_round(done)
-            todo = [i for i in todo if before[i].complete and not self.stocks[i].complete]
-            allowance.share_anew(len(todo))
+
+        def lacking(index: int) -> bool:
+            return before[index].complete and not self.stocks[index].complete
+
+        for done, (index, room) in enumerate(allowance.turns(todo, lacking), 1):
+            stock = before[index]
+            measured, anew = self.job.offcut(stock.members[0][0]), None
+            if stock.complete and room.rows > LEAST:
+                anew = prepare(measured, stock.members, self.job, room, thorough=True)
+                assert anew is not None
+                self.spend(PREPARING * len(anew.arcs))
+            if anew is None or not anew.complete:
+                anew = replace(stock, complete=False, thorough=True)
+            allowance.take(anew.rows)
+            self.stocks[index] = anew
+            self.on_round(min(done, len(todo)))
 
     def rest(self, wanted: Wanted) -> Generator:
         """Return one for a part of the batch, and of the pile, for proper columns."""
@@ -316,14 +319,14 @@ class Generator:
         last: Last = [None] * len(self.stocks)
         small, large = self._by_size()
         while True:
-            duals, scarce = relaxation.prices()
+            duals = relaxation.prices()
             self.spend(RELAXING * len(self.pool.columns))
             prices = self._clipped(duals, aim)
-            self.best_prices, self.best_scarce = prices, scarce
+            self.best_prices = prices
             self.rounds += 1
             new: list[Column] = []
             turn = 0
-            with closing(self._priced(small + large, prices, scarce, aim, last)) as priced:
+            with closing(self._priced(small + large, prices, aim, last)) as priced:
                 for turn, columns in enumerate(priced, 1):
                     self.on_round(turn)
                     new += columns
@@ -369,15 +372,13 @@ class Generator:
                 index, future = running.popleft()
                 yield index, future.result() if future else None
 
-    def _priced(
-        self, order: Iterable[int], prices: Prices, scarce: Floats, aim: Aim, last: Last
-    ) -> Yields[list[Column]]:
+    def _priced(self, order: Iterable[int], prices: Prices, aim: Aim, last: Last) -> Yields[list[Column]]:
         """Price stocks in order; yield the new columns of negative reduced cost of each.
 
-        ``scarce`` (stocks,) is what one more of each would save. A stock is passed over where its last reduced cost,
-        less what the prices have risen since for as many blanks as it could hold, shows that there is none.
+        A stock is passed over where its last reduced cost, less what the prices have risen since for as many blanks as
+        it could hold, shows that there is none.
         """
-        dear = scarce - prices.relief(self.wanted.need)
+        dear = prices.scarce - prices.relief(self.wanted.need)
 
         def task(index: int) -> Callable[[], Cut] | None:
             if self._hopeless(index, prices.own[index], float(dear[index]), last):
@@ -430,7 +431,7 @@ class Generator:
         """
         prices = self._clipped(self.best_prices, aim)
         total, relief = self._settled_value(prices.blanks, aim), prices.relief(self.wanted.need).tolist()
-        scarce = (np.maximum(self.best_scarce, 0.0) + LEAST_GAIN).tolist()
+        scarce = (np.maximum(prices.scarce, 0.0) + LEAST_GAIN).tolist()
 
         def least(stock: Stock) -> int:
             return stock.cost - stock.slack if aim.with_cost else 0
@@ -464,7 +465,7 @@ class Generator:
     def relaxed(self, aim: Aim) -> float:
         """Return what the linear relaxation came to: the bound, were its prices those of all cuttings."""
         prices = self._clipped(self.best_prices, aim)
-        return self._settled_value(prices.blanks, aim) - float(np.dot(self.wanted.copies, self.best_scarce))
+        return self._settled_value(prices.blanks, aim) - float(np.dot(self.wanted.copies, prices.scarce))
 
     def _by_volume(self, stock: Stock, prices: Floats, cost: int) -> float:
         """Return a value that no cutting of a stock exceeds: all its wood at its dearest use, then at the next.
@@ -475,9 +476,8 @@ class Generator:
         offcut = stock.offcut
         left = whole = float(offcut.length * offcut.width * offcut.thickness)
         uses = [(cost / whole, whole)]
-        for k, span in zip(stock.kinds, stock.spans, strict=True):
-            wood = float(min(s.across_y * s.across_z for s in stock.sticks if k in s.kinds) * span)
-            uses.append((float(prices[k]) / wood, wood * self.wanted.need[k]))
+        for k, wood in least_wood(stock):
+            uses.append((float(prices[k]) / wood, float(wood) * self.wanted.need[k]))
         total = 1.0
         for worth_of_wood, most in sorted(uses, reverse=True):
             total += worth_of_wood * min(most, left)

@@ -48,15 +48,17 @@ class Prices(NamedTuple):
 
     A stock that could hold more blanks of a kind than are needed is asked at a lower price, so that it does not; then
     all that it could get for as many as are needed at the difference is added to its value (:meth:`relief`).
+    ``scarce`` (stocks,) is what one more of each stock would save.
     """
 
     blanks: Floats
     own: Floats
+    scarce: Floats
 
     @classmethod
     def alike(cls, blanks: Floats, stocks: int) -> Prices:
-        """Return the same prices for all of so many stocks."""
-        return cls(blanks, np.tile(blanks, (stocks, 1)))
+        """Return the same prices for all of so many stocks, of which there are plenty."""
+        return cls(blanks, np.tile(blanks, (stocks, 1)), np.zeros(stocks))
 
     def relief(self, need: Sequence[int]) -> Floats:
         """Return what is added to the value of each stock, (stocks,)."""
@@ -184,8 +186,8 @@ class Relaxation:
         holds.SetCoefficient(share, float(count))
         needed.SetCoefficient(share, float(self.wanted.need[k]))
 
-    def prices(self) -> tuple[Prices, Floats]:
-        """Solve; return the prices of the blanks, and what one more of each stock would save.
+    def prices(self) -> Prices:
+        """Solve; return the prices.
 
         Once in a long while the solver loses its way in its own rounding; then it begins anew.
         """
@@ -200,7 +202,7 @@ class Relaxation:
         prices = Prices.alike(np.array([row.dual_value() for row in self.cover]), len(self.stock))
         for (stock, k), (holds, _) in self.given.items():
             prices.own[stock, k] = min(holds.dual_value(), prices.blanks[k])
-        return prices, np.array([-row.dual_value() for row in self.stock])
+        return prices._replace(scarce=np.array([-row.dual_value() for row in self.stock]))
 
     def used(self) -> Floats:
         """Return how much of each column was used when it was last solved, in the order they were added."""

@@ -8,8 +8,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from yieldplan.solve.positions import FEW_ENDS, MOST_BILLETS, MOST_POSITIONS, MOST_STARTS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
 
 MOST_IN_ALL = 1_500_000
 """Rows of a whole pile, about."""
@@ -71,9 +75,13 @@ class Allowance:
         self.waiting -= 1
         return Room(min(MOST_BILLETS, max(LEAST, share)))
 
-    def share_anew(self, classes: int) -> None:
-        """Share what is left among some classes that had too little."""
-        self.waiting = classes
+    def turns(self, classes: Sequence[int], lacking: Callable[[int], bool]) -> Iterator[tuple[int, Room]]:
+        """Yield each class and its room; then those that lack some once more, which share what is left by then."""
+        for _ in range(2):
+            self.waiting = len(classes)
+            for one in classes:
+                yield one, self.next()
+            classes = [one for one in classes if lacking(one)] if self.left else []
 
     def take(self, rows: int) -> None:
         """Note the rows that a class has taken."""

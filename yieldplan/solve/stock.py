@@ -579,11 +579,16 @@ def _unsawn(shop: Shop, whole: tuple[int, int], piece: tuple[int, int]) -> bool:
     return through is None or layer is None or through > layer
 
 
+def _flattest(offcut: Offcut, shop: Shop) -> Offcut:
+    """Return the flattest half of an offcut if it may be split, else the offcut."""
+    return (jointable(offcut, shop) or [offcut])[-1]
+
+
 def _may_fill(loss: Callable[[Offcut, int, Shop, int], int], offcut: Offcut, spare: int, shop: Shop) -> bool:
     """Return whether some billet of an offcut, or of a half of it, loses just so much."""
-    flattest = jointable(offcut, shop)[-1:] or [offcut]
+    flattest = _flattest(offcut, shop)
     return any(
-        loss(flattest[0], min(shop.shortest_machined_length, end - begin), shop, begin)
+        loss(flattest, min(shop.shortest_machined_length, end - begin), shop, begin)
         <= spare
         <= loss(offcut, end - begin, shop, begin)
         for begin, end in offcut.sides
@@ -898,7 +903,7 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
     rate, least, longest = rule.per_length, rule.keeper_length, offcut.length - shop.crosscut_kerf
     if not rate:
         return 0
-    flattest = jointable(offcut, shop)[-1:] or [offcut]
+    flattest = _flattest(offcut, shop)
     section = float(offcut.width) * offcut.thickness
     smallest = min(
         s.across_y * s.across_z - s.width * s.thickness * _keepable(s.width, s.thickness, rule)
@@ -908,7 +913,7 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
     for _ in range(ROUNDS):
         length = min(int(begin), offcut.length)
         box = (offcut.width - edge_loss(offcut, length, shop)) * (
-            offcut.thickness - face_loss(flattest[0], length, shop)
+            offcut.thickness - face_loss(flattest, length, shop)
         )
         left = (section if split_range(offcut, shop) else box) - smallest
         if left <= 0:
