@@ -11,6 +11,7 @@ import pytest
 from small_stocks import ready, some_prices
 from strategies import small_job
 from test_master import column
+from test_room import heavy
 
 from yieldplan.model import Blank, Job, Offcut
 from yieldplan.solve import Options, plan
@@ -94,6 +95,27 @@ def test_it_stops_when_told_to() -> None:
     """A run that was stopped does not claim to have looked at everything."""
     found = generator(small_job(8))
     assert not found.run(least_worth(found.job, {1: 0, 2: 0}), lambda: True)
+
+
+def test_what_takes_long_at_first_is_tried_with_less() -> None:
+    """A board too large for the seconds of the first look gives a column all the same; small ones stay whole."""
+    job = heavy()
+    found, aim = generator(job), Aim(weights=(1e6,) * len(job.blanks), settled={}, with_cost=True)
+    before = found.size(0)
+    found.look_once(np.full(len(job.blanks), 1e5), aim, 0.1)
+    assert found.pool.columns
+    assert found.size(0) < before / 10
+    assert not found.stocks[0].complete
+
+
+def test_what_takes_no_long_look_stays_as_it_is() -> None:
+    """Small offcuts are looked at as they are."""
+    job = small_job(8)
+    found, aim = generator(job), Aim(weights=(1e6,) * len(job.blanks), settled={}, with_cost=True)
+    before = list(found.stocks)
+    found.look_once(np.full(len(job.blanks), 1e5), aim, 3.0)
+    assert found.pool.columns
+    assert found.stocks == before
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -42,6 +42,9 @@ ALIKE = 1e-3
 WIDER = 2.5
 """How many times as far from the relaxation cuttings are listed next, once all are within some slack of it."""
 
+LOOK = 3.0
+"""Seconds of work that the first look may take, however few there are."""
+
 MOST_TIDIED = 1000
 """Columns that are all tidied before the fewest crosscuts are chosen; of more only those in use."""
 
@@ -163,8 +166,8 @@ class Search:
         self.phase = "reading the pile"
 
     def left(self) -> float:
-        """Return the seconds of work left (no end of them before there is a first plan)."""
-        return self.budget.left() if self.best is not None else math.inf
+        """Return the seconds of work left."""
+        return self.budget.left()
 
     def out_of_time(self) -> bool:
         """Return whether the search is to end."""
@@ -240,7 +243,7 @@ class Search:
         self.phase = "first plan"
         weights = [float(DEAR * own) for own in worth_of_blanks(self.job)]
         aim = Aim(weights=tuple(weights), settled={}, with_cost=True)
-        self.generator.look_once(np.array(weights) / 3.0, aim)
+        self.generator.look_once(np.array(weights) / 3.0, aim, max(LOOK, self.left() / 2))
         self._choose_missing({}, seconds=1.0)
         soon = 0.6 * self.left()
         self.generator.run(aim, lambda: self.left() < soon)

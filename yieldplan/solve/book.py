@@ -116,6 +116,7 @@ def begin_row(book, row, n):
     """Begin a row of ``n`` nodes with one label of nothing; return its stamp and an empty table of arrivals."""
     stamp = book.tally[STAMP]
     book.tally[STAMP] += n + 2
+    book.tally[WORK] += n // 4
     heads = np.full(n + 1, -1, np.int64)
     one = book.used[row, 0]
     if one >= book.labels.shape[1]:

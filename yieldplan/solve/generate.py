@@ -24,7 +24,7 @@ from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Prices, Relaxation
 from yieldplan.solve.pricing import Priced, on_grid, price
-from yieldplan.solve.room import LEAST, Allowance
+from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import prepare
 from yieldplan.solve.trace import best_cutting
 
@@ -46,6 +46,9 @@ if TYPE_CHECKING:
 
 PLENTY, MOST_FIRST = 5, 400
 """Times the wood of the batch that a first look takes in, and how many stocks at the most."""
+
+LIGHTER = 30
+"""How many times less is tried of a stock that takes too long."""
 
 THREADS = 2
 AHEAD = 4
@@ -229,12 +232,45 @@ class Generator:
         """Return how much there is to look at in a stock: small ones are looked at first."""
         return len(self.stocks[index].arcs)
 
-    def look_once(self, prices: Floats, aim: Aim) -> None:
-        """Add the best column at given prices of so many stocks, small ones first, as should do for the batch."""
+    def look_once(self, prices: Floats, aim: Aim, seconds: float) -> None:
+        """Add the best column at given prices of so many stocks, small ones first, as should do for the batch.
+
+        Of no more once ``seconds`` are over. What takes half of them by itself is prepared anew with far less tried of
+        it, and looked at again.
+        """
         grid = self._clipped(Prices.alike(prices, len(self.stocks)), aim)
         last: Last = [None] * len(self.stocks)
-        for done, _ in enumerate(self._priced(self._enough(), grid, aim, last), 1):
-            self.on_round(done)
+
+        def task(index: int) -> Callable[[], Cut]:
+            return partial(self._price, index, grid.own[index], 0.0, aim, seconds / 2)
+
+        todo, left = self._enough(), seconds
+        while todo and left > 0:
+            heavy = []
+            with closing(self._in_turn(todo, task)) as done:
+                for looked_at, (index, found) in enumerate(done, 1):
+                    assert found is not None
+                    self._new_columns(index, found, grid.own[index], aim, last)
+                    self.on_round(looked_at)
+                    left -= TOGETHER * found.seconds
+                    if found.priced.seconds > seconds / 2:
+                        heavy.append(index)
+                    if left <= 0:
+                        break
+            todo = [index for index in heavy if self._lightened(index)]
+            left = max(left, seconds / 2) if todo and not self.pool.columns else left
+
+    def _lightened(self, index: int) -> bool:
+        """Prepare a stock anew with far less tried of it; return whether there was so much to look at."""
+        stock = self.stocks[index]
+        room = Room(max(LEAST, self.size(index) // LIGHTER))
+        if self.size(index) <= LEAST:
+            return False
+        anew = prepare(self.job.offcut(stock.members[0][0]), stock.members, self.job, room)
+        assert anew is not None
+        self.stocks[index] = anew
+        self.spend(PREPARING * len(anew.arcs))
+        return True
 
     def _enough(self) -> list[int]:
         """Return the small stocks that hold PLENTY times the wood of the blanks of each kind, if there are so many.

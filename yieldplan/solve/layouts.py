@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, leftover, places, rank
-from yieldplan.solve.sticks import QUICK, fill_row, pushed_on, unasked
+from yieldplan.solve.sticks import QUICK, fill_row, note_ends, pushed_on, run_along, unasked
 
 if TYPE_CHECKING:
     from yieldplan.solve.kernel import Flags, Floats, Ints, Records
@@ -32,8 +32,8 @@ class Held(NamedTuple):
 
     ``keys`` of :data:`KEY` is a hash table from (defect set x S + stick) to a row of ``values`` (rows, arcs), of which
     ``done`` (rows, groups) are filled; ``used`` (1,) rows are taken; ``work`` (1,) is what was done, in about
-    microseconds. ``run``, ``ended`` and ``above``: see
-    :func:`yieldplan.solve.sticks.fill_row`.
+    microseconds. ``run``, ``ended`` and ``above``: see :func:`yieldplan.solve.sticks.fill_row`. ``behind`` (rows,
+    nodes) is that of :func:`yieldplan.solve.sticks.note_ends`, of the group that ``noted`` (rows,) says.
     """
 
     keys: Records
@@ -44,6 +44,8 @@ class Held(NamedTuple):
     run: Records
     ended: Records
     above: int
+    behind: Floats
+    noted: Ints
 
 
 class Row(NamedTuple):
@@ -83,6 +85,9 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
         )
         held.done[row, group] = True
         held.work[0] += 2.0 + 0.01 * len(grain.nodes) * (1 if mask == 0 else 2)
+        if mask > 0:
+            note_ends(grain, arcs, rule, arc, held.run, held.behind[row])
+            held.noted[row] = group
     value = held.values[row, arc]
     if value < -1.0:
         value = unasked(value)
@@ -97,10 +102,13 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
                 held.done[clean, group] = True
                 held.work[0] += 2.0 + 0.01 * len(grain.nodes)
             if value < held.values[clean, arc]:  # without defects it cannot be less
-                value, _, _ = pushed_on(
-                    grain, arcs, stick, mask, prices, rule, arc, value, held.run, held.ended
-                )  # fmt: skip
-                held.work[0] += 1.0 + 0.02 * len(grain.nodes) + 0.05 * len(grain.blocks)
+                if held.noted[row] != group:
+                    run_along(grain, arcs, stick, mask, prices, rule, arc, held.run, held.ended)
+                    note_ends(grain, arcs, rule, arc, held.run, held.behind[row])
+                    held.noted[row] = group
+                    held.work[0] += 1.0 + 0.02 * len(grain.nodes)
+                value, _, _ = pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, held.behind[row])
+                held.work[0] += 0.5 + 0.05 * len(grain.blocks)
         held.values[row, arc] = value
     return value
 

@@ -92,17 +92,22 @@ def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_ot
     Arguments as for :func:`yieldplan.solve.layouts.row_of_pieces`.
     """
     nodes = row.spots.node
-    most = n * pieces + (n * (n + 1) // 2 if keep else 0)
+    most = n * (pieces + (1 + row.spots.held[:n].sum() if keep else 0))
     moves, values = np.empty((most, 3), np.int64), np.empty(most)
     count = np.int64(0)
+    behind = np.zeros(n + 1, np.bool_)  # whether a piece has ended there, or the row begins
+    behind[0] = True
     for i in range(n):
+        if not (behind[i] or row.spots.held[i]):
+            continue
         for p in range(pieces):
             if nodes[i] + sizes[p] <= box and row.values[p, i] > 0.0:
                 j = rank(nodes, n, nodes[i] + sizes[p] + kerf)
                 moves[count, 0], moves[count, 1], moves[count, 2] = i, j, p
                 values[count] = row.values[p, i]
+                behind[j] = True
                 count += 1
-        if not keep:
+        if not (keep and behind[i]):
             continue
         for j in range(i + 1, n + 1):
             worth = row_leftover(row.spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule)
@@ -236,6 +241,8 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
     base, heads = begin_row(book, STICK, n)
     count, q = ZERO, 0
     for i in range(n + 1):
+        if heads[i] < 0 and i < n and (q == len(moves) or moves[q, 0] > i):
+            continue  # nothing ends or begins here
         count, top, _ = enter_node(book, STICK, base, heads, i, count, least - rest[i])
         while q < len(moves) and moves[q, 0] == i:
             j, k, value = moves[q, 1], moves[q, 2], values[q]
@@ -290,6 +297,8 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
     base, heads = begin_row(book, STRIP, m)
     count, q = ZERO, 0
     for i in range(m + 1):
+        if heads[i] < 0 and i < m and (q == len(moves) or moves[q, 0] > i):
+            continue  # nothing ends or begins here
         count, top, top_fresh = enter_node(book, STRIP, base, heads, i, count, least - rest[i])
         while q < len(moves) and moves[q, 0] == i:
             j, p, value = moves[q, 1], moves[q, 2], values[q]
@@ -362,6 +371,8 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
     base, heads = begin_row(book, BILLET, n)
     count, q = ZERO, 0
     for i in range(n + 1):
+        if heads[i] < 0 and i < n and (q == len(moves) or moves[q, 0] > i):
+            continue  # nothing ends or begins here
         count, top, top_fresh = enter_node(book, BILLET, base, heads, i, count, least - rest[i])
         while q < len(moves) and moves[q, 0] == i:
             j, d, value = moves[q, 1], moves[q, 2], values[q]

@@ -74,6 +74,8 @@ class Priced:
             np.recarray(nodes + 1, STEP),
             np.recarray(stock.grain.ends, END),
             _remainders(stock, above=upper and keepers),
+            np.empty((2 * sticks + 16, nodes)),
+            np.full(2 * sticks + 16, -1),
         )
         rows = []
         for layout in stock.layouts:
@@ -189,7 +191,12 @@ class Priced:
         values[:count], done[:count] = old.values, old.done
         taken = old.keys[old.keys.key >= 0]
         held = old._replace(
-            keys=_empty_table(8 * count + 1), values=values, done=done, used=np.zeros(1, np.int64)
+            keys=_empty_table(8 * count + 1),
+            values=values,
+            done=done,
+            used=np.zeros(1, np.int64),
+            behind=np.empty((2 * count, old.behind.shape[1])),
+            noted=np.full(2 * count, -1),
         )
         for key in taken.key[np.argsort(taken.row)]:
             find_row(held, key)

@@ -53,7 +53,7 @@ class Room:
 
     def positions(self, sizes: int) -> int:
         """Return at how many positions across pieces of so many sizes may start."""
-        return min(MOST_POSITIONS, max(2 * LEAST, 12 * self.rows // sizes))
+        return min(MOST_POSITIONS, max(LEAST // 5, 12 * self.rows // sizes))
 
     def cases(self, cells: int) -> int:
         """Return how many sets of defects are told apart for which so many positions are held each."""

@@ -8,9 +8,11 @@ for each length, where a row across the near half, or a depth of the far one, be
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from itertools import pairwise
+from operator import neg
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -19,7 +21,7 @@ from yieldplan.model import edge_loss, face_loss, halves, split_range
 from yieldplan.solve.positions import across
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Iterable, Sequence
 
     from yieldplan.model import Defect, Offcut, Shop
     from yieldplan.solve.kernel import Ints, Records
@@ -72,18 +74,9 @@ class Splits:
     def __init__(self, offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], *, keepers: bool) -> None:
         self.offcut, self.shop, self.keepers = replace(offcut, defects=()), shop, keepers
         self.range = split_range(offcut, shop)
+        self._halves = cache(partial(halves, self.offcut, shop=shop))
         self.bent = bool(offcut.bow or offcut.crook or offcut.twist)
-        y, z = {s.across_y for s in sticks}, {s.across_z for s in sticks}
-        faced = [d for d in offcut.defects if not d.through]
-        self._near = _rows(
-            y, [d.y2 - shop.edge_skim for d in offcut.defects], shop, offcut.width, keepers=keepers
-        )
-        self._far = {offcut.width - d.y1 for d in offcut.defects} if keepers else set()
-        self._far = {
-            row + far for row in _rows(y, (), shop, offcut.width, keepers=keepers) for far in {0, *self._far}
-        }
-        deep = _rows(z, [d.z2 - shop.face_skim for d in faced], shop, offcut.thickness, keepers=keepers)
-        self._rooms = {far - row for row in deep for far in (offcut.thickness, *(d.z1 for d in faced))}
+        self._sticks, self._defects = sticks, offcut.defects
         self.thinned = False
 
     def places(self, lengths: Iterable[int], most: int) -> list[int]:
@@ -92,18 +85,29 @@ class Splits:
         So are those at which another saw takes the resaws of a half.
         """
         shop, offcut, marks = self.shop, self.offcut, self.range
-        rest = offcut.width - shop.bandsaw_kerf
+        rest, defects = offcut.width - shop.bandsaw_kerf, self._defects
+        y, z = {s.across_y for s in self._sticks}, {s.across_z for s in self._sticks}
+        rows = partial(_rows, shop=shop, keepers=self.keepers)
+        near_rows = rows(y, [d.y2 - shop.edge_skim for d in defects], limit=offcut.width)
+        far_sides = {0, *(offcut.width - d.y1 for d in defects)} if self.keepers else ()
+        far_rows = {row + far for row in rows(y, (), limit=offcut.width) for far in far_sides}
+        faced = [d for d in defects if not d.through]
+        deep = rows(z, [d.z2 - shop.face_skim for d in faced], limit=offcut.thickness)
+        rooms = {far - row for row in deep for far in (offcut.thickness, *(d.z1 for d in faced))}
         saws = (shop.saw_depth, shop.bandsaw_height)
         fixed = {marks[0], *(self._at_least(rest - reach) for reach in saws)}
         fixed |= {self._at_least(reach + 1) for reach in saws}
         found = {marks[-1], marks[len(marks) // 2]} if self.keepers else set()
         for length in lengths:
             edge = edge_loss(offcut, length, shop)
-            found |= {self._at_least(edge + row) for row in self._near}
-            found |= {self._first(partial(self._far_fits, length, room)) for room in self._rooms}
+            near, far = zip(
+                *(self._faces(at, length) for at in marks), strict=True
+            )  # the one grows, the other falls
+            found |= {self._at_least(edge + row) for row in near_rows}
+            found |= {self._mark(bisect_left(far, -room, key=neg)) for room in rooms}
             if self.keepers:
-                found |= {self._at_most(rest - edge - row) for row in self._far}
-                found |= {self._last(partial(self._near_fits, length, room)) for room in self._rooms}
+                found |= {self._at_most(rest - edge - row) for row in far_rows}
+                found |= {self._mark(bisect_right(near, room) - 1) for room in rooms}
         tried = sorted(found - {-1})
         if len(tried) > most:
             self.thinned = True
@@ -137,7 +141,7 @@ class Splits:
         ]
 
     def _both(self, at: int, length: int) -> Pair:
-        near, far = halves(self.offcut, at, self.shop)
+        near, far = self._halves(at)
         return self._half(near, 0, length), self._half(far, self.offcut.width - far.width, length)
 
     def _half(self, wood: Offcut, shift: int, length: int) -> Half:
@@ -149,11 +153,13 @@ class Splits:
             least=face_loss(wood, self.shop.shortest_machined_length, self.shop),
         )
 
-    def _near_fits(self, length: int, room: int, at: int) -> bool:
-        return face_loss(halves(self.offcut, at, self.shop)[0], length, self.shop) <= room
+    def _faces(self, at: int, length: int) -> tuple[int, int]:
+        near, far = self._halves(at)
+        return face_loss(near, length, self.shop), face_loss(far, length, self.shop)
 
-    def _far_fits(self, length: int, room: int, at: int) -> bool:
-        return face_loss(halves(self.offcut, at, self.shop)[1], length, self.shop) <= room
+    def _mark(self, index: int) -> int:
+        """Return the place with this number, -1 where there is none."""
+        return self.range[index] if 0 <= index < len(self.range) else -1
 
     def _at_least(self, size: int) -> int:
         """Return the first place at or beyond ``size``, -1 where there is none."""
@@ -164,23 +170,8 @@ class Splits:
         at = min(self.range[-1], size // self.range.step * self.range.step)
         return at if at >= self.range[0] else -1
 
-    def _first(self, fits: Callable[[int], bool]) -> int:
-        """Return the first place that fits, -1 where none does; fitting only ever begins."""
-        low, high = 0, len(self.range)
-        while low < high:
-            middle = (low + high) // 2
-            low, high = (low, middle) if fits(self.range[middle]) else (middle + 1, high)
-        return self.range[low] if low < len(self.range) else -1
 
-    def _last(self, fits: Callable[[int], bool]) -> int:
-        """Return the last place that fits, -1 where none does; fitting only ever ends."""
-        beyond = self._first(lambda at: not fits(at))
-        if beyond == self.range[0]:
-            return -1
-        return self.range[-1] if beyond < 0 else beyond - self.range.step
-
-
-def _rows(sizes: set[int], anchors: Sequence[int], shop: Shop, limit: int, *, keepers: bool) -> set[int]:
+def _rows(sizes: set[int], anchors: Sequence[int], *, shop: Shop, limit: int, keepers: bool) -> set[int]:
     """Return how far rows of pieces reach from a side, or past a defect; with a least keeper too, if asked."""
     last = {*sizes, *((shop.keeper_width, shop.keeper_thickness) if keepers else ())}
     return {

@@ -74,6 +74,14 @@ def stopped_nodes(grain, stick, mask, rule, first, beyond, last_end, wanted):
 
 
 @inner
+def reach(grain, arcs, rule, arc):
+    """Return the first node of the billets of the group of ``arc``, and the node beyond their last."""
+    nodes, n = grain.nodes, len(grain.nodes)
+    begin, furthest = arcs.start[arc] + rule.snipe, arcs.end[arcs.beyond[arc] - 1]
+    return rank(nodes, n, begin), rank(nodes, n, furthest)
+
+
+@inner
 def run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     """Fill ``run`` and ``ended`` for the billets of the group of ``arc``.
 
@@ -81,9 +89,9 @@ def run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     """
     nodes, n = grain.nodes, len(grain.nodes)
     last = arcs.beyond[arc] - 1
-    begin, furthest, last_end = arcs.start[arc], arcs.end[last], arcs.last_end[last]
+    begin, last_end = arcs.start[arc], arcs.last_end[last]
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
-    first, beyond = rank(nodes, n, begin + rule.snipe), rank(nodes, n, furthest)
+    first, beyond = reach(grain, arcs, rule, arc)
     low = grain.ends
     if first < n:
         for k in range(len(prices)):
@@ -189,24 +197,32 @@ def last_place(grain, rule, end):
 
 
 @inner
-def pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, run, ended):
+def note_ends(grain, arcs, rule, arc, run, behind):
+    """Note in ``behind`` the value of what has just ended at each node of the group of ``arc``, -1 where nothing has."""
+    first, beyond = reach(grain, arcs, rule, arc)
+    for i in range(first, beyond):
+        behind[i] = run.best[i] if run.fresh[i] else -1.0
+
+
+@inner
+def pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, behind):
     """Return the best value of a stick with blanks pushed to its end behind a remainder, or ``value`` if that is more.
 
     Where a stick meets defects that may be more than blanks pushed to its start, or against a defect, leave over.
-    Also returned: which block it is (-1: none) and at which node the remainder begins (-1: at the stick's start).
+    ``behind`` is that of :func:`note_ends`. Also returned: which block it is (-1: none) and at which node the remainder
+    begins (-1: at the stick's start).
     """
     begin, end = arcs.start[arc], arcs.end[arc]
     stop = last_place(grain, rule, end)
     block, node = -1, -1
     if len(grain.blocks) == 0 or stop - begin - rule.crosscut - rule.keeper_length < grain.blocks[0]:
         return value, block, node
-    first, beyond, _ = run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended)
+    first, beyond = reach(grain, arcs, rule, arc)
     wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     values, _ = blocks_from(grain, stick, mask, prices, rule, begin, stop)
     most = 0.0
     for i in range(first, beyond):
-        if run.fresh[i]:
-            most = max(most, run.best[i])
+        most = max(most, behind[i])
     for j in range(len(values)):
         if values[j] < 0.0:
             continue
@@ -219,8 +235,8 @@ def pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, run, ended):
         for i in range(first, beyond):
             if grain.nodes[i] > left - rule.keeper_length:
                 break
-            if run.fresh[i]:
-                found = values[j] + run.best[i] + piece_worth(left - grain.nodes[i], wide, thin, rule)
+            if behind[i] >= 0.0:
+                found = values[j] + behind[i] + piece_worth(left - grain.nodes[i], wide, thin, rule)
                 if found > value:
                     value, block, node = found, j, i
     return value, block, node
@@ -306,7 +322,9 @@ def trace_stick(grain, arcs, stick, mask, prices, rule, arc, run, ended):
                 value, at, by = worth, j, -1
     limit = end + longer
     if wide > 0 and mask > 0:
-        _, block, node = pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, run, ended)
+        behind = np.empty(len(grain.nodes))
+        note_ends(grain, arcs, rule, arc, run, behind)
+        _, block, node = pushed_on(grain, arcs, stick, mask, prices, rule, arc, value, behind)
         if block >= 0:
             stop = last_place(grain, rule, end)
             _, path = blocks_from(grain, stick, mask, prices, rule, begin, stop)

@@ -388,9 +388,10 @@ def _split(
     most = max(4, min(MOST_SPLITS, MOST_HALVES // (2 * len(arcs))))
     length = np.asarray(arcs.end - arcs.start)
     runs = np.unique(length).tolist()
-    places = splits.places([runs[0], runs[len(runs) // 2], runs[-1]] if splits.bent else runs[:1], most)
-    if not room.splits:
-        places = few(places, 3)
+    if room.splits:
+        places = splits.places([runs[0], runs[len(runs) // 2], runs[-1]] if splits.bent else runs[:1], most)
+    else:
+        places = few(splits.range, 3)
     pairs = {run: splits.pairs(run, places) for run in runs}
     found = [pairs[run] for run in length.tolist()]
     if not (bounded and (splits.bent or splits.thinned)):
@@ -613,6 +614,7 @@ def _layout(
     sizes = sorted(set(first))
     inner_kerf = [shop.kerf_at(size) for size in sizes]
     holds = [[a == size for a in first] for size in sizes]
+    within = [sorted({b for b, held in zip(second, hold, strict=True) if held}) for hold in holds]
     sides, inner, kerfs = [], [], []
     for width, height, defects in cases:
         high, deep = (width, offcut.thickness) if first_is_y else (offcut.thickness, width)
@@ -625,10 +627,9 @@ def _layout(
         turn = bool(defects)
         sides.append(across(far, sizes, kerf or 0, high, most))
         sides.append(across_from_far(near, sizes, kerf or 0, high, most) if turn else [])
-        for held, k in zip(holds, inner_kerf, strict=True):
-            within = sorted({b for b, h in zip(second, held, strict=True) if h})
-            inner.append(across(inner_far, within, k or 0, deep, most))
-            inner.append(across_from_far(inner_near, within, k or 0, deep, most) if turn else [])
+        for lying, k in zip(within, inner_kerf, strict=True):
+            inner.append(across(inner_far, lying, k or 0, deep, most))
+            inner.append(across_from_far(inner_near, lying, k or 0, deep, most) if turn else [])
     whole = all(len(row) <= most for row in (*sides, *inner))
     sides, inner = ([few(row, most) for row in rows] for rows in (sides, inner))
     shape = (len(cases), len(sizes))
