@@ -79,6 +79,17 @@ def test_the_pool_prefers_fewer_crosscuts_at_the_same_cost() -> None:
     assert [c.crosscuts for c in pool.columns] == [2]
 
 
+def test_the_pool_forgets_no_lower_bound() -> None:
+    """What is dearer may be cheaper at lengths that were not tried: it stays for the bound, whichever came first."""
+    cheap, loose = column(0, (1,), 10), replace(column(0, (1,), 11), low=8)
+    for first, second in ((cheap, loose), (loose, cheap)):
+        pool = Pool()
+        pool.add(first)
+        pool.add(second)
+        assert [c.cost for c in pool.columns] == [10]
+        assert [c.low for c in pool.ghosts.values()] == [8]
+
+
 def test_generating_by_hand() -> None:
     """Two ribs, two pieces that give one each: both are needed, and their worth is the bound."""
     rib = Blank(name="Rib", need=2, length=12 * INCH, width=2 * INCH, thickness=3 * INCH // 4)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from yieldplan.model import Offcut, Shop, edge_loss, face_loss, worth
 from yieldplan.solve import kernel
 from yieldplan.solve.layouts import SPOT
-from yieldplan.solve.stock import make_rule
+from yieldplan.solve.stock import losses_and_gains, make_rule
 
 INCH = 8128
 SHOP = Shop()
@@ -103,12 +103,19 @@ def test_a_leftover_between_tried_lengths_is_bounded(
     gap, other = section(long)
     if gap <= 0 or other <= 0:
         return
+    _, gains = losses_and_gains(offcut, SHOP, {(long, 0)})
+    shorter, more_edge, more_face = gains[long, edge_loss(offcut, long, SHOP), face_loss(offcut, long, SHOP)]
+    most = (
+        edge_loss(offcut, long, SHOP) - edge_loss(offcut, least, SHOP),
+        face_loss(offcut, long, SHOP) - face_loss(offcut, least, SHOP),
+    )
     growth = (
-        np.array([1.0, edge_loss(offcut, long, SHOP) - edge_loss(offcut, least, SHOP), 2.0 * crook]),
-        np.array(
-            [2.0, face_loss(offcut, long, SHOP) - face_loss(offcut, least, SHOP), 2.0 * bow + twist / 2]
-        ),
+        np.array([more_edge, most[0], 2.0 * crook, shorter]),
+        np.array([more_face, most[1], 2.0 * bow + twist / 2, shorter]),
     )
     grow_gap, grow_other = growth if across_y else growth[::-1]
     bound = kernel.leftover(long, gap, other, grow_gap, grow_other, RULE)
     assert worth(short, *section(short), SHOP) <= bound
+    if shorter >= least:
+        assert section(shorter) != section(long) == section(shorter + 1)
+        assert worth(shorter, *section(shorter), SHOP) <= bound

@@ -100,12 +100,13 @@ def make_column(index: int, stock: Stock, label: Label, job: Job, figures: Figur
     counts = [0] * len(job.blanks)
     for k, count in zip(stock.kinds, label.counts, strict=True):
         counts[k] = count
-    kept, crosscuts = (figures or Figures(stock, job)).of(label.pieces)
+    kept, whole, crosscuts = (figures or Figures(stock, job)).of(label.pieces)
+    trade = stock.trade if 0 < whole < kept else 0
     return Column(
         stock=index,
         counts=tuple(counts),
         cost=stock.cost - kept,
-        low=stock.cost - max(kept, int(label.worth)),
+        low=stock.cost - max(kept, int(label.worth)) - trade,
         crosscuts=crosscuts,
         cutting=partial(_segments, stock, label.pieces, job),
     )
@@ -119,14 +120,14 @@ class Figures:
         self._start, self._end = stock.arcs.start, stock.arcs.end
         self._known: dict[tuple[int, ...], tuple[int, int]] = {}
 
-    def of(self, pieces: Any) -> tuple[int, int]:
-        """Return the worth of the keepers of a cutting, exactly, and how many crosscuts it takes."""
+    def of(self, pieces: Any) -> tuple[int, int, int]:
+        """Return the worth of the keepers of a cutting, exactly, of whole ones alone, and its number of crosscuts."""
         offcut, shop = self.stock.offcut, self.job.shop
-        kept, cuts, ends = 0, 0, []
+        kept, whole, cuts, ends = 0, 0, 0, []
         for piece in listed(pieces):
             if piece[0] == "whole":
                 ends.append(piece[1:])
-                kept += worth(piece[2] - piece[1], offcut.width, offcut.thickness, shop)
+                whole += worth(piece[2] - piece[1], offcut.width, offcut.thickness, shop)
                 continue
             parts = listed(piece[2]) if piece[0] == "split" else [piece]
             start, end = int(self._start[parts[0][1]]), int(self._end[parts[0][1]])
@@ -134,7 +135,7 @@ class Figures:
             for _, arc, side, strips in parts:
                 more = self._all(strips, self._strip, end - start, self._depth(arc, side))
                 kept, cuts = kept + more[0], cuts + more[1]
-        return kept, cuts + crosscuts(ends, 0, offcut.length, shop.crosscut_kerf)
+        return kept + whole, whole, cuts + crosscuts(ends, 0, offcut.length, shop.crosscut_kerf)
 
     def _all(
         self, pieces: Any, one: Callable[[Any, int, int], tuple[int, int]], length: int, more: int

@@ -86,7 +86,8 @@ def least_wood(stock: Stock) -> Iterator[tuple[int, int]]:
 class Pool:
     """Every column found so far; of equal counts from one stock only the cheapest.
 
-    ``ghosts`` are columns that cannot be cut: they stand for what splits that were not tried may give, for bounds.
+    ``ghosts`` are columns that are not cut: they stand for what splits or lengths that were not tried may give, for
+    bounds.
     ``empty`` are cuttings of a stock that hold no blank, of which no plan has any, but which prices must know of
     (:class:`yieldplan.solve.master.Relaxation`).
     """
@@ -113,9 +114,13 @@ class Pool:
             self.changes += 1
             return True
         old = self.columns[at]
+        kept, other = (old, column)
         if (column.cost, column.crosscuts) < (old.cost, old.crosscuts):
+            kept, other = (column, old)
             self.columns[at] = column
             self.changes += 1
+        if other.low < kept.low:
+            self.add_ghost(other)
         return column.cost < old.cost
 
     def add_ghost(self, column: Column) -> None:

@@ -36,7 +36,8 @@ ARC = np.dtype(
             (name, np.int64)
             for name in ("width", "shift", "least", "along", "twin", "low", "high", "wider", "deeper")
         ),
-        *((name, np.float64) for name in ("loose_edge", "loose_face")),
+        ("shorter", np.int64),
+        *((name, np.float64) for name in ("gain_edge", "gain_face")),
         *((name, np.bool_) for name in ("rooted", "lean")),
     ],
     align=True,
@@ -48,7 +49,8 @@ inside; ``edge`` and ``face`` are E and F; ``relevant`` the set of defects met a
 across (see :class:`Layout`), ``clean`` those where no defect is looked at. Without defects a billet holds no more than
 its ``model`` does, and as much if it is ``rooted``. It is ``lean`` if it is tried for its blanks, not for the sake of
 leftovers alone. ``width`` is what is jointed, ``shift`` where that begins across the offcut, ``least`` the F of the
-shortest billet like it. ``loose_edge`` and ``loose_face`` are by how much E and F are rounded up, at the most.
+shortest billet like it. ``shorter`` is the longest of those shorter billets that lose less; ``gain_edge`` and
+``gain_face`` are by how much, at the most: its losses are not rounded up there.
 
 Halves of split billets follow all billets: a billet may be split into the near halves ``low`` up to ``high``, each with
 its ``twin``, the far one. ``along`` is the billet of the same place along the offcut: of a billet itself. ``wider`` and
@@ -173,12 +175,16 @@ def leftover(length, gap, other, grow_gap, grow_other, rule):
     """Return the worth of a strip or stick left over, or an upper bound of it (``grow_*`` above 0).
 
     Between tried lengths a leftover of y by z gains worth with length as long as 2 crook/y + (2 bow +
-    twist/2)/z <= 1 (the derivative of R3 against that of the length), so its section at the longer length,
-    before losses are rounded up, bounds it; else its section at the smallest loss does.
+    twist/2)/z <= 1 (the derivative of R3 against that of the length), but for what the losses are rounded up: its
+    worth at this length bounds it where they are the same, and its section before they are rounded up, at the longest
+    length where they are less (``grow_gap[3]``), beyond that. Else its section at the smallest loss does.
     """
     if grow_gap[2] / gap + grow_other[2] / other > 1.0:
         return piece_worth(length, gap + grow_gap[1], other + grow_other[1], rule)
-    return piece_worth(length, gap + grow_gap[0], other + grow_other[0], rule)
+    best = piece_worth(length, gap, other, rule)
+    if grow_gap[0] > 0.0 or grow_other[0] > 0.0:
+        best = max(best, piece_worth(grow_gap[3], gap + grow_gap[0], other + grow_other[0], rule))
+    return best
 
 
 @compiled

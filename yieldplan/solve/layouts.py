@@ -222,14 +222,15 @@ def hold_at(spots, n, defects, on_y, rule, shift):
 
 @compiled
 def grown(growth, arcs, arc, first_is_y):
-    """Return what leftovers may grow by on the layout's first and second axis."""
+    """Return what leftovers may grow by on the layout's first and second axis, and last at which length."""
     grow_y, grow_z = growth[0].copy(), growth[1].copy()
-    grow_y[0] *= arcs.loose_edge[arc]
-    grow_z[0] *= arcs.loose_face[arc]
+    grow_y[0] *= arcs.gain_edge[arc]
+    grow_z[0] *= arcs.gain_face[arc]
     grow_y[1] = max(0.0, arcs.edge[arc] - growth[0, 1])
     grow_z[1] = max(0.0, float(arcs.face[arc] - arcs.least[arc]))
     grow_y[:2] += growth[0, 3] * arcs.wider[arc]
     grow_z[:2] += growth[1, 3] * arcs.deeper[arc]
+    grow_y[3] = grow_z[3] = arcs.shorter[arc]
     return (grow_y, grow_z) if first_is_y else (grow_z, grow_y)
 
 
@@ -274,7 +275,7 @@ def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known
     keep = kerf >= 0 and length >= rule.keeper_length and du >= rule.narrowest
     _, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
     value = row_of_pieces(
-        row, m, sizes, pieces, max(kerf, 0), box_v, length, du, grow_v, np.zeros(3), keep, rule
+        row, m, sizes, pieces, max(kerf, 0), box_v, length, du, grow_v, np.zeros(4), keep, rule
     )
     return value, m, kinds[:pieces]
 

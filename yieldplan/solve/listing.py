@@ -290,7 +290,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
         for i in range(m):
             row.spots.held[i] = False
     moves, values, rest = row_moves(
-        row, m, sizes, len(sizes), kerf, box_v, length, du, grow_v, np.zeros(3), keep, rule, least
+        row, m, sizes, len(sizes), kerf, box_v, length, du, grow_v, np.zeros(4), keep, rule, least
     )
     nodes, stops = row.spots.node[:m].copy(), row.spots.held[:m].copy()
     begun = book.used[STRIP, 0]

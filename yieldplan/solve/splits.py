@@ -217,7 +217,8 @@ def with_halves(
     halves_too = slice(billets, None)
     for name, column in zip(Half._fields, figures.T, strict=True):
         found[name][halves_too] = column
-    found.loose_face[halves_too] = 2.0  # a step each for bow and twist
+    found.gain_face[halves_too] = 2.0  # a step each for bow and twist
+    found.shorter[halves_too] = found.end[halves_too] - found.start[halves_too]
     found.along[halves_too] = np.tile(np.repeat(np.arange(billets), splits), 2)
     found.twin[billets : billets + len(behind)] = np.arange(billets + len(behind), len(found))
     looked = [

@@ -198,7 +198,7 @@ def last_place(grain, rule, end):
 
 @inner
 def note_ends(grain, arcs, rule, arc, run, behind):
-    """Note in ``behind`` the value of what has just ended at each node of the group of ``arc``, -1 where nothing has."""
+    """Note in ``behind`` the value of what has just ended at each node of a group, -1 where nothing has."""
     first, beyond = reach(grain, arcs, rule, arc)
     for i in range(first, beyond):
         behind[i] = run.best[i] if run.fresh[i] else -1.0

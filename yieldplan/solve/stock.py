@@ -9,7 +9,7 @@ import math
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -86,8 +86,9 @@ class Stock:
         Whether a remainder at each end of a stick could be worth more than one longer one.
     growth
         See :func:`yieldplan.solve.kernel.leftover`; used only for bounds.
-    slack
-        Worth by which a plan outside the tried lengths might still be better (0 nearly always).
+    trade, slack
+        Worth by which a whole keeper and leftovers in a billet beside it might be better at a length that is not tried;
+        the same with what is rounded at the tried ones.
     complete
         False where positions had to be left out, so that the bound goes by volume.
     thorough
@@ -115,6 +116,7 @@ class Stock:
     alike: Ints
     two_ended: bool
     growth: Floats
+    trade: int
     slack: int
     complete: bool
     thorough: bool
@@ -263,12 +265,13 @@ def prepare(
     crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
     bent = bool(offcut.bow or offcut.crook or offcut.twist)
     filling = bent and _must_fill(offcut, sticks, shop)
+    trade = trade_of(offcut, sticks, shop, rule) if crossed and bent else NO_TRADE
     lengths: list[int] | None = [] if kept else None
     critical: list[int] = []
     all_lengths = True
     if crossed or bent:
         critical, all_lengths = _drawn_out(walled, shop, sticks, room)
-        lengths = critical if crossed or filling else lengths
+        lengths = sorted({*critical, *trade.lengths}) if crossed or filling else lengths
     thorough |= filling
     most = room.billets(split=splits)
     from_a, from_b, anchors, nodes, tried = _along(
@@ -333,13 +336,7 @@ def prepare(
     arcs, layouts, all_across = _with_layouts(
         offcut, shop, sticks, with_halves(billets, cases, offcut, shop, split), most_positions
     )
-    least = min(shop.shortest_machined_length, offcut.length)
-    growth = np.array(
-        [
-            [float(bent), edge_loss(offcut, least, shop), 2.0 * offcut.crook, 1.0],
-            [float(bent), 0.0, 2.0 * offcut.bow + offcut.twist / 2, 1.0],  # least F: of each half its own
-        ]
-    )
+    traded = (2 if any(split) else 1) * trade.between(tried, from_a, from_b)
     stock = Stock(
         offcut=offcut,
         members=members,
@@ -356,8 +353,11 @@ def prepare(
         chain=_chain(offcut, segment_nodes, held, start, following),
         alike=_with_halves_alike(arcs, like),
         two_ended=kept and _two_ended(offcut, rule, from_a.first),
-        growth=growth,
-        slack=(2 if any(split) else 1) * _trade_slack(offcut, sticks, shop, rule) if crossed and bent else 0,
+        growth=_growth(offcut, shop, bent=bent),
+        trade=int(traded),
+        slack=int(traded + rounded_down(offcut, rule)) + 1
+        if crossed and bent and _beside_whole(offcut, shop)
+        else 0,
         complete=complete and all_across,
         thorough=thorough or lengths is None,
         billets=len(start),
@@ -724,26 +724,41 @@ def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) 
     return np.array(sorted(s for s in starts if s <= from_a.length), np.int64)
 
 
-def _losses(
-    offcut: Offcut, shop: Shop, runs: set[tuple[int, int]]
-) -> tuple[dict[tuple[int, int], tuple[int, int]], dict[tuple[int, int, int], tuple[float, float]]]:
-    """Return E and F (R3) of billets of each length and side, and by how much they are rounded up, at the most.
+Gain = tuple[int, float, float]
 
-    Both in steps; the latter for each length, E and F.
+
+def losses_and_gains(
+    offcut: Offcut, shop: Shop, runs: set[tuple[int, int]]
+) -> tuple[dict[tuple[int, int], tuple[int, int]], dict[tuple[int, int, int], Gain]]:
+    """Return E and F (R3) of billets of each length and side, and what the next shorter ones gain on them.
+
+    The latter for each length, E and F: the longest length at which one of them is less, and by how much E and F are
+    less there, at the most, since they are not rounded up.
     """
     losses: dict[tuple[int, int], tuple[int, int]] = {}
-    rounded: dict[tuple[int, int, int], tuple[float, float]] = {}
+    gains: dict[tuple[int, int, int], Gain] = {}
     for run, at in runs:
         whole = next(high - low for low, high in offcut.sides if low == at)
-        square, least = whole * whole, 1e-9
-        crook = -offcut.crook * run * run % square / square + least
-        bow = -offcut.bow * run * run % square / square + least
-        twist = -offcut.twist * run % (2 * whole) / (2 * whole) + least
+        square, double = whole * whole, 2 * whole
+        crook, bow = (-(-part * run * run // square) for part in (offcut.crook, offcut.bow))
+        twist = -(-offcut.twist * run // double)
+        shorter = max(
+            math.isqrt((crook - 1) * square // offcut.crook) if crook else 0,
+            math.isqrt((bow - 1) * square // offcut.bow) if bow else 0,
+            (twist - 1) * double // offcut.twist if twist else 0,
+        )
+        more_edge = crook - offcut.crook * shorter * shorter / square + 1e-9
+        more_face = bow - offcut.bow * shorter * shorter / square + 1e-9
+        more_face += twist - offcut.twist * shorter / double
         edge, face = edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at)
-        before = rounded.get((run, edge, face), (0.0, 0.0))
+        before = gains.get((run, edge, face), (0, 0.0, 0.0))
         losses[run, at] = edge, face
-        rounded[run, edge, face] = max(before[0], crook), max(before[1], bow + twist)
-    return losses, rounded
+        gains[run, edge, face] = (
+            max(before[0], shorter),
+            max(before[1], more_edge),
+            max(before[2], more_face),
+        )
+    return losses, gains
 
 
 def _describe(
@@ -752,7 +767,9 @@ def _describe(
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
     sides = np.array([low for low, _ in offcut.sides], np.int64)
     side = sides[np.searchsorted(sides, start, side="right") - 1]
-    losses, rounded = _losses(offcut, shop, set(zip((end - start).tolist(), side.tolist(), strict=True)))
+    losses, gains = losses_and_gains(
+        offcut, shop, set(zip((end - start).tolist(), side.tolist(), strict=True))
+    )
     meets = np.array([(d.x1 < end) & (start < d.x2) for d in offcut.defects], bool).reshape(-1, len(start))
     weights = (1 << np.arange(len(offcut.defects), dtype=np.int64))[:, None]
     part = np.array([not _full_width(d, offcut.width) for d in offcut.defects], bool)[:, None]
@@ -768,7 +785,7 @@ def _describe(
         [losses[key] for key in zip((end - start).tolist(), side.tolist(), strict=True)], np.int64
     ).T
     sizes = np.stack([end - start, arcs.edge, arcs.face], axis=1).tolist()
-    arcs.loose_edge, arcs.loose_face = np.array([rounded[a, b, c] for a, b, c in sizes]).T
+    arcs.shorter, arcs.gain_edge, arcs.gain_face = np.array([gains[a, b, c] for a, b, c in sizes]).T
     arcs.relevant = (meets * weights).sum(axis=0)
     arcs.case, arcs.clean = case[1:], case[0]
     arcs.width = offcut.width if offcut.width <= shop.jointer_width else 0
@@ -892,18 +909,69 @@ ROUNDS = 20
 """How often the length from which a trade can pay is found more closely."""
 
 
-def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> int:
-    """Return by how much worth a billet's length between the tried ones may beat them, beside a whole keeper.
+def _growth(offcut: Offcut, shop: Shop, *, bent: bool) -> Floats:
+    """Return :attr:`Stock.growth`."""
+    least = min(shop.shortest_machined_length, offcut.length)
+    return np.array(
+        [
+            [float(bent), edge_loss(offcut, least, shop), 2.0 * offcut.crook, 1.0],
+            [float(bent), 0.0, 2.0 * offcut.bow + offcut.twist / 2, 1.0],  # least F: of each half its own
+        ]
+    )
+
+
+MOST_TRADED = 8
+"""Lengths of billets at the most that are tried for the sake of a whole keeper beside them."""
+
+
+class Trade(NamedTuple):
+    """Between which lengths of a billet leftovers in it may be worth more, or less, than a whole keeper beside it.
+
+    Halfway between two of them that are d apart the sum may be worth up to ``steepness`` d^2/8 more than at both.
+    """
+
+    begin: float
+    end: float
+    steepness: float
+
+    def between(self, tried: Billets, from_a: Along, from_b: Along) -> float:
+        """Return by how much worth lengths in between those of billets that are tried may beat them.
+
+        Of those that begin where blanks pushed towards end A do, and of those that end where blanks pushed to end B do.
+        """
+        start, length, longest = tried.start, tried.end - tried.start, 0.0
+        ends = [from_a.length - s + from_a.snipe for s in from_b.starts] if from_a.edges else []
+        pushed = ((start, np.isin(start, start[tried.pushed])), (tried.end, np.isin(tried.end, ends)))
+        for fixed, one in pushed:
+            order = np.lexsort((length[one], fixed[one]))
+            run, at = length[one][order], fixed[one][order]
+            apart = np.minimum(run[1:], self.end) - np.maximum(run[:-1], self.begin)
+            longest = max(longest, float(apart.max(initial=0.0, where=at[1:] == at[:-1])))
+        return self.steepness * longest**2 / 8
+
+    @property
+    def lengths(self) -> list[int]:
+        """Lengths that are to be tried so that it is less than a unit, or as close as so many of them bring it."""
+        room = self.end - self.begin
+        steps = min(MOST_TRADED + 1, math.ceil(math.sqrt(self.steepness * room * room / 8)))
+        return [int(self.begin + room * i / steps) for i in range(1, steps)]
+
+
+NO_TRADE = Trade(0.0, 0.0, 0.0)
+
+
+def trade_of(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: Rule) -> Trade:
+    """Return between which lengths of billets the sum of leftovers and a whole keeper may be largest.
 
     Drawing a billet out lengthens its leftovers and shortens the whole keeper beside it. Where the keeper's section
     times its slope, 1 + 2 r times its length, outweighs theirs, remainders' among them, a shorter billet is better.
-    That is so up to a length, found in a few rounds since leftovers lose section as billets grow; from there to where
-    the keeper is just long enough it is d. In between the sum could be largest, by at most M d^2/8 more than at the
-    ends: M bounds how far its second derivative lies below 0.
+    That is so up to a length, found in a few rounds since leftovers lose section as billets grow; the other one is
+    that at which the keeper is just long enough. The steepness is how far the second derivative may lie below 0.
     """
     rate, least, longest = rule.per_length, rule.keeper_length, offcut.length - shop.crosscut_kerf
-    if not rate:
-        return 0
+    size = longest - least
+    if not (rate and _beside_whole(offcut, shop)):
+        return NO_TRADE
     flattest = _flattest(offcut, shop)
     section = float(offcut.width) * offcut.thickness
     smallest = min(
@@ -918,15 +986,23 @@ def _trade_slack(offcut: Offcut, sticks: Sequence[StickKind], shop: Shop, rule: 
         )
         left = (section if split_range(offcut, shop) else box) - smallest
         if left <= 0:
-            return 0
+            return NO_TRADE
         begin = max(begin, ((section - left) / (2 * rate) + section * longest) / (section + left))
-    free = longest - least - begin
-    if free <= 0:
-        return 0
+    if begin >= size:
+        return NO_TRADE
     straight = float(min(high - low for low, high in offcut.sides))
     crook = 2.0 * offcut.crook * offcut.thickness
     bow = (2.0 * offcut.bow + offcut.twist / 2) * offcut.width
-    size = longest - least
     fall = (2 * (1 + 2 * rate * size) + 1 + rate * size) * (crook + bow) / straight
-    most = max(0.0, fall - 2 * rate * section) * rule.per_volume
-    return int(most * free * free / 8) + 1
+    return Trade(begin, size, max(0.0, fall - 2 * rate * section) * rule.per_volume)
+
+
+def _beside_whole(offcut: Offcut, shop: Shop) -> bool:
+    """Return whether a billet may lie beside a whole keeper."""
+    return offcut.length - shop.crosscut_kerf >= max(shop.keeper_length, 1) + shop.shortest_machined_length
+
+
+def rounded_down(offcut: Offcut, rule: Rule) -> float:
+    """Return by how much less all leftovers may be worth since losses are rounded up, bow's and twist's each."""
+    section = float(offcut.thickness + 2 * offcut.width)
+    return section * offcut.length * rule.per_volume * (1 + rule.per_length * min(offcut.length, rule.full))
