@@ -271,13 +271,14 @@ def prepare(
     all_lengths = True
     if crossed or bent:
         critical, all_lengths = _drawn_out(walled, shop, sticks, room)
-        lengths = sorted({*critical, *trade.lengths}) if crossed or filling else lengths
+        lengths = critical if crossed or filling else lengths
     thorough |= filling
     most = room.billets(split=splits)
     from_a, from_b, anchors, nodes, tried = _along(
         *(offcut, blanks, shop, room),
         merging=len(sticks) == 1 and not (offcut.defects or offcut.kinks or crossed or bent),
         lengths=lengths,
+        traded=trade.lengths,
         remainder=rule.keeper_length * kept,
         critical=critical if bent else (),
         thorough=thorough,
@@ -432,6 +433,7 @@ def _along(
     *,
     merging: bool,
     lengths: Sequence[int] | None,
+    traded: Sequence[int],
     remainder: int,
     critical: Sequence[int],
     thorough: bool,
@@ -439,9 +441,11 @@ def _along(
 ) -> tuple[Along, Along, set[int], Ints, Billets]:
     """Return where blanks are tried from both ends, the anchors and all nodes for them, and the billets.
 
-    All places where there is room for them and for the billets, else some. ``remainder`` is the least length of
+    All places where there is room for them and for the billets, else some. ``lengths`` are those to which billets are
+    drawn out, ``traded`` more of them with nothing but a whole keeper behind; ``remainder`` is the least length of
     remainders that are kept, 0 where none are.
     """
+    to = None if lengths is None else sorted({*lengths, *traded})
     for thin in (False, True):
         drawn, least = (lengths or (), remainder) if thorough and not thin else ((), 0)
         from_a, from_b = pushed_both_ways(
@@ -457,7 +461,7 @@ def _along(
                 tried = whole_billet(offcut.length)
             else:
                 tried = find_billets(
-                    *(from_a, from_b), merging=merging, lengths=lengths, thorough=thorough, most=most
+                    *(from_a, from_b), merging=merging, lengths=to, thorough=thorough, most=most
                 )
             return from_a, from_b, anchors, nodes, tried
     raise AssertionError("a few billets always have room")
