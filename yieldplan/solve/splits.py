@@ -218,7 +218,10 @@ def with_halves(
     for name, column in zip(Half._fields, figures.T, strict=True):
         found[name][halves_too] = column
     found.gain_face[halves_too] = 2.0  # a step each for bow and twist
-    found.shorter[halves_too] = found.end[halves_too] - found.start[halves_too]
+    run = found.end[halves_too] - found.start[halves_too]
+    found.shorter[halves_too] = run  # at their own length, before rounding
+    crook = offcut.crook * (run / offcut.length) ** 2
+    found.gain_edge[halves_too] = np.maximum(0.0, found.edge[halves_too] - shop.edge_skim - crook) + 1e-9
     found.along[halves_too] = np.tile(np.repeat(np.arange(billets), splits), 2)
     found.twin[billets : billets + len(behind)] = np.arange(billets + len(behind), len(found))
     looked = [
