@@ -25,7 +25,7 @@ from piles import pile
 from speed import bar_cases
 
 from yieldplan.model import worth
-from yieldplan.solve import Options, searched
+from yieldplan.solve import RECHECK, Options, searched
 from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
 
@@ -222,7 +222,7 @@ def grown(job: Job, seconds: float) -> Grown:
     start = time.perf_counter()
 
     def note(progress: Progress) -> None:
-        ready = progress.missing == 0 or progress.phase == "least worth"
+        ready = progress.phase != RECHECK and (progress.missing == 0 or progress.phase == "least worth")
         if ready and progress.gap is not None and progress.gap <= NEAR:
             raise KeyboardInterrupt
 
