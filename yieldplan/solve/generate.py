@@ -87,9 +87,8 @@ class Pool:
     """Every column found so far; of equal counts from one stock only the cheapest.
 
     ``ghosts`` are columns that are not cut: they stand for what splits or lengths that were not tried may give, for
-    bounds.
-    ``empty`` are cuttings of a stock that hold no blank, of which no plan has any, but which prices must know of
-    (:class:`yieldplan.solve.master.Relaxation`).
+    bounds. ``empty`` are cuttings of a stock that hold no blank, of which no plan has any, but which prices must know
+    of (:class:`yieldplan.solve.master.Relaxation`).
     """
 
     columns: list[Column] = field(default_factory=list)
@@ -114,9 +113,9 @@ class Pool:
             self.changes += 1
             return True
         old = self.columns[at]
-        kept, other = (old, column)
+        kept, other = old, column
         if (column.cost, column.crosscuts) < (old.cost, old.crosscuts):
-            kept, other = (column, old)
+            kept, other = column, old
             self.columns[at] = column
             self.changes += 1
         if other.low < kept.low:
@@ -267,15 +266,19 @@ class Generator:
 
     def _lightened(self, index: int) -> bool:
         """Prepare a stock anew with far less tried of it; return whether there was so much to look at."""
-        stock = self.stocks[index]
-        room = Room(max(LEAST, self.size(index) // LIGHTER))
         if self.size(index) <= LEAST:
             return False
-        anew = prepare(self.job.offcut(stock.members[0][0]), stock.members, self.job, room)
-        assert anew is not None
-        self.stocks[index] = anew
-        self.spend(PREPARING * len(anew.arcs))
+        room = Room(max(LEAST, self.size(index) // LIGHTER))
+        self.stocks[index] = self._anew(self.stocks[index], room, thorough=False)
         return True
+
+    def _anew(self, stock: Stock, room: Room, *, thorough: bool) -> Stock:
+        """Return a stock prepared anew (:func:`yieldplan.solve.stock.prepare`)."""
+        measured = self.job.offcut(stock.members[0][0])
+        anew = prepare(measured, stock.members, self.job, room, thorough=thorough)
+        assert anew is not None
+        self.spend(PREPARING * len(anew.arcs))
+        return anew
 
     def _enough(self) -> list[int]:
         """Return the small stocks that hold PLENTY times the wood of the blanks of each kind, if there are so many.
@@ -310,12 +313,9 @@ class Generator:
             return before[index].complete and not self.stocks[index].complete
 
         for done, (index, room) in enumerate(allowance.turns(todo, lacking), 1):
-            stock = before[index]
-            measured, anew = self.job.offcut(stock.members[0][0]), None
+            stock, anew = before[index], None
             if stock.complete and room.rows > LEAST:
-                anew = prepare(measured, stock.members, self.job, room, thorough=True)
-                assert anew is not None
-                self.spend(PREPARING * len(anew.arcs))
+                anew = self._anew(stock, room, thorough=True)
             if anew is None or not anew.complete:
                 anew = replace(stock, complete=False, thorough=True)
             allowance.take(anew.rows)

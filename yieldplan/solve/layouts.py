@@ -72,14 +72,10 @@ def find_row(held, key):
 
 
 @inner
-def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
-    """Return the best value of what a stick of a billet holds; -1 where the table is full."""
-    row = find_row(held, mask * len(grain.allowed) + stick)
-    if row < 0:
-        return -1.0
-    arc = arcs.along[arc]
-    group = arcs.group[arc]
-    if not held.done[row, group]:
+def filled_row(held, grain, arcs, prices, rule, stick, mask, arc):
+    """Return the row of a stick that meets these defects, filled for a billet's group; -1 where the table is full."""
+    row, group = find_row(held, mask * len(grain.allowed) + stick), arcs.group[arc]
+    if row >= 0 and not held.done[row, group]:
         fill_row(
             grain, arcs, stick, mask, prices, rule, arc, held.above, held.values[row], held.run, held.ended
         )
@@ -88,20 +84,25 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
         if mask > 0:
             note_ends(grain, arcs, rule, arc, held.run, held.behind[row])
             held.noted[row] = group
+    return row
+
+
+@inner
+def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
+    """Return the best value of what a stick of a billet holds; -1 where the table is full."""
+    arc = arcs.along[arc]
+    row = filled_row(held, grain, arcs, prices, rule, stick, mask, arc)
+    if row < 0:
+        return -1.0
     value = held.values[row, arc]
     if value < -1.0:
         value = unasked(value)
         if held.above != QUICK:
-            clean = find_row(held, stick)
+            clean = filled_row(held, grain, arcs, prices, rule, stick, np.int64(0), arc)
             if clean < 0:
                 return -1.0
-            if not held.done[clean, group]:
-                fill_row(
-                    grain, arcs, stick, 0, prices, rule, arc, held.above, held.values[clean], held.run, held.ended
-                )  # fmt: skip
-                held.done[clean, group] = True
-                held.work[0] += 2.0 + 0.01 * len(grain.nodes)
             if value < held.values[clean, arc]:  # without defects it cannot be less
+                group = arcs.group[arc]
                 if held.noted[row] != group:
                     run_along(grain, arcs, stick, mask, prices, rule, arc, held.run, held.ended)
                     note_ends(grain, arcs, rule, arc, held.run, held.behind[row])

@@ -86,6 +86,12 @@ def good_moves(moves, values, count, n, held, least):
 
 
 @inner
+def idle(heads, moves, q, i, n):
+    """Return whether no piece ends or begins at node ``i`` of ``n``: the next move is ``q``."""
+    return heads[i] < 0 and i < n and (q == len(moves) or moves[q, 0] > i)
+
+
+@inner
 def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule, least):
     """Return the good moves (:func:`good_moves`) of a row of pieces, their values, and the best value from each node.
 
@@ -241,8 +247,8 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
     base, heads = begin_row(book, STICK, n)
     count, q = ZERO, 0
     for i in range(n + 1):
-        if heads[i] < 0 and i < n and (q == len(moves) or moves[q, 0] > i):
-            continue  # nothing ends or begins here
+        if idle(heads, moves, q, i, n):
+            continue
         count, top, _ = enter_node(book, STICK, base, heads, i, count, least - rest[i])
         while q < len(moves) and moves[q, 0] == i:
             j, k, value = moves[q, 1], moves[q, 2], values[q]
@@ -297,8 +303,8 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
     base, heads = begin_row(book, STRIP, m)
     count, q = ZERO, 0
     for i in range(m + 1):
-        if heads[i] < 0 and i < m and (q == len(moves) or moves[q, 0] > i):
-            continue  # nothing ends or begins here
+        if idle(heads, moves, q, i, m):
+            continue
         count, top, top_fresh = enter_node(book, STRIP, base, heads, i, count, least - rest[i])
         while q < len(moves) and moves[q, 0] == i:
             j, p, value = moves[q, 1], moves[q, 2], values[q]
@@ -371,8 +377,8 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
     base, heads = begin_row(book, BILLET, n)
     count, q = ZERO, 0
     for i in range(n + 1):
-        if heads[i] < 0 and i < n and (q == len(moves) or moves[q, 0] > i):
-            continue  # nothing ends or begins here
+        if idle(heads, moves, q, i, n):
+            continue
         count, top, top_fresh = enter_node(book, BILLET, base, heads, i, count, least - rest[i])
         while q < len(moves) and moves[q, 0] == i:
             j, d, value = moves[q, 1], moves[q, 2], values[q]

@@ -89,8 +89,8 @@ class Splits:
         y, z = {s.across_y for s in self._sticks}, {s.across_z for s in self._sticks}
         rows = partial(_rows, shop=shop, keepers=self.keepers)
         near_rows = rows(y, [d.y2 - shop.edge_skim for d in defects], limit=offcut.width)
-        far_sides = {0, *(offcut.width - d.y1 for d in defects)} if self.keepers else ()
-        far_rows = {row + far for row in rows(y, (), limit=offcut.width) for far in far_sides}
+        far_sides = {0, *(offcut.width - d.y1 for d in defects)}
+        far_rows = {row + far for row in rows(y, (), limit=offcut.width) for far in far_sides if self.keepers}
         faced = [d for d in defects if not d.through]
         deep = rows(z, [d.z2 - shop.face_skim for d in faced], limit=offcut.thickness)
         rooms = {far - row for row in deep for far in (offcut.thickness, *(d.z1 for d in faced))}
@@ -100,9 +100,8 @@ class Splits:
         found = {marks[-1], marks[len(marks) // 2]} if self.keepers else set()
         for length in lengths:
             edge = edge_loss(offcut, length, shop)
-            near, far = zip(
-                *(self._faces(at, length) for at in marks), strict=True
-            )  # the one grows, the other falls
+            faces = [self._faces(at, length) for at in marks]  # the near half's grow, the far one's fall
+            near, far = zip(*faces, strict=True)
             found |= {self._at_least(edge + row) for row in near_rows}
             found |= {self._mark(bisect_left(far, -room, key=neg)) for room in rooms}
             if self.keepers:

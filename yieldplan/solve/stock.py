@@ -744,8 +744,9 @@ def losses_and_gains(
     for run, at in runs:
         whole = next(high - low for low, high in offcut.sides if low == at)
         square, double = whole * whole, 2 * whole
-        crook, bow = (-(-part * run * run // square) for part in (offcut.crook, offcut.bow))
-        twist = -(-offcut.twist * run // double)
+        edge, face = edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at)
+        crook, twist = edge - shop.edge_skim, -(-offcut.twist * run // double)
+        bow = face - shop.face_skim - offcut.cup - twist
         shorter = max(
             math.isqrt((crook - 1) * square // offcut.crook) if crook else 0,
             math.isqrt((bow - 1) * square // offcut.bow) if bow else 0,
@@ -754,7 +755,6 @@ def losses_and_gains(
         more_edge = crook - offcut.crook * shorter * shorter / square + 1e-9
         more_face = bow - offcut.bow * shorter * shorter / square + 1e-9
         more_face += twist - offcut.twist * shorter / double
-        edge, face = edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at)
         before = gains.get((run, edge, face), (0, 0.0, 0.0))
         losses[run, at] = edge, face
         gains[run, edge, face] = (
@@ -909,10 +909,6 @@ def _two_ended(offcut: Offcut, rule: Rule, first: int) -> bool:
     return not (near and far)
 
 
-ROUNDS = 20
-"""How often the length from which a trade can pay is found more closely."""
-
-
 def _growth(offcut: Offcut, shop: Shop, *, bent: bool) -> Floats:
     """Return :attr:`Stock.growth`."""
     least = min(shop.shortest_machined_length, offcut.length)
@@ -923,6 +919,9 @@ def _growth(offcut: Offcut, shop: Shop, *, bent: bool) -> Floats:
         ]
     )
 
+
+ROUNDS = 20
+"""How often the length from which a trade can pay is found more closely."""
 
 MOST_TRADED = 8
 """Lengths of billets at the most that are tried for the sake of a whole keeper beside them."""
