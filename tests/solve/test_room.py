@@ -10,7 +10,7 @@ import pytest
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop
 from yieldplan.solve.columns import make_column
 from yieldplan.solve.finish import make_plan
-from yieldplan.solve.pricing import Priced
+from yieldplan.solve.pricing import Priced, price
 from yieldplan.solve.room import LEAST, MOST_IN_ALL, Allowance, Room
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.trace import best_cutting
@@ -122,3 +122,28 @@ def test_shares_never_come_to_more_than_the_whole_and_the_least_of_each() -> Non
         modest.next()
         modest.take(10)
     assert modest.next().rows > 10 * first
+
+
+def test_splits_that_were_left_out_count_for_the_bound() -> None:
+    """A straight board wider than the jointer, split at three places where two blanks fit side by side at no such one.
+
+    The bound must cover the split that serves them, or the stock must not be called complete.
+    """
+    shop = Shop()
+    board = Offcut(name="P", length=1000 * MM, width=shop.jointer_width * 7 // 5, thickness=30 * MM)
+    sizes = {"narrow": board.width * 2 // 5, "wide": board.width // 2}
+    blanks = tuple(
+        Blank(name=name, need=1, length=900 * MM, width=width, thickness=20 * MM)
+        for name, width in sizes.items()
+    )
+    job = Job(offcuts=(board,), blanks=blanks, shop=shop, sha256="0" * 64)
+    prices = np.array([1e6, 1e6])
+    little = prepare(board, (("P", 1),), job, Room(1999), thorough=True)
+    whole = prepare(board, (("P", 1),), job, thorough=True)
+    assert little is not None
+    assert whole is not None
+    assert little.billets == whole.billets
+    assert len(little.arcs) < len(whole.arcs)
+    best = price(whole, prices).best
+    assert price(little, prices).best < best
+    assert not little.complete or price(little.above or little, prices, upper=True).best >= best

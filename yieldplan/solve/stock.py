@@ -392,7 +392,7 @@ def _split(
     if room.splits:
         places = splits.places([runs[0], runs[len(runs) // 2], runs[-1]] if splits.bent else runs[:1], most)
     else:
-        places = few(splits.range, 3)
+        places, splits.thinned = few(splits.range, 3), True
     pairs = {run: splits.pairs(run, places) for run in runs}
     found = [pairs[run] for run in length.tolist()]
     if not (bounded and (splits.bent or splits.thinned)):
