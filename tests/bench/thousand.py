@@ -86,13 +86,17 @@ def one(seed: int, most: float = MOST_WORK) -> dict[str, Any]:
         len(found.offcuts),
         crosscuts_of(job, found.offcuts),
     )
+    assert proof.lesser is not None
+    lesser = (proof.lesser.extras, proof.lesser.offcuts, proof.lesser.crosscuts)
     wrong = [breach.sentence() for breach in (*verify(job, found), *verify(job, witness(job, answer)))]
     if crosscuts_of(job, answer.cuttings) != answer.crosscuts:
         wrong.append(f"the enumeration counts {answer.crosscuts} crosscuts of its own cuttings wrongly")
+    wrong += beaten(best, tool, lesser)
     return {
         **line,
         "best": best,
         "tool": tool,
+        "lesser": lesser,
         "bound": proof.bound,
         "settled": search.settled,
         "proven": proof.proven,
@@ -100,6 +104,16 @@ def one(seed: int, most: float = MOST_WORK) -> dict[str, Any]:
         "seconds": round(middle - start, 3),
         "planning": round(time.process_time() - middle, 3),
     }
+
+
+def beaten(best: tuple[Any, ...], tool: tuple[Any, ...], lesser: tuple[int, ...]) -> list[str]:
+    """Return the first bound of aims 3 and 4 that the enumeration beats, as good as it is in the aims before."""
+    for at, (aim, bound) in enumerate(zip(AIMS[2:], lesser, strict=True), 2):
+        if best[:at] != tool[:at]:
+            return []
+        if best[at] > bound if aim == "extras" else best[at] < bound:
+            return [f"{aim}: bound {bound}, enumeration {best[at]}"]
+    return []
 
 
 def verdict(best: tuple[Any, ...], tool: tuple[Any, ...], bound: int, settled: bool, proven: bool) -> str:

@@ -10,8 +10,8 @@ import pytest
 from small_stocks import ready
 from test_account import BILLET, INCH, JOB, KEPT
 
-from yieldplan.model import Job, Plan, Stick, WholeKeeper
-from yieldplan.solve.columns import Column, count_crosscuts, keepers_worth
+from yieldplan.model import Job, Plan, Stick, WholeKeeper, count_crosscuts
+from yieldplan.solve.columns import Column, keepers_worth
 from yieldplan.solve.finish import make_plan
 from yieldplan.verify import verify
 

@@ -11,9 +11,9 @@ from brute import brute_force, crosscuts_of
 from strategies import small_job, tiny_job, varied_job
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, STICK
 
-from yieldplan.model import Defect, Job, WholeKeeper
+from yieldplan.model import Defect, Job, WholeKeeper, count_crosscuts, crosscuts
 from yieldplan.solve import Options, plan
-from yieldplan.solve.columns import Column, Segments, count_crosscuts, crosscuts
+from yieldplan.solve.columns import Column, Segments
 from yieldplan.solve.neat import at_the_ends, neatened, tidied
 from yieldplan.verify import verify
 

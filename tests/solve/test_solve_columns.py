@@ -8,9 +8,9 @@ import pytest
 from small_stocks import ready, small_stocks
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, SKIM, STICK
 
-from yieldplan.model import Keeper, Stick, Strip, WholeKeeper, worth
+from yieldplan.model import Keeper, Stick, Strip, WholeKeeper, count_crosscuts, worth
 from yieldplan.model.plan import billets_of
-from yieldplan.solve.columns import count_crosscuts, keepers_worth, listed, make_column, placed
+from yieldplan.solve.columns import keepers_worth, listed, make_column, placed
 from yieldplan.solve.labels import Opener
 from yieldplan.solve.pricing import price
 from yieldplan.solve.sticks import ABOVE, SURE, outer

@@ -3,6 +3,7 @@
 Every length is a whole number of steps of 1/320 mm; angles are whole degrees.
 """
 
+from yieldplan.model.crosscuts import count_crosscuts, crosscuts
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
 from yieldplan.model.grain import ring_window
 from yieldplan.model.losses import edge_loss, face_loss
@@ -13,6 +14,7 @@ from yieldplan.model.plan import (
     Billet,
     CutBlank,
     Keeper,
+    Lesser,
     OffcutPlan,
     Plan,
     Proof,
@@ -40,6 +42,7 @@ __all__ = [
     "InputError",
     "Job",
     "Keeper",
+    "Lesser",
     "Offcut",
     "OffcutPlan",
     "Plan",
@@ -55,6 +58,8 @@ __all__ = [
     "WholeKeeper",
     "YieldplanError",
     "billets_of",
+    "count_crosscuts",
+    "crosscuts",
     "dump_plan",
     "edge_loss",
     "face_loss",

@@ -117,12 +117,25 @@ def billets_of(segment: Segment) -> tuple[Billet, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lesser:
+    """Bounds of aims 3 and 4, each for the plans that are no worse than this one in the aims before it.
+
+    Such a plan misses no more blanks of any class and draws no more net worth. None has more than ``extras`` extras,
+    draws fewer than ``offcuts`` offcuts or takes fewer than ``crosscuts`` crosscuts.
+    """
+
+    extras: int
+    offcuts: int
+    crosscuts: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """What is claimed: ``missing`` blanks a priority class, net worth drawn, its bound, gap and proof.
 
     ``bound``: no plan under R1-R11 that misses no more blanks draws less. ``gap`` is
     (net_worth - bound) / net_worth, 0.0 where they are equal. ``proven`` means that aim 1 is known to be at
-    its best and the gap is 0.
+    its best and the gap is 0. ``lesser`` is None where nothing is said of aims 3 and 4.
     """
 
     missing: tuple[tuple[int, int], ...]
@@ -130,6 +143,7 @@ class Proof:
     bound: int
     gap: float
     proven: bool
+    lesser: Lesser | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from yieldplan.model.plan import (
     Billet,
     CutBlank,
     Keeper,
+    Lesser,
     OffcutPlan,
     Plan,
     Proof,
@@ -22,6 +23,9 @@ from yieldplan.model.plan import (
 )
 
 FORMAT, VERSION = "yieldplan", 1
+
+LESSER = {"extras": "extras_at_most", "offcuts": "offcuts_at_least", "crosscuts": "crosscuts_at_least"}
+"""What the bounds of aims 3 and 4 are called in the file, all of them or none."""
 
 
 def dump_plan(plan: Plan) -> bytes:
@@ -37,6 +41,7 @@ def dump_plan(plan: Plan) -> bytes:
             "bound": proof.bound,
             "gap": proof.gap,
             "proven": proof.proven,
+            **_lesser(proof.lesser),
         },
         "made": dict(plan.made),
         "extra": dict(plan.extra),
@@ -55,6 +60,10 @@ def dump_plan(plan: Plan) -> bytes:
         ],
     }
     return (json.dumps(data, ensure_ascii=False, sort_keys=True, indent=1, allow_nan=False) + "\n").encode()
+
+
+def _lesser(lesser: Lesser | None) -> dict[str, int]:
+    return {} if lesser is None else {key: getattr(lesser, name) for name, key in LESSER.items()}
 
 
 def _segment(segment: Segment) -> dict[str, object]:
@@ -167,6 +176,7 @@ def _read_plan(raw: dict[str, Any]) -> Plan:
             bound=_whole(proof["bound"]),
             gap=_number(proof["gap"]),
             proven=_flag(proof["proven"]),
+            lesser=_read_lesser(proof),
         ),
         made=_counts(raw["made"]),
         extra=_counts(raw["extra"]),
@@ -188,6 +198,12 @@ def _read_plan(raw: dict[str, Any]) -> Plan:
             for drawn in _rows(raw, "offcuts")
         ),
     )
+
+
+def _read_lesser(proof: dict[str, Any]) -> Lesser | None:
+    if not any(key in proof for key in LESSER.values()):
+        return None
+    return Lesser(**{name: _whole(proof[key]) for name, key in LESSER.items()})
 
 
 def _read_segment(raw: dict[str, Any]) -> Segment:

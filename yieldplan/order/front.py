@@ -26,7 +26,7 @@ from yieldplan.order.paper import (
     table,
 )
 from yieldplan.order.shapes import Box, hatch
-from yieldplan.order.summary import proof_sentence
+from yieldplan.order.summary import lesser_sentence, proof_sentence
 from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, shown_setting, size, unit_sign
 
 if TYPE_CHECKING:
@@ -68,6 +68,7 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
             if count
         ]
         document.story += [KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:]]
+    proof = [para(words) for words in (proof_sentence(plan), lesser_sentence(job, plan)) if words]
     sentences = (*naming(order), LAYING)
     wood: list[Flowable] = [para(sentence) for sentence in order.notes]
     if order.settings:
@@ -76,7 +77,7 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
         wood.append(table(columns, setting_rows(order), width, SMALL))
     for words, flowables in (
         ("Where the wood goes", _wood(plan.account, width)),
-        ("How good the plan is", [para(proof_sentence(plan))]),
+        ("How good the plan is", proof),
         *([("The wood itself", wood)] if wood else []),
         ("Names on the wood, and how to lay it", [para(sentence) for sentence in sentences]),
         ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),

@@ -14,6 +14,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from yieldplan.harmless import harmless
+from yieldplan.model import count_crosscuts
 from yieldplan.order.kept import cuts, keepers
 from yieldplan.order.marks import Marks
 from yieldplan.order.renderables import heading, row, table
@@ -58,6 +59,8 @@ def summary(job: Job, plan: Plan, why: Mapping[str, str]) -> Group:
         _keepers(job, plan),
     ]
     parts += [heading("Wood"), *_account(plan), heading("Proof"), Text(proof_sentence(plan))]
+    lesser = lesser_sentence(job, plan)
+    parts += [Text(lesser)] if lesser else []
     return Group(*parts)
 
 
@@ -94,6 +97,35 @@ def proof_sentence(plan: Plan) -> str:
             f"{worth}: at most {gap_percent(proof.gap)} of it could still be saved. {meaning}"
         )
     return f"Not proven: {doubt}{none} draws less than this one's net worth of {worth}. {meaning}"
+
+
+def lesser_sentence(job: Job, plan: Plan) -> str:
+    """Say what is known of extras, offcuts and crosscuts (aims 3 and 4); empty where nothing is."""
+    lesser = plan.proof.lesser
+    if lesser is None or not plan.offcuts:
+        return ""
+    kerf = job.shop.crosscut_kerf
+    crosscuts = sum(
+        count_crosscuts(drawn.segments, job.offcut(drawn.offcut).length, kerf) for drawn in plan.offcuts
+    )
+    extras = sum(count for _, count in plan.extra)
+    welcome = any(blank.extra for blank in job.blanks)
+    first = "extras, offcuts" if welcome else "offcuts"
+    sentences = [f"Next come {first} and crosscuts, each among the plans that are as good in all before it."]
+    if welcome:
+        most = (
+            "the most there can be"
+            if extras == lesser.extras
+            else f"and no plan has more than {lesser.extras}"
+        )
+        sentences.append(f"Extras: {extras}, {most}.")
+    for name, has, least in (
+        ("Offcuts drawn", len(plan.offcuts), lesser.offcuts),
+        ("Crosscuts", crosscuts, lesser.crosscuts),
+    ):
+        few = "the fewest there can be" if has == least else f"and it takes at least {least}"
+        sentences.append(f"{name}: {has}, {few}.")
+    return " ".join(sentences)
 
 
 def _headline(job: Job, plan: Plan) -> Text:

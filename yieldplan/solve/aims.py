@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from yieldplan.model import Lesser, count_crosscuts
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.budget import PREPARING, TIDYING, Budget
 from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
+from yieldplan.solve.lesser import abreast, fewest_crosscuts, fewest_offcuts, from_below, most_extras
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.neat import neatened, tidied
 from yieldplan.solve.room import LEAST, Allowance, Room
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, Plan
     from yieldplan.solve.columns import Column
+    from yieldplan.solve.master import Prices
     from yieldplan.solve.pricing import Priced
 
 DEAR = 8
@@ -84,6 +87,14 @@ class Progress:
     gap: float | None
     looked_at: int
     offcuts: int
+
+
+class Relaxed(NamedTuple):
+    """The relaxation of aim 2: its bound, and the stocks priced and the prices that it rests on."""
+
+    bound: float
+    priced: Sequence[Priced | None]
+    prices: Prices
 
 
 def _unit(stocks: Sequence[Stock]) -> int:
@@ -155,8 +166,9 @@ class Search:
         self.missing: tuple[int, ...] = ()
         self.cost: int | None = None
         self.bound = -math.inf
-        self.relaxed: tuple[float, list[Priced | None]] | None = None
-        """The bound and the priced stocks of the relaxation of aim 2, where they are known."""
+        self.relaxed: Relaxed | None = None
+        self.lesser: Lesser | None = None
+        """Bounds of aims 3 and 4, once they are known."""
         self.settled = False
         self.unit = 1
         """What every cost is a multiple of."""
@@ -356,7 +368,8 @@ class Search:
         self._choose_cost(held, min(2.0, self.left() / 8))
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
-        base, priced = self.relaxed = self._relax(aim)
+        base, priced = self._relax(aim)
+        self.relaxed = Relaxed(base, priced, self.generator.asked(aim))
         self._raise_bound(base)
         self.tell(len(self.stocks))
         if self._closed():
@@ -457,10 +470,10 @@ class Search:
             return
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
-        if self.generator.rounds:
-            self._recut(self.budget.spent + grace)
+        whole = bool(self.generator.rounds) and self._recut(self.budget.spent + grace)
         master = self._integer(held)
         master.most_cost = self.cost
+        self.lesser = self._by_numbers(held)
         for aim in ("extra", "drawn", "crosscuts"):
             if aim == "extra" and not any(self.wanted.extra):
                 continue
@@ -473,22 +486,67 @@ class Search:
             drawn = sum(n * c.cost for n, c in zip(choice.uses, self.pool.columns, strict=True))
             if self.cost is None or drawn <= self.cost:
                 self._take(choice)
+            if whole:
+                self._raise_lesser(master, aim, choice, grace)
             if aim == "extra":
                 master.least_extra = -choice.value
             elif aim == "drawn":
                 master.most_drawn = choice.value
 
-    def _recut(self, until: float) -> None:
-        """Add cuttings that another best plan may use: all of them if there is time, else of the offcuts in use."""
+    def _by_numbers(self, held: dict[int, int]) -> Lesser:
+        """Return bounds of aims 3 and 4 by prices, volumes and numbers."""
+        wanted, stocks, shop = self.wanted, self.generator.stocks, self.job.shop
+        drawn = len(self.best or ())
+        extras = sum(wanted.extra)
+        if self.relaxed is not None and self.cost is not None:
+            extras = most_extras(self.relaxed.prices, wanted.extra, self.cost - self.relaxed.bound)
+        offcuts = min(drawn, fewest_offcuts(stocks, wanted, held))
+        surely = {
+            blank.length
+            for blank, need in zip(self.job.blanks, wanted.need, strict=True)
+            if need > held[blank.priority]
+        }
+        crosscuts = fewest_crosscuts(
+            blanks=sum(wanted.need) - sum(held.values()),
+            lengths=len(surely),
+            offcuts=offcuts if shop.end_trim else drawn,
+            abreast=max(map(abreast, stocks)),
+            trimmed=shop.end_trim > 0,
+        )
+        return Lesser(extras=extras, offcuts=offcuts, crosscuts=crosscuts)
+
+    def _raise_lesser(self, master: Integer, aim: str, choice: Choice, grace: float) -> None:
+        """Bound one of aims 3 and 4 by the integer step, all cuttings being known that an equal plan may use."""
+        assert self.lesser is not None
+        if aim == "crosscuts" or self.pool.ghosts:
+            lengths = [blank.length for blank in self.job.blanks]
+            every = (*self.pool.columns, *self.pool.ghosts.values())
+            pool = from_below(every, self.generator.stocks, lengths, self.job.shop.end_trim)
+            choice = self._choose(replace(master, pool=pool), aim, grace)
+        if not choice.uses:
+            return
+        if aim == "extra":
+            self.lesser = replace(self.lesser, extras=min(self.lesser.extras, -choice.bound))
+        elif aim == "drawn":
+            self.lesser = replace(self.lesser, offcuts=max(self.lesser.offcuts, choice.bound))
+        else:
+            self.lesser = replace(self.lesser, crosscuts=max(self.lesser.crosscuts, choice.bound))
+
+    def _recut(self, until: float) -> bool:
+        """Add cuttings that another best plan may use: all of them if there is time, else of the offcuts in use.
+
+        Return whether it is all of them.
+        """
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=self._missing_by_class(), with_cost=True)
         if self._closed() and self.relaxed is not None and self.cost is not None:
-            base, priced = self.relaxed
-            if self.generator.near(priced, aim, self.cost - base + 1e-3, seconds=until - self.budget.spent):
-                return
+            slack = self.cost - self.relaxed.bound + 1e-3
+            if self.generator.near(self.relaxed.priced, aim, slack, seconds=until - self.budget.spent):
+                return True
         for column in list(self.best or []):
             if self.budget.spent > until:
-                return
+                break
             self.generator.recut(column, aim)
+        return False
 
     def _tidy(self) -> None:
         """Move blanks so that columns take fewer crosscuts: those in use, or all where they are few."""
@@ -529,4 +587,20 @@ class Search:
         """Return the plan of the best choice."""
         if self.best is None:
             raise SolverError("no plan was found in the time given; give it more seconds")
-        return make_plan(self.job, self.stocks, self.best, self.bound, settled=self.settled)
+        plan = make_plan(self.job, self.stocks, self.best, self.bound, settled=self.settled)
+        return replace(plan, proof=replace(plan.proof, lesser=self._lesser_of(plan)))
+
+    def _lesser_of(self, plan: Plan) -> Lesser | None:
+        """Return the bounds of aims 3 and 4, each lowered to what the plan itself has."""
+        if self.lesser is None:
+            return None
+        kerf = self.job.shop.crosscut_kerf
+        crosscuts = sum(
+            count_crosscuts(drawn.segments, self.job.offcut(drawn.offcut).length, kerf)
+            for drawn in plan.offcuts
+        )
+        return Lesser(
+            extras=max(self.lesser.extras, sum(count for _, count in plan.extra)),
+            offcuts=min(self.lesser.offcuts, len(plan.offcuts)),
+            crosscuts=min(self.lesser.crosscuts, crosscuts),
+        )

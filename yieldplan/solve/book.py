@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.kernel import compiled, inner
+from yieldplan.solve.kernel import frugal, frugal_inner, inner
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -105,7 +105,7 @@ def new_book(room: int, caps: Ints, prices: Floats, most: int, limit: int) -> Bo
     )
 
 
-@inner
+@frugal_inner
 def stopped(book):
     """Return whether the book is full or its work done."""
     return book.tally[FULL] != 0 or book.tally[WORK] > book.limit
@@ -131,7 +131,7 @@ def begin_row(book, row, n):
     return stamp, heads
 
 
-@inner
+@frugal_inner
 def find(book, row, base, stamp, one):
     """Return where in the row's ``keys`` the counts of label ``one`` stand under a stamp, or may be put.
 
@@ -156,7 +156,7 @@ def find(book, row, base, stamp, one):
         at = (at + 1) % size
 
 
-@compiled
+@frugal
 def within(row, what):
     """Return the row in which what a piece of ``row`` holds is listed."""
     if what == OF_SPLIT:
@@ -164,7 +164,7 @@ def within(row, what):
     return BILLET if what == OF_HALF else row + 1
 
 
-@inner
+@frugal_inner
 def arrive(book, row, base, heads, j, back, part, kind, worth, what, a, b, c):
     """Let the label ``back`` with one piece more arrive at node ``j`` of a row.
 
@@ -207,6 +207,15 @@ def arrive(book, row, base, heads, j, back, part, kind, worth, what, a, b, c):
 
 
 @inner
+def worst_kept(labels, state, count, most):
+    """Return the value of the worst of the ``most`` best of ``count`` labels."""
+    values = np.empty(count)
+    for q in range(count):
+        values[q] = -labels[state[q]].value
+    return -values[np.argsort(values, kind="mergesort")[most - 1]]
+
+
+@frugal_inner
 def enter_node(book, row, base, heads, i, count, least):
     """Take what arrived at node ``i`` among the ``count`` labels that idled on to it; drop those below ``least``.
 
@@ -233,10 +242,7 @@ def enter_node(book, row, base, heads, i, count, least):
             labels[one].slot, state[slot] = slot, one
         one = labels[one].link
     if count > book.most:
-        values = np.empty(count)
-        for q in range(count):
-            values[q] = -labels[state[q]].value
-        least = max(least, -values[np.argsort(values, kind="mergesort")[book.most - 1]])
+        least = max(least, worst_kept(labels, state, count, book.most))
     kept, top, top_fresh = 0, -np.inf, -np.inf
     for q in range(count):
         one = state[q]
@@ -253,7 +259,7 @@ def enter_node(book, row, base, heads, i, count, least):
     return kept, top, top_fresh
 
 
-@inner
+@frugal_inner
 def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b, c, before, after):
     """Put one more piece on every label at node ``i``, if they are worth ``needed`` together; it ends at ``j``.
 
@@ -278,7 +284,7 @@ def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b
             return
 
 
-@inner
+@frugal_inner
 def put_leftover(book, row, base, heads, i, j, count, worth, needed, what, a, b, before, after):
     """Put a leftover of this worth on the labels that have just arrived at node ``i``, unless with a leftover.
 
@@ -294,7 +300,7 @@ def put_leftover(book, row, base, heads, i, j, count, worth, needed, what, a, b,
                 return
 
 
-@inner
+@frugal_inner
 def put_blank(book, base, heads, i, j, count, kind, fits, needed, a, b, after):
     """Put a blank of a ``kind`` on the labels at node ``i`` of a stick for which it is the first place that fits.
 
@@ -358,7 +364,7 @@ def end_row(book, row, count, begun, bare):
     return low, high
 
 
-@inner
+@frugal_inner
 def _keep_grown(book, row, low, high, begun):
     labels, counts, ids, moved = book.labels[row], book.counts[row], book.ids[row], book.moved
     end = book.used[row, 0]
@@ -376,7 +382,8 @@ def _keep_grown(book, row, low, high, begun):
     for one in range(begun, end):
         if moved[one] >= 0:
             labels[moved[one]] = labels[one]
-            counts[moved[one], :] = counts[one, :]
+            for k in range(counts.shape[1]):
+                counts[moved[one], k] = counts[one, k]
     for one in range(begun, to):
         if labels[one].back >= 0:
             labels[one].back = moved[labels[one].back]
@@ -385,7 +392,7 @@ def _keep_grown(book, row, low, high, begun):
     book.used[row, 0] = to
 
 
-@inner
+@frugal_inner
 def look_up(book, p, q, r):
     """Return where in ``known`` the list of (p, q, r) stands, or may be put."""
     size = len(book.known)
@@ -395,7 +402,7 @@ def look_up(book, p, q, r):
     return at
 
 
-@inner
+@frugal_inner
 def remembered(book, p, q, r, least):
     """Return the range in ``ids`` of the list of (p, q, r), if it holds all that are worth ``least``; else (-1, -1)."""
     known = book.known[look_up(book, p, q, r)]
@@ -404,7 +411,7 @@ def remembered(book, p, q, r, least):
     return -1, -1
 
 
-@inner
+@frugal_inner
 def write_down(book, p, q, r, least, listed):
     """Remember the list of (p, q, r)."""
     known = book.known[look_up(book, p, q, r)]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,7 +18,7 @@ from yieldplan.model import (
     Stick,
     Strip,
     WholeKeeper,
-    billets_of,
+    crosscuts,
     edge_loss,
     face_loss,
     halves,
@@ -31,7 +30,7 @@ from yieldplan.solve.kernel import axis_mask
 from yieldplan.solve.stock import END_A, clear_at
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator
 
     from yieldplan.model import Offcut
     from yieldplan.solve.labels import Label
@@ -290,26 +289,3 @@ def keepers_worth(segments: Segments, stock: Stock, job: Job) -> int:
                         section = planed_section(offcut, blank, shop, turned=stick.turned)
                         total += sum(worth(k.end - k.start, *section, shop) for k in stick.keepers)
     return total
-
-
-def count_crosscuts(segments: Segments, length: int, kerf: int) -> int:
-    """Return how many crosscuts a cutting takes: on the offcut, and on every stick that carries blanks."""
-    cuts = crosscuts([(s.start, s.end) for s in segments], 0, length, kerf)
-    for segment in segments:
-        for billet in billets_of(segment):
-            for strip in billet.strips:
-                for stick in strip.sticks:
-                    pieces = sorted(
-                        [(cut.start, cut.end) for cut in stick.blanks]
-                        + [(k.start, k.end) for k in stick.keepers]
-                    )
-                    cuts += crosscuts(pieces, segment.start, segment.end, kerf)
-    return cuts
-
-
-def crosscuts(pieces: Sequence[tuple[int, int]], start: int, end: int, kerf: int) -> int:
-    """Return how many crosscuts part pieces in a row from wood from ``start`` to ``end``; of neighbours one or two."""
-    if not pieces:
-        return 0
-    between = sum(1 if after[0] - before[1] <= kerf else 2 for before, after in pairwise(pieces))
-    return between + (pieces[0][0] > start) + (pieces[-1][1] < end)

@@ -216,6 +216,10 @@ class Generator:
         )
         return Prices(on_grid(prices.blanks, limits), on_grid(prices.own, limits), prices.scarce)
 
+    def asked(self, aim: Aim) -> Prices:
+        """Return the best prices so far, as the stocks are asked at them."""
+        return self._clipped(self.best_prices, aim)
+
     def _settled_value(self, prices: Floats, aim: Aim) -> float:
         """Return sum(need x price) less what missing blanks of settled, and of other, classes save at most."""
         total = 0.0
@@ -359,6 +363,13 @@ class Generator:
         relaxation = self._relaxation(aim)
         last: Last = [None] * len(self.stocks)
         small, large = self._by_size()
+
+        def until_enough(order: list[int], new: list[Column]) -> Iterator[int]:
+            for index in order:
+                if len(new) >= ENOUGH or stop() or self.left() <= 0:
+                    return
+                yield index
+
         while True:
             duals = relaxation.prices()
             self.spend(RELAXING * len(self.pool.columns))
@@ -367,12 +378,10 @@ class Generator:
             self.rounds += 1
             new: list[Column] = []
             turn = 0
-            with closing(self._priced(small + large, prices, aim, last)) as priced:
+            with closing(self._priced(until_enough(small + large, new), prices, aim, last)) as priced:
                 for turn, columns in enumerate(priced, 1):
                     self.on_round(turn)
                     new += columns
-                    if len(new) >= ENOUGH or stop() or self.left() <= 0:
-                        break
             if not new:
                 return not (stop() or self.left() <= 0)
             if stop() or self.left() <= 0:
@@ -470,7 +479,7 @@ class Generator:
         Of each it is only asked by how much it is worth more than the relaxation pays for one more of it. None of it
         (None) once no time is left: then its bound goes by volume.
         """
-        prices = self._clipped(self.best_prices, aim)
+        prices = self.asked(aim)
         total, relief = self._settled_value(prices.blanks, aim), prices.relief(self.wanted.need).tolist()
         scarce = (np.maximum(prices.scarce, 0.0) + LEAST_GAIN).tolist()
 
@@ -505,7 +514,7 @@ class Generator:
 
     def relaxed(self, aim: Aim) -> float:
         """Return what the linear relaxation came to: the bound, were its prices those of all cuttings."""
-        prices = self._clipped(self.best_prices, aim)
+        prices = self.asked(aim)
         return self._settled_value(prices.blanks, aim) - float(np.dot(self.wanted.copies, prices.scarce))
 
     def _by_volume(self, stock: Stock, prices: Floats, cost: int) -> float:
@@ -574,7 +583,7 @@ class Generator:
     def recut(self, column: Column, aim: Aim) -> None:
         """Add the cuttings of a column's stock that are worth at least as much as it is, extras among them."""
         stock = self.stocks[column.stock]
-        clipped = self._clipped(self.best_prices, aim).own[column.stock]
+        clipped = self.asked(aim).own[column.stock]
         worth = stock.cost - column.cost + float(np.dot(clipped, column.counts))
         priced = Priced(stock, clipped, upper=True, keepers=True)
         if priced.find_all(worth - 1.0, 1.0):

@@ -155,22 +155,34 @@ class Piece(NamedTuple):
 
 
 _OPTIONS: dict[str, Any] = {"cache": True, "nogil": True, "no_cfunc_wrapper": True}
+_COUNTED, _UNCOUNTED = {**_OPTIONS, "_nrt": True}, {**_OPTIONS, "_nrt": False}
+"""Whether numba counts who holds an array (what is not said is taken from the caller)."""
 
-compiled: Any = njit(**_OPTIONS)
+compiled: Any = njit(**_COUNTED)
 """Compiles a function that Python calls too."""
 
-inner: Any = njit(**_OPTIONS, no_cpython_wrapper=True)  # type: ignore[call-overload]  # its stubs leave it out
+inner: Any = njit(**_COUNTED, no_cpython_wrapper=True)
 """Compiles a function that only compiled ones call: that takes half the time."""
 
+frugal: Any = njit(**_UNCOUNTED)
+"""Compiles a function that makes no arrays, and calls none that returns one it made.
 
-@compiled
+Nobody counts then who holds the arrays that it is given: some dozens at a call, which takes longer than what most of
+these functions do.
+"""
+
+frugal_inner: Any = njit(**_UNCOUNTED, no_cpython_wrapper=True)
+"""The same for a function that only compiled ones call."""
+
+
+@frugal
 def piece_worth(length, width, thickness, rule):
     """Return the worth of a leftover: floor(1000 v (1 + p min(l, f)/f)), v in board feet."""
     volume = float(length) * float(width) * float(thickness)
     return np.floor(volume * rule.per_volume * (1.0 + rule.per_length * min(length, rule.full)) + 1e-9)
 
 
-@compiled
+@frugal
 def leftover(length, gap, other, grow_gap, grow_other, rule):
     """Return the worth of a strip or stick left over, or an upper bound of it (``grow_*`` above 0).
 
@@ -187,7 +199,7 @@ def leftover(length, gap, other, grow_gap, grow_other, rule):
     return best
 
 
-@compiled
+@frugal
 def rank(values, count, value):
     """Return the index of the first of ``count`` sorted values that is at least ``value``."""
     low, high = 0, count
@@ -200,7 +212,7 @@ def rank(values, count, value):
     return low
 
 
-@compiled
+@frugal
 def places(sides, counts, box, row):
     """Fill the ``node`` and ``held`` of a row with the sorted positions in 0..box; return their number.
 
@@ -226,7 +238,7 @@ def places(sides, counts, box, row):
     return n
 
 
-@compiled
+@frugal
 def hit_mask(defects, on_y, low, high, loss, skim):
     """Return the set (bit mask) of defects that meet low..high across a billet on one axis, after straightening (R9).
 
@@ -242,7 +254,7 @@ def hit_mask(defects, on_y, low, high, loss, skim):
     return mask
 
 
-@compiled
+@frugal
 def axis_mask(arcs, arc, defects, on_y, low, high, rule):
     """Return the defects of a billet that meet low..high on one axis of its box; a stick meets those of both."""
     relevant = arcs.relevant[arc]
@@ -255,7 +267,7 @@ def axis_mask(arcs, arc, defects, on_y, low, high, rule):
     return relevant & hit_mask(defects, on_y, low, high, loss, skim)
 
 
-@compiled
+@frugal
 def boxes(layout, arcs, arc, thickness):
     """Return the billet's box on the layout's first and second axis (R3)."""
     high, deep = arcs.width[arc] - arcs.edge[arc], thickness - arcs.face[arc]

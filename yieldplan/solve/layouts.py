@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, leftover, places, rank
+from yieldplan.solve.kernel import (
+    axis_mask,
+    boxes,
+    compiled,
+    frugal,
+    frugal_inner,
+    inner,
+    leftover,
+    places,
+    rank,
+)
 from yieldplan.solve.sticks import QUICK, fill_row, note_ends, pushed_on, run_along, unasked
 
 if TYPE_CHECKING:
@@ -55,7 +65,7 @@ class Row(NamedTuple):
     values: Floats
 
 
-@compiled
+@frugal
 def find_row(held, key):
     """Return the row of a key, taking a new one where there is none; -1 where the table is full."""
     size = len(held.keys)
@@ -71,7 +81,7 @@ def find_row(held, key):
     return held.keys.row[at]
 
 
-@inner
+@frugal_inner
 def filled_row(held, grain, arcs, prices, rule, stick, mask, arc):
     """Return the row of a stick that meets these defects, filled for a billet's group; -1 where the table is full."""
     row, group = find_row(held, mask * len(grain.allowed) + stick), arcs.group[arc]
@@ -87,7 +97,7 @@ def filled_row(held, grain, arcs, prices, rule, stick, mask, arc):
     return row
 
 
-@inner
+@frugal_inner
 def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
     """Return the best value of what a stick of a billet holds; -1 where the table is full."""
     arc = arcs.along[arc]
@@ -114,7 +124,7 @@ def stick_value(held, grain, arcs, prices, rule, stick, mask, arc):
     return value
 
 
-@inner
+@frugal_inner
 def row_leftover(spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule):
     """Return the worth of what is left in a row from node i to node j (n: to its end); -1 where that is no keeper.
 
@@ -211,7 +221,7 @@ def path_of(spots, n):
     return found[:count][::-1]
 
 
-@inner
+@frugal_inner
 def hold_at(spots, n, defects, on_y, rule, shift):
     """Mark the nodes that stand at the far edge of a defect; ``shift`` is where the wood begins across the offcut."""
     for d in range(len(defects)):

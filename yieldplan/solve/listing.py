@@ -37,7 +37,7 @@ from yieldplan.solve.book import (
     stopped,
     write_down,
 )
-from yieldplan.solve.kernel import axis_mask, boxes, compiled, inner, piece_worth, rank
+from yieldplan.solve.kernel import axis_mask, boxes, compiled, frugal_inner, inner, piece_worth, rank
 from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
 from yieldplan.solve.settle import half_value, whole_keeper
 from yieldplan.solve.sticks import SURE, blocks_from, last_place, lies, outer, stopped_nodes
@@ -85,7 +85,7 @@ def good_moves(moves, values, count, n, held, least):
     return good, rest
 
 
-@inner
+@frugal_inner
 def idle(heads, moves, q, i, n):
     """Return whether no piece ends or begins at node ``i`` of ``n``: the next move is ``q``."""
     return heads[i] < 0 and i < n and (q == len(moves) or moves[q, 0] > i)

@@ -13,9 +13,9 @@ from functools import partial
 from itertools import chain, islice, permutations, product
 from typing import TYPE_CHECKING, NamedTuple
 
-from yieldplan.model import Billet, SplitBillet, edge_loss, face_loss
+from yieldplan.model import Billet, SplitBillet, count_crosscuts, crosscuts, edge_loss, face_loss
 from yieldplan.solve.account import account
-from yieldplan.solve.columns import Column, count_crosscuts, crosscuts
+from yieldplan.solve.columns import Column
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.kernel import compiled, inner, piece_worth
+from yieldplan.solve.kernel import compiled, frugal, frugal_inner, inner, piece_worth
 from yieldplan.solve.layouts import layout_value, stick_value
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ BLOCK = 32
 """Places where whole keepers end, or start, that are passed over together."""
 
 
-@inner
+@frugal_inner
 def whole_keeper(chain, piece, rule, i, j):
     """Return the worth of a whole keeper from node i to node j; -1 where it is none."""
     run = (chain.length if j == len(chain.nodes) else chain.nodes[j] - rule.crosscut) - chain.nodes[i]
@@ -70,7 +70,7 @@ def whole_keeper(chain, piece, rule, i, j):
     return piece_worth(run, piece.width, piece.thickness, rule)
 
 
-@inner
+@frugal_inner
 def keep_behind(chain, piece, rule, rest, i, best):
     """Return the most that a whole keeper from node i and what follows it are worth, or ``best`` if that is more.
 
@@ -93,7 +93,7 @@ def keep_behind(chain, piece, rule, rest, i, best):
     return best
 
 
-@inner
+@frugal_inner
 def keep_before(chain, piece, rule, ahead, j, best):
     """Return the most that a whole keeper up to node j and what lies before it are worth, or ``best``."""
     leaves = chain.leaves
@@ -113,20 +113,20 @@ def keep_before(chain, piece, rule, ahead, j, best):
     return best
 
 
-@inner
+@frugal_inner
 def steepest(chain, piece, rule):
     """Return more than a whole keeper is worth for each step of its length: worth grows faster than length."""
     volume = float(piece.width) * piece.thickness * rule.per_volume
     return volume * (1.0 + rule.per_length * min(chain.length, rule.full)) * (1.0 + 1e-9) + 1e-12
 
 
-@inner
+@frugal_inner
 def half_value(values, arc):
     """Return the value of a half of a split billet; 0 where it is waste."""
     return max(values[0, arc], values[1, arc], 0.0)
 
 
-@inner
+@frugal_inner
 def billet_value(arcs, values, arc):
     """Return the value of a billet: whole in either layout, or split in any way."""
     best = max(values[0, arc], values[1, arc])
@@ -135,7 +135,7 @@ def billet_value(arcs, values, arc):
     return best
 
 
-@inner
+@frugal_inner
 def look_back(chain, arcs, piece, rule, worked):
     """Fill ``rest`` of the nodes: the best value that can be cut from each to end B.
 
@@ -164,7 +164,7 @@ def look_back(chain, arcs, piece, rule, worked):
         rest[i] = best
 
 
-@inner
+@frugal_inner
 def look_ahead(chain, arcs, piece, rule, worked):
     """Fill ``ahead`` of the nodes: the best value that can be cut from end A up to each."""
     begin, ahead, values = chain.begin, worked.nodes.ahead, worked.billets.value
@@ -192,7 +192,7 @@ def look_ahead(chain, arcs, piece, rule, worked):
                 ahead[j] = max(ahead[j], ahead[i] + value)
 
 
-@compiled
+@frugal
 def bound_by_area(grain, arcs, piece, rule, prices, held, sections, worked, upper):
     """Put a bound of every billet into ``worked``: its box, a kerf larger each way, at the densest value.
 
@@ -218,7 +218,7 @@ def bound_by_area(grain, arcs, piece, rule, prices, held, sections, worked, uppe
     return True
 
 
-@inner
+@frugal_inner
 def area_value(grain, arcs, arc, piece, rule, prices, held, sections, upper):
     """Return the bound of one billet by area; -1 where the table is full."""
     kerf, none = rule.least_kerf, np.int64(0)
@@ -297,7 +297,7 @@ def best_is_exact(chain, arcs, piece, rule, worked):
     return True
 
 
-@inner
+@frugal_inner
 def look_closer(flat, turned, grain, arcs, arc, side, piece, rule, prices, held, rows, worked):
     """Look once more at a billet or half in one layout.
 
@@ -323,7 +323,7 @@ def look_closer(flat, turned, grain, arcs, arc, side, piece, rule, prices, held,
     return looks
 
 
-@inner
+@frugal_inner
 def next_half(arcs, billets, arc, reach, wanted):
     """Return a half of a split billet, and its side, that is worth a closer look; -1 where there is none."""
     values = billets.value
@@ -340,7 +340,7 @@ def next_half(arcs, billets, arc, reach, wanted):
     return -1, 0
 
 
-@compiled
+@frugal
 def settle(chain, flat, turned, grain, arcs, piece, rule, prices, held, rows, worked, least, single, most):
     """Look closer at billets until every one that can lie on a path worth ``least`` is exact.
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from yieldplan.solve.kernel import compiled, inner, piece_worth, rank
+from yieldplan.solve.kernel import compiled, frugal_inner, inner, piece_worth, rank
 
 STEP = np.dtype(
     [("best", np.float64), ("bare", np.float64), ("fresh", np.bool_), ("origin", np.int64), ("by", np.int64)],
@@ -23,7 +23,7 @@ END = np.dtype([("value", np.float64), ("origin", np.int64), ("by", np.int64)], 
 """The same where a blank ends."""
 
 
-@inner
+@frugal_inner
 def fits(place, mask):
     """Return whether a blank may lie at a place in a stick that meets these defects (R1, R9)."""
     if not place.inside or mask & place.spoilt:
@@ -31,7 +31,7 @@ def fits(place, mask):
     return mask & place.dull_a == 0 or mask & place.dull_b == 0
 
 
-@inner
+@frugal_inner
 def touches(start, end, clear, mask, defects):
     """Return whether a blank stands against a defect of the set, or its clear end does: it could not move on."""
     for d in range(len(defects)):
@@ -73,7 +73,7 @@ def stopped_nodes(grain, stick, mask, rule, first, beyond, last_end, wanted):
     return found
 
 
-@inner
+@frugal_inner
 def reach(grain, arcs, rule, arc):
     """Return the first node of the billets of the group of ``arc``, and the node beyond their last."""
     nodes, n = grain.nodes, len(grain.nodes)
@@ -148,7 +148,7 @@ def run_along(grain, arcs, stick, mask, prices, rule, arc, run, ended):
     return first, beyond, low
 
 
-@inner
+@frugal_inner
 def lies(grain, k, at, mask):
     """Return whether a blank may lie at any place in a stick that meets these defects (R1, R9)."""
     stop, clear = at + grain.spans[k], grain.clears[k]
@@ -190,13 +190,13 @@ def blocks_from(grain, stick, mask, prices, rule, begin, stop):
     return values, path
 
 
-@inner
+@frugal_inner
 def last_place(grain, rule, end):
     """Return where the last blank of a billet may end."""
     return end - max(rule.snipe, end - grain.limit)
 
 
-@inner
+@frugal_inner
 def note_ends(grain, arcs, rule, arc, run, behind):
     """Note in ``behind`` the value of what has just ended at each node of a group, -1 where nothing has."""
     first, beyond = reach(grain, arcs, rule, arc)
@@ -247,7 +247,7 @@ QUICK, SURE, ABOVE = -1, 0, 1
 more (:func:`outer`)."""
 
 
-@inner
+@frugal_inner
 def outer(grain, rule, begin, end, mask, above):
     """Return by how much longer the last remainder of a stick may be if it lies before the blanks instead.
 
@@ -289,7 +289,7 @@ def fill_row(grain, arcs, stick, mask, prices, rule, arc, above, values, run, en
         values[one] = unasked(value) if mask > 0 and wide > 0 else value
 
 
-@inner
+@frugal_inner
 def unasked(value):
     """Return a value, and a value from that, told from all others: the former are at least 0."""
     return -2.0 - value

@@ -81,9 +81,9 @@ def _alternative(search: Search, column: Column) -> Alternative:
     blanks = search.job.blanks
     least = None
     if search.relaxed is not None:
-        bound, priced = search.relaxed
+        bound, priced, asked = search.relaxed
         own, stock = priced[column.stock], search.stocks[column.stock]
-        prices = search.generator.best_prices.own[column.stock]
+        prices = asked.own[column.stock]
         if bound > -math.inf and own is not None and stock.complete:
             reduced = column.low - float(np.dot(prices, column.counts)) - own.relief
             best = min(0.0, stock.cost - own.best - own.relief - stock.slack)

@@ -12,7 +12,7 @@ from yieldplan.model import SplitBillet, WholeKeeper
 from yieldplan.verify.breach import plain
 from yieldplan.verify.cuts import box_of
 from yieldplan.verify.pieces import planed
-from yieldplan.verify.rows import Span, saw_kerf, sawdust
+from yieldplan.verify.rows import Span, saw_cuts, saw_kerf, sawdust
 from yieldplan.verify.split import halves_of
 from yieldplan.verify.wood import section_to_plane
 
@@ -45,6 +45,8 @@ class Tally:
     shavings: int = 0
     drawn: int = 0
     kept: int = 0
+    extras: int = 0
+    crosscuts: int = 0
 
     def keep(self, length: int, one: int, other: int) -> None:
         """Add a keeper."""
@@ -57,7 +59,7 @@ class Tally:
         self.volume_in += offcut.length * section
         self.drawn += worth_of(self.notes, offcut.length, offcut.width, offcut.thickness)
         spans = [Span("", segment.start, segment.end) for segment in segments]
-        self.kerf += section * sawdust(spans, (0, offcut.length), self.notes.shop.crosscut_kerf)
+        self._crosscut(spans, (0, offcut.length), section)
         for segment in segments:
             if isinstance(segment, WholeKeeper):
                 self.keep(segment.end - segment.start, offcut.width, offcut.thickness)
@@ -68,6 +70,12 @@ class Tally:
                         self._add_billet(billet, box_of(half, billet, "", self.notes))
             else:
                 self._add_billet(segment, box_of(offcut, segment, "", self.notes))
+
+    def _crosscut(self, spans: list[Span], room: tuple[int, int], section: int) -> None:
+        """Count the crosscuts of a row of pieces, and their dust."""
+        kerf = self.notes.shop.crosscut_kerf
+        self.kerf += section * sawdust(spans, room, kerf)
+        self.crosscuts += saw_cuts(spans, room, kerf)
 
     def _add_billet(self, billet: Billet, box: Box) -> None:
         shop, offcut = self.notes.shop, box.offcut
@@ -95,8 +103,8 @@ class Tally:
         self.shavings += box.length * (rough - section[0] * section[1])
         spans = [Span("", cut.start, cut.end) for cut in stick.blanks]
         spans += [Span("", rest.start, rest.end) for rest in stick.keepers]
-        dust = sawdust(spans, (box.start, box.end), self.notes.shop.crosscut_kerf)
-        self.kerf += section[0] * section[1] * dust
+        self._crosscut(spans, (box.start, box.end), section[0] * section[1])
+        self.extras += sum(bool(cut.extra) for cut in stick.blanks)
         for cut in stick.blanks:
             blank = self.notes.blanks.get(cut.blank)
             if blank is not None:
@@ -233,7 +241,27 @@ def check_proof(notes: Notebook, plan: Plan, tally: Tally) -> None:
             f"it is called proven with a bound of {plain(proof.bound)} and a net worth of "
             f"{plain(proof.net_worth)}; proven needs them equal",
         )
+    _check_lesser(notes, plan, tally)
     gap = Fraction(proof.net_worth - proof.bound, max(proof.net_worth, 1))
     if not (math.isfinite(proof.gap) and abs(Fraction(proof.gap) - gap) <= Fraction(1, 10**9)):
         shown = f"{float(gap):.6g}" if abs(gap) < 10**300 else "beyond measure"
         notes.note("proof", "plan", f"the gap is said to be {proof.gap!r}; by the bound it is {shown}")
+
+
+def _check_lesser(notes: Notebook, plan: Plan, tally: Tally) -> None:
+    """Check that no bound of aims 3 and 4 is beaten by the very plan it stands beside."""
+    lesser = plan.proof.lesser
+    if lesser is None:
+        return
+    for word, has, bound, beaten in (
+        ("extras", tally.extras, lesser.extras, tally.extras > lesser.extras),
+        ("offcuts", len(plan.offcuts), lesser.offcuts, len(plan.offcuts) < lesser.offcuts),
+        ("crosscuts", tally.crosscuts, lesser.crosscuts, tally.crosscuts < lesser.crosscuts),
+    ):
+        if beaten:
+            notes.note(
+                "proof",
+                "plan",
+                f"the plan has {plain(has)} {word}, which beats the bound it claims, {plain(bound)}; "
+                "no bound can be beaten by the plan it stands beside",
+            )

@@ -85,6 +85,15 @@ def check_sawn_row(notes: Notebook, where: str, spans: list[Span], depth: int, h
         )
 
 
+def saw_cuts(spans: list[Span], room: tuple[int, int], kerf: int) -> int:
+    """Return how many cuts free the pieces: one at an edge that is not reached, one or two between neighbours."""
+    if not spans:
+        return 0
+    row = sorted(spans, key=lambda span: (span.start, span.end))
+    at_edges = (row[0].start > room[0]) + (row[-1].end < room[1])
+    return at_edges + sum(2 if after.start - before.end > kerf else 1 for before, after in pairwise(row))
+
+
 def sawdust(spans: list[Span], room: tuple[int, int], kerf: int) -> int:
     """Return the length along the axis that the saw turns to dust.
 
