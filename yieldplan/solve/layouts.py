@@ -18,7 +18,6 @@ from yieldplan.solve.kernel import (
     compiled,
     frugal,
     frugal_inner,
-    inner,
     leftover,
     places,
     rank,
@@ -59,10 +58,17 @@ class Held(NamedTuple):
 
 
 class Row(NamedTuple):
-    """Scratch space of one row of pieces: :data:`SPOT` of each node, values (pieces, nodes) of what starts there."""
+    """Scratch space of one row of pieces.
+
+    ``spots`` of :data:`SPOT` of each node, ``values`` (pieces, nodes) of what starts there, ``sizes`` and ``kinds``
+    (pieces,) of the pieces, ``marks`` (2, nodes + pieces).
+    """
 
     spots: Records
     values: Floats
+    sizes: Ints
+    kinds: Ints
+    marks: Ints
 
 
 @frugal
@@ -139,67 +145,71 @@ def row_leftover(spots, n, i, j, kerf, box, length, other, grow_gap, grow_other,
     return leftover(length, gap, other, grow_gap, grow_other, rule)
 
 
-@inner
-def stops_of(row, n, pieces):
-    """Return the nodes, last one first, where a leftover may end: a piece is held there, or the row ends."""
-    found = np.empty(n + 1, np.int64)
+@frugal_inner
+def stops_of(row, n, pieces, found):
+    """Put into ``found`` the nodes, last one first, where a leftover may end; return their number.
+
+    A piece is held there, or the row ends.
+    """
+    held, values = row.spots.held, row.values
     found[0], count = n, 1
     for j in range(n - 1, 0, -1):
-        if row.spots.held[j]:
+        if held[j]:
             for p in range(pieces):
-                if row.values[p, j] > 0.0:
+                if values[p, j] > 0.0:
                     found[count] = j
                     count += 1
                     break
-    return found[:count]
+    return count
 
 
-@inner
-def row_of_pieces(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule):
+@frugal_inner
+def row_of_pieces(row, n, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule):
     """Return the best value of pieces in a row across a box; ``best``, ``origin`` and ``by`` of node n tell how.
 
-    ``sizes`` (pieces,) and ``row.values`` (pieces, n) are the pieces and their value at each of ``n`` nodes;
-    ``other`` is the box's size on the remaining axis; ``keep`` says whether leftovers of this ``length`` count.
+    ``row.sizes`` and ``row.values`` are those of the ``pieces`` at each of ``n`` nodes; ``other`` is the box's size on
+    the remaining axis; ``keep`` says whether leftovers of this ``length`` count.
     """
-    spots = row.spots
-    nodes, best = spots.node, spots.best
+    spots, sizes, values = row.spots, row.sizes, row.values
+    nodes, best, held, origin, by = spots.node, spots.best, spots.held, spots.origin, spots.by
+    stops, behind = row.marks[0], row.marks[1]  # the latter: the first node behind each piece
     for i in range(n + 1):
         best[i] = -1.0
-        spots.origin[i] = -1
+        origin[i] = -1
     best[0], best[n] = 0.0, 0.0
-    behind = np.zeros(pieces, np.int64)  # the first node behind each piece
-    stops = stops_of(row, n, pieces) if keep else behind[:0]
+    behind[:pieces] = 0
+    last = stops_of(row, n, pieces, stops) if keep else 0
     for i in range(n):
         fresh = i == 0 or best[i] > best[i - 1]
         if not fresh:
             best[i] = best[i - 1]
-        if not (fresh or spots.held[i]):
+        if not (fresh or held[i]):
             continue
         here = best[i]
         for p in range(pieces):
             end = nodes[i] + sizes[p]
-            if end > box or row.values[p, i] <= 0.0:
+            if end > box or values[p, i] <= 0.0:
                 continue
-            value = here + row.values[p, i]
+            value = here + values[p, i]
             j = behind[p]
             while j < n and nodes[j] < end + kerf:
                 j += 1
             behind[p] = j
             if value > best[j]:
                 best[j] = value
-                spots.origin[j], spots.by[j] = i, p
+                origin[j], by[j] = i, p
         if keep and fresh:
-            for q in range(len(stops)):
+            for q in range(last):
                 j = stops[q]
                 if j <= i:
                     break
                 worth = row_leftover(spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule)
                 if worth >= 0.0 and here + worth > best[j]:
                     best[j] = here + worth
-                    spots.origin[j], spots.by[j] = i, -1
+                    origin[j], by[j] = i, -1
     if best[n - 1] > best[n]:
         best[n] = best[n - 1]
-        spots.origin[n] = -2
+        origin[n] = -2
     return best[n]
 
 
@@ -231,31 +241,42 @@ def hold_at(spots, n, defects, on_y, rule, shift):
             spots.held[at] = True
 
 
-@compiled
+NO_GROWTH = (0.0, 0.0, 0.0, 0.0)
+
+
+@frugal
 def grown(growth, arcs, arc, first_is_y):
     """Return what leftovers may grow by on the layout's first and second axis, and last at which length."""
-    grow_y, grow_z = growth[0].copy(), growth[1].copy()
-    grow_y[0] *= arcs.gain_edge[arc]
-    grow_z[0] *= arcs.gain_face[arc]
-    grow_y[1] = max(0.0, arcs.edge[arc] - growth[0, 1])
-    grow_z[1] = max(0.0, float(arcs.face[arc] - arcs.least[arc]))
-    grow_y[:2] += growth[0, 3] * arcs.wider[arc]
-    grow_z[:2] += growth[1, 3] * arcs.deeper[arc]
-    grow_y[3] = grow_z[3] = arcs.shorter[arc]
+    longest, more_y, more_z = (
+        arcs.shorter[arc],
+        growth[0, 3] * arcs.wider[arc],
+        growth[1, 3] * arcs.deeper[arc],
+    )
+    grow_y = (
+        growth[0, 0] * arcs.gain_edge[arc] + more_y,
+        max(0.0, arcs.edge[arc] - growth[0, 1]) + more_y,
+        growth[0, 2],
+        float(longest),
+    )
+    grow_z = (
+        growth[1, 0] * arcs.gain_face[arc] + more_z,
+        max(0.0, float(arcs.face[arc] - arcs.least[arc])) + more_z,
+        growth[1, 2],
+        float(longest),
+    )
     return (grow_y, grow_z) if first_is_y else (grow_z, grow_y)
 
 
-@compiled
+@frugal
 def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known, clean):
-    """Fill the row of sticks in a strip; return its best value, node count (-1: table full), kinds of stick.
+    """Fill the row of sticks in a strip; return its best value, node count (-1: table full), number of kinds of stick.
 
     ``known`` is the set of defects that the strip meets on its own axis.
     """
     du, kerf = layout.firsts[d, 0], layout.firsts[d, 1]
     _, box_v = boxes(layout, arcs, arc, piece.thickness)
     length, case = arcs.end[arc] - arcs.start[arc], arcs.clean[arc] if clean else arcs.case[arc]
-    sizes = np.empty(len(layout.depth), np.int64)
-    kinds = np.empty(len(layout.depth), np.int64)
+    nodes, values, sizes, kinds = row.spots.node, row.values, row.sizes, row.kinds
     pieces = np.int64(0)  # not a literal, for which numba would compile twice
     for s in range(len(layout.depth)):
         if layout.holds[d, s]:
@@ -268,8 +289,8 @@ def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known
     some = False
     for p in range(pieces):
         for j in range(m):
-            v = row.spots.node[j]
-            row.values[p, j] = 0.0
+            v = nodes[j]
+            values[p, j] = 0.0
             if v + sizes[p] > box_v or (kerf < 0 and (v != 0 or sizes[p] != box_v)):
                 continue
             mask = known
@@ -278,20 +299,18 @@ def strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, known
                 mask &= grain.cares[kinds[p]]
             value = stick_value(held, grain, arcs, prices, rule, kinds[p], mask, arc)
             if value < 0.0:
-                return 0.0, -1, kinds[:pieces]
-            row.values[p, j] = value
+                return 0.0, -1, pieces
+            values[p, j] = value
             some = some or value > 0.0
     if not some:
-        return 0.0, m, kinds[:pieces]
+        return 0.0, m, pieces
     keep = kerf >= 0 and length >= rule.keeper_length and du >= rule.narrowest
     _, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
-    value = row_of_pieces(
-        row, m, sizes, pieces, max(kerf, 0), box_v, length, du, grow_v, np.zeros(4), keep, rule
-    )
-    return value, m, kinds[:pieces]
+    value = row_of_pieces(row, m, pieces, max(kerf, 0), box_v, length, du, grow_v, NO_GROWTH, keep, rule)
+    return value, m, pieces
 
 
-@compiled
+@frugal
 def layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, inner, clean):
     """Return the best value of a billet in one layout (-1.0: the table is full), and the nodes across it.
 
@@ -308,13 +327,13 @@ def layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, inn
     if not clean:
         hold_at(outer.spots, n, piece.defects, layout.first_is_y, rule, arcs.shift[arc])
     held.work[0] += 2.0 + 0.02 * n * len(layout.firsts)
-    known = np.empty(n, np.int64)
-    sizes = layout.firsts[:, 0].copy()  # solid: numba compiles for each way an array lies
-    for d in range(len(sizes)):
-        du = sizes[d]
+    nodes, values, sizes, known = outer.spots.node, outer.values, outer.sizes, outer.marks[0]
+    for d in range(len(layout.firsts)):
+        du = layout.firsts[d, 0]
+        sizes[d] = du
         for i in range(n):
-            u = outer.spots.node[i]
-            outer.values[d, i] = 0.0
+            u = nodes[i]
+            values[d, i] = 0.0
             known[i] = -1
             if u + du > box_u or (kerf < 0 and (u != 0 or du != box_u)):
                 continue
@@ -327,17 +346,16 @@ def layout_value(layout, grain, arcs, arc, piece, rule, prices, held, outer, inn
                     same = j
                     break
             if same >= 0:
-                outer.values[d, i] = outer.values[d, same]
+                values[d, i] = values[d, same]
                 continue
             value, m, _ = strip_row(
                 layout, grain, arcs, arc, piece, rule, prices, held, inner, d, known[i], clean
             )
             if m < 0:
                 return -1.0, n
-            outer.values[d, i] = value
+            values[d, i] = value
     keep = kerf >= 0 and length >= rule.keeper_length
     value = row_of_pieces(
-        outer, n, sizes, len(sizes), max(kerf, 0), box_u, length, box_v, grow_u, grow_v,
-        keep, rule,
-    )  # fmt: skip
+        outer, n, len(layout.firsts), max(kerf, 0), box_u, length, box_v, grow_u, grow_v, keep, rule
+    )
     return value, n

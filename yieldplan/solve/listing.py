@@ -38,7 +38,7 @@ from yieldplan.solve.book import (
     write_down,
 )
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, frugal_inner, inner, piece_worth, rank
-from yieldplan.solve.layouts import grown, layout_value, row_leftover, strip_row
+from yieldplan.solve.layouts import NO_GROWTH, grown, layout_value, row_leftover, strip_row
 from yieldplan.solve.settle import half_value, whole_keeper
 from yieldplan.solve.sticks import SURE, blocks_from, last_place, lies, outer, stopped_nodes
 
@@ -49,80 +49,114 @@ TABLE_FULL = 2
 """Put into ``Book.tally[FULL]`` where it is the table of the values of sticks that is full."""
 
 
-@inner
-def good_moves(moves, values, count, n, held, least):
-    """Return which of the first ``count`` moves lie on a path worth ``least``, and the best value from each node on.
+MOVE = np.dtype(
+    [("from_node", np.int64), ("to_node", np.int64), ("by", np.int64), ("value", np.float64)], align=True
+)
+"""A piece (below 0: a leftover) from a node to one behind it, and its value."""
 
-    ``moves`` (most, 3) are from node, to node and piece (below 0: a leftover), sorted by the first; idling from
-    a node to the next is free. A piece starts where one has ended, or at a ``held`` node; a leftover only at the
-    former.
+
+@inner
+def good_moves(moves, count, n, held, least):
+    """Return those of the first ``count`` moves that lie on a path worth ``least``, and the best value from each node.
+
+    ``moves`` of :data:`MOVE` are sorted by the first; idling from a node to the next is free. A piece starts where one
+    has ended, or at a ``held`` node; a leftover only at the former.
     """
-    ahead, rest = np.zeros(n + 1), np.zeros(n + 1)
-    ended = np.zeros(n + 1, np.bool_)
+    rest, good = np.zeros(n + 1), np.zeros(count, np.bool_)
+    kept = keep_good(moves, count, n, held, least, np.zeros(n + 1), np.zeros(n + 1, np.bool_), rest, good)
+    return moves[:kept], rest
+
+
+@frugal_inner
+def keep_good(moves, count, n, held, least, ahead, ended, rest, good):
+    """Fill ``rest`` for :func:`good_moves`, bring the good moves to the front, and return their number.
+
+    ``ahead``, ``ended`` and ``good`` are scratch space.
+    """
+    start, stop, by, values = moves.from_node, moves.to_node, moves.by, moves.value
     ended[0] = True
-    good = np.zeros(count, np.bool_)
     i = 0
     for q in range(count):
-        while i < moves[q, 0]:
+        while i < start[q]:
             i += 1
             ahead[i] = max(ahead[i], ahead[i - 1])
-        if ended[i] or (held[i] and moves[q, 2] >= 0):
-            j = moves[q, 1]
+        if ended[i] or (held[i] and by[q] >= 0):
+            j = stop[q]
             good[q] = True
             ended[j] = True
             ahead[j] = max(ahead[j], ahead[i] + values[q])
     i = n
     for q in range(count - 1, -1, -1):
-        while i > moves[q, 0]:
+        while i > start[q]:
             i -= 1
             rest[i] = max(rest[i], rest[i + 1])
         if good[q]:
-            rest[i] = max(rest[i], values[q] + rest[moves[q, 1]])
-            good[q] = ahead[i] + values[q] + rest[moves[q, 1]] >= least
+            rest[i] = max(rest[i], values[q] + rest[stop[q]])
+            good[q] = ahead[i] + values[q] + rest[stop[q]] >= least
     while i > 0:
         i -= 1
         rest[i] = max(rest[i], rest[i + 1])
-    return good, rest
+    kept = 0
+    for q in range(count):
+        if good[q]:
+            put_move(moves, kept, start[q], stop[q], by[q], values[q])
+            kept += 1
+    return kept
 
 
 @frugal_inner
 def idle(heads, moves, q, i, n):
     """Return whether no piece ends or begins at node ``i`` of ``n``: the next move is ``q``."""
-    return heads[i] < 0 and i < n and (q == len(moves) or moves[q, 0] > i)
+    return heads[i] < 0 and i < n and (q == len(moves) or moves.from_node[q] > i)
 
 
 @inner
-def row_moves(row, n, sizes, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule, least):
-    """Return the good moves (:func:`good_moves`) of a row of pieces, their values, and the best value from each node.
+def row_moves(row, n, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule, least):
+    """Return the good moves (:func:`good_moves`) of a row of pieces, and the best value from each node.
 
     Arguments as for :func:`yieldplan.solve.layouts.row_of_pieces`.
     """
-    nodes = row.spots.node
-    most = n * (pieces + (1 + row.spots.held[:n].sum() if keep else 0))
-    moves, values = np.empty((most, 3), np.int64), np.empty(most)
+    moves = np.empty(n * (pieces + (1 + row.spots.held[:n].sum() if keep else 0)), MOVE)
+    behind = np.zeros(n + 1, np.bool_)
+    count = put_row_moves(
+        moves, behind, row, n, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule
+    )
+    return good_moves(moves, count, n, row.spots.held, least)
+
+
+@frugal_inner
+def put_row_moves(moves, behind, row, n, pieces, kerf, box, length, other, grow_gap, grow_other, keep, rule):
+    """Put all moves of a row into ``moves``; return their number.
+
+    ``behind`` says of each node whether a piece has ended there, or the row begins.
+    """
+    spots, sizes, values = row.spots, row.sizes, row.values
+    nodes, held = spots.node, spots.held
     count = np.int64(0)
-    behind = np.zeros(n + 1, np.bool_)  # whether a piece has ended there, or the row begins
     behind[0] = True
     for i in range(n):
-        if not (behind[i] or row.spots.held[i]):
+        if not (behind[i] or held[i]):
             continue
         for p in range(pieces):
-            if nodes[i] + sizes[p] <= box and row.values[p, i] > 0.0:
+            if nodes[i] + sizes[p] <= box and values[p, i] > 0.0:
                 j = rank(nodes, n, nodes[i] + sizes[p] + kerf)
-                moves[count, 0], moves[count, 1], moves[count, 2] = i, j, p
-                values[count] = row.values[p, i]
+                put_move(moves, count, i, j, p, values[p, i])
                 behind[j] = True
                 count += 1
         if not (keep and behind[i]):
             continue
         for j in range(i + 1, n + 1):
-            worth = row_leftover(row.spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule)
+            worth = row_leftover(spots, n, i, j, kerf, box, length, other, grow_gap, grow_other, rule)
             if worth >= 0.0:
-                moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
-                values[count] = worth
+                put_move(moves, count, i, j, -1, worth)
                 count += 1
-    good, rest = good_moves(moves, values, count, n, row.spots.held.copy(), least)
-    return moves[:count][good], values[:count][good], rest
+    return count
+
+
+@frugal_inner
+def put_move(moves, at, i, j, by, value):
+    """Put one move into a list."""
+    moves.from_node[at], moves.to_node[at], moves.by[at], moves.value[at] = i, j, by, value
 
 
 @inner
@@ -136,33 +170,54 @@ def stick_places(grain, stick, mask, prices, rule, begin, end, last_end):
     nodes = grain.nodes
     first, beyond = rank(nodes, len(nodes), begin + rule.snipe), rank(nodes, len(nodes), end)
     n = max(0, beyond - first)
-    at, extra = nodes[first : first + n], np.empty(0, np.int64)
-    if mask > 0 and grain.sections[stick, 0] > 0:
+    behind = mask > 0 and grain.sections[stick, 0] > 0
+    most = n + (len(grain.blocks) if behind else 0)
+    at, where = np.empty(most, np.int64), np.empty(n, np.int64)
+    held, stops = np.zeros(most, np.bool_), np.zeros(most, np.bool_)
+    if behind:
         stop = last_place(grain, rule, end)
         values, _ = blocks_from(grain, stick, mask, prices, rule, begin, stop)
-        extra = (stop - grain.blocks[values >= 0.0])[::-1]
-        at = np.unique(np.concatenate((at, extra)))
-    size = len(at)
-    held, stops, fit = (
-        np.zeros(size, np.bool_),
-        np.zeros(size, np.bool_),
-        np.zeros((len(prices), size), np.bool_),
-    )
+        size = put_between(at, where, stops, nodes[first : first + n], grain.blocks, values, stop)
+    else:
+        at[:] = nodes[first : first + n]
+        where[:] = np.arange(n)
+        size = n
     if mask > 0:
-        where = np.searchsorted(at, nodes[first : first + n])
         held[where] = grain.anchor[first : first + n]
-        if grain.sections[stick, 0] > 0:
-            wanted = np.zeros(grain.ends, np.bool_)
-            wanted[max(last_end, 0)] = True
-            after = stopped_nodes(grain, stick, mask, rule, first, first + n, last_end, wanted)
-            for i in range(n):
-                stops[where[i]] = held[where[i]] and after[i]
-            stops[np.searchsorted(at, extra)] = True
+    if behind:
+        wanted = np.zeros(grain.ends, np.bool_)
+        wanted[max(last_end, 0)] = True
+        after = stopped_nodes(grain, stick, mask, rule, first, first + n, last_end, wanted)
+        for i in range(n):
+            stops[where[i]] |= held[where[i]] and after[i]
+    at, held, stops, fit = at[:size], held[:size], stops[:size], np.zeros((len(prices), size), np.bool_)
     for k in range(len(prices)):
         if grain.allowed[stick, k]:
             for i in range(size):
                 fit[k, i] = at[i] + grain.spans[k] + rule.snipe <= end and lies(grain, k, at[i], mask)
     return at, held, stops, fit
+
+
+@frugal_inner
+def put_between(at, where, stops, nodes, blocks, values, stop):
+    """Merge into ``at`` the nodes and where blocks of some value begin that end at ``stop``; return their number.
+
+    ``where`` tells at which place each node is, ``stops`` at which a block begins.
+    """
+    size, j = 0, len(blocks) - 1
+    for i in range(len(nodes) + 1):
+        while j >= 0 and (i == len(nodes) or stop - blocks[j] < nodes[i]):
+            if values[j] >= 0.0:
+                at[size], stops[size] = stop - blocks[j], True
+                size += 1
+            j -= 1
+        if i < len(nodes):
+            if j >= 0 and stop - blocks[j] == nodes[i]:
+                stops[size] = values[j] >= 0.0
+                j -= 1
+            at[size], where[i] = nodes[i], size
+            size += 1
+    return size
 
 
 @inner
@@ -189,43 +244,52 @@ def first_places(fit, held, mask):
 
 @inner
 def stick_moves(grain, stick, at, held, stops, fit, prices, rule, begin, end, longer, least):
-    """Return the good moves along a stick, their values, and the best value from each of its places on.
+    """Return the good moves along a stick, and the best value from each of its places on.
 
     Of the places see :func:`stick_places`; ``longer``: see :func:`yieldplan.solve.sticks.outer`.
     """
     n = len(at)
-    wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
+    ends = np.nonzero(stops)[0]
+    moves = np.empty(n * (len(prices) + 1 + len(ends)), MOVE)
     ended = np.zeros(n + 1, np.bool_)
-    most = n * (len(prices) + 1 + stops.sum())
-    moves, values = np.empty((most, 3), np.int64), np.empty(most)
+    count = put_stick_moves(moves, ended, grain, stick, at, held, ends, fit, prices, rule, begin, end, longer)
+    return good_moves(moves, count, n, np.append(held, False), least)
+
+
+@frugal_inner
+def put_stick_moves(moves, ended, grain, stick, at, held, ends, fit, prices, rule, begin, end, longer):
+    """Put all moves along a stick into ``moves``; return their number.
+
+    ``ended`` says of each place whether a piece has ended there; remainders may end at the places ``ends``.
+    """
+    n, behind = len(at), 0
+    wide, thin = grain.sections[stick, 0], grain.sections[stick, 1]
     count = np.int64(0)
     ended[0] = True
     for i in range(n):
+        while behind < len(ends) and ends[behind] <= i:
+            behind += 1
         if not (ended[i] or held[i]):
             continue
         for k in range(len(prices)):
             if fit[k, i]:
                 j = rank(at, n, at[i] + grain.spans[k] + rule.crosscut)
-                moves[count, 0], moves[count, 1], moves[count, 2] = i, j, k
-                values[count] = prices[k]
+                put_move(moves, count, i, j, k, prices[k])
                 ended[j] = True
                 count += 1
         if wide == 0 or not ended[i]:
             continue
         start = at[i] if i > 0 else begin
-        for j in range(i + 1, n):
-            run = at[j] - rule.crosscut - start
-            if stops[j] and run >= rule.keeper_length:
-                moves[count, 0], moves[count, 1], moves[count, 2] = i, j, -1
-                values[count] = piece_worth(run, wide, thin, rule)
-                ended[j] = True
+        for q in range(behind, len(ends)):
+            run = at[ends[q]] - rule.crosscut - start
+            if run >= rule.keeper_length:
+                put_move(moves, count, i, ends[q], -1, piece_worth(run, wide, thin, rule))
+                ended[ends[q]] = True
                 count += 1
         if i > 0 and end - start + longer >= rule.keeper_length:
-            moves[count, 0], moves[count, 1], moves[count, 2] = i, n, -1
-            values[count] = piece_worth(end - start + longer, wide, thin, rule)
+            put_move(moves, count, i, n, -1, piece_worth(end - start + longer, wide, thin, rule))
             count += 1
-    good, rest = good_moves(moves, values, count, n, np.append(held, False), least)
-    return moves[:count][good], values[:count][good], rest
+    return count
 
 
 @inner
@@ -241,7 +305,7 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
     beyond = outer(grain, rule, begin, end, mask, SURE)
     at, held, stops, fit = stick_places(grain, s, mask, prices, rule, begin, end, arcs.last_end[arc])
     n = len(at)
-    moves, values, rest = stick_moves(grain, s, at, held, stops, fit, prices, rule, begin, end, longer, least)
+    moves, rest = stick_moves(grain, s, at, held, stops, fit, prices, rule, begin, end, longer, least)
     places = first_places(fit, held, mask)
     begun = book.used[STICK, 0]
     base, heads = begin_row(book, STICK, n)
@@ -250,8 +314,8 @@ def list_stick(grain, arcs, arc, s, mask, rule, prices, above, alike, least, boo
         if idle(heads, moves, q, i, n):
             continue
         count, top, _ = enter_node(book, STICK, base, heads, i, count, least - rest[i])
-        while q < len(moves) and moves[q, 0] == i:
-            j, k, value = moves[q, 1], moves[q, 2], values[q]
+        while q < len(moves) and moves.from_node[q] == i:
+            j, k, value = moves.to_node[q], moves.by[q], moves.value[q]
             q += 1
             needed = least - rest[j]
             if count == 0 or top + value < needed:
@@ -282,11 +346,11 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
     listed = remembered(book, 2 * STRIP + side, name, like, least)
     if listed[0] >= 0:
         return listed
-    _, m, kinds = strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, met, WITH_DEFECTS)
+    _, m, pieces = strip_row(layout, grain, arcs, arc, piece, rule, prices, held, row, d, met, WITH_DEFECTS)
     if m < 0:
         book.tally[FULL] = TABLE_FULL
         return 0, 0
-    sizes = layout.depth[kinds]
+    sizes, kinds = row.sizes[:pieces].copy(), row.kinds[:pieces].copy()
     du, kerf = layout.firsts[d, 0], max(layout.firsts[d, 1], 0)
     length = arcs.end[arc] - arcs.start[arc]
     _, box_v = boxes(layout, arcs, arc, piece.thickness)
@@ -295,9 +359,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
     if met == 0:
         for i in range(m):
             row.spots.held[i] = False
-    moves, values, rest = row_moves(
-        row, m, sizes, len(sizes), kerf, box_v, length, du, grow_v, np.zeros(4), keep, rule, least
-    )
+    moves, rest = row_moves(row, m, pieces, kerf, box_v, length, du, grow_v, NO_GROWTH, keep, rule, least)
     nodes, stops = row.spots.node[:m].copy(), row.spots.held[:m].copy()
     begun = book.used[STRIP, 0]
     base, heads = begin_row(book, STRIP, m)
@@ -306,8 +368,8 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
         if idle(heads, moves, q, i, m):
             continue
         count, top, top_fresh = enter_node(book, STRIP, base, heads, i, count, least - rest[i])
-        while q < len(moves) and moves[q, 0] == i:
-            j, p, value = moves[q, 1], moves[q, 2], values[q]
+        while q < len(moves) and moves.from_node[q] == i:
+            j, p, value = moves.to_node[q], moves.by[q], moves.value[q]
             q += 1
             held_here = p >= 0 and stops[i]
             first = top if held_here else top_fresh
@@ -364,13 +426,13 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
     if value < 0.0:
         book.tally[FULL] = TABLE_FULL
         return 0, 0
-    sizes, kerf = layout.firsts[:, 0].copy(), max(layout.kerfs[arcs.clean[arc]], 0)
+    sizes, kerf = layout.firsts[:, 0], max(layout.kerfs[arcs.clean[arc]], 0)
     length = arcs.end[arc] - arcs.start[arc]
     box_u, box_v = boxes(layout, arcs, arc, piece.thickness)
     keep = layout.kerfs[arcs.clean[arc]] >= 0 and length >= rule.keeper_length
     grow_u, grow_v = grown(piece.growth, arcs, arc, layout.first_is_y)
-    moves, values, rest = row_moves(
-        outer, n, sizes, len(sizes), kerf, box_u, length, box_v, grow_u, grow_v, keep, rule, least
+    moves, rest = row_moves(
+        outer, n, len(sizes), kerf, box_u, length, box_v, grow_u, grow_v, keep, rule, least
     )
     nodes, stops = outer.spots.node[:n].copy(), outer.spots.held[:n].copy()
     begun = book.used[BILLET, 0]
@@ -380,8 +442,8 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
         if idle(heads, moves, q, i, n):
             continue
         count, top, top_fresh = enter_node(book, BILLET, base, heads, i, count, least - rest[i])
-        while q < len(moves) and moves[q, 0] == i:
-            j, d, value = moves[q, 1], moves[q, 2], values[q]
+        while q < len(moves) and moves.from_node[q] == i:
+            j, d, value = moves.to_node[q], moves.by[q], moves.value[q]
             q += 1
             held_here = d >= 0 and stops[i]
             first = top if held_here else top_fresh
@@ -438,7 +500,7 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
     return listed
 
 
-@inner
+@frugal_inner
 def put_sides(
     flat, turned, arc, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
     row, what, base, heads, i, j, count, held_here, first, needed, before, after,

@@ -81,7 +81,15 @@ class Priced:
         for layout in stock.layouts:
             for pieces, table in ((len(layout.firsts), layout.across), (len(layout.depth), layout.inner)):
                 most = 2 * table.shape[-1]
-                rows.append(Row(np.recarray(most + 1, SPOT), np.zeros((pieces, most))))
+                rows.append(
+                    Row(
+                        np.recarray(most + 1, SPOT),
+                        np.zeros((pieces, most)),
+                        np.zeros(pieces, np.int64),
+                        np.zeros(pieces, np.int64),
+                        np.zeros((2, most + pieces + 1), np.int64),
+                    )
+                )
         self.rows = tuple(rows)
         self.worked = settle.Worked(
             np.recarray((2, len(stock.arcs)), settle.VALUE),
@@ -155,11 +163,11 @@ class Priced:
         ``first`` is the index of the strip's size, ``met`` the set of defects that it meets on its own axis.
         """
         stock, row = self.stock, self.rows[2 * side + 1]
-        _, n, kinds = strip_row(
+        _, n, pieces = strip_row(
             *(stock.layouts[side], stock.grain, stock.arcs, arc, self.piece, self.rule, self.prices),
             *(self.held, row, first, met, False),
         )
-        return row, n, kinds
+        return row, n, row.kinds[:pieces]
 
     def bound_arguments(self) -> tuple[Any, ...]:
         """Return the arguments of :func:`yieldplan.solve.settle.bound_by_area`."""
