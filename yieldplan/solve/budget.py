@@ -11,16 +11,16 @@ import time
 SLOWEST = 3.0
 """How many times the seconds given a search may take on the clock; where this ends it, runs may differ."""
 
-PRICING = 1.8e-6
+PRICING = 0.9e-6
 """Seconds that a unit of the kernels' work takes."""
 
-LISTING = 0.55e-6
+LISTING = 0.4e-6
 """Seconds that a label takes."""
 
 PREPARING = 0.9e-5
 """Seconds that it takes to prepare a billet."""
 
-CHOOSING = 2.0
+CHOOSING = 1.5
 """Seconds that a unit of the integer solver's own work takes."""
 
 BUILDING = 3e-5
