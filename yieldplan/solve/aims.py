@@ -466,7 +466,8 @@ class Search:
     def _extras(self) -> None:
         """Within the least worth found: most extras, then fewest offcuts, then fewest crosscuts."""
         self.phase = "extras"
-        if not self.best:
+        if not self.best:  # what draws no net worth draws nothing
+            self.lesser = Lesser(extras=0, offcuts=0, crosscuts=0)
             return
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
