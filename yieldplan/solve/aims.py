@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, Plan
     from yieldplan.solve.columns import Column
+    from yieldplan.solve.kernel import Floats
     from yieldplan.solve.master import Prices
     from yieldplan.solve.pricing import Priced
 
@@ -53,6 +54,12 @@ MOST_TIDIED = 1000
 
 RECHECK = "recheck"
 """The phase once the search is over."""
+
+TURNS = 2.5
+"""Times the work of a bound that must be left for a better one to be sought."""
+
+MOST_PROPER = 1.0
+"""Seconds of work that it may take to list a stock when it is asked what it holds at the most of what is needed."""
 
 MOST_CHOOSING = 60.0
 """Seconds of work for one integer step, at the most."""
@@ -89,12 +96,18 @@ class Progress:
     offcuts: int
 
 
+Bound = tuple[float, "list[Priced | None]"]
+"""A bound, and the stocks priced that it rests on."""
+
+
 class Relaxed(NamedTuple):
     """The relaxation of aim 2: its bound, and the stocks priced and the prices that it rests on."""
 
     bound: float
     priced: Sequence[Priced | None]
     prices: Prices
+    dear: Floats
+    """What an extra of each kind raises the bound by."""
 
 
 def _unit(stocks: Sequence[Stock]) -> int:
@@ -342,6 +355,7 @@ class Search:
 
         self.generator.run(aim, lambda: False)
         bound, priced = self.generator.sure_bound(aim)
+        bound, priced = self._tightened(aim, (bound, priced), enough)
         if enough(bound):
             return True
         self._choose_missing(settled, min(5.0, self.left() / 4))
@@ -368,8 +382,8 @@ class Search:
         self._choose_cost(held, min(2.0, self.left() / 8))
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
-        base, priced = self._relax(aim)
-        self.relaxed = Relaxed(base, priced, self.generator.asked(aim))
+        base, priced = self._tightened(aim, self._relax(aim), self._reaches)
+        self.relaxed = Relaxed(base, priced, self.generator.asked(aim), self.generator.least_prices(aim))
         self._raise_bound(base)
         self.tell(len(self.stocks))
         if self._closed():
@@ -409,7 +423,7 @@ class Search:
                 return
             listed = slack
 
-    def _relax(self, aim: Aim) -> tuple[float, list[Priced | None]]:
+    def _relax(self, aim: Aim) -> Bound:
         """Return the bound of the linear relaxation, and the stocks priced.
 
         Prices are found with the billets that are mostly best, and then tried on all of them. Only where that makes a
@@ -429,6 +443,26 @@ class Search:
         if anew[0] > found[0]:
             return anew
         self.generator.best_prices = before
+        return found
+
+    def _tightened(self, aim: Aim, found: Bound, enough: Callable[[float], bool]) -> Bound:
+        """Raise a bound by stocks that hold no more blanks than are needed, as far as they can be listed.
+
+        Only while there is time for more than prices and a bound anew.
+        """
+        prices = self.generator.best_prices
+        while (
+            not enough(found[0])
+            and self.left() > TURNS * self.generator.bounding
+            and self.generator.make_proper(found[1], aim, min(MOST_PROPER, 0.02 * self.left()))
+        ):
+            soon = 0.7 * self.left()
+            if not self.generator.run(aim, lambda soon=soon: self.left() < soon):  # type: ignore[misc]
+                break
+            anew = self.generator.sure_bound(aim)
+            if anew[0] > found[0]:
+                found, prices = anew, self.generator.best_prices
+        self.generator.best_prices = prices
         return found
 
     def _dive(self, aim: Aim) -> None:
@@ -458,8 +492,12 @@ class Search:
                 break
         return known
 
+    def _reaches(self, bound: float) -> bool:
+        """Return whether a bound shows that no plan costs less."""
+        return self.cost is not None and math.ceil(bound - 1e-6) >= self.cost
+
     def _closed(self) -> bool:
-        return self.cost is not None and self.bound >= self.cost
+        return self._reaches(self.bound)
 
     # Aims 3 and 4.
 
@@ -500,7 +538,7 @@ class Search:
         drawn = len(self.best or ())
         extras = sum(wanted.extra)
         if self.relaxed is not None and self.cost is not None:
-            extras = most_extras(self.relaxed.prices, wanted.extra, self.cost - self.relaxed.bound)
+            extras = most_extras(self.relaxed.dear, wanted.extra, self.cost - self.relaxed.bound)
         offcuts = min(drawn, fewest_offcuts(stocks, wanted, held))
         surely = {
             blank.length

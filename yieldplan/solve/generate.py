@@ -14,6 +14,7 @@ from contextlib import closing
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import accumulate, islice
+from operator import le
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 import numpy as np
@@ -177,7 +178,7 @@ class Generator:
     on_round
         Called after every stock priced with the number of stocks looked at.
     proper
-        Whether columns are to hold no more blanks of a kind than are needed (then there is no bound).
+        Whether the columns of all stocks are to hold no more blanks of a kind than are needed (then there is no bound).
     """
 
     def __init__(
@@ -193,8 +194,16 @@ class Generator:
         proper: bool = False,
     ) -> None:
         self.job, self.stocks, self.wanted, self.pool = job, stocks, wanted, pool
-        self.left, self.spend, self.on_round, self.proper = left, spend, on_round, proper
+        self.left, self.spend, self.on_round = left, spend, on_round
+        self.proper = set(range(len(stocks))) if proper else set[int]()
+        """Stocks whose columns count for no more blanks of a kind than are needed: by listing."""
+        self.surplus: set[int] = set()
+        """Stocks of which the relaxation last used a column with more blanks of a kind than are needed."""
+        self.refused: set[int] = set()
+        """Stocks of which that would take too long."""
         self.rounds = 0
+        self.bounding = 0.0
+        """Seconds of work that the last bound took."""
         self.best_prices = Prices.alike(np.zeros(len(wanted.need)), len(stocks))
         self._most = [self._most_blanks(stock) for stock in stocks]
 
@@ -234,7 +243,7 @@ class Generator:
 
     def _reduced(self, stock: Stock, priced: Priced, aim: Aim) -> float:
         """Return the least reduced cost of a stock's columns, never above 0 (the stock may be left alone)."""
-        return min(0.0, (stock.cost if aim.with_cost else 0) - priced.best - priced.relief)
+        return min(0.0, (stock.cost if aim.with_cost else 0) - priced.most)
 
     def size(self, index: int) -> int:
         """Return how much there is to look at in a stock: small ones are looked at first."""
@@ -350,7 +359,8 @@ class Generator:
             with_cost=aim.with_cost,
             proper=self.proper,
         )
-        relaxation.add(self.pool.columns if self.proper else [*self.pool.columns, *self.pool.empty.values()])
+        empty = (column for column in self.pool.empty.values() if column.stock not in self.proper)
+        relaxation.add([*self.pool.columns, *empty])
         return relaxation
 
     def run(self, aim: Aim, stop: Callable[[], bool]) -> bool:
@@ -382,6 +392,7 @@ class Generator:
                 for turn, columns in enumerate(priced, 1):
                     self.on_round(turn)
                     new += columns
+            self.surplus = self._with_surplus(relaxation, prices)
             if not new:
                 return not (stop() or self.left() <= 0)
             if stop() or self.left() <= 0:
@@ -390,6 +401,17 @@ class Generator:
             small = small[turn:] + small[:turn] if not more else small
             large = large[more:] + large[:more]
             relaxation.add(new)
+
+    def _with_surplus(self, relaxation: Relaxation, prices: Prices) -> set[int]:
+        """Return the stocks of which the relaxation uses a column with more blanks of a kind than are needed."""
+        need, found = self.wanted.need, set()
+        for column, share in zip(relaxation.columns, relaxation.used().tolist(), strict=True):
+            if share > LEAST_SHARE and any(
+                count > most and price > LEAST_GAIN
+                for count, most, price in zip(column.counts, need, prices.blanks, strict=True)
+            ):
+                found.add(column.stock)
+        return found
 
     def _by_size(self) -> tuple[list[int], list[int]]:
         """Return the small stocks, which hold half the billets, and the large ones."""
@@ -464,7 +486,7 @@ class Generator:
         if label is None:
             return Cut(priced, (), priced.seconds)
         caps = tuple(self.wanted.need[k] for k in stock.kinds)
-        if not self.proper or all(count <= cap for count, cap in zip(label.counts, caps, strict=True)):
+        if index not in self.proper or all(map(le, label.counts, caps)):
             return Cut(priced, (label,), priced.seconds)
         before = priced.seconds
         found = self._listing(stock, priced, caps, least + LEAST_GAIN, limit, PROPER_LABELS)
@@ -490,27 +512,90 @@ class Generator:
             stock, limit = self.stocks[index], self.left()
             if limit <= 0:
                 return None
-            return partial(
+            floor = least(stock) + scarce[index] - relief[index]
+            ask = partial(
                 price,
                 stock.above or stock,
                 prices.own[index],
                 upper=True,
                 keepers=aim.with_cost,
                 relief=relief[index],
-                floor=least(stock) + scarce[index] - relief[index],
+                floor=floor,
                 limit=limit,
             )
+            return partial(self._properly, ask, floor, limit) if index in self.proper else ask
 
         found: list[Priced | None] = []
+        self.bounding = 0.0
         for index, priced in self._in_turn(range(len(self.stocks)), task):
             found.append(priced)
             stock = self.stocks[index]
             value = self._by_volume(stock, prices.blanks, stock.cost if aim.with_cost else 0)
             if priced is not None:
-                self.spend(TOGETHER * priced.seconds)
-                value = min(value, priced.best + priced.relief) if stock.complete else value
+                seconds = TOGETHER * (priced.seconds + priced.listing)
+                self.spend(seconds)
+                self.bounding += seconds
+                value = min(value, priced.most) if stock.complete else value
             total += self.wanted.copies[index] * min(0.0, least(stock) - value)
         return total, found
+
+    def _properly(self, ask: Callable[[], Priced], floor: float, limit: float) -> Priced:
+        """Return a stock priced, with the best value of a cutting that holds no more blanks than are needed.
+
+        Or with ``floor``, if that is worth no more; with none if it cannot be listed.
+        """
+        priced = ask()
+        if priced.best <= floor:
+            priced.proper = priced.best
+            return priced
+        caps, before = tuple(self.wanted.need[k] for k in priced.stock.kinds), priced.seconds
+        found = self._listing(priced.stock, priced, caps, floor, limit, MOST_LABELS)
+        if found.whole:
+            values = (one.worth + float(np.dot(priced.prices, one.counts)) for one in found.labels)
+            priced.proper = max(values, default=floor)
+        priced.listing = found.seconds - (priced.seconds - before)
+        return priced
+
+    def least_prices(self, aim: Aim) -> Floats:
+        """Return what one more blank of each kind than is needed raises the bound by, (kinds,): nothing, or a price."""
+        dear = self.asked(aim).own.min(axis=0)
+        for index in self.proper:
+            dear[self._most[index] > self.wanted.need] = 0.0
+        return np.asarray(dear)
+
+    def make_proper(self, priced: Sequence[Priced | None], aim: Aim, seconds: float) -> bool:
+        """Make stocks proper that are asked at prices of their own, if they can be listed in so many seconds of work.
+
+        Returns whether there are any; those that take longer are not asked again.
+        """
+        prices = self.asked(aim)
+        relief = prices.relief(self.wanted.need)
+        asked = {
+            i for i, one in enumerate(priced) if one is not None and relief[i] > LEAST_GAIN
+        } | self.surplus
+        todo = sorted(asked - self.proper - self.refused, key=self.size)
+
+        def task(index: int) -> Callable[[], Priced] | None:
+            stock = self.stocks[index]
+            floor = (stock.cost - stock.slack if aim.with_cost else 0) + max(float(prices.scarce[index]), 0.0)
+            ask = partial(
+                price,
+                *(stock.above or stock, prices.blanks),
+                upper=True,
+                keepers=aim.with_cost,
+                floor=floor,
+                limit=seconds,
+            )
+            return partial(self._properly, ask, floor, seconds) if self.left() > 0 else None
+
+        found = set[int]()
+        for index, one in self._in_turn(todo, task):
+            if one is None:
+                continue
+            self.spend(TOGETHER * (one.seconds + one.listing))
+            (self.refused if one.proper is None else found).add(index)
+        self.proper |= found
+        return bool(found)
 
     def relaxed(self, aim: Aim) -> float:
         """Return what the linear relaxation came to: the bound, were its prices those of all cuttings."""

@@ -158,10 +158,12 @@ _OPTIONS: dict[str, Any] = {"cache": True, "nogil": True, "no_cfunc_wrapper": Tr
 _COUNTED, _UNCOUNTED = {**_OPTIONS, "_nrt": True}, {**_OPTIONS, "_nrt": False}
 """Whether numba counts who holds an array (what is not said is taken from the caller)."""
 
+_INNER: dict[str, Any] = {"no_cpython_wrapper": True}
+
 compiled: Any = njit(**_COUNTED)
 """Compiles a function that Python calls too."""
 
-inner: Any = njit(**_COUNTED, no_cpython_wrapper=True)
+inner: Any = njit(**_COUNTED, **_INNER)
 """Compiles a function that only compiled ones call: that takes half the time."""
 
 frugal: Any = njit(**_UNCOUNTED)
@@ -171,7 +173,7 @@ Nobody counts then who holds the arrays that it is given: some dozens at a call,
 these functions do.
 """
 
-frugal_inner: Any = njit(**_UNCOUNTED, no_cpython_wrapper=True)
+frugal_inner: Any = njit(**_UNCOUNTED, **_INNER)
 """The same for a function that only compiled ones call."""
 
 

@@ -19,16 +19,17 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from yieldplan.solve.columns import Column
-    from yieldplan.solve.master import Prices, Wanted
+    from yieldplan.solve.kernel import Floats
+    from yieldplan.solve.master import Wanted
     from yieldplan.solve.stock import Stock
 
 
-def most_extras(prices: Prices, extra: Sequence[int], room: float) -> int:
+def most_extras(dear: Floats, extra: Sequence[int], room: float) -> int:
     """Return a number of extras that no plan exceeds which draws at most ``room`` more than the Lagrangian bound.
 
-    At the prices of that bound every extra raises it by the price of its kind, the least that any stock is asked at.
+    ``dear`` (kinds,) is what an extra of each kind raises that bound by.
     """
-    total, dear = 0, prices.own.min(axis=0)
+    total = 0
     for k in np.argsort(dear, kind="stable").tolist():
         count = min(extra[k], int((room + 1e-6) / dear[k])) if dear[k] > 0 else extra[k]
         total += count

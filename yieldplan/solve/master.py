@@ -18,7 +18,7 @@ from ortools.sat.python import cp_model
 from yieldplan.solve.budget import BUILDING, CHOOSING, SLOWEST
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Container, Sequence
 
     from yieldplan.solve.columns import Column
     from yieldplan.solve.kernel import Floats
@@ -104,8 +104,8 @@ class Relaxation:
     with_cost
         Whether columns cost their worth (aim 2) or nothing (aim 1).
     proper
-        Whether columns count for no more blanks of a kind than are needed, whatever they hold; then there are no prices
-        of single stocks.
+        Stocks whose columns count for no more blanks of a kind than are needed, whatever they hold; they have no prices
+        of their own.
     """
 
     def __init__(
@@ -116,7 +116,7 @@ class Relaxation:
         stand_in: Sequence[float],
         *,
         with_cost: bool,
-        proper: bool = False,
+        proper: Container[int] = (),
     ) -> None:
         self.wanted, self.with_cost, self.proper = wanted, with_cost, proper
         self.weights, self.most_missing, self.stand_in = weights, most_missing, stand_in
@@ -164,7 +164,7 @@ class Relaxation:
             for k, count in enumerate(column.counts):
                 if (column.stock, k) in self.given:
                     self._give(column.stock, k, share, count)
-                elif count > need[k] and not self.proper:
+                elif count > need[k] and column.stock not in self.proper:
                     self._limit(column.stock, k)
                 elif count:
                     self.cover[k].SetCoefficient(share, float(min(count, need[k])))

@@ -55,6 +55,10 @@ class Priced:
         self, stock: Stock, prices: Floats, *, upper: bool, keepers: bool, relief: float = 0.0
     ) -> None:
         self.stock, self._asked, self.relief = stock, (prices, keepers), relief
+        self.proper: float | None = None
+        """The best value of cuttings that hold no more blanks of a kind than are needed, where it is known."""
+        self.listing = 0.0
+        """Seconds of work that it took to know it."""
         self.listed = math.inf
         """From which value on all cuttings are listed."""
         self.laborious = False
@@ -108,6 +112,11 @@ class Priced:
     def best(self) -> float:
         """Largest value over all ways to cut the offcut: prices of blanks plus worth of keepers."""
         return float(self.worked.nodes.rest[0])
+
+    @property
+    def most(self) -> float:
+        """What no cutting is worth more than to a plan: one of the best value, or the best proper one."""
+        return self.best + self.relief if self.proper is None else self.proper
 
     @property
     def seconds(self) -> float:

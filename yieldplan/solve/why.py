@@ -81,12 +81,12 @@ def _alternative(search: Search, column: Column) -> Alternative:
     blanks = search.job.blanks
     least = None
     if search.relaxed is not None:
-        bound, priced, asked = search.relaxed
+        bound, priced, asked, _ = search.relaxed
         own, stock = priced[column.stock], search.stocks[column.stock]
         prices = asked.own[column.stock]
         if bound > -math.inf and own is not None and stock.complete:
             reduced = column.low - float(np.dot(prices, column.counts)) - own.relief
-            best = min(0.0, stock.cost - own.best - own.relief - stock.slack)
+            best = min(0.0, stock.cost - own.most - stock.slack)
             least = max(math.ceil(bound - best + reduced - 1e-6), int(search.bound), 0)
     return Alternative(
         blanks=tuple(
