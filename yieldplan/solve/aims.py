@@ -58,6 +58,9 @@ RECHECK = "recheck"
 TURNS = 2.5
 """Times the work of a bound that must be left for a better one to be sought."""
 
+LEAST_GAINED = 0.05
+"""Share of the gap that a better bound must have closed for yet another one to be sought."""
+
 MOST_PROPER = 1.0
 """Seconds of work that it may take to list a stock when it is asked what it holds at the most of what is needed."""
 
@@ -355,7 +358,7 @@ class Search:
 
         self.generator.run(aim, lambda: False)
         bound, priced = self.generator.sure_bound(aim)
-        bound, priced = self._tightened(aim, (bound, priced), enough)
+        bound, priced = self._tightened(aim, (bound, priced), self._missing_by_class()[priority])
         if enough(bound):
             return True
         self._choose_missing(settled, min(5.0, self.left() / 4))
@@ -382,7 +385,7 @@ class Search:
         self._choose_cost(held, min(2.0, self.left() / 8))
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
-        base, priced = self._tightened(aim, self._relax(aim), self._reaches)
+        base, priced = self._tightened(aim, self._relax(aim), self.cost or 0)
         self.relaxed = Relaxed(base, priced, self.generator.asked(aim), self.generator.least_prices(aim))
         self._raise_bound(base)
         self.tell(len(self.stocks))
@@ -445,14 +448,16 @@ class Search:
         self.generator.best_prices = before
         return found
 
-    def _tightened(self, aim: Aim, found: Bound, enough: Callable[[float], bool]) -> Bound:
+    def _tightened(self, aim: Aim, found: Bound, best: int) -> Bound:
         """Raise a bound by stocks that hold no more blanks than are needed, as far as they can be listed.
 
-        Only while there is time for more than prices and a bound anew.
+        Only while it does not prove the ``best`` value so far, there is time for more than prices and a bound anew, and
+        net worth gains by it.
         """
-        prices = self.generator.best_prices
+        prices, gained = self.generator.best_prices, 1.0
         while (
-            not enough(found[0])
+            math.ceil(found[0] - 1e-6) < best
+            and gained >= (LEAST_GAINED if aim.with_cost else 0.0)
             and self.left() > TURNS * self.generator.bounding
             and self.generator.make_proper(found[1], aim, min(MOST_PROPER, 0.02 * self.left()))
         ):
@@ -460,7 +465,8 @@ class Search:
             if not self.generator.run(aim, lambda soon=soon: self.left() < soon):  # type: ignore[misc]
                 break
             anew = self.generator.sure_bound(aim)
-            if anew[0] > found[0]:
+            gained = (anew[0] - found[0]) / (best - found[0])
+            if gained > 0.0:
                 found, prices = anew, self.generator.best_prices
         self.generator.best_prices = prices
         return found
@@ -492,12 +498,8 @@ class Search:
                 break
         return known
 
-    def _reaches(self, bound: float) -> bool:
-        """Return whether a bound shows that no plan costs less."""
-        return self.cost is not None and math.ceil(bound - 1e-6) >= self.cost
-
     def _closed(self) -> bool:
-        return self._reaches(self.bound)
+        return self.cost is not None and self.bound >= self.cost
 
     # Aims 3 and 4.
 
