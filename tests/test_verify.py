@@ -338,6 +338,16 @@ def rules(breaches: tuple[Breach, ...]) -> set[str]:
     return {breach.rule for breach in breaches if breach.rule.startswith("R")}
 
 
+CUTS = 10
+"""Crosscuts of the rich plan, 2 + 2 + 3 + 2 + 1: 2 on the offcut; stick 1 at its start and between blank and remainder,
+stick 2 also behind its last blank, the cleat at both ends; in billet 2 the frame at its end."""
+
+
+def lesser_claims(extras: int = 1, offcuts: int = 1, crosscuts: int = 0) -> Raw:
+    """Return what a plan file claims of aims 3 and 4."""
+    return {"extras_at_most": extras, "offcuts_at_least": offcuts, "crosscuts_at_least": crosscuts}
+
+
 def segment(raw: Raw, number: int = 0) -> Raw:
     """Return a segment of the first drawn offcut."""
     found: Raw = raw["offcuts"][0]["segments"][number]
@@ -366,6 +376,14 @@ def move(piece: Raw, by: str) -> Raw:
 def stretch(piece: Raw, end: str, by: str) -> None:
     """Move one end of a piece, by inches."""
     piece[end] += int(Fraction(by) * INCH)
+
+
+def test_claims_may_be_what_the_plan_itself_has() -> None:
+    """The rich plan has one extra, draws one offcut, and takes CUTS crosscuts: claims up to these hold, not beyond."""
+    raw = copy_of(RICH_RAW)
+    for crosscuts, rules_broken in ((CUTS, ()), (CUTS + 1, ("proof",))):
+        raw["proof"].update(lesser_claims(crosscuts=crosscuts))
+        assert tuple(breach.rule for breach in verify(RICH, plan_of(raw))) == rules_broken
 
 
 @pytest.mark.parametrize(("job", "raw"), [(TINY, TINY_RAW), (RICH, RICH_RAW)], ids=["tiny", "rich"])
@@ -643,6 +661,9 @@ OTHER_CHANGES: list[tuple[str, Callable[[Raw], object], str]] = [
     ("gap", lambda raw: raw["proof"].update(gap=0.0), "proof"),
     ("gap not a number", lambda raw: raw["proof"].update(gap=float("nan")), "proof"),
     ("gap without end", lambda raw: raw["proof"].update(gap=float("inf")), "proof"),
+    ("more extras than claimed", lambda raw: raw["proof"].update(lesser_claims(extras=0)), "proof"),
+    ("fewer offcuts than claimed", lambda raw: raw["proof"].update(lesser_claims(offcuts=2)), "proof"),
+    ("fewer crosscuts than claimed", lambda raw: raw["proof"].update(lesser_claims(crosscuts=99)), "proof"),
     ("proven with a gap", lambda raw: raw["proof"].update(proven=True), "proof"),
     (
         "volume in",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -12,6 +13,7 @@ from yieldplan.model import (
     Billet,
     CutBlank,
     Keeper,
+    Lesser,
     OffcutPlan,
     Plan,
     PlanFileError,
@@ -62,6 +64,19 @@ def raw() -> Any:
 def test_what_was_written_is_read_back() -> None:
     """Every part of a plan that has one of each comes back equal."""
     assert load_plan(dump_plan(PLAN)) == PLAN
+
+
+def test_bounds_of_the_lesser_aims_are_read_back() -> None:
+    """They stand beside the proof, all three or none; a plan without them is the file that it was before."""
+    lesser = Lesser(extras=5, offcuts=1, crosscuts=2)
+    more = replace(PLAN, proof=replace(PLAN.proof, lesser=lesser))
+    assert load_plan(dump_plan(more)) == more
+    data = json.loads(dump_plan(more))
+    added = {"extras_at_most": 5, "offcuts_at_least": 1, "crosscuts_at_least": 2}
+    assert data["proof"] == {**raw()["proof"], **added}
+    del data["proof"]["offcuts_at_least"]
+    with pytest.raises(PlanFileError, match="no 'offcuts_at_least' where one belongs"):
+        load_plan(json.dumps(data).encode())
 
 
 def test_the_file_is_plain_sorted_utf8() -> None:

@@ -131,10 +131,25 @@ def test_a_stock_that_offers_more_than_is_needed_is_asked_at_a_lower_price() -> 
     assert np.allclose(prices.own[1], prices.blanks)
     assert prices.own[0, 0] == 0.0
     assert np.isclose(8 - prices.relief(batch.need)[0] + prices.scarce[0], 0.0)
-    proper = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True, proper=True)
+    proper = Relaxation(batch, (1000.0,), {}, (1e6,), with_cost=True, proper={0, 1})
     proper.add([column(0, (4,), 8), column(1, (1,), 10)])
     proper.prices()
     assert np.isclose(proper.solver.Objective().Value(), 8.0)
+
+
+def test_a_proper_stock_counts_for_no_more_than_is_needed() -> None:
+    """Three of A and three of B needed; one board gives three of A and one of B, or five of B.
+
+    Half of each would give three of B, as many as there are and as are needed. Counted properly it gives two, and the
+    first cutting alone is best: two of B are missing.
+    """
+    batch = Wanted(need=(3, 3), extra=(0, 0), priority=(1, 1), copies=(1, 1))
+    columns = [column(0, (3, 1), 0), column(0, (0, 5), 0)]
+    for proper, missing in (((), 1.5), ({0}, 2.0), ({1}, 1.5)):
+        relaxation = Relaxation(batch, (1.0, 1.0), {}, (9.0, 9.0), with_cost=False, proper=proper)
+        relaxation.add(columns)
+        relaxation.prices()
+        assert np.isclose(relaxation.solver.Objective().Value(), missing)
 
 
 def test_a_column_added_later_may_be_the_first_to_offer_too_many() -> None:

@@ -558,7 +558,8 @@ class Generator:
 
     def least_prices(self, aim: Aim) -> Floats:
         """Return what one more blank of each kind than is needed raises the bound by, (kinds,): nothing, or a price."""
-        dear = self.asked(aim).own.min(axis=0)
+        prices = self.asked(aim)
+        dear = np.vstack((prices.blanks, prices.own)).min(axis=0)
         for index in self.proper:
             dear[self._most[index] > self.wanted.need] = 0.0
         return np.asarray(dear)

@@ -262,6 +262,6 @@ def _check_lesser(notes: Notebook, plan: Plan, tally: Tally) -> None:
             notes.note(
                 "proof",
                 "plan",
-                f"the plan has {plain(has)} {word}, which beats the bound it claims, {plain(bound)}; "
+                f"{word} come to {plain(has)}, which beats the bound that is claimed, {plain(bound)}; "
                 "no bound can be beaten by the plan it stands beside",
             )
