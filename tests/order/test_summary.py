@@ -13,6 +13,7 @@ from yieldplan.model import (
     CutBlank,
     Job,
     Keeper,
+    Lesser,
     Offcut,
     OffcutPlan,
     Plan,
@@ -24,7 +25,7 @@ from yieldplan.model import (
 )
 from yieldplan.model.shop import INCH
 from yieldplan.order.renderables import plain_text
-from yieldplan.order.summary import proof_sentence, summary
+from yieldplan.order.summary import lesser_sentence, proof_sentence, summary
 from yieldplan.verify import verify
 
 
@@ -105,6 +106,8 @@ PLAN = Plan(
     ),
 )
 SHORT = replace(PLAN, proof=replace(PLAN.proof, missing=((1, 1),)), made=(("Rib", 2),), missing=(("Rib", 1),))
+CUTS = 5
+"""Crosscuts of the plan: on each stick before its rib and behind it, and before the whole keeper of P2."""
 MEANING = (
     "Net worth is the stock used: thousandths of a board foot, a long piece counted dearer, keepers taken "
     "off."
@@ -274,3 +277,49 @@ GAP = (
 def test_proof_in_a_plain_sentence(plan: Plan, start: str, end: str) -> None:
     """What is proven is said exactly, and a gap is rounded up, never down."""
     assert proof_sentence(plan) == start + end + MEANING
+
+
+@pytest.mark.parametrize(
+    ("lesser", "extra", "says"),
+    [
+        (None, 0, ""),
+        (
+            Lesser(extras=0, offcuts=2, crosscuts=1),
+            0,
+            (
+                "Next come offcuts and crosscuts, each among the plans that are as good in all before it. Offcuts "
+                "drawn: 2, the fewest there can be. Crosscuts: {cuts}, and it takes at least 1."
+            ),
+        ),
+        (
+            Lesser(extras=2, offcuts=0, crosscuts=0),
+            3,
+            (
+                "Next come extras, offcuts and crosscuts, each among the plans that are as good in all before it. "
+                "Extras: 0, and no plan has more than 2. Offcuts drawn: 2, and it takes at least 0. Crosscuts: "
+                "{cuts}, and it takes at least 0."
+            ),
+        ),
+        (
+            Lesser(extras=0, offcuts=2, crosscuts=CUTS),
+            3,
+            (
+                "Next come extras, offcuts and crosscuts, each among the plans that are as good in all before it. "
+                "Extras: 0, the most there can be. Offcuts drawn: 2, the fewest there can be. Crosscuts: {cuts}, "
+                "the fewest there can be."
+            ),
+        ),
+    ],
+    ids=["nothing known", "no extra is welcome", "open", "proven"],
+)
+def test_the_lesser_aims_in_plain_sentences(lesser: Lesser | None, extra: int, says: str) -> None:
+    """What the plan has, and whether it is the most or the fewest there can be, or how far that may be off."""
+    job = replace(JOB, blanks=tuple(replace(blank, extra=extra) for blank in JOB.blanks))
+    plan = replace(PLAN, proof=replace(PLAN.proof, lesser=lesser))
+    assert lesser_sentence(job, plan) == says.format(cuts=CUTS)
+
+
+def test_a_plan_that_draws_nothing_says_nothing_of_the_lesser_aims() -> None:
+    """There is nothing to be fewer."""
+    lesser = Lesser(extras=0, offcuts=0, crosscuts=0)
+    assert lesser_sentence(JOB, replace(PLAN, offcuts=(), proof=replace(PLAN.proof, lesser=lesser))) == ""
