@@ -61,9 +61,6 @@ TURNS = 2.5
 LEAST_GAINED = 0.05
 """Share of the gap that a better bound must have closed for yet another one to be sought."""
 
-MOST_PROPER = 1.0
-"""Seconds of work that it may take to list a stock when it is asked what it holds at the most of what is needed."""
-
 MOST_CHOOSING = 60.0
 """Seconds of work for one integer step, at the most."""
 
@@ -350,6 +347,7 @@ class Search:
     def _least_missing(self, priority: int, settled: dict[int, int]) -> bool:
         """Bring the missing blanks of one class to their least; return whether that is proven."""
         self.phase = "fewest missing"
+        self.generator.begin()
         weights = tuple(float(p == priority) for p in self.wanted.priority)
         aim = Aim(weights=weights, settled=dict(settled), with_cost=False)
 
@@ -381,14 +379,12 @@ class Search:
     def _least_worth(self, settled: dict[int, int]) -> None:
         """Bring the net worth drawn to its least, and its bound up to it, with aim 1 held."""
         self.phase = "least worth"
+        self.generator.begin()
         held = self._missing_by_class()
         self._choose_cost(held, min(2.0, self.left() / 8))
         known = dict(settled) if self.settled else self._known(settled, held)
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=known, with_cost=True)
-        base, priced = self._tightened(aim, self._relax(aim), self.cost or 0)
-        self.relaxed = Relaxed(base, priced, self.generator.asked(aim), self.generator.least_prices(aim))
-        self._raise_bound(base)
-        self.tell(len(self.stocks))
+        base, priced = self._rest_on(aim, self._relax(aim))
         if self._closed():
             return
         gap = (self.cost or 0) - 1 - base
@@ -401,6 +397,7 @@ class Search:
         )
         choice, low, chosen_of = self._choose_cost(held, min(5.0, self.left() / 4)), None, self.pool.changes
         self._dive(aim)
+        base, priced = self._rest_on(aim, self._tightened(aim, (base, priced), self.cost or 0))
         listed, failed = max(1.6, 0.0008 * (self.cost or 0)), math.inf
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             gap = self.cost - 1 - base
@@ -425,6 +422,13 @@ class Search:
             if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:
                 return
             listed = slack
+
+    def _rest_on(self, aim: Aim, found: Bound) -> Bound:
+        """Take a bound of net worth, and what it rests on."""
+        self.relaxed = Relaxed(*found, self.generator.asked(aim), self.generator.least_prices(aim))
+        self._raise_bound(found[0])
+        self.tell(len(self.stocks))
+        return found
 
     def _relax(self, aim: Aim) -> Bound:
         """Return the bound of the linear relaxation, and the stocks priced.
@@ -459,9 +463,9 @@ class Search:
             math.ceil(found[0] - 1e-6) < best
             and gained >= (LEAST_GAINED if aim.with_cost else 0.0)
             and self.left() > TURNS * self.generator.bounding
-            and self.generator.make_proper(found[1], aim, min(MOST_PROPER, 0.02 * self.left()))
+            and self.generator.make_proper(found[1], aim)
         ):
-            soon = 0.7 * self.left()
+            soon = 0.8 * self.left()
             if not self.generator.run(aim, lambda soon=soon: self.left() < soon):  # type: ignore[misc]
                 break
             anew = self.generator.sure_bound(aim)

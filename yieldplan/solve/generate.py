@@ -55,6 +55,9 @@ THREADS = 2
 AHEAD = 4
 """Stocks that are priced, or wait to be, at the same time."""
 
+MOST_PROPER = 1.0
+"""Seconds of work that it may take to list a stock for the best that it holds of what is needed."""
+
 PROPER_LABELS, BEST_PROPER = 50, 5
 """Labels kept at a node where the best proper columns are listed, and how many of those are taken."""
 
@@ -489,11 +492,11 @@ class Generator:
         if index not in self.proper or all(map(le, label.counts, caps)):
             return Cut(priced, (label,), priced.seconds)
         before = priced.seconds
-        found = self._listing(stock, priced, caps, least + LEAST_GAIN, limit, PROPER_LABELS)
+        found = self._listing(stock, priced, caps, least + LEAST_GAIN, min(limit, MOST_PROPER), PROPER_LABELS)
         best = sorted(
             found.labels, key=lambda one: one.worth + float(np.dot(priced.prices, one.counts)), reverse=True
         )
-        return Cut(priced, best[:BEST_PROPER], before + found.seconds)
+        return Cut(priced, best[:BEST_PROPER] or (label,), before + found.seconds)
 
     def sure_bound(self, aim: Aim) -> tuple[float, list[Priced | None]]:
         """Return the bound at the best prices with leftovers counted from above, and the stocks priced.
@@ -523,7 +526,9 @@ class Generator:
                 floor=floor,
                 limit=limit,
             )
-            return partial(self._properly, ask, floor, limit) if index in self.proper else ask
+            return (
+                partial(self._properly, ask, floor, min(limit, MOST_PROPER)) if index in self.proper else ask
+            )
 
         found: list[Priced | None] = []
         self.bounding = 0.0
@@ -564,11 +569,17 @@ class Generator:
             dear[self._most[index] > self.wanted.need] = 0.0
         return np.asarray(dear)
 
-    def make_proper(self, priced: Sequence[Priced | None], aim: Aim, seconds: float) -> bool:
-        """Make stocks proper that are asked at prices of their own, if they can be listed in so many seconds of work.
+    def begin(self) -> None:
+        """Begin with another aim: at its prices other stocks may be listed."""
+        self.proper.clear()
+        self.refused.clear()
+
+    def make_proper(self, priced: Sequence[Priced | None], aim: Aim) -> bool:
+        """Make stocks proper that are asked at prices of their own, or used with a surplus, if they can soon be listed.
 
         Returns whether there are any; those that take longer are not asked again.
         """
+        seconds = min(MOST_PROPER, 0.02 * self.left())
         prices = self.asked(aim)
         relief = prices.relief(self.wanted.need)
         asked = {
