@@ -27,10 +27,11 @@ if TYPE_CHECKING:
     from yieldplan.solve.kernel import Ints, Records
     from yieldplan.solve.stock import StickKind
 
-MOST_SPLITS = 16
-"""Splits tried of a billet at the most; of more they are thinned out, which only the bound has to make good."""
+MOST_SPLITS, MORE_SPLITS = 16, 64
+"""Splits tried of a billet at the most, at first and for the bound; of more they are thinned out, which only the bound
+has to make good."""
 
-MOST_HALVES = 8000
+MOST_HALVES = 16000
 """Halves at an offcut, about; where there would be more, fewer splits of each billet are tried."""
 
 

@@ -37,7 +37,15 @@ from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.positions import NoRoomError, across, across_from_far, few
 from yieldplan.solve.room import SPLIT, Room
 from yieldplan.solve.settle import Chain
-from yieldplan.solve.splits import MOST_HALVES, MOST_SPLITS, Case, Splits, straighter, with_halves
+from yieldplan.solve.splits import (
+    MORE_SPLITS,
+    MOST_HALVES,
+    MOST_SPLITS,
+    Case,
+    Splits,
+    straighter,
+    with_halves,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -330,7 +338,7 @@ def prepare(
         and splits == bool(split_range(offcut, shop))
     )
     split, covers = (
-        _split(offcut, shop, sticks, billets, room, keepers=crossed, bounded=complete)
+        _split(offcut, shop, sticks, billets, room, keepers=crossed, bounded=complete, thorough=thorough)
         if splits
         else ([[] for _ in billets], [])
     )
@@ -380,13 +388,14 @@ def _split(
     *,
     keepers: bool,
     bounded: bool,
+    thorough: bool,
 ) -> tuple[list[list[Pair]], list[list[Pair]]]:
     """Return the halves to try of each billet, and those that cover all others (none where none are needed).
 
     ``bounded`` says that the bound is not by volume.
     """
     splits = Splits(offcut, shop, sticks, keepers=keepers)
-    most = max(4, min(MOST_SPLITS, MOST_HALVES // (2 * len(arcs))))
+    most = max(4, min(MORE_SPLITS if thorough else MOST_SPLITS, MOST_HALVES // (2 * len(arcs))))
     length = np.asarray(arcs.end - arcs.start)
     runs = np.unique(length).tolist()
     if room.splits:
