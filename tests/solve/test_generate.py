@@ -180,3 +180,58 @@ def test_a_lower_need_never_has_a_bound_above_the_plan_for_more() -> None:
         found.best_prices = alike(found, some_prices(job, 8) / divisor)
         bound, _ = found.sure_bound(least_worth(less, dict(best.proof.missing)))
         assert bound <= best.proof.net_worth
+
+
+@pytest.mark.parametrize("seed", [46, 92, 126])
+def test_proper_stocks_bound_what_is_missing(seed: int) -> None:
+    """A part of a cutting with a surplus makes up for nothing: in some class more must be missing than without them."""
+    job = small_job(seed)
+    missing = dict(plan(job, options=Options(seconds=5)).proof.missing)
+    settled: dict[int, int] = {}
+    higher = 0
+    for priority, count in missing.items():
+        weights = tuple(float(blank.priority == priority) for blank in job.blanks)
+        found, aim = generator(job), Aim(weights=weights, settled=dict(settled), with_cost=False)
+        found.run(aim, lambda: False)
+        first, priced = found.sure_bound(aim)
+        last = first
+        while found.make_proper(priced, aim):
+            found.run(aim, lambda: False)
+            bound, priced = found.sure_bound(aim)
+            last = max(last, bound)
+        assert last <= count + 1e-6
+        higher += math.ceil(last - 1e-6) - math.ceil(first - 1e-6)
+        settled[priority] = count
+    assert higher > 0
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_proper_bounds_hold(seed: int) -> None:
+    """However many stocks are proper, no proven plan draws less than the bound."""
+    job = small_job(seed)
+    best = plan(job, options=Options(seconds=5))
+    found = generator(job)
+    aim = least_worth(job, dict(best.proof.missing))
+    found.run(aim, lambda: False)
+    bound, priced = found.sure_bound(aim)
+    found.surplus = set(range(len(found.stocks)))
+    while found.make_proper(priced, aim):
+        assert found.proper
+        found.run(aim, lambda: False)
+        bound, priced = found.sure_bound(aim)
+        assert bound <= best.proof.net_worth + 1e-6
+
+
+def test_a_stock_that_takes_long_to_list_is_not_made_proper(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is asked once, and goes on at prices of its own."""
+    job = small_job(46)
+    found = generator(job)
+    aim = Aim(weights=(1.0,) * len(job.blanks), settled={}, with_cost=False)
+    found.run(aim, lambda: False)
+    _, priced = found.sure_bound(aim)
+    monkeypatch.setattr("yieldplan.solve.generate.MOST_PROPER", 0.0)
+    assert not found.make_proper(priced, aim)
+    assert found.refused
+    assert not found.proper
+    monkeypatch.setattr("yieldplan.solve.generate.MOST_PROPER", 1.0)
+    assert not found.make_proper(priced, aim)
