@@ -182,7 +182,7 @@ def test_a_lower_need_never_has_a_bound_above_the_plan_for_more() -> None:
         assert bound <= best.proof.net_worth
 
 
-@pytest.mark.parametrize("seed", [46, 92, 126])
+@pytest.mark.parametrize("seed", [46, 92])
 def test_proper_stocks_bound_what_is_missing(seed: int) -> None:
     """A part of a cutting with a surplus makes up for nothing: in some class more must be missing than without them."""
     job = small_job(seed)
