@@ -508,26 +508,13 @@ class Generator:
         total, relief = self._settled_value(prices.blanks, aim), prices.relief(self.wanted.need).tolist()
         scarce = (np.maximum(prices.scarce, 0.0) + LEAST_GAIN).tolist()
 
-        def least(stock: Stock) -> int:
-            return stock.cost - stock.slack if aim.with_cost else 0
-
         def task(index: int) -> Callable[[], Priced] | None:
-            stock, limit = self.stocks[index], self.left()
-            if limit <= 0:
+            if (limit := self.left()) <= 0:
                 return None
-            floor = least(stock) + scarce[index] - relief[index]
-            ask = partial(
-                price,
-                stock.above or stock,
-                prices.own[index],
-                upper=True,
-                keepers=aim.with_cost,
-                relief=relief[index],
-                floor=floor,
-                limit=limit,
-            )
-            return (
-                partial(self._properly, ask, floor, min(limit, MOST_PROPER)) if index in self.proper else ask
+            floor = self._least_cost(index, aim) + scarce[index] - relief[index]
+            proper = index in self.proper
+            return self._from_above(
+                index, prices.own[index], aim, floor, limit, relief=relief[index], proper=proper
             )
 
         found: list[Priced | None] = []
@@ -541,8 +528,38 @@ class Generator:
                 self.spend(seconds)
                 self.bounding += seconds
                 value = min(value, priced.most) if stock.complete else value
-            total += self.wanted.copies[index] * min(0.0, least(stock) - value)
+            total += self.wanted.copies[index] * min(0.0, self._least_cost(index, aim) - value)
         return total, found
+
+    def _least_cost(self, index: int, aim: Aim) -> int:
+        """Return what a stock costs at the least, whatever is traded between tried lengths."""
+        stock = self.stocks[index]
+        return stock.cost - stock.slack if aim.with_cost else 0
+
+    def _from_above(
+        self,
+        index: int,
+        prices: Floats,
+        aim: Aim,
+        floor: float,
+        limit: float,
+        *,
+        relief: float = 0.0,
+        proper: bool,
+    ) -> Callable[[], Priced]:
+        """Return what prices a stock with leftovers counted from above, properly if that is wanted."""
+        stock = self.stocks[index]
+        ask = partial(
+            price,
+            stock.above or stock,
+            prices,
+            upper=True,
+            keepers=aim.with_cost,
+            relief=relief,
+            floor=floor,
+            limit=limit,
+        )
+        return partial(self._properly, ask, floor, min(limit, MOST_PROPER)) if proper else ask
 
     def _properly(self, ask: Callable[[], Priced], floor: float, limit: float) -> Priced:
         """Return a stock priced, with the best value of a cutting that holds no more blanks than are needed.
@@ -588,17 +605,10 @@ class Generator:
         todo = sorted(asked - self.proper - self.refused, key=self.size)
 
         def task(index: int) -> Callable[[], Priced] | None:
-            stock = self.stocks[index]
-            floor = (stock.cost - stock.slack if aim.with_cost else 0) + max(float(prices.scarce[index]), 0.0)
-            ask = partial(
-                price,
-                *(stock.above or stock, prices.blanks),
-                upper=True,
-                keepers=aim.with_cost,
-                floor=floor,
-                limit=seconds,
-            )
-            return partial(self._properly, ask, floor, seconds) if self.left() > 0 else None
+            if self.left() <= 0:
+                return None
+            floor = self._least_cost(index, aim) + max(float(prices.scarce[index]), 0.0)
+            return self._from_above(index, prices.blanks, aim, floor, seconds, proper=True)
 
         found = set[int]()
         for index, one in self._in_turn(todo, task):
