@@ -382,7 +382,7 @@ def test_claims_may_be_what_the_plan_itself_has() -> None:
     """The rich plan has one extra, draws one offcut, and takes CUTS crosscuts: claims up to these hold, not beyond."""
     raw = copy_of(RICH_RAW)
     for crosscuts, rules_broken in ((CUTS, ()), (CUTS + 1, ("proof",))):
-        raw["proof"].update(lesser_claims(crosscuts=crosscuts))
+        raw["proof"].update(lesser_claims(crosscuts=crosscuts), missing_at_least={"1": 0, "2": 1})
         assert tuple(breach.rule for breach in verify(RICH, plan_of(raw))) == rules_broken
 
 
@@ -661,6 +661,16 @@ OTHER_CHANGES: list[tuple[str, Callable[[Raw], object], str]] = [
     ("gap", lambda raw: raw["proof"].update(gap=0.0), "proof"),
     ("gap not a number", lambda raw: raw["proof"].update(gap=float("nan")), "proof"),
     ("gap without end", lambda raw: raw["proof"].update(gap=float("inf")), "proof"),
+    (
+        "fewer missing than claimed",
+        lambda raw: raw["proof"].update(missing_at_least={"1": 0, "2": 2}),
+        "proof",
+    ),
+    (
+        "a bound for a class that is none",
+        lambda raw: raw["proof"].update(missing_at_least={"1": 0, "2": 1, "3": 0}),
+        "proof",
+    ),
     ("more extras than claimed", lambda raw: raw["proof"].update(lesser_claims(extras=0)), "proof"),
     ("fewer offcuts than claimed", lambda raw: raw["proof"].update(lesser_claims(offcuts=2)), "proof"),
     ("fewer crosscuts than claimed", lambda raw: raw["proof"].update(lesser_claims(crosscuts=99)), "proof"),

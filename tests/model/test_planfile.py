@@ -79,6 +79,17 @@ def test_bounds_of_the_lesser_aims_are_read_back() -> None:
         load_plan(json.dumps(data).encode())
 
 
+def test_bounds_of_missing_blanks_are_read_back() -> None:
+    """One for each class, beside those that are missing; a class that is none is named there too."""
+    more = replace(PLAN, proof=replace(PLAN.proof, missing_at_least=((1, 0), (2, 2), (10, 0))))
+    assert load_plan(dump_plan(more)) == more
+    data = json.loads(dump_plan(more))
+    assert data["proof"] == {**raw()["proof"], "missing_at_least": {"1": 0, "2": 2, "10": 0}}
+    data["proof"]["missing_at_least"] = {"first": 0}
+    with pytest.raises(PlanFileError, match="'first' is not a priority class"):
+        load_plan(json.dumps(data).encode())
+
+
 def test_the_file_is_plain_sorted_utf8() -> None:
     """Keys are sorted, letters are not escaped, and the file ends in a newline."""
     data = dump_plan(PLAN)

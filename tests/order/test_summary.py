@@ -272,6 +272,29 @@ GAP = (
             UNKNOWN,
         ),
         (UNPROVEN, DOUBT, "none draws less than this one's net worth of 1,115. "),
+        (
+            replace(SHORT, proof=replace(OPEN, missing=((1, 1),), missing_at_least=((1, 1),))),
+            "Not proven: no plan misses fewer blanks. Of plans that miss no more, none ",
+            GAP,
+        ),
+        (
+            replace(SHORT, proof=replace(OPEN, missing=((1, 1),), missing_at_least=((1, 0),))),
+            DOUBT + "none ",
+            GAP,
+        ),
+        (
+            replace(SHORT, proof=replace(OPEN, missing=((1, 3),), missing_at_least=((1, 2),))),
+            "Not proven: another plan may make more of the missing blanks, though none misses fewer than 2. Of plans ",
+            "that miss no more, none " + GAP,
+        ),
+        (
+            replace(
+                SHORT,
+                proof=replace(NO_BOUND, missing=((1, 1), (2, 4)), missing_at_least=((1, 1), (2, 3))),
+            ),
+            "Not proven: another plan may make more of the missing blanks, though none misses fewer than 3 of ",
+            "priority 2, and " + UNKNOWN,
+        ),
     ],
 )
 def test_proof_in_a_plain_sentence(plan: Plan, start: str, end: str) -> None:

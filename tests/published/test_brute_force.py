@@ -54,6 +54,17 @@ def test_fewest_blanks_are_missing(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_as_many_are_missing_as_is_claimed(seed: int) -> None:
+    """Aim 1 is bounded class by class; what is proven of it is what the plan has."""
+    both = compared(seed)
+    assert all(
+        least <= count
+        for (_, least), (_, count) in zip(both.plan.proof.missing_at_least, both.answer.missing, strict=True)
+    )
+    assert not both.plan.proof.proven or both.plan.proof.missing_at_least == both.plan.proof.missing
+
+
+@pytest.mark.parametrize("seed", SEEDS)
 def test_no_bound_lies_above_what_can_be_done(seed: int) -> None:
     """Where as few are missing, the bound on net worth is at most what the enumeration draws."""
     both = compared(seed)

@@ -228,3 +228,14 @@ def test_a_plan_that_fails_the_recheck_is_not_returned(monkeypatch: pytest.Monke
     monkeypatch.setattr(aims, "verify", lambda job, found: verify(replace(job, sha256="cd" * 32), found))
     with pytest.raises(SolverError, match="does not pass the recheck, so it is not shown"):
         plan(TINY)
+
+
+def test_aim_1_has_a_bound_where_it_is_not_proven(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three ribs wanted, room for two: one is missing at the least, which the plan says though it was not told so."""
+    job = replace(TINY, offcuts=(replace(PIECE, qty=2),), blanks=(replace(RIB, need=3),))
+    assert plan(job, options=LONG).proof.missing_at_least == ((1, 1),)
+    monkeypatch.setattr(aims.Search, "_least_missing", lambda *_: False)
+    found = plan(job, options=LONG)
+    assert (found.proof.missing, found.proof.missing_at_least) == (((1, 1),), ((1, 0),))
+    assert not found.proof.proven
+    assert verify(job, found) == ()

@@ -135,7 +135,8 @@ class Proof:
 
     ``bound``: no plan under R1-R11 that misses no more blanks draws less. ``gap`` is
     (net_worth - bound) / net_worth, 0.0 where they are equal. ``proven`` means that aim 1 is known to be at
-    its best and the gap is 0. ``lesser`` is None where nothing is said of aims 3 and 4.
+    its best and the gap is 0. ``missing_at_least`` bounds aim 1, class by class: no plan that misses no more in the
+    classes before misses fewer. It is empty, and ``lesser`` None, where nothing is said of that.
     """
 
     missing: tuple[tuple[int, int], ...]
@@ -143,6 +144,7 @@ class Proof:
     bound: int
     gap: float
     proven: bool
+    missing_at_least: tuple[tuple[int, int], ...] = ()
     lesser: Lesser | None = None
 
 

@@ -36,11 +36,12 @@ def dump_plan(plan: Plan) -> bytes:
         "version": VERSION,
         "input": {"name": plan.input_name, "sha256": plan.input_sha256},
         "proof": {
-            "missing": {str(priority): count for priority, count in proof.missing},
+            "missing": _by_class(proof.missing),
             "net_worth": proof.net_worth,
             "bound": proof.bound,
             "gap": proof.gap,
             "proven": proof.proven,
+            **({"missing_at_least": _by_class(proof.missing_at_least)} if proof.missing_at_least else {}),
             **_lesser(proof.lesser),
         },
         "made": dict(plan.made),
@@ -60,6 +61,14 @@ def dump_plan(plan: Plan) -> bytes:
         ],
     }
     return (json.dumps(data, ensure_ascii=False, sort_keys=True, indent=1, allow_nan=False) + "\n").encode()
+
+
+def _by_class(pairs: tuple[tuple[int, int], ...]) -> dict[str, int]:
+    return {str(priority): count for priority, count in pairs}
+
+
+def _read_classes(raw: dict[str, Any]) -> tuple[tuple[int, int], ...]:
+    return tuple(sorted((_priority(key), _whole(count)) for key, count in raw.items()))
 
 
 def _lesser(lesser: Lesser | None) -> dict[str, int]:
@@ -171,11 +180,12 @@ def _read_plan(raw: dict[str, Any]) -> Plan:
         input_name=_text(raw["input"]["name"]),
         input_sha256=_text(raw["input"]["sha256"]),
         proof=Proof(
-            missing=tuple(sorted((_priority(key), _whole(count)) for key, count in proof["missing"].items())),
+            missing=_read_classes(proof["missing"]),
             net_worth=_whole(proof["net_worth"]),
             bound=_whole(proof["bound"]),
             gap=_number(proof["gap"]),
             proven=_flag(proof["proven"]),
+            missing_at_least=_read_classes(proof.get("missing_at_least", {})),
             lesser=_read_lesser(proof),
         ),
         made=_counts(raw["made"]),

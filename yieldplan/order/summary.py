@@ -83,10 +83,10 @@ def proof_sentence(plan: Plan) -> str:
             f"Proven: no plan under the same rules {what} from less stock than this one, "
             f"with its net worth of {worth}. {meaning}"
         )
-    doubt = "another plan may make more of the missing blanks. Of plans that miss no more, " if short else ""
+    doubt = f"{_doubt(plan)}. Of plans that miss no more, " if short else ""
     none = "none" if short else "no plan"
     if proof.gap > 0 and proof.bound <= 0:
-        also = "another plan may make more of the missing blanks, and " if short else ""
+        also = f"{_doubt(plan)}, and " if short else ""
         return (
             f"Not proven: {also}the search ended before it had a bound, so how far this plan's net worth of "
             f"{worth} is from the least is not known. {meaning}"
@@ -97,6 +97,21 @@ def proof_sentence(plan: Plan) -> str:
             f"{worth}: at most {gap_percent(proof.gap)} of it could still be saved. {meaning}"
         )
     return f"Not proven: {doubt}{none} draws less than this one's net worth of {worth}. {meaning}"
+
+
+def _doubt(plan: Plan) -> str:
+    """Say whether aim 1 is proven, and if not how many blanks are missing in any plan, as far as that is known."""
+    missing, least = dict(plan.proof.missing), plan.proof.missing_at_least
+    unproven = [(priority, count) for priority, count in least if count < missing[priority]]
+    if least and not unproven:
+        return "no plan misses fewer blanks"
+    doubt = "another plan may make more of the missing blanks"
+    if not unproven or not unproven[0][1]:
+        return doubt
+    priority, count = unproven[0]
+    return f"{doubt}, though none misses fewer than {count}" + (
+        f" of priority {priority}" if len(missing) > 1 else ""
+    )
 
 
 def lesser_sentence(job: Job, plan: Plan) -> str:

@@ -180,6 +180,8 @@ class Search:
         self.cost: int | None = None
         self.bound = -math.inf
         self.relaxed: Relaxed | None = None
+        self.least_missing: dict[int, int] = {}
+        """Bounds of aim 1, of each class that was looked at."""
         self.lesser: Lesser | None = None
         """Bounds of aims 3 and 4, once they are known."""
         self.settled = False
@@ -340,7 +342,7 @@ class Search:
         for priority in self.wanted.classes:
             if self._missing_by_class()[priority] and not self._least_missing(priority, settled):
                 return settled
-            settled[priority] = self._missing_by_class()[priority]
+            settled[priority] = self.least_missing[priority] = self._missing_by_class()[priority]
         self.settled = True
         return settled
 
@@ -357,6 +359,7 @@ class Search:
         self.generator.run(aim, lambda: False)
         bound, priced = self.generator.sure_bound(aim)
         bound, priced = self._tightened(aim, (bound, priced), self._missing_by_class()[priority])
+        self.least_missing[priority] = max(0, math.ceil(bound - 1e-6))
         if enough(bound):
             return True
         self._choose_missing(settled, min(5.0, self.left() / 4))
@@ -633,7 +636,8 @@ class Search:
         if self.best is None:
             raise SolverError("no plan was found in the time given; give it more seconds")
         plan = make_plan(self.job, self.stocks, self.best, self.bound, settled=self.settled)
-        return replace(plan, proof=replace(plan.proof, lesser=self._lesser_of(plan)))
+        least = tuple((p, min(count, self.least_missing.get(p, 0))) for p, count in plan.proof.missing)
+        return replace(plan, proof=replace(plan.proof, missing_at_least=least, lesser=self._lesser_of(plan)))
 
     def _lesser_of(self, plan: Plan) -> Lesser | None:
         """Return the bounds of aims 3 and 4, each lowered to what the plan itself has."""

@@ -241,11 +241,32 @@ def check_proof(notes: Notebook, plan: Plan, tally: Tally) -> None:
             f"it is called proven with a bound of {plain(proof.bound)} and a net worth of "
             f"{plain(proof.net_worth)}; proven needs them equal",
         )
+    _check_missing(notes, plan)
     _check_lesser(notes, plan, tally)
     gap = Fraction(proof.net_worth - proof.bound, max(proof.net_worth, 1))
     if not (math.isfinite(proof.gap) and abs(Fraction(proof.gap) - gap) <= Fraction(1, 10**9)):
         shown = f"{float(gap):.6g}" if abs(gap) < 10**300 else "beyond measure"
         notes.note("proof", "plan", f"the gap is said to be {proof.gap!r}; by the bound it is {shown}")
+
+
+def _check_missing(notes: Notebook, plan: Plan) -> None:
+    """Check that the bounds of aim 1 are of the classes that there are, and are not beaten by the plan itself."""
+    least, missing = plan.proof.missing_at_least, dict(plan.proof.missing)
+    if least and sorted(priority for priority, _ in least) != sorted(missing):
+        notes.note(
+            "proof",
+            "plan",
+            f"bounds are claimed for {_classes(least)}, blanks are missing of {_classes(plan.proof.missing)}; "
+            "expected a bound for each class",
+        )
+    for priority, count in least:
+        if count > missing.get(priority, count):
+            notes.note(
+                "proof",
+                "plan",
+                f"{plain(missing[priority])} of class {plain(priority)} are missing, which beats the bound that is "
+                f"claimed, {plain(count)}; no bound can be beaten by the plan it stands beside",
+            )
 
 
 def _check_lesser(notes: Notebook, plan: Plan, tally: Tally) -> None:
