@@ -698,18 +698,24 @@ class Generator:
         self.spend(priced.seconds)
 
     def _list(self, index: int, priced: Priced, least: float, limit: float, most: int) -> Listed:
-        """Return every cutting of a stock worth at least ``least``, as far as ``limit`` seconds of work go."""
+        """Return every cutting of a stock worth at least ``least``, as far as ``limit`` seconds of work go.
+
+        Of those that match only one is listed, and where splits are coarse that may be one that only promises more.
+        So the best of what there really is are listed too.
+        """
         stock = self.stocks[index]
         caps = tuple(self.wanted.need[k] + self.wanted.extra[k] for k in stock.kinds)
         found = self._listing(stock, priced, caps, least, limit, most)
-        if priced.stock is not stock.above:
+        above = priced.stock is stock.above
+        if not (above or stock.coarse):
             return found
         slack, exact = priced.best - least, priced.of(stock)
         exact.find_best(0.0, limit)
         real = self._listing(stock, exact, caps, exact.best - slack, limit, most)
-        return Listed(
-            real.labels, found.whole, found.seconds + exact.seconds + real.seconds, ghosts=found.labels
-        )
+        seconds = found.seconds + exact.seconds + real.seconds
+        if above:
+            return Listed(real.labels, found.whole, seconds, ghosts=found.labels)
+        return Listed([*found.labels, *real.labels], found.whole, seconds)
 
     def _listing(
         self, stock: Stock, priced: Priced, caps: tuple[int, ...], least: float, limit: float, most: int

@@ -132,6 +132,11 @@ class Stock:
     above: Stock | None = None
 
     @property
+    def coarse(self) -> bool:
+        """Whether halves count for more than they hold, for splits that are not tried."""
+        return bool(np.any(self.arcs.wider) or np.any(self.arcs.deeper))
+
+    @property
     def rows(self) -> int:
         """How much memory the tables take, in rows of ``arcs``."""
         grain, held = self.grain, (self, self.above) if self.above else (self,)
