@@ -45,6 +45,12 @@ def test_plan_is_as_good_as_the_enumeration(seed: int) -> None:
     assert not found.proof.proven or found.proof.net_worth <= answer.net_worth
 
 
+@pytest.mark.parametrize("seed", [1074, 1764, 1809])
+def test_the_best_of_what_can_be_cut_is_listed(seed: int) -> None:
+    """Of cuttings that match, one at a split that only promises more once stood for the best one."""
+    assert plan(cupped_job(seed), options=Options(seconds=5)).proof.net_worth == compared(seed)[0].net_worth
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_enumeration_itself_passes_the_recheck(seed: int) -> None:
     """What the tool is held to can be done: the recheck splits billets by arithmetic of its own."""
