@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 from brute import brute_force, crosscuts_of
-from strategies import small_job, tiny_job, varied_job
+from strategies import cupped_job, small_job, tiny_job, varied_job, wood_job
 from test_account import BILLET, INCH, JOB, KEPT, PIECE, STICK
 
 from yieldplan.model import Defect, Job, WholeKeeper, count_crosscuts, crosscuts
 from yieldplan.solve import Options, plan
 from yieldplan.solve.columns import Column, Segments
-from yieldplan.solve.neat import at_the_ends, neatened, tidied
+from yieldplan.solve.neat import neatened, placed_otherwise, tidied
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def test_an_outer_billet_is_lengthened_to_the_end() -> None:
     """With snipe the sticks are cut at both ends anyhow, so waste may stay on the billet."""
     job = replace(JOB, shop=replace(JOB.shop, snipe=INCH))
     column = one((replace(BILLET, start=0, end=20 * INCH),), job)
-    (longer, *_) = at_the_ends(column, PIECE, job)
+    longer = next(one for one in placed_otherwise(column, PIECE, job) if one.cutting()[0].start == 0)
     (billet,) = longer.cutting()
     assert (billet.start, billet.end) == (0, 40 * INCH)
     assert longer.crosscuts == column.crosscuts - 1
@@ -103,10 +103,22 @@ def test_a_plan_whose_surplus_was_left_out_is_neatened() -> None:
 
 
 @pytest.mark.parametrize(
-    ("recipe", "seed", "cuts"), [(tiny_job, 1395, 4), (varied_job, 2122, 2), (varied_job, 1922, 2)]
+    ("recipe", "seed", "cuts"),
+    [
+        pytest.param(tiny_job, 1395, 4, id="moved with its leftovers"),
+        pytest.param(varied_job, 2122, 2, id="lengthened"),
+        pytest.param(varied_job, 1922, 2, id="pushed aside from a knot"),
+        pytest.param(cupped_job, 1039, 7, id="a split billet moved, its blanks in it too"),
+        pytest.param(varied_job, 1071, 9, id="lengthened, its sticks turned"),
+        pytest.param(cupped_job, 1624, 4, id="as short as its blanks"),
+        pytest.param(varied_job, 1691, 7, id="lengthened, its strips laid close together"),
+        pytest.param(wood_job, 1843, 7, id="moved to its neighbour"),
+    ],
 )
-def test_billets_go_to_the_ends_of_their_offcuts(recipe: Callable[[int], Job], seed: int, cuts: int) -> None:
-    """Moved there with their leftovers, or lengthened and pushed aside from a knot; the enumeration finds no fewer."""
+def test_billets_are_placed_where_that_saves_a_crosscut(
+    recipe: Callable[[int], Job], seed: int, cuts: int
+) -> None:
+    """In all the ways that there are; the enumeration finds no fewer."""
     job = recipe(seed)
     found = plan(job, options=Options(seconds=5))
     assert verify(job, found) == ()

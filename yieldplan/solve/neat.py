@@ -1,19 +1,30 @@
 """Fewer crosscuts for a cutting that stays what it is: blanks moved along their sticks (the last half of aim 4).
 
 A blank that ends where its stick does, or starts there, or a kerf from its neighbour saves a crosscut. Rows of blanks
-are pushed to the stick's start and to its end, in any order, and whatever takes fewest crosscuts is taken. Nothing that
-is worth anything moves: sticks with remainders stay as they are. A billet that is moved to the end of its offcut saves
-one too, or, if it keeps nothing, one that is lengthened up to there, if it still may be milled (:func:`at_the_ends`).
+are pushed to the stick's start and to its end, in any order, and whatever takes fewest crosscuts is taken. Nothing
+that is worth anything moves: sticks with remainders stay as they are. A billet that is moved up to an end of its
+offcut, or to its neighbour, saves one too, and so, if it keeps nothing, does one that is lengthened up to there or cut
+as short as its blanks, if it still may be milled (:func:`placed_otherwise`).
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from itertools import chain, islice, permutations, product
+from itertools import islice, permutations, product
 from typing import TYPE_CHECKING, NamedTuple
 
-from yieldplan.model import Billet, SplitBillet, count_crosscuts, crosscuts, edge_loss, face_loss
+from yieldplan.model import (
+    Billet,
+    SplitBillet,
+    WholeKeeper,
+    billets_of,
+    count_crosscuts,
+    crosscuts,
+    edge_loss,
+    face_loss,
+    halves,
+)
 from yieldplan.solve.account import account
 from yieldplan.solve.columns import Column
 from yieldplan.verify import verify
@@ -22,7 +33,19 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from typing import Literal
 
-    from yieldplan.model import Blank, CutBlank, Defect, Job, Offcut, Plan, Segment, Stick, Strip
+    from yieldplan.model import (
+        Blank,
+        CutBlank,
+        Defect,
+        Job,
+        Offcut,
+        OffcutPlan,
+        Plan,
+        Segment,
+        Shop,
+        Stick,
+        Strip,
+    )
 
 MOST_ORDERS = 24
 """Orders of the blanks of a stick that are tried."""
@@ -51,59 +74,127 @@ def neatened(job: Job, found: Plan) -> Plan:
         column = Column(
             stock=0, counts=(), cost=0, low=0, crosscuts=cuts, cutting=partial(tuple, piece.segments)
         )
-        tidy = tidied(column, offcut, job)
-        best = replace(piece, segments=tidy.cutting())
-        for moved in sorted(at_the_ends(tidy, offcut, job), key=lambda column: column.crosscuts):
-            other = replace(piece, segments=moved.cutting())
-            breaches = verify(job, replace(found, offcuts=(other,)))
-            if not any(breach.rule.startswith("R") for breach in breaches):
-                best = other
-                break
-        drawn.append(best)
+        best = tidied(column, offcut, job)
+        while better := _better(best, piece, found, job):
+            best = better
+        drawn.append(replace(piece, segments=best.cutting()))
     return replace(found, offcuts=tuple(drawn), account=account(job, drawn))
 
 
-def at_the_ends(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
-    """Yield the column with its outer billets at the ends of the offcut where that saves a crosscut.
+def _better(column: Column, piece: OffcutPlan, found: Plan, job: Job) -> Column | None:
+    """Return the cutting of a piece with one segment placed otherwise, if that saves a crosscut and keeps the rules."""
+    for moved in sorted(
+        placed_otherwise(column, job.offcut(piece.offcut), job), key=lambda one: one.crosscuts
+    ):
+        other = replace(piece, segments=moved.cutting())
+        breaches = verify(job, replace(found, offcuts=(other,)))
+        if not any(breach.rule.startswith("R") for breach in breaches):
+            return moved
+    return None
+
+
+def placed_otherwise(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
+    """Yield the column with one of its billets placed otherwise where that saves a crosscut.
 
     Whether its blanks may still be milled so (R3, R7, R9) is not asked.
     """
     segments = column.cutting()
-    first, last = (_placed(segments[-side], offcut, job, side) for side in (0, 1))
-    for ends in product(first, last) if len(segments) > 1 else ((one,) for one in chain(first, last)):
-        moved = (*ends[:1], *segments[1:-1], *ends[1:])
-        whole = tuple(_segment(segment, offcut, job) for segment in moved)
-        cuts = count_crosscuts(whole, offcut.length, job.shop.crosscut_kerf)
-        if cuts < column.crosscuts:
-            yield replace(column, crosscuts=cuts, cutting=partial(tuple, whole))
+    for at, segment in enumerate(segments):
+        room = (
+            segments[at - 1].end + job.shop.crosscut_kerf if at else 0,
+            segments[at + 1].start - job.shop.crosscut_kerf if at + 1 < len(segments) else offcut.length,
+        )
+        for other in _placed(segment, offcut, job, room):
+            whole = (*segments[:at], _segment(other, offcut, job), *segments[at + 1 :])
+            cuts = count_crosscuts(whole, offcut.length, job.shop.crosscut_kerf)
+            if cuts < column.crosscuts:
+                yield replace(column, crosscuts=cuts, cutting=partial(tuple, whole))
 
 
-def _placed(segment: Segment, offcut: Offcut, job: Job, side: int) -> Iterator[Segment]:
-    """Yield an outer segment as it is, and a billet moved or lengthened to an end of its offcut (A: 0, B: 1).
+def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Iterator[Segment]:
+    """Yield a billet moved to either end of the room between its neighbours, and what else it may be made of.
 
-    A lengthened one also up to both, and with its pieces pushed to either edge and either face.
+    If it keeps nothing: lengthened to one end or both, or as short as its blanks, each also with its pieces pushed to
+    either edge and either face, laid close together, and turned over.
     """
-    yield segment
-    if not isinstance(segment, Billet):
+    if isinstance(segment, WholeKeeper):
         return
-    yield _moved(segment, (offcut.length - segment.end) if side else -segment.start)
-    if _keeps(segment):
+    yield _moved(segment, room[0] - segment.start)
+    yield _moved(segment, room[1] - segment.end)
+    if any(map(_keeps, billets_of(segment))):
         return
-    for start, end in ((segment.start, offcut.length) if side else (0, segment.end), (0, offcut.length)):
+    blanks = [
+        cut
+        for billet in billets_of(segment)
+        for strip in billet.strips
+        for stick in strip.sticks
+        for cut in stick.blanks
+    ]
+    short = (
+        max(room[0], min(cut.start for cut in blanks) - job.shop.snipe),
+        min(room[1], max(cut.end for cut in blanks) + job.shop.snipe),
+    )
+    for start, end in ((segment.start, room[1]), (room[0], segment.end), room, short):
         if not any(start < kink < end for kink in offcut.kinks):
-            longer = replace(
-                segment,
-                start=start,
-                end=end,
-                face_loss=face_loss(offcut, end - start, job.shop, start),
-                edge_loss=edge_loss(offcut, end - start, job.shop, start),
-            )
+            longer = _from_to(segment, start, end, offcut, job.shop)
             yield longer
-            for up, deep in product((False, True), repeat=2):
-                yield _pushed_across(longer, offcut, (up, deep))
+            if isinstance(longer, Billet):
+                for laid in (
+                    longer,
+                    _close_together(longer, offcut, job.shop),
+                    _turned(longer, offcut, job.shop),
+                ):
+                    for up, deep in product((False, True), repeat=2):
+                        yield _pushed_across(laid, offcut, (up, deep))
 
 
-def _moved(billet: Billet, by: int) -> Billet:
+def _from_to(
+    segment: Billet | SplitBillet, start: int, end: int, offcut: Offcut, shop: Shop
+) -> Billet | SplitBillet:
+    """Return a billet of another length, with the losses that it has then (R3)."""
+    if isinstance(segment, Billet):
+        face, edge = (loss(offcut, end - start, shop, start) for loss in (face_loss, edge_loss))
+        return replace(segment, start=start, end=end, face_loss=face, edge_loss=edge)
+    parts = []
+    for half, wood in zip(segment.halves, halves(offcut, segment.split, shop), strict=True):
+        face, edge = (loss(wood, end - start, shop, start) for loss in (face_loss, edge_loss))
+        parts.append(replace(half, start=start, end=end, face_loss=face, edge_loss=edge))
+    return replace(segment, start=start, end=end, halves=(parts[0], parts[1]))
+
+
+def _close_together(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
+    """Return a billet with its strips a kerf apart."""
+    height = offcut.thickness if billet.layout == "rip first" else offcut.width
+    kerf = shop.rip_kerf if height <= shop.saw_depth else shop.bandsaw_kerf
+    strips: list[Strip] = []
+    for strip in billet.strips:
+        at = strips[-1].end + kerf if strips else 0
+        strips.append(replace(strip, start=at, end=at + strip.end - strip.start))
+    return replace(billet, strips=tuple(strips))
+
+
+def _turned(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
+    """Return a billet with the only stick of each strip turned where it lay flat, and flat where it was turned."""
+    if any(len(strip.sticks) != 1 for strip in billet.strips):
+        return billet
+    strips = []
+    for strip in billet.strips:
+        (stick,) = strip.sticks
+        wide, deep = strip.end - strip.start, stick.end - stick.start
+        over = replace(stick, start=0, end=wide, turned=not stick.turned)
+        strips.append(replace(strip, start=0, end=deep, sticks=(over,)))
+    return _close_together(replace(billet, strips=tuple(strips)), offcut, shop)
+
+
+def _moved(segment: Billet | SplitBillet, by: int) -> Billet | SplitBillet:
+    """Return a billet, or both halves of a split one, moved along the offcut with all that is in it."""
+    if isinstance(segment, Billet):
+        return _moved_billet(segment, by)
+    near, far = (_moved_billet(half, by) for half in segment.halves)
+    return replace(segment, start=segment.start + by, end=segment.end + by, halves=(near, far))
+
+
+def _moved_billet(billet: Billet, by: int) -> Billet:
     """Return a billet moved along the offcut with all that is in it."""
     return replace(
         billet,
