@@ -105,7 +105,7 @@ def test_columns_are_counted_from_below() -> None:
     """Cost falls to the least of any length, crosscuts to those that the numbers of blanks ask for."""
     stocks = ready(TINY)
     one = replace(column(0, (1,), 503), low=500, crosscuts=7)
-    (found,) = from_below([one], stocks, [RIB.length], TINY.shop.end_trim)
+    (found,) = from_below([one], stocks, TINY)
     assert (found.cost, found.crosscuts, found.counts) == (500, 2, (1,))
 
 

@@ -3,7 +3,7 @@
 Every length is a whole number of steps of 1/320 mm; angles are whole degrees.
 """
 
-from yieldplan.model.crosscuts import count_crosscuts, crosscuts
+from yieldplan.model.crosscuts import count_crosscuts, crosscuts, plan_crosscuts
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
 from yieldplan.model.grain import ring_window
 from yieldplan.model.losses import edge_loss, face_loss
@@ -69,6 +69,7 @@ __all__ = [
     "load_plan",
     "may_split",
     "milled",
+    "plan_crosscuts",
     "planed_section",
     "ring_window",
     "split_range",

@@ -10,7 +10,16 @@ from yieldplan.model.plan import billets_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.model.plan import Segment
+    from yieldplan.model.pile import Job
+    from yieldplan.model.plan import Plan, Segment
+
+
+def plan_crosscuts(job: Job, plan: Plan) -> int:
+    """Return how many crosscuts a whole plan takes."""
+    kerf = job.shop.crosscut_kerf
+    return sum(
+        count_crosscuts(drawn.segments, job.offcut(drawn.offcut).length, kerf) for drawn in plan.offcuts
+    )
 
 
 def count_crosscuts(segments: Sequence[Segment], length: int, kerf: int) -> int:

@@ -91,6 +91,11 @@ class Offcut:
         return near, near if self.ring_angle_far is None else _angles(self.ring_angle_far)
 
     @property
+    def volume(self) -> int:
+        """Length by width by thickness of one piece, in cubic steps."""
+        return self.length * self.width * self.thickness
+
+    @property
     def sides(self) -> tuple[tuple[int, int], ...]:
         """The straight parts along x, from kink to kink: the whole piece where there is none."""
         places = (0, *sorted(place for place in set(self.kinks) if 0 < place < self.length), self.length)

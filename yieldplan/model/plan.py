@@ -186,3 +186,8 @@ class Plan:
     def missing_total(self) -> int:
         """How many needed blanks the plan does not make."""
         return sum(count for _, count in self.missing)
+
+    @property
+    def extra_total(self) -> int:
+        """How many extras the plan makes."""
+        return sum(count for _, count in self.extra)

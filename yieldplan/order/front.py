@@ -94,7 +94,7 @@ def _heading(words: str) -> Paragraph:
 def _headline(order: Order) -> str:
     need = sum(blank.need for blank in order.job.blanks)
     missing = order.plan.missing_total
-    extra = sum(count for _, count in order.plan.extra)
+    extra = order.plan.extra_total
     more = f" {extra} {plural(extra, 'extra')} as well." if extra else ""
     if missing:
         return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing.{more}"

@@ -14,7 +14,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from yieldplan.harmless import harmless
-from yieldplan.model import count_crosscuts
+from yieldplan.model import plan_crosscuts
 from yieldplan.order.kept import cuts, keepers
 from yieldplan.order.marks import Marks
 from yieldplan.order.renderables import heading, row, table
@@ -119,24 +119,19 @@ def lesser_sentence(job: Job, plan: Plan) -> str:
     lesser = plan.proof.lesser
     if lesser is None or not plan.offcuts:
         return ""
-    kerf = job.shop.crosscut_kerf
-    crosscuts = sum(
-        count_crosscuts(drawn.segments, job.offcut(drawn.offcut).length, kerf) for drawn in plan.offcuts
-    )
-    extras = sum(count for _, count in plan.extra)
     welcome = any(blank.extra for blank in job.blanks)
     first = "extras, offcuts" if welcome else "offcuts"
     sentences = [f"Next come {first} and crosscuts, each among the plans that are as good in all before it."]
     if welcome:
         most = (
             "the most there can be"
-            if extras == lesser.extras
+            if plan.extra_total == lesser.extras
             else f"and no plan has more than {lesser.extras}"
         )
-        sentences.append(f"Extras: {extras}, {most}.")
+        sentences.append(f"Extras: {plan.extra_total}, {most}.")
     for name, has, least in (
         ("Offcuts drawn", len(plan.offcuts), lesser.offcuts),
-        ("Crosscuts", crosscuts, lesser.crosscuts),
+        ("Crosscuts", plan_crosscuts(job, plan), lesser.crosscuts),
     ):
         few = "the fewest there can be" if has == least else f"and it takes at least {least}"
         sentences.append(f"{name}: {has}, {few}.")

@@ -49,7 +49,7 @@ def _pile(job: Job) -> list[RenderableType]:
         word = fold(offcut.species)
         spelled.setdefault(word, offcut.species or "(none written down)")
         pieces[word] += offcut.qty
-        volume[word] += offcut.qty * offcut.length * offcut.width * offcut.thickness
+        volume[word] += offcut.qty * offcut.volume
     by_species = table("Species", "Pieces", "Board feet", "m³", right=("Pieces", "Board feet", "m³"))
     for word, name in spelled.items():
         row(by_species, name, pieces[word], board_feet(volume[word]), cubic_metres(volume[word]))
@@ -72,7 +72,7 @@ def _batch(job: Job) -> list[RenderableType]:
     need = sum(blank.need for blank in job.blanks)
     extra = sum(blank.extra for blank in job.blanks)
     wanted = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
-    pile = sum(offcut.qty * offcut.length * offcut.width * offcut.thickness for offcut in job.offcuts)
+    pile = sum(offcut.qty * offcut.volume for offcut in job.offcuts)
     kinds = len(job.blanks)
     welcome = f", {extra} more welcome" if extra else ""
     text = (

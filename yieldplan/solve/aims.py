@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.model import Lesser, count_crosscuts
+from yieldplan.model import Lesser, plan_crosscuts
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.budget import PREPARING, TIDYING, Budget
 from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
-from yieldplan.solve.lesser import abreast, fewest_crosscuts, fewest_offcuts, from_below, most_extras
+from yieldplan.solve.lesser import by_numbers, from_below, most_extras
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.neat import neatened, tidied
 from yieldplan.solve.room import LEAST, Allowance, Room
@@ -357,8 +357,9 @@ class Search:
             return math.ceil(bound - 1e-6) >= self._missing_by_class()[priority]
 
         self.generator.run(aim, lambda: False)
-        bound, priced = self.generator.sure_bound(aim)
-        bound, priced = self._tightened(aim, (bound, priced), self._missing_by_class()[priority])
+        bound, priced = self._tightened(
+            aim, self.generator.sure_bound(aim), self._missing_by_class()[priority]
+        )
         self.least_missing[priority] = max(0, math.ceil(bound - 1e-6))
         if enough(bound):
             return True
@@ -521,7 +522,12 @@ class Search:
         whole = bool(self.generator.rounds) and self._recut(self.budget.spent + grace)
         master = self._integer(held)
         master.most_cost = self.cost
-        self.lesser = self._by_numbers(held)
+        extras = sum(self.wanted.extra)
+        if self.relaxed is not None and self.cost is not None:
+            extras = most_extras(self.relaxed.dear, self.wanted.extra, self.cost - self.relaxed.bound)
+        self.lesser = by_numbers(
+            self.job, self.generator.stocks, self.wanted, held, drawn=len(self.best), extras=extras
+        )
         for aim in ("extra", "drawn", "crosscuts"):
             if aim == "extra" and not any(self.wanted.extra):
                 continue
@@ -541,35 +547,12 @@ class Search:
             elif aim == "drawn":
                 master.most_drawn = choice.value
 
-    def _by_numbers(self, held: dict[int, int]) -> Lesser:
-        """Return bounds of aims 3 and 4 by prices, volumes and numbers."""
-        wanted, stocks, shop = self.wanted, self.generator.stocks, self.job.shop
-        drawn = len(self.best or ())
-        extras = sum(wanted.extra)
-        if self.relaxed is not None and self.cost is not None:
-            extras = most_extras(self.relaxed.dear, wanted.extra, self.cost - self.relaxed.bound)
-        offcuts = min(drawn, fewest_offcuts(stocks, wanted, held))
-        surely = {
-            blank.length
-            for blank, need in zip(self.job.blanks, wanted.need, strict=True)
-            if need > held[blank.priority]
-        }
-        crosscuts = fewest_crosscuts(
-            blanks=sum(wanted.need) - sum(held.values()),
-            lengths=len(surely),
-            offcuts=offcuts if shop.end_trim else drawn,
-            abreast=max(map(abreast, stocks)),
-            trimmed=shop.end_trim > 0,
-        )
-        return Lesser(extras=extras, offcuts=offcuts, crosscuts=crosscuts)
-
     def _raise_lesser(self, master: Integer, aim: str, choice: Choice, grace: float) -> None:
         """Bound one of aims 3 and 4 by the integer step, all cuttings being known that an equal plan may use."""
         assert self.lesser is not None
         if aim == "crosscuts" or self.pool.ghosts:
-            lengths = [blank.length for blank in self.job.blanks]
             every = (*self.pool.columns, *self.pool.ghosts.values())
-            pool = from_below(every, self.generator.stocks, lengths, self.job.shop.end_trim)
+            pool = from_below(every, self.generator.stocks, self.job)
             choice = self._choose(replace(master, pool=pool), aim, grace)
         if not choice.uses:
             return
@@ -643,13 +626,8 @@ class Search:
         """Return the bounds of aims 3 and 4, each lowered to what the plan itself has."""
         if self.lesser is None:
             return None
-        kerf = self.job.shop.crosscut_kerf
-        crosscuts = sum(
-            count_crosscuts(drawn.segments, self.job.offcut(drawn.offcut).length, kerf)
-            for drawn in plan.offcuts
-        )
         return Lesser(
-            extras=max(self.lesser.extras, sum(count for _, count in plan.extra)),
+            extras=max(self.lesser.extras, plan.extra_total),
             offcuts=min(self.lesser.offcuts, len(plan.offcuts)),
-            crosscuts=min(self.lesser.crosscuts, crosscuts),
+            crosscuts=min(self.lesser.crosscuts, plan_crosscuts(self.job, plan)),
         )

@@ -213,7 +213,7 @@ class Generator:
     def _most_blanks(self, stock: Stock) -> Floats:
         """Return more than how many blanks of each kind any cutting of a stock can hold (by volume)."""
         most = np.zeros(len(self.wanted.need))
-        volume = stock.offcut.length * stock.offcut.width * stock.offcut.thickness
+        volume = stock.offcut.volume
         for k, wood in least_wood(stock):
             most[k] = volume // wood
         return most
@@ -311,7 +311,7 @@ class Generator:
             stock = self.stocks[index]
             if any(lacking[k] > 0 for k in stock.kinds):
                 found.append(index)
-            volume = stock.offcut.length * stock.offcut.width * stock.offcut.thickness
+            volume = stock.offcut.volume
             for k in stock.kinds:
                 lacking[k] -= volume * self.wanted.copies[index]
         return found[:MOST_FIRST]
@@ -395,11 +395,10 @@ class Generator:
                 for turn, columns in enumerate(priced, 1):
                     self.on_round(turn)
                     new += columns
-            self.surplus = self._with_surplus(relaxation, prices)
-            if not new:
-                return not (stop() or self.left() <= 0)
-            if stop() or self.left() <= 0:
-                return False
+            stopped = stop() or self.left() <= 0
+            if stopped or not new:
+                self.surplus = self._with_surplus(relaxation, prices)
+                return not stopped
             more = max(0, turn - len(small))
             small = small[turn:] + small[:turn] if not more else small
             large = large[more:] + large[:more]
@@ -630,8 +629,7 @@ class Generator:
         No more blanks of a kind count than are needed. A leftover is worth no more by volume than the whole offcut,
         since worth falls with length.
         """
-        offcut = stock.offcut
-        left = whole = float(offcut.length * offcut.width * offcut.thickness)
+        left = whole = float(stock.offcut.volume)
         uses = [(cost / whole, whole)]
         for k, wood in least_wood(stock):
             uses.append((float(prices[k]) / wood, float(wood) * self.wanted.need[k]))

@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from yieldplan.model import Lesser
 from yieldplan.solve.generate import least_wood
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from yieldplan.model import Job
     from yieldplan.solve.columns import Column
     from yieldplan.solve.kernel import Floats
     from yieldplan.solve.master import Wanted
@@ -51,7 +53,7 @@ def fewest_offcuts(stocks: Sequence[Stock], wanted: Wanted, missing: Mapping[int
     sizes = sorted(
         volume
         for stock, copies in zip(stocks, wanted.copies, strict=True)
-        for volume in [stock.offcut.length * stock.offcut.width * stock.offcut.thickness] * copies
+        for volume in [stock.offcut.volume] * copies
     )
     count = 0
     while lacking > 0 and sizes:
@@ -86,13 +88,37 @@ def abreast(stock: Stock) -> int:
     return stock.offcut.width * stock.offcut.thickness // min(s.across_y * s.across_z for s in stock.sticks)
 
 
-def from_below(
-    columns: Iterable[Column], stocks: Sequence[Stock], lengths: Sequence[int], trim: int
-) -> list[Column]:
-    """Return columns that cost what any of their kind do at the least, in net worth and in crosscuts.
+def by_numbers(
+    job: Job,
+    stocks: Sequence[Stock],
+    wanted: Wanted,
+    missing: Mapping[int, int],
+    *,
+    drawn: int,
+    extras: int,
+) -> Lesser:
+    """Return bounds by volumes and numbers, for plans that miss so many blanks of each class.
 
-    ``lengths`` are those of the kinds of blanks, ``trim`` is the end trim.
+    ``drawn`` is how many offcuts the plan found draws, ``extras`` what is known to be the most.
     """
+    offcuts, trimmed = min(drawn, fewest_offcuts(stocks, wanted, missing)), job.shop.end_trim > 0
+    surely = {
+        blank.length
+        for blank, need in zip(job.blanks, wanted.need, strict=True)
+        if need > missing[blank.priority]
+    }
+    crosscuts = fewest_crosscuts(
+        blanks=sum(wanted.need) - sum(missing.values()),
+        lengths=len(surely),
+        offcuts=offcuts if trimmed else drawn,
+        abreast=max(map(abreast, stocks)),
+        trimmed=trimmed,
+    )
+    return Lesser(extras=extras, offcuts=offcuts, crosscuts=crosscuts)
+
+
+def from_below(columns: Iterable[Column], stocks: Sequence[Stock], job: Job) -> list[Column]:
+    """Return columns that cost what any of their kind do at the least, in net worth and in crosscuts."""
     most = [abreast(stock) for stock in stocks]
     return [
         replace(
@@ -100,10 +126,12 @@ def from_below(
             cost=column.low,
             crosscuts=fewest_crosscuts(
                 blanks=sum(column.counts),
-                lengths=len({length for length, count in zip(lengths, column.counts, strict=True) if count}),
+                lengths=len(
+                    {blank.length for blank, count in zip(job.blanks, column.counts, strict=True) if count}
+                ),
                 offcuts=1,
                 abreast=most[column.stock],
-                trimmed=trim > 0,
+                trimmed=job.shop.end_trim > 0,
             ),
         )
         for column in columns

@@ -350,7 +350,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
     if m < 0:
         book.tally[FULL] = TABLE_FULL
         return 0, 0
-    sizes, kinds = row.sizes[:pieces].copy(), row.kinds[:pieces].copy()
+    sizes, kinds = row.sizes, row.kinds
     du, kerf = layout.firsts[d, 0], max(layout.firsts[d, 1], 0)
     length = arcs.end[arc] - arcs.start[arc]
     _, box_v = boxes(layout, arcs, arc, piece.thickness)

@@ -30,7 +30,7 @@ from yieldplan.solve.columns import Column
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from typing import Literal
 
     from yieldplan.model import (
@@ -119,8 +119,8 @@ def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Itera
     """
     if isinstance(segment, WholeKeeper):
         return
-    yield _moved(segment, room[0] - segment.start)
-    yield _moved(segment, room[1] - segment.end)
+    for by in (room[0] - segment.start, room[1] - segment.end):
+        yield _changed(segment, offcut, job.shop, partial(_moved, by=by))
     if any(map(_keeps, billets_of(segment))):
         return
     blanks = [
@@ -136,36 +136,47 @@ def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Itera
     )
     for start, end in ((segment.start, room[1]), (room[0], segment.end), room, short):
         if not any(start < kink < end for kink in offcut.kinks):
-            longer = _from_to(segment, start, end, offcut, job.shop)
+            longer = _changed(
+                segment, offcut, job.shop, partial(_from_to, start=start, end=end, shop=job.shop)
+            )
             yield longer
             if isinstance(longer, Billet):
-                for laid in (
-                    longer,
-                    _close_together(longer, offcut, job.shop),
-                    _turned(longer, offcut, job.shop),
-                ):
-                    for up, deep in product((False, True), repeat=2):
-                        yield _pushed_across(laid, offcut, (up, deep))
+                yield from _laid_otherwise(longer, offcut, job.shop)
 
 
-def _from_to(
-    segment: Billet | SplitBillet, start: int, end: int, offcut: Offcut, shop: Shop
+def _laid_otherwise(billet: Billet, offcut: Offcut, shop: Shop) -> Iterator[Billet]:
+    """Yield a billet with its pieces as they are, close together and turned, each pushed to both edges and faces."""
+    for laid in (billet, _close_together(billet, offcut, shop), _turned(billet, offcut, shop)):
+        for up, deep in product((False, True), repeat=2):
+            yield _pushed_across(laid, offcut, (up, deep))
+
+
+def _changed(
+    segment: Billet | SplitBillet, offcut: Offcut, shop: Shop, change: Callable[[Billet, Offcut], Billet]
 ) -> Billet | SplitBillet:
-    """Return a billet of another length, with the losses that it has then (R3)."""
+    """Return a segment with its billet, or both of its halves, changed; each is told the wood it is jointed from."""
     if isinstance(segment, Billet):
-        face, edge = (loss(offcut, end - start, shop, start) for loss in (face_loss, edge_loss))
-        return replace(segment, start=start, end=end, face_loss=face, edge_loss=edge)
-    parts = []
-    for half, wood in zip(segment.halves, halves(offcut, segment.split, shop), strict=True):
-        face, edge = (loss(wood, end - start, shop, start) for loss in (face_loss, edge_loss))
-        parts.append(replace(half, start=start, end=end, face_loss=face, edge_loss=edge))
-    return replace(segment, start=start, end=end, halves=(parts[0], parts[1]))
+        return change(segment, offcut)
+    woods = halves(offcut, segment.split, shop)
+    near, far = (change(half, wood) for half, wood in zip(segment.halves, woods, strict=True))
+    return replace(segment, start=near.start, end=near.end, halves=(near, far))
+
+
+def _from_to(billet: Billet, wood: Offcut, start: int, end: int, shop: Shop) -> Billet:
+    """Return a billet of another length, with the losses that it has then (R3)."""
+    return replace(
+        billet,
+        start=start,
+        end=end,
+        face_loss=face_loss(wood, end - start, shop, start),
+        edge_loss=edge_loss(wood, end - start, shop, start),
+    )
 
 
 def _close_together(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
     """Return a billet with its strips a kerf apart."""
     height = offcut.thickness if billet.layout == "rip first" else offcut.width
-    kerf = shop.rip_kerf if height <= shop.saw_depth else shop.bandsaw_kerf
+    kerf = shop.kerf_at(height) or 0  # where no saw reaches there is but one strip
     strips: list[Strip] = []
     for strip in billet.strips:
         at = strips[-1].end + kerf if strips else 0
@@ -186,15 +197,7 @@ def _turned(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
     return _close_together(replace(billet, strips=tuple(strips)), offcut, shop)
 
 
-def _moved(segment: Billet | SplitBillet, by: int) -> Billet | SplitBillet:
-    """Return a billet, or both halves of a split one, moved along the offcut with all that is in it."""
-    if isinstance(segment, Billet):
-        return _moved_billet(segment, by)
-    near, far = (_moved_billet(half, by) for half in segment.halves)
-    return replace(segment, start=segment.start + by, end=segment.end + by, halves=(near, far))
-
-
-def _moved_billet(billet: Billet, by: int) -> Billet:
+def _moved(billet: Billet, _: Offcut, by: int) -> Billet:
     """Return a billet moved along the offcut with all that is in it."""
     return replace(
         billet,
@@ -238,34 +241,22 @@ def _keeps(billet: Billet) -> bool:
 
 
 def _segment(segment: Segment, offcut: Offcut, job: Job) -> Segment:
-    if isinstance(segment, Billet):
-        return _billet(segment, offcut, offcut.defects, job)
-    if isinstance(segment, SplitBillet):
-        shift = segment.split + job.shop.bandsaw_kerf
-        moved = tuple(replace(d, y1=d.y1 - shift, y2=d.y2 - shift) for d in offcut.defects)
-        near, far = segment.halves
-        return replace(
-            segment, halves=(_billet(near, offcut, offcut.defects, job), _billet(far, offcut, moved, job))
-        )
-    return segment
+    if isinstance(segment, WholeKeeper):
+        return segment
+    return _changed(segment, offcut, job.shop, lambda billet, wood: _billet(billet, wood, job))
 
 
-def _billet(billet: Billet, offcut: Offcut, defects: Sequence[Defect], job: Job) -> Billet:
+def _billet(billet: Billet, wood: Offcut, job: Job) -> Billet:
     return replace(
         billet,
         strips=tuple(
-            replace(
-                strip,
-                sticks=tuple(_stick(stick, strip, billet, offcut, defects, job) for stick in strip.sticks),
-            )
+            replace(strip, sticks=tuple(_stick(stick, strip, billet, wood, job) for stick in strip.sticks))
             for strip in billet.strips
         ),
     )
 
 
-def _stick(
-    stick: Stick, strip: Strip, billet: Billet, offcut: Offcut, defects: Sequence[Defect], job: Job
-) -> Stick:
+def _stick(stick: Stick, strip: Strip, billet: Billet, wood: Offcut, job: Job) -> Stick:
     kerf = job.shop.crosscut_kerf
     if not stick.blanks or stick.keepers:
         return stick
@@ -275,10 +266,10 @@ def _stick(
         return stick
     one, other = (strip.start, strip.end), (stick.start, stick.end)
     across, up = (one, other) if billet.layout == "rip first" else (other, one)
-    met = [d for d in defects if _meets(d, billet, across, up, job)]
+    met = [d for d in wood.defects if _meets(d, billet, across, up, job)]
     room = (
         max(billet.start + job.shop.snipe, job.shop.end_trim),
-        min(billet.end - job.shop.snipe, offcut.length - job.shop.end_trim),
+        min(billet.end - job.shop.snipe, wood.length - job.shop.end_trim),
     )
     best = stick.blanks
     filled = sum(end - start for start, end in spans) + kerf * (len(spans) - 1) == billet.end - billet.start

@@ -53,7 +53,7 @@ class Giver:
             for name, count in counts.items()
             for blank in [self.job.blank(name)]
         )
-        return volume <= offcut.length * offcut.width * offcut.thickness
+        return volume <= offcut.volume
 
     def _gives(self, offcut: Offcut, counts: Mapping[str, int]) -> bool:
         blanks = tuple(
