@@ -51,6 +51,16 @@ def test_the_best_of_what_can_be_cut_is_listed(seed: int) -> None:
     assert plan(cupped_job(seed), options=Options(seconds=5)).proof.net_worth == compared(seed)[0].net_worth
 
 
+def test_a_split_billet_is_drawn_out_as_far_as_a_half_allows() -> None:
+    """To a length at which the twist of the half, not that of the board, begins to cost another step."""
+    found = plan(cupped_job(1304), options=Options(seconds=5))
+    assert found.proof.net_worth == compared(1304)[0].net_worth
+    (drawn,) = found.offcuts
+    (segment,) = drawn.segments
+    assert isinstance(segment, SplitBillet)
+    assert segment.end - segment.start == 112221
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_enumeration_itself_passes_the_recheck(seed: int) -> None:
     """What the tool is held to can be done: the recheck splits billets by arithmetic of its own."""

@@ -113,6 +113,7 @@ def test_a_plan_whose_surplus_was_left_out_is_neatened() -> None:
         pytest.param(cupped_job, 1624, 4, id="as short as its blanks"),
         pytest.param(varied_job, 1691, 7, id="lengthened, its strips laid close together"),
         pytest.param(wood_job, 1843, 7, id="moved to its neighbour"),
+        pytest.param(tiny_job, 1300, 6, id="with a surplus blank left out of the other offcut"),
     ],
 )
 def test_billets_are_placed_where_that_saves_a_crosscut(

@@ -96,6 +96,11 @@ class Offcut:
         return self.length * self.width * self.thickness
 
     @property
+    def bent(self) -> bool:
+        """Whether a longer billet of it loses more to straightening (R3)."""
+        return bool(self.bow or self.crook or self.twist)
+
+    @property
     def sides(self) -> tuple[tuple[int, int], ...]:
         """The straight parts along x, from kink to kink: the whole piece where there is none."""
         places = (0, *sorted(place for place in set(self.kinks) if 0 < place < self.length), self.length)

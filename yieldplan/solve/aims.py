@@ -16,7 +16,7 @@ from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.lesser import by_numbers, from_below, most_extras
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
-from yieldplan.solve.neat import neatened, tidied
+from yieldplan.solve.neat import neatest, tidied
 from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
@@ -99,6 +99,9 @@ class Progress:
 Bound = tuple[float, "list[Priced | None]"]
 """A bound, and the stocks priced that it rests on."""
 
+Chosen = tuple["Choice", int]
+"""A choice among the columns of the pool, and how often the pool had changed by then."""
+
 
 class Relaxed(NamedTuple):
     """The relaxation of aim 2: its bound, and the stocks priced and the prices that it rests on."""
@@ -163,7 +166,7 @@ def searched(
         raise SolverError(
             f"the plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
         )
-    neat = neatened(job, result)
+    neat = neatest(job, search.best or [], search.result)
     return (neat if neat != result and not verify(job, neat) else result), search
 
 
@@ -399,16 +402,27 @@ class Search:
             seconds=self.left() / 5,
             most=self._few(),
         )
-        choice, low, chosen_of = self._choose_cost(held, min(5.0, self.left() / 4)), None, self.pool.changes
+        chosen = self._choose_cost(held, min(5.0, self.left() / 4)), self.pool.changes
         self._dive(aim)
-        base, priced = self._rest_on(aim, self._tightened(aim, (base, priced), self.cost or 0))
+        found = self._rest_on(aim, self._tightened(aim, (base, priced), self.cost or 0))
+        chosen = self._narrow(aim, held, found, chosen)
+        if not self._closed() and not self.out_of_time() and self.generator.look_finer():
+            self._narrow(aim, held, self._rest_on(aim, self.generator.sure_bound(aim)), chosen)
+
+    def _narrow(self, aim: Aim, held: dict[int, int], found: Bound, chosen: Chosen) -> Chosen:
+        """List what lies further and further above a bound, and choose among it, until the bound is reached.
+
+        ``chosen`` is the last choice made, and of how many changes of the pool; so is what is returned.
+        """
+        (base, priced), (choice, chosen_of) = found, chosen
+        low: Choice | None = None
         listed, failed = max(1.6, 0.0008 * (self.cost or 0)), math.inf
         while not self._closed() and not self.out_of_time() and self.cost is not None:
             gap = self.cost - 1 - base
             slack = gap if WIDER * listed > 0.75 * gap else WIDER * listed
             slack = slack if slack < failed else math.sqrt(listed * failed)
             if slack < min(gap, 1.1 * listed):
-                return
+                break
             share = 0.9 if slack >= gap else 0.5
             whole = self.generator.near(priced, aim, slack, seconds=share * self.left())
             if self.pool.changes != chosen_of:
@@ -417,15 +431,16 @@ class Search:
             if not whole:  # ask for less
                 failed = slack
                 continue
-            low = low or self._choose(self._integer(known, ghosts=True), "low", self.left() / 2)
+            low = low or self._choose(self._integer(aim.settled, ghosts=True), "low", self.left() / 2)
             if low.outcome is Outcome.NONE:
                 low.bound = self.cost
             if low.outcome is not Outcome.UNKNOWN:
                 self._raise_bound(min(low.bound, math.floor(base + slack) + 1, self.cost))
             self.tell(len(self.stocks))
             if slack >= self.cost - 1 - base or choice.outcome is Outcome.FOUND:
-                return
+                break
             listed = slack
+        return choice, chosen_of
 
     def _rest_on(self, aim: Aim, found: Bound) -> Bound:
         """Take a bound of net worth, and what it rests on."""
@@ -614,11 +629,12 @@ class Search:
         self.phase = RECHECK
         self.tell(len(self.stocks))
 
-    def result(self) -> Plan:
-        """Return the plan of the best choice."""
-        if self.best is None:
+    def result(self, used: Sequence[Column] | None = None) -> Plan:
+        """Return the plan of the best choice, or of its columns in another order."""
+        used = self.best if used is None else used
+        if used is None:
             raise SolverError("no plan was found in the time given; give it more seconds")
-        plan = make_plan(self.job, self.stocks, self.best, self.bound, settled=self.settled)
+        plan = make_plan(self.job, self.stocks, used, self.bound, settled=self.settled)
         least = tuple((p, min(count, self.least_missing.get(p, 0))) for p, count in plan.proof.missing)
         return replace(plan, proof=replace(plan.proof, missing_at_least=least, lesser=self._lesser_of(plan)))
 

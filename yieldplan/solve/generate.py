@@ -288,10 +288,10 @@ class Generator:
         self.stocks[index] = self._anew(self.stocks[index], room, thorough=False)
         return True
 
-    def _anew(self, stock: Stock, room: Room, *, thorough: bool) -> Stock:
+    def _anew(self, stock: Stock, room: Room, *, thorough: bool, finer: bool = False) -> Stock:
         """Return a stock prepared anew (:func:`yieldplan.solve.stock.prepare`)."""
         measured = self.job.offcut(stock.members[0][0])
-        anew = prepare(measured, stock.members, self.job, room, thorough=thorough)
+        anew = prepare(measured, stock.members, self.job, room, thorough=thorough, finer=finer)
         assert anew is not None
         self.spend(PREPARING * len(anew.arcs))
         return anew
@@ -337,6 +337,18 @@ class Generator:
             allowance.take(anew.rows)
             self.stocks[index] = anew
             self.on_round(min(done, len(todo)))
+
+    def look_finer(self) -> bool:
+        """Prepare stocks anew with lengths that matter only to halves; return whether any have more to try for it."""
+        todo = [i for i, stock in enumerate(self.stocks) if stock.above is not None and stock.offcut.bent]
+        allowance, found = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING), False
+        for index in sorted(todo, key=self.size):
+            stock = self.stocks[index]
+            anew = self._anew(stock, allowance.next(), thorough=True, finer=True)
+            allowance.take(anew.rows)
+            if anew.complete and anew.billets > stock.billets:
+                self.stocks[index], found = anew, True
+        return found
 
     def rest(self, wanted: Wanted) -> Generator:
         """Return one for a part of the batch, and of the pile, for proper columns."""

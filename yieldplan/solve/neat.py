@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from itertools import islice, permutations, product
+from itertools import compress, islice, permutations, product
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import (
@@ -24,6 +24,7 @@ from yieldplan.model import (
     edge_loss,
     face_loss,
     halves,
+    plan_crosscuts,
 )
 from yieldplan.solve.account import account
 from yieldplan.solve.columns import Column
@@ -48,7 +49,7 @@ if TYPE_CHECKING:
     )
 
 MOST_ORDERS = 24
-"""Orders of the blanks of a stick that are tried."""
+"""Orders of the blanks of a stick, and of the columns of a plan with surplus blanks, that are tried."""
 
 Interval = tuple[int, int]
 
@@ -62,23 +63,53 @@ def tidied(column: Column, offcut: Offcut, job: Job) -> Column:
     return replace(column, crosscuts=cuts, cutting=partial(tuple, segments))
 
 
-def neatened(job: Job, found: Plan) -> Plan:
+def neatest(job: Job, used: Sequence[Column], plan_of: Callable[[Sequence[Column]], Plan]) -> Plan:
+    """Return the neatened plan of columns that leaves out surplus blanks where that saves most.
+
+    ``plan_of`` makes plans of columns, in which the last ones leave out what is too much: each that can be is made the
+    last one in turn, and stays that where it is better.
+    """
+    known: dict[OffcutPlan, OffcutPlan] = {}
+    over = [sum(c.counts[k] for c in used) > b.need + b.extra for k, b in enumerate(job.blanks)]
+    holders = (column for column in dict.fromkeys(used) if any(compress(column.counts, over)))
+    best, order = neatened(job, plan_of(used), known), list(used)
+    for column in islice(holders, MOST_ORDERS):
+        last = [*order, column]
+        last.remove(column)
+        other = neatened(job, plan_of(last), known)
+        if _drawn(job, other) < _drawn(job, best):
+            best, order = other, last
+    return best
+
+
+def _drawn(job: Job, found: Plan) -> tuple[int, int, int]:
+    """Return what a plan draws, of how many offcuts, and its crosscuts."""
+    return found.proof.net_worth, len(found.offcuts), plan_crosscuts(job, found)
+
+
+def neatened(job: Job, found: Plan, known: dict[OffcutPlan, OffcutPlan] | None = None) -> Plan:
     """Return a plan that cuts what another one does, with fewer crosscuts where that can be.
 
-    Of its cuttings surplus blanks have been left out, so that there may be more to save than on the columns.
+    Of its cuttings surplus blanks have been left out, so that there may be more to save than on the columns. ``known``
+    remembers what was found for each piece.
     """
-    drawn = []
+    known = {} if known is None else known
     for piece in found.offcuts:
-        offcut = job.offcut(piece.offcut)
-        cuts = count_crosscuts(piece.segments, offcut.length, job.shop.crosscut_kerf)
-        column = Column(
-            stock=0, counts=(), cost=0, low=0, crosscuts=cuts, cutting=partial(tuple, piece.segments)
-        )
-        best = tidied(column, offcut, job)
-        while better := _better(best, piece, found, job):
-            best = better
-        drawn.append(replace(piece, segments=best.cutting()))
+        if piece not in known:
+            known[piece] = _neat_piece(piece, found, job)
+    drawn = [known[piece] for piece in found.offcuts]
     return replace(found, offcuts=tuple(drawn), account=account(job, drawn))
+
+
+def _neat_piece(piece: OffcutPlan, found: Plan, job: Job) -> OffcutPlan:
+    """Return what is done with an offcut, with fewer crosscuts where that can be."""
+    offcut = job.offcut(piece.offcut)
+    cuts = count_crosscuts(piece.segments, offcut.length, job.shop.crosscut_kerf)
+    column = Column(stock=0, counts=(), cost=0, low=0, crosscuts=cuts, cutting=partial(tuple, piece.segments))
+    best = tidied(column, offcut, job)
+    while better := _better(best, piece, found, job):
+        best = better
+    return replace(piece, segments=best.cutting())
 
 
 def _better(column: Column, piece: OffcutPlan, found: Plan, job: Job) -> Column | None:

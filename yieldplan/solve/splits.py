@@ -76,7 +76,7 @@ class Splits:
         self.offcut, self.shop, self.keepers = replace(offcut, defects=()), shop, keepers
         self.range = split_range(offcut, shop)
         self._halves = cache(partial(halves, self.offcut, shop=shop))
-        self.bent = bool(offcut.bow or offcut.crook or offcut.twist)
+        self.bent = offcut.bent
         self._sticks, self._defects = sticks, offcut.defects
         self.thinned = False
 

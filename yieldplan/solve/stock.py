@@ -22,6 +22,7 @@ from yieldplan.model import (
     Shop,
     edge_loss,
     face_loss,
+    halves,
     jointable,
     planed_section,
     ring_window,
@@ -254,11 +255,14 @@ def prepare(
     room: Room | None = None,
     *,
     thorough: bool = False,
+    finer: bool = False,
 ) -> Stock | None:
     """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it.
 
     ``room`` says how much of it may be tried. ``thorough`` asks for every billet that may be drawn out for the sake of
     leftovers, not just for those that mostly are (:func:`yieldplan.solve.billets.find_billets`): only so a bound holds.
+    ``finer`` asks for lengths that matter only to halves of split billets too; for the bound they are made good
+    (:attr:`Stock.above`).
     """
     shop, room = job.shop, room or Room()
     sticks = usable_kinds(offcut, job.blanks, shop)
@@ -276,14 +280,14 @@ def prepare(
     rule = make_rule(shop)
     kept = any(_keepable(s.width, s.thickness, rule) for s in sticks)
     crossed = _cross_keeper_possible(offcut, sticks, shop, rule)
-    bent = bool(offcut.bow or offcut.crook or offcut.twist)
+    bent = offcut.bent
     filling = bent and _must_fill(offcut, sticks, shop)
     trade = trade_of(offcut, sticks, shop, rule) if crossed and bent else NO_TRADE
     lengths: list[int] | None = [] if kept else None
     critical: list[int] = []
     all_lengths = True
     if crossed or bent:
-        critical, all_lengths = _drawn_out(walled, shop, sticks, room)
+        critical, all_lengths = _drawn_out(walled, shop, sticks, room, finer=finer)
         lengths = critical if crossed or filling else lengths
     thorough |= filling
     most = room.billets(split=splits)
@@ -431,10 +435,22 @@ def _with_layouts(
     return arcs, (one, other), all_one and all_other
 
 
-def _drawn_out(offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], room: Room) -> tuple[list[int], bool]:
-    """Return the lengths to which billets are drawn out, and whether these are all that matter."""
+def _drawn_out(
+    offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], room: Room, *, finer: bool
+) -> tuple[list[int], bool]:
+    """Return the lengths to which billets are drawn out, and whether these are all that matter of whole ones.
+
+    ``finer``: see :func:`prepare`.
+    """
+    woods = [offcut]
+    if finer:
+        ends = (shop.shortest_machined_length, offcut.length)
+        places = Splits(offcut, shop, sticks, keepers=True).places(ends, MOST_SPLITS)
+        woods += [wood for at in places for wood in halves(offcut, at, shop)]
     try:
-        return critical_lengths(offcut, shop, sticks, room.rows), True
+        return sorted(
+            {run for wood in woods for run in critical_lengths(wood, shop, sticks, room.rows)}
+        ), True
     except NoRoomError:
         return [shop.keeper_length], False
 
