@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 from brute import Answer, brute_force, crosscuts_of, witness
-from strategies import cupped_job, small_job, tiny_job, varied_job
+from strategies import cupped_job, small_job, tiny_job, varied_job, wood_job
 
 from yieldplan.solve import Options, plan
 from yieldplan.verify import verify
@@ -168,6 +168,11 @@ def test_plans_of_small_piles_pass_the_recheck(seed: int) -> None:
         pytest.param(varied_job(1963), id="a billet drawn out until a remainder is just long enough"),
         pytest.param(varied_job(1982), id="blanks pushed to an end that cannot move"),
         pytest.param(cupped_job(1249), id="a half that is kept whole"),
+        pytest.param(tiny_job(5560), id="behind a billet that takes in the end trim"),
+        pytest.param(wood_job(5363), id="a whole keeper up to a billet found from both ends, a kink"),
+        pytest.param(varied_job(5722), id="a whole keeper up to a billet found from both ends, a knot"),
+        pytest.param(wood_job(5103), id="a strip that leaves just a keeper free at the far side"),
+        pytest.param(varied_job(10721), id="a billet behind a whole keeper just long enough"),
     ],
 )
 def test_what_was_once_proven_wrongly(job: Job) -> None:

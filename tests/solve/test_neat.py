@@ -114,6 +114,9 @@ def test_a_plan_whose_surplus_was_left_out_is_neatened() -> None:
         pytest.param(varied_job, 1691, 7, id="lengthened, its strips laid close together"),
         pytest.param(wood_job, 1843, 7, id="moved to its neighbour"),
         pytest.param(tiny_job, 1300, 6, id="with a surplus blank left out of the other offcut"),
+        pytest.param(varied_job, 5622, 3, id="lengthened up to billets that are moved to the other end"),
+        pytest.param(wood_job, 20883, 5, id="lengthened until they meet"),
+        pytest.param(cupped_job, 21114, 2, id="split elsewhere and lengthened"),
     ],
 )
 def test_billets_are_placed_where_that_saves_a_crosscut(

@@ -49,6 +49,11 @@ def test_across_from_far_by_hand() -> None:
     assert across_from_far((5,), (3,), 1, 8) == [3, 4, 7, 8]
 
 
+def test_pieces_leave_a_least_keeper_free() -> None:
+    """A leftover of 2 at the far side and a kerf, then the piece (6); where that leftover starts is a place too (2)."""
+    assert across_from_far((), (3,), 1, 10, spared=(2,)) == [2, 3, 6, 7, 10]
+
+
 @given(SIZES, ANCHORS, st.integers(0, 3), st.integers(20, 100), st.integers(0, 10**6))
 def test_every_row_pushed_together_is_tried(
     sizes: list[int], anchors: list[int], kerf: int, box: int, seed: int
@@ -129,6 +134,18 @@ def test_a_defect_starts_blanks_anew() -> None:
     flawed = Along(length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=(45,))
     assert {45, 56, 70} <= set(flawed.starts)
     assert (5, 55) in billets(flawed, [5])
+
+
+def test_a_billet_takes_in_the_end_trim() -> None:
+    """One of 30 from end A holds the first blank (5 to 15), so the next begins at 31, not only behind one from 5 on."""
+    assert 31 in BAR.starts
+    assert 31 not in Along(length=100, spans=(26,), kerf=1, snipe=0, shortest=30, first=5, edges=()).starts
+
+
+def test_blanks_start_behind_a_least_whole_keeper() -> None:
+    """Of 20: from end A (21), and behind a billet from there (21 + 31)."""
+    spared = Along(length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=(), spared=20)
+    assert {21, 21 + 31, 31 + 21} <= set(spared.starts)
 
 
 def test_blanks_start_behind_what_is_drawn_out() -> None:

@@ -29,13 +29,14 @@ def pushed_both_ways(
     *,
     few: bool = False,
     drawn: Sequence[int] = (),
+    spared: int = 0,
     remainder: int = 0,
     critical: Sequence[int] = (),
 ) -> tuple[Along, Along]:
     """Return the blanks pushed towards end A, and those pushed towards end B (seen from end B).
 
-    ``few`` says that only some of their places are to be tried. ``drawn``, ``remainder``, ``critical``: see
-    :class:`yieldplan.solve.positions.Along`.
+    ``few`` says that only some of their places are to be tried. ``drawn``, ``spared``, ``remainder``, ``critical``: see
+    :class:`yieldplan.solve.positions.Along`; without edges, nor more trim than snipe, no whole keeper need be spared.
     """
     room = room or Room()
     most_starts = room.starts(len(blanks))
@@ -65,6 +66,7 @@ def pushed_both_ways(
             edges=tuple(sorted(edges)),
             kinks=tuple(sorted(kinks)),
             drawn=tuple(drawn),
+            spared=spared if edges or first > shop.snipe else 0,
             remainder=remainder,
             critical=tuple(critical),
             most_starts=most_starts,
@@ -82,15 +84,17 @@ def pushed_both_ways(
 
 
 class Billets(NamedTuple):
-    """Billets to try, sorted: (n,) from and to, and whether they are ``pushed`` and ``lean``.
+    """Billets to try, sorted: (n,) from and to, and whether they are ``pushed``, ``held`` and ``lean``.
 
     ``pushed`` says that one starts where the one before it ends, or at an edge or defect, as those do that were found
-    from end A. Where leftovers count for nothing ``lean`` ones are enough: those as short as may be.
+    from end A; ``held`` that a whole keeper before it can be no longer, since it was found from end B or not so. Where
+    leftovers count for nothing ``lean`` ones are enough: those as short as may be.
     """
 
     start: Ints
     end: Ints
     pushed: Flags
+    held: Flags
     lean: Flags
 
     def shortest(self, most: int) -> Billets:
@@ -98,7 +102,7 @@ class Billets(NamedTuple):
         if len(self.start) <= most:
             return self
         some = np.sort(np.lexsort((self.start, self.end - self.start))[:most])
-        return Billets(self.start[some], self.end[some], self.pushed[some], self.lean[some])
+        return Billets(self.start[some], self.end[some], self.pushed[some], self.held[some], self.lean[some])
 
 
 def find_billets(
@@ -148,17 +152,18 @@ def find_billets(
             *(from_a, from_b, near, far, () if from_a.thinned else lengths), thorough=thorough, most=most
         )
     begun = np.array([start - from_a.snipe for start in from_a.starts], np.int64)
-    from_end_a = _coded(from_a, join([near, onwards]))
-    found = np.unique(np.concatenate([from_end_a, _coded(from_a, join([far, back]))]))
+    from_end_a, from_end_b = _coded(from_a, join([near, onwards])), _coded(from_a, join([far, back]))
+    found = np.unique(np.concatenate([from_end_a, from_end_b]))
     start, end = found // BASE, found % BASE
+    pushed = np.isin(found, from_end_a) & np.isin(start, begun)
     lean = np.isin(found, _coded(from_a, shortest)) | from_a.thinned
-    return Billets(start, end, np.isin(found, from_end_a) & np.isin(start, begun), lean)
+    return Billets(start, end, pushed, np.isin(found, from_end_b) | ~pushed, lean)
 
 
 def whole_billet(length: int) -> Billets:
     """Return the one billet to try where every other is part of it, and nothing that is left can be kept."""
     yes = np.ones(1, bool)
-    return Billets(np.zeros(1, np.int64), np.full(1, length), yes, yes)
+    return Billets(np.zeros(1, np.int64), np.full(1, length), yes, ~yes, yes)
 
 
 BASE = 1 << 32

@@ -260,12 +260,12 @@ def enter_node(book, row, base, heads, i, count, least):
 
 
 @frugal_inner
-def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b, c, before, after):
+def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b, c, more, before, after):
     """Put one more piece on every label at node ``i``, if they are worth ``needed`` together; it ends at ``j``.
 
     ``held``: on those too that arrived before. ``listed`` is the range in ``ids`` of what the piece may hold, best
-    first. ``before`` and ``after`` say whether a crosscut is needed before it, if it is the first one, and after it;
-    both are False across the grain. Behind a gap one more is needed.
+    first; it counts for ``more`` besides. ``before`` and ``after`` say whether a crosscut is needed before it, if it is
+    the first one, and after it; both are False across the grain. Behind a gap one more is needed.
     """
     inside = within(row, what)
     for q in range(count):
@@ -275,10 +275,10 @@ def put_on(book, row, base, heads, i, j, count, held, listed, needed, what, a, b
             continue
         for place in range(listed[0], listed[1]):
             part = book.ids[inside, place]
-            if label.value + book.labels[inside, part].value < needed:
+            if label.value + book.labels[inside, part].value + more < needed:
                 break
             gap = before if label.back < 0 else row == OFFCUT and label.node < i
-            worth = -CUT * (after + gap)
+            worth = more - CUT * (after + gap)
             arrive(book, row, base, heads, j, one, part, NONE, worth, what, a, b, c)
         if stopped(book):
             return

@@ -24,6 +24,7 @@ from yieldplan.solve.budget import PREPARING, READING, RELAXING, TOGETHER
 from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Prices, Relaxation
+from yieldplan.solve.parting import FEW_PARTED, MOST_PARTED
 from yieldplan.solve.pricing import Priced, on_grid, price
 from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import prepare
@@ -137,7 +138,13 @@ class Pool:
         """Take the columns of some stocks out again."""
         self.columns = [column for column in self.columns if column.stock not in stocks]
         self._known = {(column.stock, column.counts): at for at, column in enumerate(self.columns)}
+        self.drop_ghosts(stocks)
+
+    def drop_ghosts(self, stocks: set[int]) -> None:
+        """Forget what cuttings of some stocks might cost, since more will be tried of these: only what they do cost."""
         self.ghosts = {key: column for key, column in self.ghosts.items() if key[0] not in stocks}
+        self.columns = [replace(one, low=one.cost) if one.stock in stocks else one for one in self.columns]
+        self.changes += 1
 
 
 @dataclass(slots=True, kw_only=True)
@@ -244,10 +251,6 @@ class Generator:
                 total += sum(min(float(prices[k]), aim.weights[k]) * self.wanted.need[k] for k in kinds)
         return total
 
-    def _reduced(self, stock: Stock, priced: Priced, aim: Aim) -> float:
-        """Return the least reduced cost of a stock's columns, never above 0 (the stock may be left alone)."""
-        return min(0.0, (stock.cost if aim.with_cost else 0) - priced.most)
-
     def size(self, index: int) -> int:
         """Return how much there is to look at in a stock: small ones are looked at first."""
         return len(self.stocks[index].arcs)
@@ -288,7 +291,7 @@ class Generator:
         self.stocks[index] = self._anew(self.stocks[index], room, thorough=False)
         return True
 
-    def _anew(self, stock: Stock, room: Room, *, thorough: bool, finer: bool = False) -> Stock:
+    def _anew(self, stock: Stock, room: Room, *, thorough: bool, finer: int = 0) -> Stock:
         """Return a stock prepared anew (:func:`yieldplan.solve.stock.prepare`)."""
         measured = self.job.offcut(stock.members[0][0])
         anew = prepare(measured, stock.members, self.job, room, thorough=thorough, finer=finer)
@@ -339,16 +342,26 @@ class Generator:
             self.on_round(min(done, len(todo)))
 
     def look_finer(self) -> bool:
-        """Prepare stocks anew with lengths that matter only to halves; return whether any have more to try for it."""
-        todo = [i for i, stock in enumerate(self.stocks) if stock.above is not None and stock.offcut.bent]
-        allowance, found = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING), False
+        """Prepare stocks anew with lengths that matter only to halves or two neighbours; return whether any have more.
+
+        Those that have cuttings near the bound that may be better in between. Where there is no room they stay as they
+        are.
+        """
+        near = {column.stock for column in self.pool.columns if column.low < column.cost}
+        near |= {index for index, _ in self.pool.ghosts}
+        todo = [i for i in near if self.stocks[i].offcut.bent]
+        allowance, found = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING), set[int]()
         for index in sorted(todo, key=self.size):
-            stock = self.stocks[index]
-            anew = self._anew(stock, allowance.next(), thorough=True, finer=True)
-            allowance.take(anew.rows)
-            if anew.complete and anew.billets > stock.billets:
-                self.stocks[index], found = anew, True
-        return found
+            stock, room = self.stocks[index], allowance.next()
+            for most in (MOST_PARTED, FEW_PARTED):
+                anew = self._anew(stock, room, thorough=True, finer=most)
+                if anew.complete and anew.billets > stock.billets:
+                    allowance.take(anew.rows)
+                    self.stocks[index] = anew
+                    found.add(index)
+                    break
+        self.pool.drop_ghosts(found)
+        return bool(found)
 
     def rest(self, wanted: Wanted) -> Generator:
         """Return one for a part of the batch, and of the pile, for proper columns."""
@@ -660,7 +673,7 @@ class Generator:
         seconds: float,
         most: int = MOST_LABELS,
     ) -> bool:
-        """Add every cutting of every stock whose reduced cost is within ``slack`` of the least one (or of 0).
+        """Add every cutting of every stock whose reduced cost may be within ``slack`` of the least one (or of 0).
 
         Returns False where there were too many, or more than can be listed in so many seconds of work. Small stocks
         come first, those that took too long before come last, and only the very last may take all that is left, the
@@ -670,8 +683,8 @@ class Generator:
         ready = {index: one for index, one in enumerate(priced) if one is not None}
 
         def least(index: int) -> float:
-            cost, one = self.stocks[index].cost if aim.with_cost else 0, ready[index]
-            return cost - one.relief - self._reduced(self.stocks[index], one, aim) - slack
+            cost, one = self._least_cost(index, aim), ready[index]
+            return cost - one.relief - min(0.0, cost - one.most) - slack
 
         full = len(self.pool.columns) + MOST_LISTED
 

@@ -39,7 +39,7 @@ from yieldplan.solve.book import (
 )
 from yieldplan.solve.kernel import axis_mask, boxes, compiled, frugal_inner, inner, piece_worth, rank
 from yieldplan.solve.layouts import NO_GROWTH, grown, layout_value, row_leftover, strip_row
-from yieldplan.solve.settle import half_value, whole_keeper
+from yieldplan.solve.settle import half_value, second_billet, whole_keeper
 from yieldplan.solve.sticks import SURE, blocks_from, last_place, lies, outer, stopped_nodes
 
 WITH_DEFECTS = np.bool_(False)
@@ -405,6 +405,7 @@ def list_strip(layout, side, grain, arcs, arc, piece, rule, prices, held, row, d
                 v,
                 v + dv,
                 s,
+                0.0,
                 False,
                 False,
             )
@@ -490,6 +491,7 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
                 u,
                 u_end,
                 ZERO,
+                0.0,
                 False,
                 False,
             )
@@ -503,22 +505,23 @@ def list_billet(layout, side, grain, arcs, arc, piece, rule, prices, held, outer
 @frugal_inner
 def put_sides(
     flat, turned, arc, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
-    row, what, base, heads, i, j, count, held_here, first, needed, before, after,
+    row, what, base, heads, i, j, count, held_here, first, needed, more, before, after,
 ):  # fmt: skip
     """Put a billet, or a half, in either layout on the labels at node ``i``, of which the best is worth ``first``.
 
-    ``before`` and ``after``: see :func:`yieldplan.solve.book.put_on`.
+    ``more``, ``before`` and ``after``: see :func:`yieldplan.solve.book.put_on`.
     """
     for side in range(2):
         value = billets.value[side, arc]
-        if value <= 0.0 or first + value < needed or stopped(book):
+        if value <= 0.0 or first + value + more < needed or stopped(book):
             continue
         listed = list_billet(
             flat if side == 0 else turned, side, grain, arcs, arc, piece, rule, prices, held,
-            rows[2 * side], rows[2 * side + 1], alike, needed - first, book,
+            rows[2 * side], rows[2 * side + 1], alike, needed - first - more, book,
         )  # fmt: skip
         put_on(
-            book, row, base, heads, i, j, count, held_here, listed, needed, what, arc, side, ZERO, before, after
+            book, row, base, heads, i, j, count, held_here, listed, needed, what, arc, side, ZERO,
+            more, before, after,
         )  # fmt: skip
 
 
@@ -537,7 +540,7 @@ def list_split(flat, turned, near, grain, arcs, piece, rule, prices, held, rows,
         needed = least - rest
         put_sides(
             flat, turned, half, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
-            SPLIT, OF_HALF, base, heads, i, i + 1, count, True, top, needed, False, False,
+            SPLIT, OF_HALF, base, heads, i, i + 1, count, True, top, needed, 0.0, False, False,
         )  # fmt: skip
         if stopped(book):
             return 0, 0
@@ -565,26 +568,26 @@ def list_cuttings(
             continue
         first = top if anchor[i] else top_fresh
         for arc in range(begin[i], begin[i + 1]):
-            j = chain.next[arc]
+            j, more = chain.next[arc], second_billet(chain, i)
             needed = least - nodes.rest[j]
             before, after = arcs.start[arc] > 0, arcs.end[arc] < chain.length
             put_sides(
                 flat, turned, arc, grain, arcs, piece, rule, prices, held, rows, billets, alike, book,
-                OFFCUT, OF_BILLET, base, heads, i, j, count, anchor[i], first, needed, before, after,
+                OFFCUT, OF_BILLET, base, heads, i, j, count, anchor[i], first, needed, more, before, after,
             )  # fmt: skip
             if stopped(book):
                 return 0, 0
             for near in range(arcs.low[arc], arcs.high[arc]):
                 value = half_value(billets.value, near) + half_value(billets.value, arcs.twin[near])
-                if value <= 0.0 or first + value < needed:
+                if value <= 0.0 or first + value + more < needed:
                     continue
                 listed = list_split(
                     flat, turned, near, grain, arcs, piece, rule, prices, held, rows, billets, alike,
-                    needed - first, book,
+                    needed - first - more, book,
                 )  # fmt: skip
                 put_on(
                     book, OFFCUT, base, heads, i, j, count, anchor[i], listed, needed, OF_SPLIT, near, ZERO, ZERO,
-                    before, after,
+                    more, before, after,
                 )  # fmt: skip
                 if stopped(book):
                     return 0, 0

@@ -25,9 +25,11 @@ from yieldplan.model import (
     face_loss,
     halves,
     plan_crosscuts,
+    split_range,
 )
 from yieldplan.solve.account import account
 from yieldplan.solve.columns import Column
+from yieldplan.solve.positions import few
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
@@ -50,6 +52,9 @@ if TYPE_CHECKING:
 
 MOST_ORDERS = 24
 """Orders of the blanks of a stick, and of the columns of a plan with surplus blanks, that are tried."""
+
+MEETINGS = 8
+"""Parts of the gap between two billets at whose ends they are made to meet."""
 
 Interval = tuple[int, int]
 
@@ -127,19 +132,27 @@ def _better(column: Column, piece: OffcutPlan, found: Plan, job: Job) -> Column 
 def placed_otherwise(column: Column, offcut: Offcut, job: Job) -> Iterator[Column]:
     """Yield the column with one of its billets placed otherwise where that saves a crosscut.
 
+    So that it follows all that lies on one side of it, which is moved to that end of the offcut, among other things.
     Whether its blanks may still be milled so (R3, R7, R9) is not asked.
     """
-    segments = column.cutting()
-    for at, segment in enumerate(segments):
-        room = (
-            segments[at - 1].end + job.shop.crosscut_kerf if at else 0,
-            segments[at + 1].start - job.shop.crosscut_kerf if at + 1 < len(segments) else offcut.length,
+    cut, kerf = column.cutting(), job.shop.crosscut_kerf
+    for at in range(len(cut)):
+        to_end_a = tuple(_by(segment, -cut[0].start, offcut, job.shop) for segment in cut[:at])
+        to_end_b = tuple(
+            _by(segment, offcut.length - cut[-1].end, offcut, job.shop) for segment in cut[at + 1 :]
         )
-        for other in _placed(segment, offcut, job, room):
-            whole = (*segments[:at], _segment(other, offcut, job), *segments[at + 1 :])
-            cuts = count_crosscuts(whole, offcut.length, job.shop.crosscut_kerf)
-            if cuts < column.crosscuts:
-                yield replace(column, crosscuts=cuts, cutting=partial(tuple, whole))
+        for before, after in ((cut[:at], cut[at + 1 :]), (to_end_a, cut[at + 1 :]), (cut[:at], to_end_b)):
+            room = (
+                before[-1].end + kerf if before else 0,
+                after[0].start - kerf if after else offcut.length,
+            )
+            placed = [(*before, other, *after) for other in _placed(cut[at], offcut, job, room)]
+            placed += [(*before, *two, *after[1:]) for two in _met(cut[at], after[:1], offcut, job.shop)]
+            for segments in placed:
+                whole = tuple(_segment(segment, offcut, job) for segment in segments)
+                cuts = count_crosscuts(whole, offcut.length, kerf)
+                if cuts < column.crosscuts:
+                    yield replace(column, crosscuts=cuts, cutting=partial(tuple, whole))
 
 
 def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Iterator[Segment]:
@@ -151,7 +164,7 @@ def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Itera
     if isinstance(segment, WholeKeeper):
         return
     for by in (room[0] - segment.start, room[1] - segment.end):
-        yield _changed(segment, offcut, job.shop, partial(_moved, by=by))
+        yield _by(segment, by, offcut, job.shop)
     if any(map(_keeps, billets_of(segment))):
         return
     blanks = [
@@ -166,13 +179,41 @@ def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Itera
         min(room[1], max(cut.end for cut in blanks) + job.shop.snipe),
     )
     for start, end in ((segment.start, room[1]), (room[0], segment.end), room, short):
-        if not any(start < kink < end for kink in offcut.kinks):
-            longer = _changed(
-                segment, offcut, job.shop, partial(_from_to, start=start, end=end, shop=job.shop)
-            )
+        for longer in _longer(segment, offcut, job.shop, (start, end)):
             yield longer
             if isinstance(longer, Billet):
                 yield from _laid_otherwise(longer, offcut, job.shop)
+
+
+def _longer(
+    segment: Billet | SplitBillet, offcut: Offcut, shop: Shop, run: Interval
+) -> Iterator[Billet | SplitBillet]:
+    """Yield a billet that keeps nothing with other ends, if no kink lies between; a split one also split elsewhere."""
+    if any(run[0] < kink < run[1] for kink in offcut.kinks):
+        return
+    change = partial(_from_to, start=run[0], end=run[1], shop=shop)
+    yield _changed(segment, offcut, shop, change)
+    if isinstance(segment, SplitBillet):
+        for place in few(split_range(offcut, shop), MOST_ORDERS):
+            yield _changed(replace(segment, split=place), offcut, shop, change)
+
+
+def _met(
+    one: Segment, others: Sequence[Segment], offcut: Offcut, shop: Shop
+) -> Iterator[tuple[Segment, Segment]]:
+    """Yield two billets that keep nothing lengthened until they meet, at some places between them."""
+    for other in others:
+        if isinstance(one, WholeKeeper) or isinstance(other, WholeKeeper):
+            return
+        gap = other.start - shop.crosscut_kerf - one.end
+        if gap <= 0 or any(map(_keeps, (*billets_of(one), *billets_of(other)))):
+            return
+        for part in range(1, MEETINGS):
+            at = one.end + gap * part // MEETINGS
+            yield from product(
+                _longer(one, offcut, shop, (one.start, at)),
+                _longer(other, offcut, shop, (at + shop.crosscut_kerf, other.end)),
+            )
 
 
 def _laid_otherwise(billet: Billet, offcut: Offcut, shop: Shop) -> Iterator[Billet]:
@@ -180,6 +221,13 @@ def _laid_otherwise(billet: Billet, offcut: Offcut, shop: Shop) -> Iterator[Bill
     for laid in (billet, _close_together(billet, offcut, shop), _turned(billet, offcut, shop)):
         for up, deep in product((False, True), repeat=2):
             yield _pushed_across(laid, offcut, (up, deep))
+
+
+def _by(segment: Segment, by: int, offcut: Offcut, shop: Shop) -> Segment:
+    """Return a segment moved along the offcut."""
+    if isinstance(segment, WholeKeeper):
+        return replace(segment, start=segment.start + by, end=segment.end + by)
+    return _changed(segment, offcut, shop, partial(_moved, by=by))
 
 
 def _changed(

@@ -97,18 +97,26 @@ def across(
 
 
 def across_from_far(
-    anchors: Iterable[int], sizes: Sequence[int], kerf: int, limit: int, most: int | None = None
+    anchors: Iterable[int],
+    sizes: Sequence[int],
+    kerf: int,
+    limit: int,
+    most: int | None = None,
+    *,
+    spared: Iterable[int] = (),
 ) -> list[int]:
     """Return where pieces pushed towards the far side can start, as distances from the far side, in steps.
 
-    ``anchors`` are the distances of near edges of defects from the far side. Where a leftover may start
-    beyond such a defect (its near edge plus a kerf) is among them. ``most`` is that of :func:`sums`.
+    ``anchors`` are the distances of near edges of defects from the far side. ``spared`` are sizes of leftovers that
+    pieces may leave free there: those of the least keepers. Where a leftover may start beyond such a defect (its near
+    edge plus a kerf), or those pieces, is among them. ``most`` is that of :func:`sums`.
     """
     ends = {0, *anchors}
+    ends |= {end + spare + kerf for end in ends for spare in spared}
     stacked = sums(
         (end + size for end in ends for size in sizes), (size + kerf for size in sizes), limit, most
     )
-    return sorted({*stacked, *(end - kerf for end in anchors if end > kerf)})
+    return sorted({*stacked, *(end - kerf for end in ends if end > kerf)})
 
 
 @dataclass(frozen=True)
@@ -131,6 +139,8 @@ class Along:
         Places that no billet spans.
     drawn
         Lengths to which billets are drawn out for the sake of leftovers, so that others follow them.
+    spared
+        Least length of a whole keeper, where others may follow one that is no longer; else 0.
     remainder
         Least length of a remainder that is kept, for which billets are drawn out too; 0 where none is.
     critical
@@ -148,6 +158,7 @@ class Along:
     edges: tuple[int, ...]
     kinks: tuple[int, ...] = ()
     drawn: tuple[int, ...] = ()
+    spared: int = 0
     remainder: int = 0
     critical: tuple[int, ...] = ()
     most_starts: int = MOST_STARTS
@@ -163,7 +174,7 @@ class Along:
 
     def _moves_drawn(self) -> set[int]:
         """Return the moves beyond billets that are drawn out."""
-        moves = {run + self.kerf for run in self.drawn}
+        moves = {run + self.kerf for run in (*self.drawn, self.spared) if run}
         if self.remainder:
             moves |= {span + self.remainder + 2 * self.kerf + self.snipe for span in self.spans}
         return moves
@@ -175,12 +186,15 @@ class Along:
 
     @property
     def _bases(self) -> set[int]:
-        return {self.first, *(edge for edge in self.edges if edge > self.first)}
+        found = {self.first, *(edge for edge in self.edges if edge > self.first)}
+        if self.first + self.spans[0] + self.snipe < self.shortest:
+            found.add(self.shortest + self.kerf + self.snipe)  # behind a billet that takes in the end trim
+        return found
 
     @property
     def behind(self) -> set[int]:
         """Where a blank starts behind what is drawn out from end A: a billet, a whole keeper, a remainder."""
-        found = {run + self.kerf + self.snipe for run in self.drawn}
+        found = {run + self.kerf + self.snipe for run in (*self.drawn, self.spared) if run}
         return found | {self.remainder + self.kerf} if self.remainder else found
 
     @cached_property
@@ -190,7 +204,7 @@ class Along:
 
     @cached_property
     def _all_starts(self) -> list[int]:
-        if self.thinned or not (self.drawn or self.remainder):
+        if self.thinned or not (self.drawn or self.spared or self.remainder):
             return self.close
         moves = self._moves() | self._moves_drawn()
         return sums(self._bases | self.behind, moves, self.last - self.spans[0], most=2 * self.most_starts)

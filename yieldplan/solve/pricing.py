@@ -67,6 +67,7 @@ class Priced:
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
         offcut = stock.offcut
+        self.chain = stock.chain._replace(more=float(stock.parting)) if upper and keepers else stock.chain
         self.piece = Piece(offcut.width, offcut.thickness, stock.grain.defects, growth)
         sticks, nodes, billets = len(stock.sticks), len(stock.grain.nodes), stock.billets
         self.held = Held(
@@ -195,7 +196,7 @@ class Priced:
         """Return the first arguments of :func:`yieldplan.solve.listing.list_cuttings`."""
         stock = self.stock
         return (
-            *(stock.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices),
+            *(self.chain, *stock.layouts, stock.grain, stock.arcs, self.piece, self.rule, self.prices),
             *(self.held, self.rows, self.worked),
         )
 

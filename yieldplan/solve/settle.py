@@ -31,7 +31,8 @@ class Chain(NamedTuple):
     ``begin`` (n + 1,) says where the billets that start at each node begin in their sorted order, ``next`` (arcs,) at
     which node the segment behind each may start. A whole keeper starts at one of the ``leaves``, where a billet has
     just ended or at end A, and ends at one of the ``stops``, where a billet that stands against something begins, or at
-    end B (n): else it could be longer. ``length`` is the offcut's.
+    end B (n): else it could be longer. ``length`` is the offcut's. A billet that starts at node ``second`` or beyond,
+    so that there may be another before it, counts for ``more``: 0 but for bounds (:mod:`yieldplan.solve.parting`).
     """
 
     nodes: Ints
@@ -40,6 +41,8 @@ class Chain(NamedTuple):
     leaves: Ints
     stops: Ints
     length: int
+    second: int
+    more: float
 
 
 WHOLE_SIDES = 2
@@ -136,6 +139,12 @@ def billet_value(arcs, values, arc):
 
 
 @frugal_inner
+def second_billet(chain, i):
+    """Return what a billet from node i counts for besides its value: for bounds, where it may have a neighbour."""
+    return chain.more if i >= chain.second else 0.0
+
+
+@frugal_inner
 def look_back(chain, arcs, piece, rule, worked):
     """Fill ``rest`` of the nodes: the best value that can be cut from each to end B.
 
@@ -146,11 +155,11 @@ def look_back(chain, arcs, piece, rule, worked):
     leaf, stop, slope, most = len(chain.leaves) - 1, len(stops), steepest(chain, piece, rule), -np.inf
     rest[n] = 0.0
     for i in range(n - 1, -1, -1):
-        best = rest[i + 1]
+        best, more = rest[i + 1], second_billet(chain, i)
         for arc in range(begin[i], begin[i + 1]):
             value = billet_value(arcs, values, arc)
-            if value > 0.0 and value + rest[chain.next[arc]] > best:
-                best = value + rest[chain.next[arc]]
+            if value > 0.0 and value + more + rest[chain.next[arc]] > best:
+                best = value + more + rest[chain.next[arc]]
         if leaf >= 0 and chain.leaves[leaf] == i and rule.keeper_length <= chain.length:
             leaf -= 1
             while stop > 0:
@@ -185,11 +194,12 @@ def look_ahead(chain, arcs, piece, rule, worked):
                 ahead[i] = keep_before(chain, piece, rule, ahead, i, ahead[i])
         if i == n:
             break
+        more = second_billet(chain, i)
         for arc in range(begin[i], begin[i + 1]):
             value = billet_value(arcs, values, arc)
             if value > 0.0:
                 j = chain.next[arc]
-                ahead[j] = max(ahead[j], ahead[i] + value)
+                ahead[j] = max(ahead[j], ahead[i] + value + more)
 
 
 @frugal
@@ -257,6 +267,7 @@ def best_path(chain, arcs, piece, rule, worked):
             i += 1
             continue
         found[count, 0], found[count, 1] = i, -1
+        more = second_billet(chain, i)
         for arc in range(begin[i], begin[i + 1]):
             side = 1 if values[1, arc] > values[0, arc] else 0
             value = values[side, arc]
@@ -264,7 +275,7 @@ def best_path(chain, arcs, piece, rule, worked):
                 both = half_value(values, near) + half_value(values, arcs.twin[near])
                 if both > value:
                     value, side = both, WHOLE_SIDES + near
-            if value > 0.0 and value + rest[chain.next[arc]] >= rest[i]:
+            if value > 0.0 and value + more + rest[chain.next[arc]] >= rest[i]:
                 found[count, 1], found[count, 2] = arc, side
                 i = chain.next[arc]
                 break
@@ -364,7 +375,7 @@ def settle(chain, flat, turned, grain, arcs, piece, rule, prices, held, rows, wo
         before, changes = looks, 0
         for i in range(len(begin) - 1):
             for arc in range(begin[i], begin[i + 1]):
-                reach = nodes.ahead[i] + nodes.rest[chain.next[arc]]
+                reach = nodes.ahead[i] + second_billet(chain, i) + nodes.rest[chain.next[arc]]
                 for side in range(2):
                     value = billets.value[side, arc]
                     if billets.level[side, arc] == EXACT or value <= 0.0 or reach + value < wanted:

@@ -86,6 +86,8 @@ class Splits:
         So are those at which another saw takes the resaws of a half.
         """
         shop, offcut, marks = self.shop, self.offcut, self.range
+        if len(marks) <= most:
+            return list(marks)
         rest, defects = offcut.width - shop.bandsaw_kerf, self._defects
         y, z = {s.across_y for s in self._sticks}, {s.across_z for s in self._sticks}
         rows = partial(_rows, shop=shop, keepers=self.keepers)

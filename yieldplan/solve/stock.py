@@ -35,6 +35,7 @@ from yieldplan.model.words import fold
 from yieldplan.solve.barriers import cares, ring_barriers
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways, whole_billet
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
+from yieldplan.solve.parting import NONE_PARTED, parting_of
 from yieldplan.solve.positions import NoRoomError, across, across_from_far, few
 from yieldplan.solve.room import SPLIT, Room
 from yieldplan.solve.settle import Chain
@@ -98,6 +99,9 @@ class Stock:
     trade, slack
         Worth by which a whole keeper and leftovers in a billet beside it might be better at a length that is not tried;
         the same with what is rounded at the tried ones.
+    parting
+        Worth by which the second of two neighbouring billets, and each further one, might be better (or from the third
+        on, and so on: :attr:`yieldplan.solve.settle.Chain.second`).
     complete
         False where positions had to be left out, so that the bound goes by volume.
     thorough
@@ -127,6 +131,7 @@ class Stock:
     growth: Floats
     trade: int
     slack: int
+    parting: int
     complete: bool
     thorough: bool
     billets: int
@@ -255,14 +260,14 @@ def prepare(
     room: Room | None = None,
     *,
     thorough: bool = False,
-    finer: bool = False,
+    finer: int = 0,
 ) -> Stock | None:
     """Return a class of like offcuts made ready for pricing, or None where no blank can come out of it.
 
     ``room`` says how much of it may be tried. ``thorough`` asks for every billet that may be drawn out for the sake of
     leftovers, not just for those that mostly are (:func:`yieldplan.solve.billets.find_billets`): only so a bound holds.
-    ``finer`` asks for lengths that matter only to halves of split billets too; for the bound they are made good
-    (:attr:`Stock.above`).
+    ``finer`` asks for lengths too that matter only to halves of split billets, or, so many, to two neighbours; else
+    only the bound makes good for them (:attr:`Stock.above`, :attr:`Stock.parting`).
     """
     shop, room = job.shop, room or Room()
     sticks = usable_kinds(offcut, job.blanks, shop)
@@ -283,13 +288,18 @@ def prepare(
     bent = offcut.bent
     filling = bent and _must_fill(offcut, sticks, shop)
     trade = trade_of(offcut, sticks, shop, rule) if crossed and bent else NO_TRADE
-    lengths: list[int] | None = [] if kept else None
-    critical: list[int] = []
-    all_lengths = True
-    if crossed or bent:
-        critical, all_lengths = _drawn_out(walled, shop, sticks, room, finer=finer)
-        lengths = critical if crossed or filling else lengths
     thorough |= filling
+    critical, all_lengths = (
+        _critical(walled, shop, sticks, room, finer=finer > 0) if crossed or bent else ([], True)
+    )
+    lengths = critical if crossed or filling else [] if kept else None
+    parting = NONE_PARTED
+    if thorough and crossed and bent:
+        from_a, _ = pushed_both_ways(offcut, blanks, shop, room)
+        runs = {*critical, *(from_a.blocks(offcut.length) + 2 * shop.snipe).tolist()}
+        least = min(s.across_y for s in sticks), min(s.across_z for s in sticks)
+        parting = parting_of(offcut, shop, least, runs, split=splits, most=finer)
+        lengths = sorted({*critical, *parting.lengths})
     most = room.billets(split=splits)
     from_a, from_b, anchors, nodes, tried = _along(
         *(offcut, blanks, shop, room),
@@ -332,11 +342,7 @@ def prepare(
         flaws=len(offcut.defects),
         **_blocks(from_a, spans, rule.keeper_length if beside else offcut.length),
     )
-    after = end + shop.crosscut_kerf
-    segment_nodes = np.unique(np.concatenate([[0], start, after[after < offcut.length]]))
-    loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
-    held = ~np.isin(segment_nodes, loose) | np.isin(segment_nodes, start[~tried.pushed])
-    following = np.searchsorted(segment_nodes, after)
+    segment_nodes, held, following = _segment_nodes(tried, from_a, anchors, shop)
     like = _alike(offcut, shop, billets, from_a)
     complete = (
         from_a.whole
@@ -352,7 +358,12 @@ def prepare(
         else ([[] for _ in billets], [])
     )
     arcs, layouts, all_across = _with_layouts(
-        offcut, shop, sticks, with_halves(billets, cases, offcut, shop, split), most_positions
+        offcut,
+        shop,
+        sticks,
+        with_halves(billets, cases, offcut, shop, split),
+        most_positions,
+        crossed=crossed,
     )
     traded = (2 if any(split) else 1) * trade.between(tried, from_a, from_b)
     stock = Stock(
@@ -368,7 +379,10 @@ def prepare(
         rule=rule,
         nodes=segment_nodes,
         anchor=held,
-        chain=_chain(offcut, segment_nodes, held, start, following),
+        chain=_chain(
+            *(offcut, segment_nodes, held, start, following),
+            parting.fewest * (max(shop.keeper_length, shop.shortest_machined_length) + shop.crosscut_kerf),
+        ),
         alike=_with_halves_alike(arcs, like),
         two_ended=kept and _two_ended(offcut, rule, from_a.first),
         growth=_growth(offcut, shop, bent=bent),
@@ -376,6 +390,7 @@ def prepare(
         slack=int(traded + rounded_down(offcut, rule)) + 1
         if crossed and bent and _beside_whole(offcut, shop)
         else 0,
+        parting=parting.units,
         complete=complete and all_across,
         thorough=thorough or lengths is None,
         billets=len(start),
@@ -383,7 +398,12 @@ def prepare(
     if not covers:
         return stock
     arcs, layouts, _ = _with_layouts(
-        offcut, shop, sticks, with_halves(billets, cases, offcut, shop, covers), most_positions
+        offcut,
+        shop,
+        sticks,
+        with_halves(billets, cases, offcut, shop, covers),
+        most_positions,
+        crossed=crossed,
     )
     return replace(stock, above=replace(stock, arcs=arcs, layouts=layouts))
 
@@ -426,16 +446,19 @@ def _with_layouts(
     sticks: Sequence[StickKind],
     described: tuple[Records, list[Case]],
     most: int,
+    *,
+    crossed: bool,
 ) -> tuple[Records, tuple[Layout, Layout], bool]:
     """Return billets and halves, both layouts with at most so many positions in a row, and whether those are all."""
     arcs, cases = described
     (one, all_one), (other, all_other) = (
-        _layout(offcut, sticks, shop, cases, most, first_is_y=first_is_y) for first_is_y in (True, False)
+        _layout(offcut, sticks, shop, cases, most, crossed=crossed, first_is_y=first_is_y)
+        for first_is_y in (True, False)
     )
     return arcs, (one, other), all_one and all_other
 
 
-def _drawn_out(
+def _critical(
     offcut: Offcut, shop: Shop, sticks: Sequence[StickKind], room: Room, *, finer: bool
 ) -> tuple[list[int], bool]:
     """Return the lengths to which billets are drawn out, and whether these are all that matter of whole ones.
@@ -478,8 +501,15 @@ def _along(
     to = None if lengths is None else sorted({*lengths, *traded})
     for thin in (False, True):
         drawn, least = (lengths or (), remainder) if thorough and not thin else ((), 0)
+        all_told = (thorough or lengths is None) and not thin and _beside_whole(offcut, shop)
+        spared = max(shop.keeper_length, 1) if all_told else 0
         from_a, from_b = pushed_both_ways(
-            offcut, blanks, shop, room, few=thin, drawn=drawn, remainder=least, critical=critical
+            *(offcut, blanks, shop, room),
+            few=thin,
+            drawn=drawn,
+            spared=spared,
+            remainder=least,
+            critical=critical,
         )
         anchors = {from_a.first, *from_a.edges, *from_a.behind, *_pushed_to_b(from_a, from_b)}
         anchors |= from_a.aligned_starts
@@ -637,11 +667,13 @@ def _layout(
     cases: Sequence[Case],
     most: int,
     *,
+    crossed: bool,
     first_is_y: bool,
 ) -> tuple[Layout, bool]:
     """Return the positions to try across the section, for each case: a set of defects that a billet or half meets.
 
-    And whether these are all that matter: no more than ``most`` are tried in a row.
+    And whether these are all that matter: no more than ``most`` are tried in a row. ``crossed`` says whether leftovers
+    across may be keepers.
     """
     y_sizes, z_sizes = [s.across_y for s in sticks], [s.across_z for s in sticks]
     first, second = (y_sizes, z_sizes) if first_is_y else (z_sizes, y_sizes)
@@ -650,6 +682,7 @@ def _layout(
     holds = [[a == size for a in first] for size in sizes]
     within = [sorted({b for b, held in zip(second, hold, strict=True) if held}) for hold in holds]
     sides, inner, kerfs = [], [], []
+    loss = (face_loss if first_is_y else edge_loss)(offcut, offcut.length, shop)
     for width, height, defects in cases:
         high, deep = (width, offcut.thickness) if first_is_y else (offcut.thickness, width)
         kerf = shop.kerf_at(offcut.thickness if first_is_y else height)
@@ -660,10 +693,14 @@ def _layout(
         )
         turn = bool(defects)
         sides.append(across(far, sizes, kerf or 0, high, most))
-        sides.append(across_from_far(near, sizes, kerf or 0, high, most) if turn else [])
-        for lying, k in zip(within, inner_kerf, strict=True):
+        spared = _least_keepers(deep, loss, shop) if crossed else []
+        sides.append(across_from_far(near, sizes, kerf or 0, high, most, spared=spared) if turn else [])
+        for size, lying, k in zip(sizes, within, inner_kerf, strict=True):
+            spared = _least_keepers(size, 0, shop) if crossed else []
             inner.append(across(inner_far, lying, k or 0, deep, most))
-            inner.append(across_from_far(inner_near, lying, k or 0, deep, most) if turn else [])
+            inner.append(
+                across_from_far(inner_near, lying, k or 0, deep, most, spared=spared) if turn else []
+            )
     whole = all(len(row) <= most for row in (*sides, *inner))
     sides, inner = ([few(row, most) for row in rows] for rows in (sides, inner))
     shape = (len(cases), len(sizes))
@@ -681,6 +718,15 @@ def _layout(
         depth=np.array(second, np.int64),
     )
     return layout, whole
+
+
+def _least_keepers(other: int, loss: int, shop: Shop) -> list[int]:
+    """Return the sizes of the least keepers whose other size is ``other``, or up to ``loss`` less (R2, R11)."""
+    thin, wide = sorted((shop.keeper_thickness, shop.keeper_width))
+    found = {thin} if other >= wide else set[int]()
+    if other - loss < wide and other >= thin:
+        found.add(wide)
+    return [max(size, shop.narrowest_rip) for size in sorted(found)]
 
 
 def _anchors(
@@ -747,6 +793,20 @@ def _blocks(from_a: Along, spans: tuple[int, ...], least: int) -> dict[str, Ints
         inside[inside] = found[at[inside]] == longer[inside]
         onward[inside, k] = at[inside]
     return {"blocks": found, "onward": onward}
+
+
+def _segment_nodes(tried: Billets, from_a: Along, anchors: set[int], shop: Shop) -> tuple[Ints, Flags, Ints]:
+    """Return where segments may start, at which of these a whole keeper may end, and which are behind each billet.
+
+    It ends where something stands that was not pushed towards end A, or where it is just long enough: else it could be
+    longer.
+    """
+    after = tried.end + shop.crosscut_kerf
+    nodes = np.unique(np.concatenate([[0], tried.start, after[after < from_a.length]]))
+    loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
+    spared = np.append(after, 0) + shop.keeper_length + shop.crosscut_kerf
+    held = ~np.isin(nodes, loose) | np.isin(nodes, np.append(tried.start[tried.held], spared))
+    return nodes, held, np.searchsorted(nodes, after)
 
 
 def _nodes(from_a: Along, anchors: set[int], *, kept: bool, keeper_length: int) -> Ints:
@@ -890,8 +950,8 @@ def _with_halves_alike(arcs: Records, like: Ints) -> Ints:
     return np.stack([np.concatenate([like[0], 3 * len(arcs) + found.reshape(-1)]), own])
 
 
-def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: Ints) -> Chain:
-    """Return the segments along an offcut."""
+def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: Ints, second: int) -> Chain:
+    """Return the segments along an offcut; ``second`` is where a further billet may begin."""
     begin = np.searchsorted(start, np.append(nodes, 1 << 60))
     after = np.unique(np.append(following, 0))
     return Chain(
@@ -901,6 +961,8 @@ def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: I
         leaves=after[after < len(nodes)],
         stops=np.append(np.nonzero((np.diff(begin) > 0) & anchor)[0], len(nodes)),
         length=offcut.length,
+        second=int(np.searchsorted(nodes, second)),
+        more=0.0,
     )
 
 
