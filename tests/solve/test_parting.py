@@ -68,7 +68,7 @@ def test_no_cut_in_between_is_much_better(seed: int) -> None:
         if len({kept(board, shop, cut) for cut in inner}) > 1:
             continue
         most = max(both(board, shop, low), both(board, shop, high))
-        assert all(both(board, shop, cut) <= most + found.loss + rounding for cut in inner)
+        assert all(both(board, shop, cut) <= most + found.gains[0] + rounding for cut in inner)
 
 
 def kept(board: Offcut, shop: Shop, cut: int) -> tuple[bool, ...]:
@@ -98,13 +98,13 @@ def test_enough_lengths_are_asked_for() -> None:
 
 def test_units_cover_what_several_cuts_gain() -> None:
     """Of cuts that may gain 0.4 units each three gain one: the third and the fourth count for it."""
-    assert (Parting([], 0.4, 2).fewest, Parting([], 0.4, 2).units) == (0, 0)
-    for loss, cuts in itertools.product((0.2, 0.4, 0.9, 1.0, 1.7, 12.6), range(1, 9)):
-        found = Parting([], loss, cuts)
-        for some in range(1, cuts + 1):
-            counted = max(0, some - found.fewest + 1) * found.units
-            assert int(loss * some) <= counted
-    assert (Parting([], 0.4, 4).fewest, Parting([], 0.4, 4).units) == (3, 1)
+    assert (Parting([], [0.4, 0.8]).fewest, Parting([], [0.4, 0.8]).units) == (0, 0)
+    for gain, cuts in itertools.product((0.2, 0.4, 0.9, 1.0, 1.7, 12.6), range(1, 9)):
+        gains = [gain * some for some in range(1, cuts + 1)]
+        found = Parting([], gains)
+        for some, all_told in enumerate(gains, 1):
+            assert int(all_told) <= max(0, some - found.fewest + 1) * found.units
+    assert (Parting([], [0.4, 0.8, 1.2, 1.6]).fewest, Parting([], [0.4, 0.8, 1.2, 1.6]).units) == (3, 1)
 
 
 def test_straight_boards_ask_for_none() -> None:
@@ -112,7 +112,7 @@ def test_straight_boards_ask_for_none() -> None:
     straight = Offcut(name="P", length=60 * INCH, width=6 * INCH, thickness=2 * INCH)
     short = replace(straight, length=24 * INCH, bow=INCH // 2)
     assert parting_of(straight, SHOP, LEAST, (), split=False).lengths == []
-    assert parting_of(short, SHOP, LEAST, (), split=False) == Parting([], 0.0, 0)
+    assert parting_of(short, SHOP, LEAST, (), split=False) == Parting([], [])
 
 
 def test_two_ribs_are_parted_where_that_draws_least() -> None:

@@ -404,10 +404,13 @@ class Search:
         )
         chosen = self._choose_cost(held, min(5.0, self.left() / 4)), self.pool.changes
         self._dive(aim)
-        found = self._rest_on(aim, self._tightened(aim, (base, priced), self.cost or 0))
-        chosen = self._narrow(aim, held, found, chosen)
-        if not self._closed() and not self.out_of_time() and self.generator.look_finer():
-            self._narrow(aim, held, self._rest_on(aim, self.generator.sure_bound(aim)), chosen)
+        _, priced = self._rest_on(aim, (base, self.generator.look_finer(priced, aim, worthwhile=True)))
+        base, priced = self._rest_on(aim, self._tightened(aim, (base, priced), self.cost or 0))
+        chosen = self._narrow(aim, held, (base, priced), chosen)
+        if not self._closed() and not self.out_of_time():
+            finer = self.generator.look_finer(priced, aim)
+            if finer != priced:
+                self._narrow(aim, held, self._rest_on(aim, (base, finer)), chosen)
 
     def _narrow(self, aim: Aim, held: dict[int, int], found: Bound, chosen: Chosen) -> Chosen:
         """List what lies further and further above a bound, and choose among it, until the bound is reached.

@@ -24,7 +24,7 @@ from yieldplan.solve.budget import PREPARING, READING, RELAXING, TOGETHER
 from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Prices, Relaxation
-from yieldplan.solve.parting import FEW_PARTED, MOST_PARTED
+from yieldplan.solve.parting import MOST_PARTED
 from yieldplan.solve.pricing import Priced, on_grid, price
 from yieldplan.solve.room import LEAST, Allowance, Room
 from yieldplan.solve.stock import prepare
@@ -48,6 +48,9 @@ if TYPE_CHECKING:
 
 PLENTY, MOST_FIRST = 5, 400
 """Times the wood of the batch that a first look takes in, and how many stocks at the most."""
+
+FINER = 0.2
+"""Share of its billets that may be tried besides for each unit of a stock's :attr:`Stock.parting`."""
 
 LIGHTER = 30
 """How many times less is tried of a stock that takes too long."""
@@ -341,27 +344,38 @@ class Generator:
             self.stocks[index] = anew
             self.on_round(min(done, len(todo)))
 
-    def look_finer(self) -> bool:
-        """Prepare stocks anew with lengths that matter only to halves or two neighbours; return whether any have more.
+    def look_finer(
+        self, priced: Sequence[Priced | None], aim: Aim, *, worthwhile: bool = False
+    ) -> list[Priced | None]:
+        """Prepare stocks anew with lengths that matter only to halves or two neighbours; return all priced as before.
 
         Those that have cuttings near the bound that may be better in between. Where there is no room they stay as they
-        are.
+        are; where the bound would gain little by many more billets, if it is to be ``worthwhile``.
         """
         near = {column.stock for column in self.pool.columns if column.low < column.cost}
         near |= {index for index, _ in self.pool.ghosts}
         todo = [i for i in near if self.stocks[i].offcut.bent]
-        allowance, found = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING), set[int]()
+        allowance, anew_priced = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING), list(priced)
+        prices, found = self.asked(aim), set[int]()
+        ask = self._asker(aim, prices)
         for index in sorted(todo, key=self.size):
             stock, room = self.stocks[index], allowance.next()
-            for most in (MOST_PARTED, FEW_PARTED):
+            most_billets = (1 + FINER * stock.parting) * stock.billets if worthwhile else math.inf
+            for most in (MOST_PARTED, MOST_PARTED // 2, MOST_PARTED // 4)[: 1 if worthwhile else 3]:
                 anew = self._anew(stock, room, thorough=True, finer=most)
-                if anew.complete and anew.billets > stock.billets:
+                if (anew.billets, anew.parting) == (stock.billets, stock.parting):
+                    break
+                if anew.complete and anew.billets <= most_billets:
                     allowance.take(anew.rows)
                     self.stocks[index] = anew
                     found.add(index)
                     break
+        for index, one in self._in_turn(sorted(found), ask):
+            if one is not None:
+                self.spend(TOGETHER * (one.seconds + one.listing))
+            anew_priced[index] = one
         self.pool.drop_ghosts(found)
-        return bool(found)
+        return anew_priced
 
     def rest(self, wanted: Wanted) -> Generator:
         """Return one for a part of the batch, and of the pile, for proper columns."""
@@ -529,7 +543,24 @@ class Generator:
         (None) once no time is left: then its bound goes by volume.
         """
         prices = self.asked(aim)
-        total, relief = self._settled_value(prices.blanks, aim), prices.relief(self.wanted.need).tolist()
+        total = self._settled_value(prices.blanks, aim)
+        found: list[Priced | None] = []
+        self.bounding = 0.0
+        for index, priced in self._in_turn(range(len(self.stocks)), self._asker(aim, prices)):
+            found.append(priced)
+            stock = self.stocks[index]
+            value = self._by_volume(stock, prices.blanks, stock.cost if aim.with_cost else 0)
+            if priced is not None:
+                seconds = TOGETHER * (priced.seconds + priced.listing)
+                self.spend(seconds)
+                self.bounding += seconds
+                value = min(value, priced.most) if stock.complete else value
+            total += self.wanted.copies[index] * min(0.0, self._least_cost(index, aim) - value)
+        return total, found
+
+    def _asker(self, aim: Aim, prices: Prices) -> Callable[[int], Callable[[], Priced] | None]:
+        """Return what asks a stock by how much it is worth more than the relaxation pays for one more of it."""
+        relief = prices.relief(self.wanted.need).tolist()
         scarce = (np.maximum(prices.scarce, 0.0) + LEAST_GAIN).tolist()
 
         def task(index: int) -> Callable[[], Priced] | None:
@@ -541,19 +572,7 @@ class Generator:
                 index, prices.own[index], aim, floor, limit, relief=relief[index], proper=proper
             )
 
-        found: list[Priced | None] = []
-        self.bounding = 0.0
-        for index, priced in self._in_turn(range(len(self.stocks)), task):
-            found.append(priced)
-            stock = self.stocks[index]
-            value = self._by_volume(stock, prices.blanks, stock.cost if aim.with_cost else 0)
-            if priced is not None:
-                seconds = TOGETHER * (priced.seconds + priced.listing)
-                self.spend(seconds)
-                self.bounding += seconds
-                value = min(value, priced.most) if stock.complete else value
-            total += self.wanted.copies[index] * min(0.0, self._least_cost(index, aim) - value)
-        return total, found
+        return task
 
     def _least_cost(self, index: int, aim: Aim) -> int:
         """Return what a stock costs at the least, whatever is traded between tried lengths."""

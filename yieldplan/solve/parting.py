@@ -8,38 +8,35 @@ billet, which bends it down (R3). Where that is more, a place in between is best
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from bisect import insort
+from functools import partial
+from itertools import accumulate, zip_longest
 from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
 
 from yieldplan.model import BOARD_FOOT, edge_loss, face_loss
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from yieldplan.model import Offcut, Shop
+    from yieldplan.solve.kernel import Floats, Ints
 
-MOST_PARTED, FEW_PARTED = 24, 5
-"""Lengths of billets at the most that are tried for this, and where there is no room for so many."""
-
-WIDER = 1.2
-"""By how much further they are set apart, again and again, while there would be more."""
+MOST_PARTED = 24
+"""Lengths of billets at the most that are tried for this."""
 
 
 class Parting(NamedTuple):
-    """Further ``lengths`` to try, and what that leaves open.
-
-    The best place of a cut may be worth up to ``loss`` units more than the best tried one; there are at most ``cuts``
-    of them along an offcut.
-    """
+    """Further ``lengths`` to try, and what that leaves open: ``gains``, units that 1, 2, ... cuts may gain together."""
 
     lengths: list[int]
-    loss: float
-    cuts: int
+    gains: list[float]
 
     @property
     def fewest(self) -> int:
-        """How many cuts it takes to gain a whole unit, as worth is counted; 0 where all there may be gain less."""
-        return next((cuts for cuts in range(1, self.cuts + 1) if self.loss * cuts >= 1.0), 0)
+        """How many cuts it takes to gain a whole unit, as worth is counted; 0 where no number of them does."""
+        return next((cuts for cuts, gain in enumerate(self.gains, 1) if gain >= 1.0), 0)
 
     @property
     def units(self) -> int:
@@ -48,11 +45,13 @@ class Parting(NamedTuple):
         if not fewest:
             return 0
         return max(
-            math.ceil(int(self.loss * cuts) / (cuts - fewest + 1)) for cuts in range(fewest, self.cuts + 1)
+            math.ceil(int(gain) / (cuts - fewest + 1))
+            for cuts, gain in enumerate(self.gains, 1)
+            if cuts >= fewest
         )
 
 
-NONE_PARTED = Parting([], 0.0, 0)
+NONE_PARTED = Parting([], [])
 
 
 def parting_of(
@@ -66,6 +65,10 @@ def parting_of(
 ) -> Parting:
     """Return up to so many lengths to try so that what is left open is less than a unit, if these are enough.
 
+    Halfway between two tried places that are d apart the sum of two leftovers is worth up to d^2/8 times as much more
+    as its second derivative lies below 0. Both neighbours are tried at every length, so d is the smaller one of the
+    gaps between lengths in which theirs lie.
+
     Parameters
     ----------
     offcut, shop
@@ -78,36 +81,55 @@ def parting_of(
         Whether billets may be split: then twice as many leftovers meet a far edge.
     """
     shortest, kerf = max(shop.keeper_length, shop.shortest_machined_length), shop.crosscut_kerf
-    sides = [high - low for low, high in offcut.sides if high - low >= 2 * shortest + kerf]
-    lengths, loss, cuts = set[int](), 0.0, 0
-    for side in sides:
+    lengths, gains = set[int](), list[float]()
+    for side in (high - low for low, high in offcut.sides):
+        cuts = (side + kerf) // (shortest + kerf) - 1
+        if cuts < 1:
+            continue
         longest = side - kerf - shortest
-        bend = sum(_bend(offcut, shop, (0, 0) if split else least, side, run) for run in (shortest, longest))
-        bend *= (2 if split else 1) * 1000 / BOARD_FOOT
-        some = (side + kerf) // (shortest + kerf) - 1
         marks = sorted({shortest, longest, *(run for run in tried if shortest < run < longest)})
-        apart = math.sqrt(8 * 0.98 / (bend * some)) if bend > 0.0 else float(side)
-        while len(more := _between(marks, apart)) > most:
-            apart *= WIDER
+        bend = partial(_bend, offcut, shop, (0, 0) if split else least, side)
+        worth = (2 if split else 1) * 1000 / BOARD_FOOT
+        rooms = [side - some * kerf - (some - 1) * shortest for some in range(1, cuts + 1)]
+        more: set[int] = set()
+        while True:
+            worst = [_worst(marks, bend, room) for room in rooms]
+            own = [some * one.gain * worth for some, one in enumerate(worst, 1)]
+            if max(own) < 1.0 or len(more) >= most:
+                break
+            low, high = worst[own.index(max(own))].gap
+            more.add((low + high) // 2)
+            insort(marks, (low + high) // 2)
         lengths.update(more)
-        gap = max((high - low for low, high in pairwise(sorted({*marks, *more}))), default=0)
-        loss, cuts = max(loss, bend * gap * gap / 8), max(cuts, some)
-    return Parting(sorted(lengths), loss, cuts)
+        gains = [a + b for a, b in zip_longest(gains, own, fillvalue=0.0)]
+    return Parting(sorted(lengths), list(accumulate(gains, max)))
 
 
-def _between(marks: Sequence[int], apart: float) -> list[int]:
-    """Return lengths between the marks, evenly spaced, so that none are further apart."""
-    found = []
-    for low, high in pairwise(marks):
-        parts = math.ceil((high - low) / apart)
-        found += [low + (high - low) * part // parts for part in range(1, parts)]
-    return found
+class _Worst(NamedTuple):
+    """The most that a cut may gain, and the gap between lengths that is to be parted for it to gain less."""
+
+    gain: float
+    gap: tuple[int, int]
 
 
-def _bend(offcut: Offcut, shop: Shop, least: tuple[int, int], side: int, run: int) -> float:
-    """Return how far the second derivative by length of what is left of a billet may lie below 0, in steps squared.
+def _worst(marks: Sequence[int], bend: Callable[[Ints], Floats], room: int) -> _Worst:
+    """Return the worst case of two neighbours in such gaps between ``marks`` that have so much ``room`` together."""
+    at = np.array(marks)
+    low, gap = at[:-1], np.diff(at)
+    if not len(gap):
+        return _Worst(0.0, (marks[0], marks[0]))
+    bends = bend(np.minimum(at[1:, None], room - low[None, :]))
+    gains = (bends + bends.T) * np.minimum.outer(gap, gap).astype(float) ** 2 / 8
+    gains[np.add.outer(low, low) > room] = 0.0
+    i, j = np.unravel_index(np.argmax(gains), gains.shape)
+    parted = int(i if gap[i] <= gap[j] else j)
+    return _Worst(float(gains[i, j]), (marks[parted], marks[parted + 1]))
 
-    Of worth S x (1 + r x) of a section S it is S'' x (1 + r x) + 2 S' (1 + 2 r x) + 2 r S. S falls by what R3 takes:
+
+def _bend(offcut: Offcut, shop: Shop, least: tuple[int, int], side: int, run: Ints) -> Floats:
+    """Return how far the second derivative by length of what is left of a billet may lie below 0, at each length.
+
+    In steps squared. Of worth S x (1 + r x) of a section S it is S'' x (1 + r x) + 2 S' (1 + 2 r x) + 2 r S. S falls by what R3 takes:
     of leftovers at the far edge in width, of those at the far face in thickness; together these are no higher than the
     offcut is thick, and no wider than it is. Each is at least a keeper thick; and as thick as the billet, and only
     beside a stick, where there is no room for a keeper above one.
@@ -117,10 +139,13 @@ def _bend(offcut: Offcut, shop: Shop, least: tuple[int, int], side: int, run: in
     edge = 2 * offcut.crook * (length + 2 * run * slope) / side**2
     face = 2 * offcut.bow * (length + 2 * run * slope) / side**2 + offcut.twist * slope / side
     thin, kerf = min(shop.keeper_width, shop.keeper_thickness), min(shop.rip_kerf, shop.bandsaw_kerf)
-    up = rate * (1 if edge and face else 2) if run < shop.full_length else 0.0
+    both = bool(offcut.crook and (offcut.bow or offcut.twist))
+    up = np.where(run < shop.full_length, rate * (1 if both else 2), 0.0)
     width, thickness, high, deep = offcut.width, offcut.thickness, thin, thin
     if offcut.thickness - shop.face_skim - least[1] - kerf < thin:
         width, deep = width - least[0] - kerf, max(thin, thickness - face_loss(offcut, side, shop))
     elif offcut.width - shop.edge_skim - least[0] - kerf < thin:
         thickness, high = thickness - least[1] - kerf, max(thin, offcut.width - edge_loss(offcut, side, shop))
-    return thickness * max(0.0, edge - up * high) + width * max(0.0, face - up * deep)
+    return np.asarray(
+        thickness * np.maximum(0.0, edge - up * high) + width * np.maximum(0.0, face - up * deep)
+    )
