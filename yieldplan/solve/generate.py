@@ -371,9 +371,11 @@ class Generator:
                     found.add(index)
                     break
         for index, one in self._in_turn(sorted(found), ask):
+            before, anew_priced[index] = anew_priced[index], one
             if one is not None:
                 self.spend(TOGETHER * (one.seconds + one.listing))
-            anew_priced[index] = one
+                if before is not None:  # what bounded the stock then does so still, and the bound rests on it
+                    one.proper = min(one.most, before.most)
         self.pool.drop_ghosts(found)
         return anew_priced
 

@@ -129,10 +129,10 @@ def _worst(marks: Sequence[int], bend: Callable[[Ints], Floats], room: int) -> _
 def _bend(offcut: Offcut, shop: Shop, least: tuple[int, int], side: int, run: Ints) -> Floats:
     """Return how far the second derivative by length of what is left of a billet may lie below 0, at each length.
 
-    In steps squared. Of worth S x (1 + r x) of a section S it is S'' x (1 + r x) + 2 S' (1 + 2 r x) + 2 r S. S falls by what R3 takes:
-    of leftovers at the far edge in width, of those at the far face in thickness; together these are no higher than the
-    offcut is thick, and no wider than it is. Each is at least a keeper thick; and as thick as the billet, and only
-    beside a stick, where there is no room for a keeper above one.
+    In steps squared. Of worth S x (1 + r x) of a section S it is S'' x (1 + r x) + 2 S' (1 + 2 r x) + 2 r S. S falls by
+    what R3 takes: of leftovers at the far edge in width, of those at the far face in thickness; together these are no
+    higher than the offcut is thick, and no wider than it is. Each is at least a keeper thick; and as thick as the
+    billet, and only beside a stick, where there is no room for a keeper above one.
     """
     rate = float(shop.length_premium / shop.full_length)
     length, slope = run * (1 + rate * run), 1 + 2 * rate * run
