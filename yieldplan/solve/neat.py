@@ -135,19 +135,19 @@ def placed_otherwise(column: Column, offcut: Offcut, job: Job) -> Iterator[Colum
     So that it follows all that lies on one side of it, which is moved to that end of the offcut, among other things.
     Whether its blanks may still be milled so (R3, R7, R9) is not asked.
     """
-    cut, kerf = column.cutting(), job.shop.crosscut_kerf
+    cut, shop, kerf = column.cutting(), job.shop, job.shop.crosscut_kerf
     for at in range(len(cut)):
-        to_end_a = tuple(_by(segment, -cut[0].start, offcut, job.shop) for segment in cut[:at])
-        to_end_b = tuple(
-            _by(segment, offcut.length - cut[-1].end, offcut, job.shop) for segment in cut[at + 1 :]
-        )
-        for before, after in ((cut[:at], cut[at + 1 :]), (to_end_a, cut[at + 1 :]), (cut[:at], to_end_b)):
+        to_end_a = tuple(_by(segment, -cut[0].start, offcut, shop) for segment in cut[:at])
+        to_end_b = tuple(_by(segment, offcut.length - cut[-1].end, offcut, shop) for segment in cut[at + 1 :])
+        sides = ((cut[:at], cut[at + 1 :]), (to_end_a, cut[at + 1 :]), (cut[:at], to_end_b))
+        for before, after in dict.fromkeys(sides):
             room = (
                 before[-1].end + kerf if before else 0,
                 after[0].start - kerf if after else offcut.length,
             )
             placed = [(*before, other, *after) for other in _placed(cut[at], offcut, job, room)]
-            placed += [(*before, *two, *after[1:]) for two in _met(cut[at], after[:1], offcut, job.shop)]
+            if after:
+                placed += [(*before, *two, *after[1:]) for two in _met(cut[at], after[0], offcut, shop)]
             for segments in placed:
                 whole = tuple(_segment(segment, offcut, job) for segment in segments)
                 cuts = count_crosscuts(whole, offcut.length, kerf)
@@ -198,22 +198,19 @@ def _longer(
             yield _changed(replace(segment, split=place), offcut, shop, change)
 
 
-def _met(
-    one: Segment, others: Sequence[Segment], offcut: Offcut, shop: Shop
-) -> Iterator[tuple[Segment, Segment]]:
+def _met(one: Segment, other: Segment, offcut: Offcut, shop: Shop) -> Iterator[tuple[Segment, Segment]]:
     """Yield two billets that keep nothing lengthened until they meet, at some places between them."""
-    for other in others:
-        if isinstance(one, WholeKeeper) or isinstance(other, WholeKeeper):
-            return
-        gap = other.start - shop.crosscut_kerf - one.end
-        if gap <= 0 or any(map(_keeps, (*billets_of(one), *billets_of(other)))):
-            return
-        for part in range(1, MEETINGS):
-            at = one.end + gap * part // MEETINGS
-            yield from product(
-                _longer(one, offcut, shop, (one.start, at)),
-                _longer(other, offcut, shop, (at + shop.crosscut_kerf, other.end)),
-            )
+    gap = other.start - shop.crosscut_kerf - one.end
+    if isinstance(one, WholeKeeper) or isinstance(other, WholeKeeper) or gap <= 0:
+        return
+    if any(map(_keeps, (*billets_of(one), *billets_of(other)))):
+        return
+    for part in range(1, MEETINGS):
+        at = one.end + gap * part // MEETINGS
+        yield from product(
+            _longer(one, offcut, shop, (one.start, at)),
+            _longer(other, offcut, shop, (at + shop.crosscut_kerf, other.end)),
+        )
 
 
 def _laid_otherwise(billet: Billet, offcut: Offcut, shop: Shop) -> Iterator[Billet]:
