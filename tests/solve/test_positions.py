@@ -144,7 +144,7 @@ def test_a_billet_takes_in_the_end_trim() -> None:
 
 def test_blanks_start_behind_a_least_whole_keeper() -> None:
     """Of 20: from end A (21), and behind a billet from there (21 + 31)."""
-    spared = Along(length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=(), spared=20)
+    spared = Along(length=100, spans=(10, 24), kerf=1, snipe=0, shortest=30, first=5, edges=(), spared=(20,))
     assert {21, 21 + 31, 31 + 21} <= set(spared.starts)
 
 

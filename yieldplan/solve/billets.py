@@ -29,7 +29,7 @@ def pushed_both_ways(
     *,
     few: bool = False,
     drawn: Sequence[int] = (),
-    spared: int = 0,
+    spared: Sequence[int] = (),
     remainder: int = 0,
     critical: Sequence[int] = (),
 ) -> tuple[Along, Along]:
@@ -66,7 +66,7 @@ def pushed_both_ways(
             edges=tuple(sorted(edges)),
             kinks=tuple(sorted(kinks)),
             drawn=tuple(drawn),
-            spared=spared if edges or first > shop.snipe else 0,
+            spared=tuple(spared) if edges or first > shop.snipe else (),
             remainder=remainder,
             critical=tuple(critical),
             most_starts=most_starts,

@@ -140,7 +140,7 @@ class Along:
     drawn
         Lengths to which billets are drawn out for the sake of leftovers, so that others follow them.
     spared
-        Least length of a whole keeper, where others may follow one that is no longer; else 0.
+        Lengths of least whole keepers, where others may follow one that is no longer.
     remainder
         Least length of a remainder that is kept, for which billets are drawn out too; 0 where none is.
     critical
@@ -158,7 +158,7 @@ class Along:
     edges: tuple[int, ...]
     kinks: tuple[int, ...] = ()
     drawn: tuple[int, ...] = ()
-    spared: int = 0
+    spared: tuple[int, ...] = ()
     remainder: int = 0
     critical: tuple[int, ...] = ()
     most_starts: int = MOST_STARTS
@@ -174,7 +174,7 @@ class Along:
 
     def _moves_drawn(self) -> set[int]:
         """Return the moves beyond billets that are drawn out."""
-        moves = {run + self.kerf for run in (*self.drawn, self.spared) if run}
+        moves = {run + self.kerf for run in (*self.drawn, *self.spared)}
         if self.remainder:
             moves |= {span + self.remainder + 2 * self.kerf + self.snipe for span in self.spans}
         return moves
@@ -194,7 +194,7 @@ class Along:
     @property
     def behind(self) -> set[int]:
         """Where a blank starts behind what is drawn out from end A: a billet, a whole keeper, a remainder."""
-        found = {run + self.kerf + self.snipe for run in (*self.drawn, self.spared) if run}
+        found = {run + self.kerf + self.snipe for run in (*self.drawn, *self.spared)}
         return found | {self.remainder + self.kerf} if self.remainder else found
 
     @cached_property

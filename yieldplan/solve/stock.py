@@ -6,8 +6,10 @@ Nothing here depends on prices, so every round of pricing uses it again. Like of
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -342,7 +344,7 @@ def prepare(
         flaws=len(offcut.defects),
         **_blocks(from_a, spans, rule.keeper_length if beside else offcut.length),
     )
-    segment_nodes, held, following = _segment_nodes(tried, from_a, anchors, shop)
+    segment_nodes, held, following = _segment_nodes(tried, from_a, anchors, offcut, shop)
     like = _alike(offcut, shop, billets, from_a)
     complete = (
         from_a.whole
@@ -357,14 +359,8 @@ def prepare(
         if splits
         else ([[] for _ in billets], [])
     )
-    arcs, layouts, all_across = _with_layouts(
-        offcut,
-        shop,
-        sticks,
-        with_halves(billets, cases, offcut, shop, split),
-        most_positions,
-        crossed=crossed,
-    )
+    laid_out = partial(_with_layouts, offcut, shop, sticks, most=most_positions, crossed=crossed)
+    arcs, layouts, all_across = laid_out(with_halves(billets, cases, offcut, shop, split))
     traded = (2 if any(split) else 1) * trade.between(tried, from_a, from_b)
     stock = Stock(
         offcut=offcut,
@@ -397,14 +393,7 @@ def prepare(
     )
     if not covers:
         return stock
-    arcs, layouts, _ = _with_layouts(
-        offcut,
-        shop,
-        sticks,
-        with_halves(billets, cases, offcut, shop, covers),
-        most_positions,
-        crossed=crossed,
-    )
+    arcs, layouts, _ = laid_out(with_halves(billets, cases, offcut, shop, covers))
     return replace(stock, above=replace(stock, arcs=arcs, layouts=layouts))
 
 
@@ -502,7 +491,7 @@ def _along(
     for thin in (False, True):
         drawn, least = (lengths or (), remainder) if thorough and not thin else ((), 0)
         all_told = (thorough or lengths is None) and not thin and _beside_whole(offcut, shop)
-        spared = max(shop.keeper_length, 1) if all_told else 0
+        spared = _least_whole(offcut, shop) if all_told else ()
         from_a, from_b = pushed_both_ways(
             *(offcut, blanks, shop, room),
             few=thin,
@@ -795,7 +784,17 @@ def _blocks(from_a: Along, spans: tuple[int, ...], least: int) -> dict[str, Ints
     return {"blocks": found, "onward": onward}
 
 
-def _segment_nodes(tried: Billets, from_a: Along, anchors: set[int], shop: Shop) -> tuple[Ints, Flags, Ints]:
+def _least_whole(offcut: Offcut, shop: Shop) -> tuple[int, int]:
+    """Return the least length of a whole keeper, and that at which it is worth one unit more."""
+    least = max(shop.keeper_length, 1)
+    size = partial(worth, width=offcut.width, thickness=offcut.thickness, shop=shop)
+    longer = range(least, 2 * least)
+    return least, least + bisect_left(longer, size(least) + 1, key=size)
+
+
+def _segment_nodes(
+    tried: Billets, from_a: Along, anchors: set[int], offcut: Offcut, shop: Shop
+) -> tuple[Ints, Flags, Ints]:
     """Return where segments may start, at which of these a whole keeper may end, and which are behind each billet.
 
     It ends where something stands that was not pushed towards end A, or where it is just long enough: else it could be
@@ -804,8 +803,8 @@ def _segment_nodes(tried: Billets, from_a: Along, anchors: set[int], shop: Shop)
     after = tried.end + shop.crosscut_kerf
     nodes = np.unique(np.concatenate([[0], tried.start, after[after < from_a.length]]))
     loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
-    spared = np.append(after, 0) + shop.keeper_length + shop.crosscut_kerf
-    held = ~np.isin(nodes, loose) | np.isin(nodes, np.append(tried.start[tried.held], spared))
+    spared = np.add.outer(np.append(after, 0), _least_whole(offcut, shop)) + shop.crosscut_kerf
+    held = ~np.isin(nodes, loose) | np.isin(nodes, np.append(tried.start[tried.held], spared.reshape(-1)))
     return nodes, held, np.searchsorted(nodes, after)
 
 
