@@ -173,6 +173,7 @@ def test_plans_of_small_piles_pass_the_recheck(seed: int) -> None:
         pytest.param(varied_job(5722), id="a whole keeper up to a billet found from both ends, a knot"),
         pytest.param(wood_job(5103), id="a strip that leaves just a keeper free at the far side"),
         pytest.param(varied_job(10721), id="a billet behind a whole keeper just long enough"),
+        pytest.param(varied_job(30431), id="a billet behind a whole keeper a unit better than that"),
     ],
 )
 def test_what_was_once_proven_wrongly(job: Job) -> None:

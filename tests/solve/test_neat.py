@@ -117,6 +117,9 @@ def test_a_plan_whose_surplus_was_left_out_is_neatened() -> None:
         pytest.param(varied_job, 5622, 3, id="lengthened up to billets that are moved to the other end"),
         pytest.param(wood_job, 20883, 5, id="lengthened until they meet"),
         pytest.param(cupped_job, 21114, 2, id="split elsewhere and lengthened"),
+        pytest.param(tiny_job, 30600, 4, id="as short as its blanks pushed together"),
+        pytest.param(varied_job, 30746, 6, id="its sticks laid close together"),
+        pytest.param(varied_job, 30762, 4, id="its strips from the other side, beside a keeper"),
     ],
 )
 def test_billets_are_placed_where_that_saves_a_crosscut(

@@ -158,27 +158,34 @@ def placed_otherwise(column: Column, offcut: Offcut, job: Job) -> Iterator[Colum
 def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Iterator[Segment]:
     """Yield a billet moved to either end of the room between its neighbours, and what else it may be made of.
 
-    If it keeps nothing: lengthened to one end or both, or as short as its blanks, each also with its pieces pushed to
-    either edge and either face, laid close together, and turned over.
+    The strips as they are and from the other side, sticks pushed to either side of those that keep nothing. If none of
+    it keeps anything: lengthened to one end or both, or as short as its blanks, there or pushed together, each also
+    with its pieces pushed to either edge and either face, laid close together, and turned over.
     """
     if isinstance(segment, WholeKeeper):
         return
-    for by in (room[0] - segment.start, room[1] - segment.end):
-        yield _by(segment, by, offcut, job.shop)
+    for by in dict.fromkeys((0, room[0] - segment.start, room[1] - segment.end)):
+        moved = _by(segment, by, offcut, job.shop)
+        yield moved
+        if isinstance(moved, Billet):
+            for laid, deep in product((moved, _mirrored(moved, offcut)), (False, True)):
+                yield _sticks_pushed(laid, offcut, deep=deep)
     if any(map(_keeps, billets_of(segment))):
         return
-    blanks = [
-        cut
-        for billet in billets_of(segment)
-        for strip in billet.strips
-        for stick in strip.sticks
-        for cut in stick.blanks
+    rows = [
+        stick.blanks for billet in billets_of(segment) for strip in billet.strips for stick in strip.sticks
     ]
     short = (
-        max(room[0], min(cut.start for cut in blanks) - job.shop.snipe),
-        min(room[1], max(cut.end for cut in blanks) + job.shop.snipe),
+        max(room[0], min(row[0].start for row in rows) - job.shop.snipe),
+        min(room[1], max(row[-1].end for row in rows) + job.shop.snipe),
     )
-    for start, end in ((segment.start, room[1]), (room[0], segment.end), room, short):
+    kerf, snipe = job.shop.crosscut_kerf, job.shop.snipe
+    longest = max(sum(cut.end - cut.start + kerf for cut in row) - kerf for row in rows) + 2 * snipe
+    least = max(longest, job.shop.shortest_machined_length)
+    shortest = [(at, at + least) for at in (segment.start, room[0]) if at + least <= room[1]]
+    shortest += [(at - least, at) for at in (segment.end, room[1]) if at - least >= room[0]]
+    runs = ((segment.start, room[1]), (room[0], segment.end), room, short, *shortest)
+    for start, end in dict.fromkeys(runs):
         for longer in _longer(segment, offcut, job.shop, (start, end)):
             yield longer
             if isinstance(longer, Billet):
@@ -215,7 +222,8 @@ def _met(one: Segment, other: Segment, offcut: Offcut, shop: Shop) -> Iterator[t
 
 def _laid_otherwise(billet: Billet, offcut: Offcut, shop: Shop) -> Iterator[Billet]:
     """Yield a billet with its pieces as they are, close together and turned, each pushed to both edges and faces."""
-    for laid in (billet, _close_together(billet, offcut, shop), _turned(billet, offcut, shop)):
+    close = _close_together(billet, offcut, shop)
+    for laid in (billet, close, _sticks_together(close, shop), _turned(billet, offcut, shop)):
         for up, deep in product((False, True), repeat=2):
             yield _pushed_across(laid, offcut, (up, deep))
 
@@ -260,6 +268,46 @@ def _close_together(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
     return replace(billet, strips=tuple(strips))
 
 
+def _sticks_together(billet: Billet, shop: Shop) -> Billet:
+    """Return a billet with the sticks of each strip a kerf apart."""
+    strips = []
+    for strip in billet.strips:
+        kerf = shop.kerf_at(strip.end - strip.start) or 0
+        sticks: list[Stick] = []
+        for stick in strip.sticks:
+            at = sticks[-1].end + kerf if sticks else 0
+            sticks.append(replace(stick, start=at, end=at + stick.end - stick.start))
+        strips.append(replace(strip, sticks=tuple(sticks)))
+    return replace(billet, strips=tuple(strips))
+
+
+def _box(billet: Billet, offcut: Offcut) -> Interval:
+    """Return the size of a billet's box across its strips, and across their sticks (R3)."""
+    high, deep = offcut.width - billet.edge_loss, offcut.thickness - billet.face_loss
+    return (high, deep) if billet.layout == "rip first" else (deep, high)
+
+
+def _mirrored(billet: Billet, offcut: Offcut) -> Billet:
+    """Return a billet with its strips in order from the other side of its box."""
+    size, _ = _box(billet, offcut)
+    strips = (replace(one, start=size - one.end, end=size - one.start) for one in billet.strips[::-1])
+    return replace(billet, strips=tuple(strips))
+
+
+def _sticks_pushed(billet: Billet, offcut: Offcut, *, deep: bool) -> Billet:
+    """Return a billet with the sticks of each strip that keeps nothing moved together to one side of it."""
+    _, size = _box(billet, offcut)
+    strips = []
+    for strip in billet.strips:
+        if strip.sticks and not any(stick.keeper for stick in strip.sticks):
+            by = size - strip.sticks[-1].end if deep else -strip.sticks[0].start
+            sticks = tuple(replace(one, start=one.start + by, end=one.end + by) for one in strip.sticks)
+            strips.append(replace(strip, sticks=sticks))
+        else:
+            strips.append(strip)
+    return replace(billet, strips=tuple(strips))
+
+
 def _turned(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
     """Return a billet with the only stick of each strip turned where it lay flat, and flat where it was turned."""
     if any(len(strip.sticks) != 1 for strip in billet.strips):
@@ -298,8 +346,7 @@ def _moved(billet: Billet, _: Offcut, by: int) -> Billet:
 
 def _pushed_across(billet: Billet, offcut: Offcut, far: tuple[bool, bool]) -> Billet:
     """Return a billet with its strips, and the sticks in each, moved together to one side of its box."""
-    box = (offcut.width - billet.edge_loss, offcut.thickness - billet.face_loss)
-    high, deep = box if billet.layout == "rip first" else box[::-1]
+    high, deep = _box(billet, offcut)
     by = high - billet.strips[-1].end if far[0] else -billet.strips[0].start
     strips = []
     for strip in billet.strips:

@@ -784,9 +784,14 @@ def _blocks(from_a: Along, spans: tuple[int, ...], least: int) -> dict[str, Ints
     return {"blocks": found, "onward": onward}
 
 
-def _least_whole(offcut: Offcut, shop: Shop) -> tuple[int, int]:
-    """Return the least length of a whole keeper, and that at which it is worth one unit more."""
+def _least_whole(offcut: Offcut, shop: Shop) -> tuple[int, ...]:
+    """Return the least length of a whole keeper, and that at which it is worth one unit more.
+
+    The latter only where two are worth as much as one however long each is, but for what is rounded down.
+    """
     least = max(shop.keeper_length, 1)
+    if shop.length_premium:
+        return (least,)
     size = partial(worth, width=offcut.width, thickness=offcut.thickness, shop=shop)
     longer = range(least, 2 * least)
     return least, least + bisect_left(longer, size(least) + 1, key=size)
