@@ -463,7 +463,7 @@ class Search:
         if all(stock.thorough for stock in self.stocks):
             return self.generator.sure_bound(aim)
         self.generator.look_everywhere()
-        found, hoped = self.generator.sure_bound(aim), self.generator.relaxed(aim)
+        found, hoped = self._rest_on(aim, self.generator.sure_bound(aim)), self.generator.relaxed(aim)
         if hoped - found[0] < ALIKE * hoped or self.left() < 0.5 * self.budget.seconds:
             return found
         soon, before = 0.5 * self.left(), self.generator.best_prices

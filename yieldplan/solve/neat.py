@@ -49,6 +49,7 @@ if TYPE_CHECKING:
         Stick,
         Strip,
     )
+    from yieldplan.solve.columns import Segments
 
 MOST_ORDERS = 24
 """Orders of the blanks of a stick, and of the columns of a plan with surplus blanks, that are tried."""
@@ -145,11 +146,12 @@ def placed_otherwise(column: Column, offcut: Offcut, job: Job) -> Iterator[Colum
                 before[-1].end + kerf if before else 0,
                 after[0].start - kerf if after else offcut.length,
             )
-            placed = [(*before, other, *after) for other in _placed(cut[at], offcut, job, room)]
+            placed: list[tuple[Segments, Segments]]
+            placed = [((other,), after) for other in _placed(cut[at], offcut, job, room)]
             if after:
-                placed += [(*before, *two, *after[1:]) for two in _met(cut[at], after[0], offcut, shop)]
-            for segments in placed:
-                whole = tuple(_segment(segment, offcut, job) for segment in segments)
+                placed += [(two, after[1:]) for two in _met(cut[at], after[0], offcut, shop)]
+            for changed, rest in placed:
+                whole = (*before, *(_segment(one, offcut, job) for one in changed), *rest)
                 cuts = count_crosscuts(whole, offcut.length, kerf)
                 if cuts < column.crosscuts:
                     yield replace(column, crosscuts=cuts, cutting=partial(tuple, whole))

@@ -359,7 +359,7 @@ def prepare(
         if splits
         else ([[] for _ in billets], [])
     )
-    laid_out = partial(_with_layouts, offcut, shop, sticks, most=most_positions, crossed=crossed)
+    laid_out = partial(_with_layouts, offcut, shop, sticks, most=most_positions, sparing=crossed and thorough)
     arcs, layouts, all_across = laid_out(with_halves(billets, cases, offcut, shop, split))
     traded = (2 if any(split) else 1) * trade.between(tried, from_a, from_b)
     stock = Stock(
@@ -436,12 +436,12 @@ def _with_layouts(
     described: tuple[Records, list[Case]],
     most: int,
     *,
-    crossed: bool,
+    sparing: bool,
 ) -> tuple[Records, tuple[Layout, Layout], bool]:
     """Return billets and halves, both layouts with at most so many positions in a row, and whether those are all."""
     arcs, cases = described
     (one, all_one), (other, all_other) = (
-        _layout(offcut, sticks, shop, cases, most, crossed=crossed, first_is_y=first_is_y)
+        _layout(offcut, sticks, shop, cases, most, sparing=sparing, first_is_y=first_is_y)
         for first_is_y in (True, False)
     )
     return arcs, (one, other), all_one and all_other
@@ -656,13 +656,13 @@ def _layout(
     cases: Sequence[Case],
     most: int,
     *,
-    crossed: bool,
+    sparing: bool,
     first_is_y: bool,
 ) -> tuple[Layout, bool]:
     """Return the positions to try across the section, for each case: a set of defects that a billet or half meets.
 
-    And whether these are all that matter: no more than ``most`` are tried in a row. ``crossed`` says whether leftovers
-    across may be keepers.
+    And whether these are all that matter: no more than ``most`` are tried in a row. ``sparing`` says whether pieces may
+    leave least keepers free.
     """
     y_sizes, z_sizes = [s.across_y for s in sticks], [s.across_z for s in sticks]
     first, second = (y_sizes, z_sizes) if first_is_y else (z_sizes, y_sizes)
@@ -682,10 +682,10 @@ def _layout(
         )
         turn = bool(defects)
         sides.append(across(far, sizes, kerf or 0, high, most))
-        spared = _least_keepers(deep, loss, shop) if crossed else []
+        spared = _least_keepers(deep, loss, shop) if sparing else []
         sides.append(across_from_far(near, sizes, kerf or 0, high, most, spared=spared) if turn else [])
         for size, lying, k in zip(sizes, within, inner_kerf, strict=True):
-            spared = _least_keepers(size, 0, shop) if crossed else []
+            spared = _least_keepers(size, 0, shop) if sparing else []
             inner.append(across(inner_far, lying, k or 0, deep, most))
             inner.append(
                 across_from_far(inner_near, lying, k or 0, deep, most, spared=spared) if turn else []
