@@ -147,7 +147,6 @@ class Pool:
         """Forget what cuttings of some stocks might cost, since more will be tried of these: only what they do cost."""
         self.ghosts = {key: column for key, column in self.ghosts.items() if key[0] not in stocks}
         self.columns = [replace(one, low=one.cost) if one.stock in stocks else one for one in self.columns]
-        self.changes += 1
 
 
 @dataclass(slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 from itertools import compress, islice, permutations, product
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from yieldplan.model import (
     Billet,
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
         CutBlank,
         Defect,
         Job,
+        Keeper,
         Offcut,
         OffcutPlan,
         Plan,
@@ -58,6 +59,8 @@ MEETINGS = 8
 """Parts of the gap between two billets at whose ends they are made to meet."""
 
 Interval = tuple[int, int]
+
+T = TypeVar("T", "Billet", "WholeKeeper", "Strip", "Stick", "CutBlank", "Keeper")
 
 
 def tidied(column: Column, offcut: Offcut, job: Job) -> Column:
@@ -233,7 +236,7 @@ def _laid_otherwise(billet: Billet, offcut: Offcut, shop: Shop) -> Iterator[Bill
 def _by(segment: Segment, by: int, offcut: Offcut, shop: Shop) -> Segment:
     """Return a segment moved along the offcut."""
     if isinstance(segment, WholeKeeper):
-        return replace(segment, start=segment.start + by, end=segment.end + by)
+        return _on(segment, by)
     return _changed(segment, offcut, shop, partial(_moved, by=by))
 
 
@@ -263,24 +266,30 @@ def _close_together(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
     """Return a billet with its strips a kerf apart."""
     height = offcut.thickness if billet.layout == "rip first" else offcut.width
     kerf = shop.kerf_at(height) or 0  # where no saw reaches there is but one strip
-    strips: list[Strip] = []
-    for strip in billet.strips:
-        at = strips[-1].end + kerf if strips else 0
-        strips.append(replace(strip, start=at, end=at + strip.end - strip.start))
-    return replace(billet, strips=tuple(strips))
+    return replace(billet, strips=_in_a_row(billet.strips, kerf))
 
 
 def _sticks_together(billet: Billet, shop: Shop) -> Billet:
     """Return a billet with the sticks of each strip a kerf apart."""
-    strips = []
-    for strip in billet.strips:
-        kerf = shop.kerf_at(strip.end - strip.start) or 0
-        sticks: list[Stick] = []
-        for stick in strip.sticks:
-            at = sticks[-1].end + kerf if sticks else 0
-            sticks.append(replace(stick, start=at, end=at + stick.end - stick.start))
-        strips.append(replace(strip, sticks=tuple(sticks)))
+    strips = (
+        replace(strip, sticks=_in_a_row(strip.sticks, shop.kerf_at(strip.end - strip.start) or 0))
+        for strip in billet.strips
+    )
     return replace(billet, strips=tuple(strips))
+
+
+def _in_a_row(pieces: Sequence[T], kerf: int) -> tuple[T, ...]:
+    """Return pieces a kerf apart, the first one at 0."""
+    placed: list[T] = []
+    for piece in pieces:
+        at = placed[-1].end + kerf if placed else 0
+        placed.append(_on(piece, at - piece.start))
+    return tuple(placed)
+
+
+def _on(piece: T, by: int) -> T:
+    """Return a piece moved on, without what is in it."""
+    return replace(piece, start=piece.start + by, end=piece.end + by)
 
 
 def _box(billet: Billet, offcut: Offcut) -> Interval:
@@ -303,8 +312,7 @@ def _sticks_pushed(billet: Billet, offcut: Offcut, *, deep: bool) -> Billet:
     for strip in billet.strips:
         if strip.sticks and not any(stick.keeper for stick in strip.sticks):
             by = size - strip.sticks[-1].end if deep else -strip.sticks[0].start
-            sticks = tuple(replace(one, start=one.start + by, end=one.end + by) for one in strip.sticks)
-            strips.append(replace(strip, sticks=sticks))
+            strips.append(replace(strip, sticks=tuple(_on(stick, by) for stick in strip.sticks)))
         else:
             strips.append(strip)
     return replace(billet, strips=tuple(strips))
@@ -325,25 +333,16 @@ def _turned(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
 
 def _moved(billet: Billet, _: Offcut, by: int) -> Billet:
     """Return a billet moved along the offcut with all that is in it."""
-    return replace(
-        billet,
-        start=billet.start + by,
-        end=billet.end + by,
-        strips=tuple(
-            replace(
-                strip,
-                sticks=tuple(
-                    replace(
-                        stick,
-                        blanks=tuple(replace(c, start=c.start + by, end=c.end + by) for c in stick.blanks),
-                        keepers=tuple(replace(k, start=k.start + by, end=k.end + by) for k in stick.keepers),
-                    )
-                    for stick in strip.sticks
-                ),
-            )
-            for strip in billet.strips
-        ),
-    )
+
+    def stick(one: Stick) -> Stick:
+        return replace(
+            one,
+            blanks=tuple(_on(cut, by) for cut in one.blanks),
+            keepers=tuple(_on(keeper, by) for keeper in one.keepers),
+        )
+
+    strips = (replace(strip, sticks=tuple(map(stick, strip.sticks))) for strip in billet.strips)
+    return replace(_on(billet, by), strips=tuple(strips))
 
 
 def _pushed_across(billet: Billet, offcut: Offcut, far: tuple[bool, bool]) -> Billet:
@@ -353,8 +352,7 @@ def _pushed_across(billet: Billet, offcut: Offcut, far: tuple[bool, bool]) -> Bi
     strips = []
     for strip in billet.strips:
         up = deep - strip.sticks[-1].end if far[1] else -strip.sticks[0].start
-        sticks = tuple(replace(stick, start=stick.start + up, end=stick.end + up) for stick in strip.sticks)
-        strips.append(replace(strip, start=strip.start + by, end=strip.end + by, sticks=sticks))
+        strips.append(replace(_on(strip, by), sticks=tuple(_on(stick, up) for stick in strip.sticks)))
     return replace(billet, strips=tuple(strips))
 
 
