@@ -10,7 +10,7 @@ import numpy as np
 
 from yieldplan.model import Lesser, plan_crosscuts
 from yieldplan.model.errors import SolverError
-from yieldplan.solve.budget import PREPARING, TIDYING, Budget
+from yieldplan.solve.budget import TIDYING, TRYING, Budget, preparing
 from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
@@ -248,7 +248,7 @@ class Search:
         Those that had too little room get a share of what is left once all have had theirs.
         """
         found = classes(self.job)
-        allowance = Allowance(len(found), self.seconds / 4 / PREPARING)
+        allowance = Allowance(len(found), self.seconds / 4 / TRYING)
         ready: dict[int, Stock] = {}
         todo = sorted(range(len(found)), key=lambda at: found[at][0].length * (1 + len(found[at][0].defects)))
 
@@ -259,7 +259,7 @@ class Search:
             stock = prepare(*found[at], self.job, Room(LEAST) if self.budget.late() else room)
             if stock is not None:
                 ready[at] = stock
-                self.budget.spend(PREPARING * len(stock.arcs))
+                self.budget.spend(preparing(len(stock.arcs)))
                 allowance.take(stock.rows)
             self.stocks = list(ready.values())
             self.tell(len(ready))

@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from yieldplan.model import edge_loss, face_loss
-from yieldplan.solve.positions import MANY, MOST_BILLETS, Along, NoRoomError, across, join, pairs
+from yieldplan.solve.positions import (
+    MANY,
+    MOST_BILLETS,
+    Along,
+    NoRoomError,
+    across,
+    among,
+    distinct,
+    join,
+    pairs,
+)
 from yieldplan.solve.room import Room
 
 if TYPE_CHECKING:
@@ -153,11 +163,11 @@ def find_billets(
         )
     begun = np.array([start - from_a.snipe for start in from_a.starts], np.int64)
     from_end_a, from_end_b = _coded(from_a, join([near, onwards])), _coded(from_a, join([far, back]))
-    found = np.unique(np.concatenate([from_end_a, from_end_b]))
+    found = distinct(np.concatenate([from_end_a, from_end_b]))
     start, end = found // BASE, found % BASE
-    pushed = np.isin(found, from_end_a) & np.isin(start, begun)
-    lean = np.isin(found, _coded(from_a, shortest)) | from_a.thinned
-    return Billets(start, end, pushed, np.isin(found, from_end_b) | ~pushed, lean)
+    pushed = among(found, from_end_a) & among(start, begun)
+    lean = among(found, _coded(from_a, shortest)) | from_a.thinned
+    return Billets(start, end, pushed, among(found, from_end_b) | ~pushed, lean)
 
 
 def whole_billet(length: int) -> Billets:
@@ -199,11 +209,11 @@ def _drawn_out(
         more = from_a.remainder + from_a.kerf - from_a.snipe
         onwards.append((near[0], near[1] + more))
         back.append((far[0] - more, far[1]))
-    start, end = map(np.unique, join([near, far, *onwards, *back]))
-    starts = np.unique([0, *from_a.kinks, *(start - from_a.snipe for start in from_a.starts)])
+    start, end = map(distinct, join([near, far, *onwards, *back]))
+    starts = distinct([0, *from_a.kinks, *(start - from_a.snipe for start in from_a.starts)])
     ends = np.array([length])
     if from_a.edges:
-        ends = np.unique([length, *from_a.kinks, *(length - s + from_a.snipe for s in from_b.starts)])
+        ends = distinct([length, *from_a.kinks, *(length - s + from_a.snipe for s in from_b.starts)])
     onwards += [pairs(start, np.array(sorted(stops))), *((starts, starts + run) for run in lengths)]
     back += [pairs(np.array(sorted(begins)), end), *((ends - run, ends) for run in lengths)]
     if thorough and not from_a.thinned:

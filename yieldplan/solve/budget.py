@@ -17,8 +17,11 @@ PRICING = 0.9e-6
 LISTING = 0.4e-6
 """Seconds that a label takes."""
 
-PREPARING = 0.9e-5
-"""Seconds that it takes to prepare a billet."""
+STARTING, PREPARING = 2e-3, 0.3e-5
+"""Seconds that it takes to prepare an offcut, and for each of its billets and halves more."""
+
+TRYING = 0.9e-5
+"""Seconds that a billet or half takes to be prepared and priced, about: for how many there is time."""
 
 CHOOSING = 1.5
 """Seconds that a unit of the integer solver's own work takes."""
@@ -37,6 +40,11 @@ TIDYING = 5e-4
 
 TOGETHER = 0.8
 """Share of the work of two threads that shows on the clock."""
+
+
+def preparing(tried: int) -> float:
+    """Return the seconds that it takes to prepare an offcut with so many billets and halves."""
+    return STARTING + PREPARING * tried
 
 
 class Budget:

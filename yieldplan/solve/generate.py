@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 import numpy as np
 
 from yieldplan.model import worth
-from yieldplan.solve.budget import PREPARING, READING, RELAXING, TOGETHER
+from yieldplan.solve.budget import READING, RELAXING, TOGETHER, TRYING, preparing
 from yieldplan.solve.columns import Figures, make_column
 from yieldplan.solve.labels import MOST_LABELS, Opener, OutOfTimeError
 from yieldplan.solve.master import Prices, Relaxation
@@ -218,6 +218,8 @@ class Generator:
         """Seconds of work that the last bound took."""
         self.best_prices = Prices.alike(np.zeros(len(wanted.need)), len(stocks))
         self._most = [self._most_blanks(stock) for stock in stocks]
+        self._last: dict[bool, Last] = {cost: [None] * len(stocks) for cost in (False, True)}
+        """What is known of each stock, with costs or without them."""
 
     def _most_blanks(self, stock: Stock) -> Floats:
         """Return more than how many blanks of each kind any cutting of a stock can hold (by volume)."""
@@ -264,7 +266,6 @@ class Generator:
         it, and looked at again.
         """
         grid = self._clipped(Prices.alike(prices, len(self.stocks)), aim)
-        last: Last = [None] * len(self.stocks)
 
         def task(index: int) -> Callable[[], Cut]:
             return partial(self._price, index, grid.own[index], 0.0, aim, seconds / 2)
@@ -275,7 +276,7 @@ class Generator:
             with closing(self._in_turn(todo, task)) as done:
                 for looked_at, (index, found) in enumerate(done, 1):
                     assert found is not None
-                    self._new_columns(index, found, grid.own[index], aim, last)
+                    self._new_columns(index, found, grid.own[index], aim)
                     self.on_round(looked_at)
                     left -= TOGETHER * found.seconds
                     if found.priced.seconds > seconds / 2:
@@ -290,15 +291,21 @@ class Generator:
         if self.size(index) <= LEAST:
             return False
         room = Room(max(LEAST, self.size(index) // LIGHTER))
-        self.stocks[index] = self._anew(self.stocks[index], room, thorough=False)
+        self._put(index, self._anew(self.stocks[index], room, thorough=False))
         return True
+
+    def _put(self, index: int, stock: Stock) -> None:
+        """Put a stock prepared anew in place of what it was, of which nothing is known then."""
+        self.stocks[index] = stock
+        for last in self._last.values():
+            last[index] = None
 
     def _anew(self, stock: Stock, room: Room, *, thorough: bool, finer: int = 0) -> Stock:
         """Return a stock prepared anew (:func:`yieldplan.solve.stock.prepare`)."""
         measured = self.job.offcut(stock.members[0][0])
         anew = prepare(measured, stock.members, self.job, room, thorough=thorough, finer=finer)
         assert anew is not None
-        self.spend(PREPARING * len(anew.arcs))
+        self.spend(preparing(len(anew.arcs)))
         return anew
 
     def _enough(self) -> list[int]:
@@ -328,7 +335,7 @@ class Generator:
         """
         before = list(self.stocks)
         todo = sorted((i for i, stock in enumerate(before) if not stock.thorough), key=self.size)
-        allowance = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING)
+        allowance = Allowance(len(todo), max(0.0, self.left()) / 2 / TRYING)
 
         def lacking(index: int) -> bool:
             return before[index].complete and not self.stocks[index].complete
@@ -340,7 +347,7 @@ class Generator:
             if anew is None or not anew.complete:
                 anew = replace(stock, complete=False, thorough=True)
             allowance.take(anew.rows)
-            self.stocks[index] = anew
+            self._put(index, anew)
             self.on_round(min(done, len(todo)))
 
     def look_finer(
@@ -354,7 +361,7 @@ class Generator:
         near = {column.stock for column in self.pool.columns if column.low < column.cost}
         near |= {index for index, _ in self.pool.ghosts}
         todo = [i for i in near if self.stocks[i].offcut.bent]
-        allowance, anew_priced = Allowance(len(todo), max(0.0, self.left()) / 2 / PREPARING), list(priced)
+        allowance, anew_priced = Allowance(len(todo), max(0.0, self.left()) / 2 / TRYING), list(priced)
         prices, found = self.asked(aim), set[int]()
         ask = self._asker(aim, prices)
         for index in sorted(todo, key=self.size):
@@ -366,13 +373,13 @@ class Generator:
                     break
                 if anew.complete and anew.billets <= most_billets:
                     allowance.take(anew.rows)
-                    self.stocks[index] = anew
+                    self._put(index, anew)
                     found.add(index)
                     break
         for index, one in self._in_turn(sorted(found), ask):
             before, anew_priced[index] = anew_priced[index], one
             if one is not None:
-                self.spend(TOGETHER * (one.seconds + one.listing))
+                self._spent(one)
                 if before is not None:  # what bounded the stock then does so still, and the bound rests on it
                     one.proper = min(one.most, before.most)
         self.pool.drop_ghosts(found)
@@ -414,7 +421,6 @@ class Generator:
         stock at the same prices. ``stop`` is asked between stocks.
         """
         relaxation = self._relaxation(aim)
-        last: Last = [None] * len(self.stocks)
         small, large = self._by_size()
 
         def until_enough(order: list[int], new: list[Column]) -> Iterator[int]:
@@ -431,7 +437,7 @@ class Generator:
             self.rounds += 1
             new: list[Column] = []
             turn = 0
-            with closing(self._priced(until_enough(small + large, new), prices, aim, last)) as priced:
+            with closing(self._priced(until_enough(small + large, new), prices, aim)) as priced:
                 for turn, columns in enumerate(priced, 1):
                     self.on_round(turn)
                     new += columns
@@ -486,7 +492,7 @@ class Generator:
                 index, future = running.popleft()
                 yield index, future.result() if future else None
 
-    def _priced(self, order: Iterable[int], prices: Prices, aim: Aim, last: Last) -> Yields[list[Column]]:
+    def _priced(self, order: Iterable[int], prices: Prices, aim: Aim) -> Yields[list[Column]]:
         """Price stocks in order; yield the new columns of negative reduced cost of each.
 
         A stock is passed over where its last reduced cost, less what the prices have risen since for as many blanks as
@@ -495,26 +501,26 @@ class Generator:
         dear = prices.scarce - prices.relief(self.wanted.need)
 
         def task(index: int) -> Callable[[], Cut] | None:
-            if self._hopeless(index, prices.own[index], float(dear[index]), last):
+            if self._dearer(index, prices.own[index], aim) >= -float(dear[index]):
                 return None
             return partial(self._price, index, prices.own[index], float(dear[index]), aim, self.left())
 
         with closing(self._in_turn(order, task)) as done:
             for index, found in done:
-                yield self._new_columns(index, found, prices.own[index], aim, last) if found else []
+                yield self._new_columns(index, found, prices.own[index], aim) if found else []
 
-    def _hopeless(self, index: int, prices: Floats, dear: float, last: Last) -> bool:
-        before = last[index]
+    def _dearer(self, index: int, prices: Floats, aim: Aim) -> float:
+        """Return by how much every cutting of a stock is known to cost more than it saves, but for its relief."""
+        before = self._last[aim.with_cost][index]
         if before is None:
-            return False
-        rise = float(np.dot(np.maximum(prices - before[0], 0.0), self._most[index]))
-        return before[1] - rise >= -dear
+            return -math.inf
+        return before[1] - float(np.dot(np.maximum(prices - before[0], 0.0), self._most[index]))
 
-    def _new_columns(self, index: int, found: Cut, prices: Floats, aim: Aim, last: Last) -> list[Column]:
-        """Note a stock's reduced cost in ``last``; return those of its columns that are new."""
+    def _new_columns(self, index: int, found: Cut, prices: Floats, aim: Aim) -> list[Column]:
+        """Note a stock's reduced cost; return those of its columns that are new."""
         stock = self.stocks[index]
         self.spend(TOGETHER * found.seconds)
-        last[index] = (prices, (stock.cost if aim.with_cost else 0) - found.priced.best)
+        self._last[aim.with_cost][index] = (prices, (stock.cost if aim.with_cost else 0) - found.priced.best)
         columns = [make_column(index, stock, label, self.job) for label in found.labels]
         return [column for column in columns if self.pool.add(column)]
 
@@ -552,12 +558,16 @@ class Generator:
             stock = self.stocks[index]
             value = self._by_volume(stock, prices.blanks, stock.cost if aim.with_cost else 0)
             if priced is not None:
-                seconds = TOGETHER * (priced.seconds + priced.listing)
-                self.spend(seconds)
-                self.bounding += seconds
+                self.bounding += self._spent(priced)
                 value = min(value, priced.most) if stock.complete else value
             total += self.wanted.copies[index] * min(0.0, self._least_cost(index, aim) - value)
         return total, found
+
+    def _spent(self, priced: Priced) -> float:
+        """Note the seconds of work that a stock took; return them."""
+        seconds = TOGETHER * (priced.seconds + priced.listing)
+        self.spend(seconds)
+        return seconds
 
     def _asker(self, aim: Aim, prices: Prices) -> Callable[[int], Callable[[], Priced] | None]:
         """Return what asks a stock by how much it is worth more than the relaxation pays for one more of it."""
@@ -658,7 +668,7 @@ class Generator:
         for index, one in self._in_turn(todo, task):
             if one is None:
                 continue
-            self.spend(TOGETHER * (one.seconds + one.listing))
+            self._spent(one)
             (self.refused if one.proper is None else found).add(index)
         self.proper |= found
         return bool(found)

@@ -18,7 +18,9 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from yieldplan.solve.kernel import Ints
+    from numpy.typing import ArrayLike
+
+    from yieldplan.solve.kernel import Flags, Ints
 
 MOST_POSITIONS = 5000
 """Positions across a section beyond which no more are looked for."""
@@ -35,6 +37,40 @@ MOST_BILLETS = 200_000
 
 MANY = 4
 """How many times more are put together before it is said that there is no room."""
+
+
+def distinct(values: ArrayLike) -> Ints:
+    """Return the different ones of some integers, sorted: quicker than numpy's own for as few as we have."""
+    found = np.sort(np.asarray(values, np.int64), axis=None)
+    first = np.ones(len(found), bool)
+    first[1:] = found[1:] != found[:-1]
+    return found[first]
+
+
+def among(values: Ints, some: ArrayLike) -> Flags:
+    """Return which of some integers are among others: quicker than numpy's own for as few as we have."""
+    found = np.sort(np.asarray(some, np.int64), axis=None)
+    if not len(found):
+        return np.zeros(values.shape, bool)
+    return np.asarray(found[np.minimum(np.searchsorted(found, values), len(found) - 1)] == values)
+
+
+def numbered(*columns: Ints) -> Ints:
+    """Return the number of each row among the different ones, in order of the first column, then of the next."""
+    order = np.lexsort(columns[::-1])
+    changes = np.zeros(len(order), bool)
+    for column in columns:
+        changes[1:] |= np.diff(column[order]) != 0
+    found = np.empty(len(order), np.int64)
+    found[order] = np.cumsum(changes)
+    return found
+
+
+def first_rooted(like: Ints, rooted: Flags, own: Ints) -> Ints:
+    """Return for each of some numbers ``own`` the first rooted one that is like it; itself where none is."""
+    first = np.full(len(like), -1, np.int64)
+    first[like[rooted][::-1]] = own[rooted][::-1]
+    return np.where(first[like] >= 0, first[like], own)
 
 
 def sums(bases: Iterable[int], moves: Iterable[int], limit: int, most: int | None = None) -> list[int]:
@@ -244,7 +280,7 @@ class Along:
         before = sums({0}, (span + self.kerf for span in self.spans), room - self.spans[0], most)
         if len(before) > most:
             return np.empty(0, np.int64)
-        found = np.unique(np.add.outer(np.array(before, np.int64), np.array(self.spans, np.int64)))
+        found = distinct(np.add.outer(np.array(before, np.int64), np.array(self.spans, np.int64)))
         return found[found <= room]
 
     def blocks(self, room: int) -> Ints:
@@ -275,7 +311,7 @@ class Along:
         if self.thinned or not (len(edges) and self.critical and len(self._blocks)):
             return edges[:0], edges[:0]
         blocks, close = self._blocks, np.array(self.close, np.int64)
-        ends = np.unique(edges[:, None] + blocks)
+        ends = distinct(edges[:, None] + blocks)
         end, length = pairs(ends[ends <= self.last], blocks)
         start = end - length
         good = (start >= self.first) & (
@@ -292,7 +328,7 @@ class Along:
         """Where blanks start in such billets: together with those before them they fill what is left."""
         start, end = self.aligned
         before, place = pairs(start, end[:, None] - self._blocks)
-        fills = (place == before) | np.isin(place - before - self.kerf, self._blocks)
+        fills = (place == before) | among(place - before - self.kerf, self._blocks)
         return set(place[fills].tolist())
 
     def billets(self, starts: Sequence[int], most: int = MOST_BILLETS) -> Pairs:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from yieldplan.model import edge_loss, face_loss, halves, split_range
-from yieldplan.solve.positions import across
+from yieldplan.solve.positions import across, first_rooted, numbered
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -76,6 +76,8 @@ class Splits:
         self.offcut, self.shop, self.keepers = replace(offcut, defects=()), shop, keepers
         self.range = split_range(offcut, shop)
         self._halves = cache(partial(halves, self.offcut, shop=shop))
+        self._edge = cache(partial(edge_loss, self.offcut, shop=shop))
+        self._least_faces = cache(partial(self._faces, length=shop.shortest_machined_length))
         self.bent = offcut.bent
         self._sticks, self._defects = sticks, offcut.defects
         self.thinned = False
@@ -144,15 +146,14 @@ class Splits:
 
     def _both(self, at: int, length: int) -> Pair:
         near, far = self._halves(at)
-        return self._half(near, 0, length), self._half(far, self.offcut.width - far.width, length)
-
-    def _half(self, wood: Offcut, shift: int, length: int) -> Half:
-        return Half(
-            width=wood.width,
-            shift=shift,
-            edge=edge_loss(wood, length, self.shop),
-            face=face_loss(wood, length, self.shop),
-            least=face_loss(wood, self.shop.shortest_machined_length, self.shop),
+        edge, (face, other), (least, least_other) = (
+            self._edge(length),
+            self._faces(at, length),
+            self._least_faces(at),
+        )
+        return (
+            Half(near.width, 0, edge, face, least),
+            Half(far.width, self.offcut.width - far.width, edge, other, least_other),
         )
 
     def _faces(self, at: int, length: int) -> tuple[int, int]:
@@ -201,11 +202,11 @@ def straighter(start: Ints, end: Ints) -> Ints:
 
 
 def with_halves(
-    arcs: Records, cases: Sequence[Case], offcut: Offcut, shop: Shop, pairs: Sequence[Sequence[Pair]]
+    arcs: Records, cases: Sequence[Case], offcut: Offcut, shop: Shop, pairs: Sequence[Ints]
 ) -> tuple[Records, list[Case]]:
     """Return the billets with the halves of those that are split behind them, and the cases of both.
 
-    ``pairs`` has as many pairs for each billet.
+    ``pairs`` are those of each billet, as many for each: (splits, 2, fields of :class:`Half`).
     """
     billets, splits = len(arcs), len(pairs[0])
     if not splits:
@@ -243,16 +244,12 @@ def with_halves(
 
 def _set_models(arcs: Records, billets: int) -> None:
     """Fill in the models of halves: of those of one size, of billets with one model, the first of a rooted one."""
-    first: dict[tuple[int, ...], int] = {}
-    along = np.asarray(arcs.along[billets:])
-    names = ["width", "edge", "face", "least", "wider", "deeper"]
-    columns = [np.asarray(arcs.model)[along], *(np.asarray(arcs[name][billets:]) for name in names)]
-    keys = list(map(tuple, np.stack(columns, axis=1).tolist()))
-    for half, key in enumerate(keys, billets):
-        if arcs.rooted[half]:
-            first.setdefault(key, half)
-    for half, key in enumerate(keys, billets):
-        arcs.model[half] = first.get(key, half)
+    halves_too = slice(billets, None)
+    columns = [
+        np.asarray(arcs[name][halves_too]) for name in ("width", "edge", "face", "least", "wider", "deeper")
+    ]
+    like = numbered(arcs.model[arcs.along[halves_too]], *columns)
+    arcs.model[halves_too] = first_rooted(like, arcs.rooted[halves_too], np.arange(billets, len(arcs)))
 
 
 class _Cases:

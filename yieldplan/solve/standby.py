@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.solve.budget import PREPARING
+from yieldplan.solve.budget import preparing
 from yieldplan.solve.labels import Opener, OutOfTimeError
 from yieldplan.solve.pricing import Priced
 from yieldplan.solve.stock import prepare
@@ -68,7 +68,7 @@ class Giver:
         caps = tuple(blank.need for blank in blanks)
         priced, total = Priced(stock, np.ones(len(blanks)), upper=False, keepers=False), float(sum(caps))
         found = priced.find_best(total - 0.5, MOST_SECONDS) and priced.best >= total
-        self.spent += PREPARING * len(stock.arcs) + priced.seconds
+        self.spent += preparing(len(stock.arcs)) + priced.seconds
         if not found:
             return False
         opener = Opener(priced, caps=caps, limit=MOST_SECONDS)

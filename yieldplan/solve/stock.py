@@ -35,10 +35,19 @@ from yieldplan.model.losses import longest_blank
 from yieldplan.model.moisture import movement
 from yieldplan.model.words import fold
 from yieldplan.solve.barriers import cares, ring_barriers
-from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways, whole_billet
+from yieldplan.solve.billets import BASE, critical_lengths, find_billets, pushed_both_ways, whole_billet
 from yieldplan.solve.kernel import ARC, PLACE, Grain, Layout, Rule
 from yieldplan.solve.parting import NONE_PARTED, parting_of
-from yieldplan.solve.positions import NoRoomError, across, across_from_far, few
+from yieldplan.solve.positions import (
+    NoRoomError,
+    across,
+    across_from_far,
+    among,
+    distinct,
+    few,
+    first_rooted,
+    numbered,
+)
 from yieldplan.solve.room import SPLIT, Room
 from yieldplan.solve.settle import Chain
 from yieldplan.solve.splits import (
@@ -52,13 +61,12 @@ from yieldplan.solve.splits import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from yieldplan.solve.barriers import Barrier
     from yieldplan.solve.billets import Billets
     from yieldplan.solve.kernel import Flags, Floats, Ints, Records
     from yieldplan.solve.positions import Along
-    from yieldplan.solve.splits import Pair
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -318,13 +326,13 @@ def prepare(
     all_tried, tried = all_lengths and len(tried.start) <= most, tried.shortest(most)
     start, end = tried.start, tried.end
     finish = nodes[:, None] + np.array(spans, np.int64)[None, :]
-    last_ends = np.unique(finish)
+    last_ends = distinct(finish)
     beside = kept and thorough and from_a.whole and bool(walled.defects)
     billets, cases = _describe(walled, shop, start, end, last_ends)
     billets.lean = tried.lean | filling
     grain = Grain(
         nodes=nodes,
-        anchor=np.isin(nodes, sorted(anchors)),
+        anchor=among(nodes, sorted(anchors)),
         places=_places(offcut, blanks, shop, nodes, last_ends, barriers),
         allowed=np.array([[k in stick.kinds for k in kinds] for stick in sticks]),
         cares=cares(sticks, barriers, len(offcut.defects)),
@@ -357,11 +365,11 @@ def prepare(
     split, covers = (
         _split(offcut, shop, sticks, billets, room, keepers=crossed, bounded=complete, thorough=thorough)
         if splits
-        else ([[] for _ in billets], [])
+        else ([np.empty((0, 2), np.int64)] * len(billets), [])
     )
     laid_out = partial(_with_layouts, offcut, shop, sticks, most=most_positions, sparing=crossed and thorough)
     arcs, layouts, all_across = laid_out(with_halves(billets, cases, offcut, shop, split))
-    traded = (2 if any(split) else 1) * trade.between(tried, from_a, from_b)
+    traded = (2 if len(split[0]) else 1) * trade.between(tried, from_a, from_b)
     stock = Stock(
         offcut=offcut,
         members=members,
@@ -407,25 +415,27 @@ def _split(
     keepers: bool,
     bounded: bool,
     thorough: bool,
-) -> tuple[list[list[Pair]], list[list[Pair]]]:
+) -> tuple[Sequence[Ints], Sequence[Ints]]:
     """Return the halves to try of each billet, and those that cover all others (none where none are needed).
+
+    As :func:`yieldplan.solve.splits.with_halves` takes them.
 
     ``bounded`` says that the bound is not by volume.
     """
     splits = Splits(offcut, shop, sticks, keepers=keepers)
     most = max(4, min(MORE_SPLITS if thorough else MOST_SPLITS, MOST_HALVES // (2 * len(arcs))))
     length = np.asarray(arcs.end - arcs.start)
-    runs = np.unique(length).tolist()
+    runs = distinct(length).tolist()
     if room.splits:
         places = splits.places([runs[0], runs[len(runs) // 2], runs[-1]] if splits.bent else runs[:1], most)
     else:
         places, splits.thinned = few(splits.range, 3), True
-    pairs = {run: splits.pairs(run, places) for run in runs}
+    pairs = {run: np.array(splits.pairs(run, places), np.int64) for run in runs}
     found = [pairs[run] for run in length.tolist()]
     if not (bounded and (splits.bent or splits.thinned)):
         return found, []
     least = straighter(arcs.start, arcs.end).tolist() if splits.bent else length.tolist()
-    covers = {run: splits.covers(run, places) for run in set(least)}
+    covers = {run: np.array(splits.covers(run, places), np.int64) for run in set(least)}
     return found, [covers[run] for run in least]
 
 
@@ -806,10 +816,10 @@ def _segment_nodes(
     longer.
     """
     after = tried.end + shop.crosscut_kerf
-    nodes = np.unique(np.concatenate([[0], tried.start, after[after < from_a.length]]))
+    nodes = distinct(np.concatenate([[0], tried.start, after[after < from_a.length]]))
     loose = [s - shop.snipe for s in from_a.starts if s not in anchors]
     spared = np.add.outer(np.append(after, 0), _least_whole(offcut, shop)) + shop.crosscut_kerf
-    held = ~np.isin(nodes, loose) | np.isin(nodes, np.append(tried.start[tried.held], spared.reshape(-1)))
+    held = ~among(nodes, loose) | among(nodes, np.append(tried.start[tried.held], spared.reshape(-1)))
     return nodes, held, np.searchsorted(nodes, after)
 
 
@@ -826,7 +836,7 @@ Gain = tuple[int, float, float]
 
 
 def losses_and_gains(
-    offcut: Offcut, shop: Shop, runs: set[tuple[int, int]]
+    offcut: Offcut, shop: Shop, runs: Iterable[tuple[int, int]]
 ) -> tuple[dict[tuple[int, int], tuple[int, int]], dict[tuple[int, int, int], Gain]]:
     """Return E and F (R3) of billets of each length and side, and what the next shorter ones gain on them.
 
@@ -835,8 +845,9 @@ def losses_and_gains(
     """
     losses: dict[tuple[int, int], tuple[int, int]] = {}
     gains: dict[tuple[int, int, int], Gain] = {}
+    straight = {low: high - low for low, high in offcut.sides}
     for run, at in runs:
-        whole = next(high - low for low, high in offcut.sides if low == at)
+        whole = straight[at]
         square, double = whole * whole, 2 * whole
         edge, face = edge_loss(offcut, run, shop, at), face_loss(offcut, run, shop, at)
         crook, twist = edge - shop.edge_skim, -(-offcut.twist * run // double)
@@ -865,9 +876,9 @@ def _describe(
     """Return the billets with what each meets, and the cases of defects that need positions of their own."""
     sides = np.array([low for low, _ in offcut.sides], np.int64)
     side = sides[np.searchsorted(sides, start, side="right") - 1]
-    losses, gains = losses_and_gains(
-        offcut, shop, set(zip((end - start).tolist(), side.tolist(), strict=True))
-    )
+    coded, own = np.unique((end - start) * BASE + side, return_inverse=True)
+    runs = [divmod(code, BASE) for code in coded.tolist()]
+    losses, gains = losses_and_gains(offcut, shop, runs)
     meets = np.array([(d.x1 < end) & (start < d.x2) for d in offcut.defects], bool).reshape(-1, len(start))
     weights = (1 << np.arange(len(offcut.defects), dtype=np.int64))[:, None]
     part = np.array([not _full_width(d, offcut.width) for d in offcut.defects], bool)[:, None]
@@ -879,11 +890,9 @@ def _describe(
     arcs.start, arcs.end = start, end
     arcs.group, arcs.first, arcs.beyond = group, first[group], (first + count)[group]
     arcs.last_end = np.searchsorted(last_ends, end - shop.snipe, side="right") - 1
-    arcs.edge, arcs.face = np.array(
-        [losses[key] for key in zip((end - start).tolist(), side.tolist(), strict=True)], np.int64
-    ).T
-    sizes = np.stack([end - start, arcs.edge, arcs.face], axis=1).tolist()
-    arcs.shorter, arcs.gain_edge, arcs.gain_face = np.array([gains[a, b, c] for a, b, c in sizes]).T
+    arcs.edge, arcs.face = np.array([losses[run] for run in runs], np.int64)[own].T
+    gained = np.array([gains[run[0], *losses[run]] for run in runs])[own]
+    arcs.shorter, arcs.gain_edge, arcs.gain_face = gained.T
     arcs.relevant = (meets * weights).sum(axis=0)
     arcs.case, arcs.clean = case[1:], case[0]
     arcs.width = offcut.width if offcut.width <= shop.jointer_width else 0
@@ -926,15 +935,11 @@ def _alike(offcut: Offcut, shop: Shop, arcs: Records, from_a: Along) -> Ints:
     """Return the first row of :attr:`Stock.alike`, of billets; fill in ``model`` and ``rooted``."""
     start, end = arcs.start, arcs.end
     trims = [np.maximum(0, from_a.first - start), np.maximum(0, end + from_a.first - offcut.length)]
-    _, like = np.unique(
-        np.stack([end - start, *trims, arcs.edge, arcs.face], axis=1), axis=0, return_inverse=True
-    )
+    like = numbered(end - start, *trims, arcs.edge, arcs.face)
     first = start + shop.snipe
-    rooted = (np.isin(first, list(from_a.starts)) | (first <= from_a.first)) & (not from_a.thinned)
-    like, own = like.reshape(-1), np.arange(len(start), dtype=np.int64)
-    models = np.full(len(start), -1, np.int64)
-    models[like[rooted][::-1]] = own[rooted][::-1]
-    arcs.rooted, arcs.model = rooted, np.where(models[like] >= 0, models[like], own)
+    rooted = (among(first, list(from_a.starts)) | (first <= from_a.first)) & (not from_a.thinned)
+    own = np.arange(len(start), dtype=np.int64)
+    arcs.rooted, arcs.model = rooted, first_rooted(like, rooted, own)
     like, own = np.where(rooted, like, len(start) + own), len(start) + own
     only_barriers = arcs.relevant >> len(offcut.defects) << len(offcut.defects) == arcs.relevant
     return np.stack([like, np.where(only_barriers, like, own)])
@@ -950,14 +955,14 @@ def _with_halves_alike(arcs: Records, like: Ints) -> Ints:
         return like
     own = 2 * len(arcs) + np.arange(len(arcs), dtype=np.int64)
     along, width = np.asarray(arcs.along[billets:]), np.asarray(arcs.width[billets:])
-    _, found = np.unique(np.stack([like[0, along], width], axis=1), axis=0, return_inverse=True)
-    return np.stack([np.concatenate([like[0], 3 * len(arcs) + found.reshape(-1)]), own])
+    found = numbered(like[0, along], width)
+    return np.stack([np.concatenate([like[0], 3 * len(arcs) + found]), own])
 
 
 def _chain(offcut: Offcut, nodes: Ints, anchor: Flags, start: Ints, following: Ints, second: int) -> Chain:
     """Return the segments along an offcut; ``second`` is where a further billet may begin."""
     begin = np.searchsorted(start, np.append(nodes, 1 << 60))
-    after = np.unique(np.append(following, 0))
+    after = distinct(np.append(following, 0))
     return Chain(
         nodes=nodes,
         begin=begin,
@@ -1040,7 +1045,7 @@ class Trade(NamedTuple):
         """
         start, length, longest = tried.start, tried.end - tried.start, 0.0
         ends = [from_a.length - s + from_a.snipe for s in from_b.starts] if from_a.edges else []
-        pushed = ((start, np.isin(start, start[tried.pushed])), (tried.end, np.isin(tried.end, ends)))
+        pushed = ((start, among(start, start[tried.pushed])), (tried.end, among(tried.end, ends)))
         for fixed, one in pushed:
             order = np.lexsort((length[one], fixed[one]))
             run, at = length[one][order], fixed[one][order]
