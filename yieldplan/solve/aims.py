@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from yieldplan.solve.master import Prices
     from yieldplan.solve.pricing import Priced
 
-DEAR = 8
+DEAR = 4.0
 """What a missing blank costs while a first plan is sought, in times its own worth."""
 
 FEW = 20
@@ -271,7 +271,7 @@ class Search:
     def _first_plan(self) -> None:
         """Find columns that serve both first aims, and a first choice among them."""
         self.phase = "first plan"
-        weights = [float(DEAR * own) for own in worth_of_blanks(self.job)]
+        weights = [DEAR * own for own in worth_of_blanks(self.job)]
         aim = Aim(weights=tuple(weights), settled={}, with_cost=True)
         self.generator.look_once(np.array(weights) / 3.0, aim, max(LOOK, self.left() / 2))
         self._choose_missing({}, seconds=1.0)

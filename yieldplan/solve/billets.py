@@ -17,6 +17,7 @@ from yieldplan.solve.positions import (
     distinct,
     join,
     pairs,
+    runs,
 )
 from yieldplan.solve.room import Room
 
@@ -183,8 +184,7 @@ BASE = 1 << 32
 def _coded(along: Along, billets: Pairs) -> Ints:
     """Return those of the billets that can be milled and hold a blank, as start * BASE + end."""
     start, end = billets
-    least = max(along.shortest, along.spans[0] + 2 * along.snipe)
-    good = (start >= 0) & (end <= along.length) & (end - start >= least)
+    good = (start >= 0) & (end <= along.length) & (end - start >= along.least)
     for kink in along.kinks:
         good &= (kink <= start) | (end <= kink)
     return start[good] * BASE + end[good]
@@ -217,9 +217,11 @@ def _drawn_out(
     onwards += [pairs(start, np.array(sorted(stops))), *((starts, starts + run) for run in lengths)]
     back += [pairs(np.array(sorted(begins)), end), *((ends - run, ends) for run in lengths)]
     if thorough and not from_a.thinned:
-        if len(starts) * len(ends) > MANY * most:
+        first = np.searchsorted(ends, starts + from_a.least)
+        if (len(ends) - first).sum() > MANY * most:
             raise NoRoomError
-        onwards.append(pairs(starts, ends))
+        row, at = runs(first, np.full_like(first, len(ends)))
+        onwards.append((starts[row], ends[at]))
     return join(onwards), join(back)
 
 

@@ -68,6 +68,9 @@ PROPER_LABELS, BEST_PROPER = 50, 5
 MOST_LISTED = 30_000
 """Columns after which no more stocks are listed: more are too many to choose among."""
 
+UNITS = 16
+"""What stands for the worth of a blank where only missing blanks are counted."""
+
 LEAST_SHARE = 1e-6
 """Share of a column below which it is not used."""
 
@@ -404,8 +407,9 @@ class Generator:
         return [(column, share) for column, share in used if share > LEAST_SHARE]
 
     def _relaxation(self, aim: Aim) -> Relaxation:
+        own = worth_of_blanks(self.job)
         relaxation = Relaxation(
-            *(self.wanted, aim.weights, aim.settled, self._stand_in(aim)),
+            *(self.wanted, aim.weights, aim.settled, own if aim.with_cost else [UNITS] * len(own)),
             with_cost=aim.with_cost,
             proper=self.proper,
         )
@@ -467,10 +471,6 @@ class Generator:
         half = sum(map(self.size, order)) / 2
         small = sum(1 for so_far in accumulate(map(self.size, order)) if so_far <= half)
         return order[:small], order[small:]
-
-    def _stand_in(self, aim: Aim) -> list[float]:
-        """Return what it costs to cover a blank of a settled class with nothing, far more than any wood would."""
-        return [40.0 * own if aim.with_cost else 1e3 for own in worth_of_blanks(self.job)]
 
     def _in_turn(
         self, order: Iterable[int], task: Callable[[int], Callable[[], T] | None]

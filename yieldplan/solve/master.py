@@ -65,6 +65,13 @@ class Prices(NamedTuple):
         return np.asarray((self.blanks - self.own) @ np.array(need, np.float64))
 
 
+CHEAP, DEAREST = 2.0, 64.0
+"""What covering a blank with nothing costs at first, and at the most, in times its own worth."""
+
+LEAST_SHORT = 1e-6
+"""Blanks covered with nothing that are more than the linear solver's rounding."""
+
+
 class Outcome(enum.Enum):
     """What the integer step came to."""
 
@@ -99,8 +106,10 @@ class Relaxation:
         What one missing blank of each kind costs.
     most_missing
         Upper bounds on the missing blanks of each class that is already settled.
-    stand_in
-        What covering a blank of a settled class with nothing costs: too much, but a limit to its price.
+    own_worth
+        What a blank of each kind is worth itself. Covering one of a settled class with nothing costs so many times as
+        much that it does not pay, and no more: where prices might be anything above what wood costs, lower ones are
+        better, for what they leave open then counts for less in a bound.
     with_cost
         Whether columns cost their worth (aim 2) or nothing (aim 1).
     proper
@@ -113,13 +122,14 @@ class Relaxation:
         wanted: Wanted,
         weights: Sequence[float],
         most_missing: dict[int, int],
-        stand_in: Sequence[float],
+        own_worth: Sequence[float],
         *,
         with_cost: bool,
         proper: Container[int] = (),
     ) -> None:
         self.wanted, self.with_cost, self.proper = wanted, with_cost, proper
-        self.weights, self.most_missing, self.stand_in = weights, most_missing, stand_in
+        self.weights, self.most_missing, self.own_worth = weights, most_missing, own_worth
+        self.dearness = CHEAP
         self.columns: list[Column] = []
         self._begin()
 
@@ -127,6 +137,7 @@ class Relaxation:
         """Set up the rows, with no columns."""
         wanted = self.wanted
         self.shares: list[Any] = []
+        self.stand_ins: list[tuple[Any, float]] = []
         self.own: list[list[tuple[Any, Column]]] = [[] for _ in wanted.copies]
         self.given: dict[tuple[int, int], tuple[Any, Any]] = {}
         """The rows of a stock and a kind that it offers too many of: what it holds, and what is needed."""
@@ -142,7 +153,8 @@ class Relaxation:
             slack = self._slack(row, self.weights[k])
             if limit is not None:
                 limit.SetCoefficient(slack, 1.0)
-                self._slack(row, self.stand_in[k])
+                own = self.own_worth[k]
+                self.stand_ins.append((self._slack(row, self.dearness * own), own))
 
     def _slack(self, row: Any, penalty: float) -> Any:
         slack = self.solver.NumVar(0.0, self.solver.infinity(), "")
@@ -187,10 +199,20 @@ class Relaxation:
         needed.SetCoefficient(share, float(self.wanted.need[k]))
 
     def prices(self) -> Prices:
-        """Solve; return the prices.
+        """Solve; return the prices."""
+        self._solve()
+        while self.dearness < DEAREST and any(s.solution_value() > LEAST_SHORT for s, _ in self.stand_ins):
+            self.dearness *= 2
+            for slack, own in self.stand_ins:
+                self.objective.SetCoefficient(slack, self.dearness * own)
+            self._solve()
+        prices = Prices.alike(np.array([row.dual_value() for row in self.cover]), len(self.stock))
+        for (stock, k), (holds, _) in self.given.items():
+            prices.own[stock, k] = min(holds.dual_value(), prices.blanks[k])
+        return prices._replace(scarce=np.array([-row.dual_value() for row in self.stock]))
 
-        Once in a long while the solver loses its way in its own rounding; then it begins anew.
-        """
+    def _solve(self) -> None:
+        """Solve. Once in a long while the solver loses its way in its own rounding; then it begins anew."""
         status = self.solver.Solve()
         if status != pywraplp.Solver.OPTIMAL:
             columns, self.columns = self.columns, []
@@ -199,10 +221,6 @@ class Relaxation:
             status = self.solver.Solve()
         if status != pywraplp.Solver.OPTIMAL:
             raise RuntimeError(f"the linear solver ended with status {status}")
-        prices = Prices.alike(np.array([row.dual_value() for row in self.cover]), len(self.stock))
-        for (stock, k), (holds, _) in self.given.items():
-            prices.own[stock, k] = min(holds.dual_value(), prices.blanks[k])
-        return prices._replace(scarce=np.array([-row.dual_value() for row in self.stock]))
 
     def used(self) -> Floats:
         """Return how much of each column was used when it was last solved, in the order they were added."""

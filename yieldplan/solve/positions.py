@@ -32,7 +32,7 @@ FEW_ENDS = 130
 """Starts, and ends, of billets that are tried where starts are thinned out."""
 
 
-MOST_BILLETS = 200_000
+MOST_BILLETS = 300_000
 """Billets tried at an offcut; of more not all are tried and the bound goes by volume."""
 
 MANY = 4
@@ -221,6 +221,11 @@ class Along:
         return self.length - self.first
 
     @property
+    def least(self) -> int:
+        """Length of the shortest billet that can be milled and hold a blank."""
+        return max(self.shortest, self.spans[0] + 2 * self.snipe)
+
+    @property
     def _bases(self) -> set[int]:
         found = {self.first, *(edge for edge in self.edges if edge > self.first)}
         if self.first + self.spans[0] + self.snipe < self.shortest:
@@ -291,13 +296,13 @@ class Along:
         """Return from each start where blanks that stand close together, there or from an edge on, may end."""
         begin = np.array(starts, np.int64)
         edges, blocks = [edge for edge in self.edges if self.first < edge <= self.last], self._blocks
-        if not len(blocks) or len(begin) * len(blocks) > MANY * most:
+        fitting = np.searchsorted(blocks, self.last - begin, side="right")
+        if not len(blocks) or fitting.sum() > MANY * most:
             raise NoRoomError
-        found = [pairs(begin, begin[:, None] + blocks)]
-        found += [pairs(begin[begin < edge], edge + blocks) for edge in edges]
-        start, end = join(found)
-        good = end <= self.last
-        return start[good], end[good]
+        row, block = runs(np.zeros_like(fitting), fitting)
+        found = [(begin[row], begin[row] + blocks[block])]
+        found += [pairs(begin[begin < edge], edge + self.blocks(self.last - edge)) for edge in edges]
+        return join(found)
 
     @cached_property
     def aligned(self) -> Pairs:
@@ -381,6 +386,13 @@ def pairs(starts: Ints, ends: Ints) -> Pairs:
     """Return each start with every one of the ends; of (starts, ends) if they are rows for each start."""
     rows = np.broadcast_to(ends, (len(starts), ends.shape[-1]))
     return np.repeat(starts, rows.shape[1]), rows.reshape(-1)
+
+
+def runs(first: Ints, stop: Ints) -> Pairs:
+    """Return for each row the numbers from its first one up to where it stops: rows and numbers, one by one."""
+    counts = np.maximum(stop - first, 0)
+    row = np.repeat(np.arange(len(first)), counts)
+    return row, np.arange(len(row)) + np.repeat(first - (np.cumsum(counts) - counts), counts)
 
 
 def join(found: Sequence[Pairs]) -> Pairs:
