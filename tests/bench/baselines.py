@@ -38,7 +38,12 @@ if TYPE_CHECKING:
 SECONDS = 60.0
 LADDER, LADDER_SEEDS = (2, 4, 8, 16, 32, 64, 128), (1, 2)
 HAND_SEEDS = range(1, 6)
-GROWTH = ((30, (1, 2, 3), 60.0), (100, (1, 2, 3), 60.0), (300, (1, 2, 3), 120.0), (1000, (1, 2, 3), 300.0))
+GROWTH = (
+    (30, range(1, 12), 60.0),
+    (100, range(1, 12), 60.0),
+    (300, range(1, 6), 120.0),
+    (1000, range(1, 5), 300.0),
+)
 """Offcuts, seeds, seconds."""
 
 NEAR = 0.02

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from yieldplan.model import Blank, Defect, Offcut, Shop, edge_loss, face_loss
 from yieldplan.solve.billets import critical_lengths, find_billets, pushed_both_ways
+from yieldplan.solve.positions import MANY
 from yieldplan.solve.stock import StickKind, usable_kinds
 
 INCH = 8128
@@ -67,6 +69,23 @@ def spans(offcut: Offcut, drawn: tuple[int, ...] = (), *, leftovers: bool = True
 def board(*defects: Defect) -> Offcut:
     """Return a straight board with defects."""
     return Offcut(name="P", length=48 * INCH, width=5 * INCH, thickness=2 * INCH, defects=defects)
+
+
+def test_only_starts_and_ends_of_billets_take_room() -> None:
+    """Starts that are pushed to end A crowd near end B, and ends the other way about: few pairs of them are billets."""
+    long = Offcut(
+        name="P", length=96 * INCH, width=5 * INCH, thickness=2 * INCH, bow=INCH // 4, defects=(KNOT,)
+    )
+    blanks = [
+        BLANK,
+        *(Blank(name=str(n), need=1, length=n * INCH, width=INCH, thickness=INCH) for n in (7, 9)),
+    ]
+    from_a, from_b = pushed_both_ways(long, blanks, SHOP, drawn=(30 * INCH,), remainder=SHOP.keeper_length)
+    found = find_billets(from_a, from_b, merging=False, lengths=[30 * INCH], thorough=True)
+    less = len(from_a.starts) * len(from_b.starts) // MANY - 1
+    again = find_billets(from_a, from_b, merging=False, lengths=[30 * INCH], thorough=True, most=less)
+    assert np.array_equal(again.start, found.start)
+    assert np.array_equal(again.end, found.end)
 
 
 @pytest.mark.parametrize("defects", [(), (KNOT,)])

@@ -176,6 +176,21 @@ def test_a_missing_blank_caps_the_price() -> None:
     assert np.allclose(relaxation.prices().blanks, [6.0])
 
 
+@pytest.mark.parametrize(("cost", "times"), [(10, 2), (30, 4), (200, 32), (10_000, 64)])
+def test_a_blank_that_must_be_made_is_no_dearer_than_it_must_be(cost: int, times: int) -> None:
+    """Two of three blanks worth 4 must be made, and one offcut gives just two: the price could be anything.
+
+    It may be as many times 4 as it takes for making two of them to pay; where not even 64 times do, it ends there.
+    """
+    relaxation = Relaxation(
+        wanted(need=(3,), extra=(0,), priority=(1,)), (0.0,), {1: 1}, (4,), with_cost=True
+    )
+    relaxation.add([column(1, (2,), cost)])
+    assert relaxation.prices().blanks[0] <= 4 * times
+    assert relaxation.dearness == times
+    assert relaxation.used().tolist() == ([1.0] if cost < 4 * 2 * 64 else [0.0])
+
+
 def test_columns_added_later_lower_the_price() -> None:
     """A cheaper piece in plenty sets the price anew."""
     relaxation = Relaxation(

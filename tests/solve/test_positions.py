@@ -5,11 +5,22 @@ from __future__ import annotations
 import random
 from typing import TYPE_CHECKING
 
+import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldplan.solve import positions
-from yieldplan.solve.positions import Along, across, across_from_far, sums
+from yieldplan.solve.positions import (
+    Along,
+    across,
+    across_from_far,
+    among,
+    distinct,
+    first_rooted,
+    numbered,
+    runs,
+    sums,
+)
 
 if TYPE_CHECKING:
     import pytest
@@ -32,6 +43,39 @@ def test_sums_stop_once_there_are_too_many(monkeypatch: pytest.MonkeyPatch) -> N
     """They end soon after the most positions that are looked at, so that memory is safe."""
     monkeypatch.setattr(positions, "MOST_POSITIONS", 50)
     assert 50 < len(sums({0}, range(1, 20), 10_000)) < 200
+
+
+WHOLE = st.lists(st.integers(-9, 9))
+
+
+@given(WHOLE, WHOLE)
+def test_distinct_and_among_are_what_numpy_says(some: list[int], others: list[int]) -> None:
+    """As numpy's unique and isin."""
+    values = np.array(some, np.int64)
+    assert distinct(some).tolist() == np.unique(values).tolist()
+    assert among(values, others).tolist() == np.isin(values, others).tolist()
+
+
+@given(st.lists(st.tuples(st.integers(0, 3), st.integers(0, 3), st.booleans()), min_size=1))
+def test_rows_are_numbered_and_have_a_model(rows: list[tuple[int, int, bool]]) -> None:
+    """Like rows have one number, in rising order of rows; their model is the first rooted one, else the row itself."""
+    first, second, rooted = (np.array(column) for column in zip(*rows, strict=True))
+    like = numbered(first, second)
+    order = sorted({row[:2] for row in rows})
+    assert like.tolist() == [order.index(row[:2]) for row in rows]
+    found = first_rooted(like, rooted, np.arange(7, 7 + len(rows)))
+    for at, row in enumerate(rows):
+        models = [i for i, other in enumerate(rows) if other[2] and other[:2] == row[:2]]
+        assert found[at] == 7 + (models[0] if models else at)
+
+
+@given(st.lists(st.tuples(st.integers(0, 5), st.integers(0, 5))))
+def test_runs_are_ranges_row_by_row(ranges: list[tuple[int, int]]) -> None:
+    """Of each row the numbers from its first to before its stop; none where that lies before."""
+    first, stop = (np.array([pair[i] for pair in ranges], np.int64) for i in (0, 1))
+    row, at = runs(first, stop)
+    expected = [(i, n) for i, pair in enumerate(ranges) for n in range(*pair)]
+    assert list(zip(row.tolist(), at.tolist(), strict=True)) == expected
 
 
 def test_across_by_hand() -> None:

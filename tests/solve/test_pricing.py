@@ -117,6 +117,21 @@ def test_no_closer_look_than_the_floor_asks_for() -> None:
         assert best <= price(stock, prices, floor=best + 100.0).best <= best + 100.0
 
 
+def test_tables_that_were_given_up_are_worked_out_anew() -> None:
+    """The value stays known meanwhile, the work stays counted, and every billet is valued as before."""
+    for _, stock, prices in STOCKS:
+        priced, fresh = price(stock, prices), Priced(stock, prices, upper=False, keepers=True)
+        best, seconds = priced.best, priced.seconds
+        priced.give_up()
+        assert not hasattr(priced, "held")
+        assert (priced.best, priced.seconds) == (best, seconds)
+        assert priced.find_all(-1.0)
+        assert fresh.find_all(-1.0)
+        assert priced.best == best
+        assert priced.seconds > seconds
+        assert np.array_equal(priced.worked.billets.value, fresh.worked.billets.value)
+
+
 def test_when_told_to_stop_the_value_is_a_bound() -> None:
     """Stopped at the first chance, it is not below the best value, and says that it was stopped."""
     for _, stock, prices in STOCKS:

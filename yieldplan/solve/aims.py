@@ -467,6 +467,9 @@ class Search:
         if hoped - found[0] < ALIKE * hoped or self.left() < 0.5 * self.budget.seconds:
             return found
         soon, before = 0.5 * self.left(), self.generator.best_prices
+        for priced in found[1]:
+            if priced is not None:
+                priced.give_up()
         self.generator.run(aim, lambda: self.left() < soon)
         anew = self.generator.sure_bound(aim)
         if anew[0] > found[0]:

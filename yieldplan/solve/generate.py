@@ -336,18 +336,20 @@ class Generator:
 
         Where there is no room for so many, those that there are stay, and the bound goes by volume.
         """
-        before = list(self.stocks)
-        todo = sorted((i for i, stock in enumerate(before) if not stock.thorough), key=self.size)
+        before = {i: stock for i, stock in enumerate(self.stocks) if not stock.thorough}
+        todo = sorted(before, key=self.size)
         allowance = Allowance(len(todo), max(0.0, self.left()) / 2 / TRYING)
 
         def lacking(index: int) -> bool:
-            return before[index].complete and not self.stocks[index].complete
+            return index in before and before[index].complete
 
         for done, (index, room) in enumerate(allowance.turns(todo, lacking), 1):
             stock, anew = before[index], None
             if stock.complete and room.rows > LEAST:
                 anew = self._anew(stock, room, thorough=True)
-            if anew is None or not anew.complete:
+            if anew is not None and anew.complete:
+                del before[index]
+            else:
                 anew = replace(stock, complete=False, thorough=True)
             allowance.take(anew.rows)
             self._put(index, anew)

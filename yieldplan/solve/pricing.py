@@ -67,8 +67,16 @@ class Priced:
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
         growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
         offcut = stock.offcut
+        self._upper = upper and keepers
         self.chain = stock.chain._replace(more=float(stock.parting)) if upper and keepers else stock.chain
         self.piece = Piece(offcut.width, offcut.thickness, stock.grain.defects, growth)
+        self._known, self._spent = math.inf, 0.0
+        """A bound of the best value, and the seconds of work, from before the tables were given up."""
+        self._begin()
+
+    def _begin(self) -> None:
+        """Make the tables, empty."""
+        stock = self.stock
         sticks, nodes, billets = len(stock.sticks), len(stock.grain.nodes), stock.billets
         self.held = Held(
             _empty_table(8 * sticks + 64),
@@ -78,7 +86,7 @@ class Priced:
             np.zeros(1),
             np.recarray(nodes + 1, STEP),
             np.recarray(stock.grain.ends, END),
-            _remainders(stock, above=upper and keepers),
+            _remainders(stock, above=self._upper),
             np.empty((2 * sticks + 16, nodes)),
             np.full(2 * sticks + 16, -1),
         )
@@ -101,8 +109,14 @@ class Priced:
             np.full((2, len(stock.arcs)), -1.0),
             np.recarray(len(stock.chain.begin), settle.REACH),
         )
-        self._bounded = False
-        self._upper = upper and keepers
+        self._bounded = self._given_up = False
+
+    def give_up(self) -> None:
+        """Give up the tables, which are large; they are worked out anew where they are asked for again."""
+        if not self._given_up:
+            self._known, self._spent = self.best, self.seconds
+            del self.held, self.rows, self.worked
+            self._given_up = True
 
     def of(self, stock: Stock) -> Priced:
         """Return another form of the stock at the same prices, exact, not yet worked out."""
@@ -112,7 +126,7 @@ class Priced:
     @property
     def best(self) -> float:
         """Largest value over all ways to cut the offcut: prices of blanks plus worth of keepers."""
-        return float(self.worked.nodes.rest[0])
+        return self._known if self._given_up else min(self._known, float(self.worked.nodes.rest[0]))
 
     @property
     def most(self) -> float:
@@ -122,7 +136,7 @@ class Priced:
     @property
     def seconds(self) -> float:
         """What the work done so far takes (:mod:`yieldplan.solve.budget`)."""
-        return PRICING * float(self.held.work[0])
+        return self._spent + (0.0 if self._given_up else PRICING * float(self.held.work[0]))
 
     def find_best(self, floor: float, limit: float = math.inf) -> bool:
         """Work out the best value, or that it is at most ``floor``.
@@ -136,6 +150,8 @@ class Priced:
         return self._settle(least, limit, single=False)
 
     def _settle(self, threshold: float, limit: float, *, single: bool) -> bool:
+        if self._given_up:
+            self._begin()
         if not self._bounded:
             while not settle.bound_by_area(*self.bound_arguments()):
                 self.enlarge()

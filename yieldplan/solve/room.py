@@ -15,7 +15,7 @@ from yieldplan.solve.positions import FEW_ENDS, MOST_BILLETS, MOST_POSITIONS, MO
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-MOST_IN_ALL = 3_500_000
+MOST_IN_ALL = 3_200_000
 """Rows of a whole pile, about."""
 
 LEAST = 100
