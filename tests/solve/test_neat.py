@@ -105,6 +105,9 @@ def test_a_plan_whose_surplus_was_left_out_is_neatened() -> None:
 @pytest.mark.parametrize(
     ("recipe", "seed", "cuts"),
     [
+        pytest.param(wood_job, 20798, 3, id="two billets that meet at a kink, from end A to end B"),
+        pytest.param(wood_job, 20918, 7, id="two billets that meet at a kink, with their sticks pushed down"),
+        pytest.param(varied_job, 30526, 3, id="the blanks of two sticks on one"),
         pytest.param(tiny_job, 1395, 4, id="moved with its leftovers"),
         pytest.param(varied_job, 2122, 2, id="lengthened"),
         pytest.param(varied_job, 1922, 2, id="pushed aside from a knot"),

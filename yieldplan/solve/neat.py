@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from itertools import compress, islice, permutations, product
+from itertools import combinations, compress, islice, permutations, product
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from yieldplan.model import (
@@ -152,7 +152,9 @@ def placed_otherwise(column: Column, offcut: Offcut, job: Job) -> Iterator[Colum
             placed: list[tuple[Segments, Segments]]
             placed = [((other,), after) for other in _placed(cut[at], offcut, job, room)]
             if after:
-                placed += [(two, after[1:]) for two in _met(cut[at], after[0], offcut, shop)]
+                beyond = after[1].start - kerf if after[1:] else offcut.length
+                met = _met(cut[at], after[0], offcut, shop, (room[0], beyond))
+                placed += [(two, after[1:]) for two in met]
             for changed, rest in placed:
                 whole = (*before, *(_segment(one, offcut, job) for one in changed), *rest)
                 cuts = count_crosscuts(whole, offcut.length, kerf)
@@ -190,11 +192,24 @@ def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Itera
     shortest = [(at, at + least) for at in (segment.start, room[0]) if at + least <= room[1]]
     shortest += [(at - least, at) for at in (segment.end, room[1]) if at - least >= room[0]]
     runs = ((segment.start, room[1]), (room[0], segment.end), room, short, *shortest)
+    if isinstance(segment, Billet):
+        yield from _on_one_stick(segment, kerf)
     for start, end in dict.fromkeys(runs):
-        for longer in _longer(segment, offcut, job.shop, (start, end)):
-            yield longer
-            if isinstance(longer, Billet):
-                yield from _laid_otherwise(longer, offcut, job.shop)
+        yield from _longer_and_laid(segment, offcut, job.shop, (start, end))
+
+
+def _on_one_stick(billet: Billet, kerf: int) -> Iterator[Billet]:
+    """Yield a billet that keeps nothing with the blanks of two sticks of one section on the first of them."""
+    places = [(i, j) for i, strip in enumerate(billet.strips) for j in range(len(strip.sticks))]
+    for (i, a), (j, b) in combinations(places, 2):
+        rows = [list(strip.sticks) for strip in billet.strips]
+        one, other = rows[i][a], rows[j][b]
+        if (one.end - one.start, one.turned) == (other.end - other.start, other.turned):
+            row = _in_a_row((*one.blanks, *other.blanks), kerf)
+            rows[i][a] = replace(one, blanks=tuple(_on(cut, one.blanks[0].start) for cut in row))
+            del rows[j][b]
+            left = compress(zip(billet.strips, rows, strict=True), rows)
+            yield replace(billet, strips=tuple(replace(strip, sticks=tuple(row)) for strip, row in left))
 
 
 def _longer(
@@ -210,18 +225,38 @@ def _longer(
             yield _changed(replace(segment, split=place), offcut, shop, change)
 
 
-def _met(one: Segment, other: Segment, offcut: Offcut, shop: Shop) -> Iterator[tuple[Segment, Segment]]:
-    """Yield two billets that keep nothing lengthened until they meet, at some places between them."""
-    gap = other.start - shop.crosscut_kerf - one.end
+def _longer_and_laid(
+    segment: Billet | SplitBillet, offcut: Offcut, shop: Shop, run: Interval
+) -> Iterator[Billet | SplitBillet]:
+    """Yield what :func:`_longer` does, and each of it with its pieces laid otherwise."""
+    for longer in _longer(segment, offcut, shop, run):
+        yield longer
+        if isinstance(longer, Billet):
+            yield from _laid_otherwise(longer, offcut, shop)
+
+
+def _met(
+    one: Segment, other: Segment, offcut: Offcut, shop: Shop, room: Interval
+) -> Iterator[tuple[Segment, Segment]]:
+    """Yield two billets that keep nothing lengthened until they meet, at some places between them and at kinks.
+
+    They begin and end where they do, or where the room for both does; with their pieces as they are, or laid otherwise.
+    """
+    kerf, gap = shop.crosscut_kerf, other.start - shop.crosscut_kerf - one.end
     if isinstance(one, WholeKeeper) or isinstance(other, WholeKeeper) or gap <= 0:
         return
     if any(map(_keeps, (*billets_of(one), *billets_of(other)))):
         return
-    for part in range(1, MEETINGS):
-        at = one.end + gap * part // MEETINGS
-        yield from product(
-            _longer(one, offcut, shop, (one.start, at)),
-            _longer(other, offcut, shop, (at + shop.crosscut_kerf, other.end)),
+    places = {one.end + gap * part // MEETINGS for part in range(1, MEETINGS)}
+    places |= {at for kink in offcut.kinks for at in (kink - kerf, kink) if one.end <= at <= one.end + gap}
+    starts, ends = dict.fromkeys((one.start, room[0])), dict.fromkeys((other.end, room[1]))
+    for at, start, end in product(sorted(places), starts, ends):
+        first, second = (start, at), (at + kerf, end)
+        yield from product(_longer(one, offcut, shop, first), _longer(other, offcut, shop, second))
+        yield from zip(
+            _longer_and_laid(one, offcut, shop, first),
+            _longer_and_laid(other, offcut, shop, second),
+            strict=False,
         )
 
 
