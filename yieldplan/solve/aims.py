@@ -273,7 +273,7 @@ class Search:
         self.phase = "first plan"
         weights = [DEAR * own for own in worth_of_blanks(self.job)]
         aim = Aim(weights=tuple(weights), settled={}, with_cost=True)
-        self.generator.look_once(np.array(weights) / 3.0, aim, max(LOOK, self.left() / 2))
+        self.generator.look_once(np.array(weights) / 1.5, aim, max(LOOK, self.left() / 2))
         self._choose_missing({}, seconds=1.0)
         soon = 0.6 * self.left()
         self.generator.run(aim, lambda: self.left() < soon)
