@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 DEAR = 4.0
 """What a missing blank costs while a first plan is sought, in times its own worth."""
 
+LOOKED_AT = 1.5
+"""How many times less than a missing blank one is worth to the first look: for less it finds nothing in dear wood."""
+
 FEW = 20
 """Labels kept at a node where columns are wanted quickly rather than all of them."""
 
@@ -273,7 +276,7 @@ class Search:
         self.phase = "first plan"
         weights = [DEAR * own for own in worth_of_blanks(self.job)]
         aim = Aim(weights=tuple(weights), settled={}, with_cost=True)
-        self.generator.look_once(np.array(weights) / 1.5, aim, max(LOOK, self.left() / 2))
+        self.generator.look_once(np.array(weights) / LOOKED_AT, aim, max(LOOK, self.left() / 2))
         self._choose_missing({}, seconds=1.0)
         soon = 0.6 * self.left()
         self.generator.run(aim, lambda: self.left() < soon)

@@ -130,6 +130,7 @@ class Relaxation:
         self.wanted, self.with_cost, self.proper = wanted, with_cost, proper
         self.weights, self.most_missing, self.own_worth = weights, most_missing, own_worth
         self.dearness = CHEAP
+        """What covering a blank with nothing costs now, in times its own worth."""
         self.columns: list[Column] = []
         self._begin()
 

@@ -65,10 +65,10 @@ class Priced:
         """Whether listing them once took too long."""
         self.prices = np.ascontiguousarray(prices[list(stock.kinds)])
         self.rule = stock.rule if keepers else stock.rule.without_keepers()
-        growth = stock.growth if upper and keepers else np.zeros_like(stock.growth)
-        offcut = stock.offcut
         self._upper = upper and keepers
-        self.chain = stock.chain._replace(more=float(stock.parting)) if upper and keepers else stock.chain
+        growth = stock.growth if self._upper else np.zeros_like(stock.growth)
+        offcut = stock.offcut
+        self.chain = stock.chain._replace(more=float(stock.parting)) if self._upper else stock.chain
         self.piece = Piece(offcut.width, offcut.thickness, stock.grain.defects, growth)
         self._known, self._spent = math.inf, 0.0
         """A bound of the best value, and the seconds of work, from before the tables were given up."""
