@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from yieldplan.model import Lesser, plan_crosscuts
 from yieldplan.model.errors import SolverError
-from yieldplan.solve.budget import TIDYING, TRYING, Budget, preparing
+from yieldplan.solve.budget import SLIDING, TIDYING, TRYING, Budget, preparing
+from yieldplan.solve.columns import recut
 from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
@@ -18,6 +20,7 @@ from yieldplan.solve.lesser import by_numbers, from_below, most_extras
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
 from yieldplan.solve.neat import neatest, tidied
 from yieldplan.solve.room import LEAST, Allowance, Room
+from yieldplan.solve.slide import kept_most
 from yieldplan.solve.stock import Stock, classes, prepare
 from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
@@ -26,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from yieldplan.model import Job, Plan
-    from yieldplan.solve.columns import Column
+    from yieldplan.solve.columns import Column, Segments
     from yieldplan.solve.kernel import Floats
     from yieldplan.solve.master import Prices
     from yieldplan.solve.pricing import Priced
@@ -54,6 +57,12 @@ LOOK = 3.0
 
 MOST_TIDIED = 1000
 """Columns that are all tidied before the fewest crosscuts are chosen; of more only those in use."""
+
+MOST_SLID = 100
+"""Columns at the most that are not in use whose cuts are slid to keep more."""
+
+SLID = 3.0
+"""Units that this is thought to gain of a column at the most."""
 
 RECHECK = "recheck"
 """The phase once the search is over."""
@@ -544,6 +553,7 @@ class Search:
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
         whole = bool(self.generator.rounds) and self._recut(self.budget.spent + grace)
+        self._slide(held, grace)
         master = self._integer(held)
         master.most_cost = self.cost
         extras = sum(self.wanted.extra)
@@ -594,7 +604,7 @@ class Search:
         """
         aim = Aim(weights=(0.0,) * len(self.wanted.need), settled=self._missing_by_class(), with_cost=True)
         if self._closed() and self.relaxed is not None and self.cost is not None:
-            slack = self.cost - self.relaxed.bound + 1e-3
+            slack = self.cost - self.relaxed.bound + SLID
             if self.generator.near(self.relaxed.priced, aim, slack, seconds=until - self.budget.spent):
                 return True
         for column in list(self.best or []):
@@ -602,6 +612,55 @@ class Search:
                 break
             self.generator.recut(column, aim)
         return False
+
+    def _slide(self, held: dict[int, int], seconds: float) -> None:
+        """Slide the cuts of columns in use, and of those nearby, to where more is kept, and choose among these again.
+
+        What that gains is less than the bound knows of, which is lowered: it proves the plan if it did so before.
+        """
+        proven = self._closed()
+        done: set[Column] = set()
+        while todo := [
+            one for one in dict.fromkeys((*(self.best or ()), *self._nearby())) if one not in done
+        ]:
+            done.update(todo)
+            gained = [better for column in todo if (better := self._slid(column)) and self.pool.add(better)]
+            if not gained:
+                return
+            done.update(gained)
+            self._take(self._uses(self.best or ()))
+            self._choose_cost(held, seconds)
+            self.bound = min(self.bound, (self.cost or 0) - (not proven))
+
+    def _slid(self, column: Column) -> Column | None:
+        """Return a column with its cuts slid to where most is kept; None where it is best as it is."""
+        stock, before = self.stocks[column.stock], column.cutting()
+        if column.cost == stock.cost:
+            return None
+        self.budget.spend(SLIDING)
+
+        def sound(cut: Segments) -> bool:
+            return self._sound(replace(column, cutting=partial(tuple, cut)))
+
+        after = kept_most(before, stock.offcut, self.job, sound)
+        return None if after == before else recut(column, after, stock, self.job)
+
+    def _nearby(self) -> list[Column]:
+        """Return columns not in use that a plan about as good may use, the nearest first, once one is proven."""
+        if not self._closed() or self.relaxed is None or self.cost is None:
+            return []
+        prices, reach = self.relaxed.prices, self.cost - self.relaxed.bound + SLID
+        relief, used = prices.relief(self.wanted.need), set(self.best or ())
+        beyond: dict[Column, float] = {}
+        for column in self.pool.columns:
+            at, one = column.stock, self.relaxed.priced[column.stock]
+            if one is None or column in used:
+                continue
+            excess = column.cost - float(np.dot(prices.own[at], column.counts)) - float(relief[at])
+            excess -= min(0.0, self.stocks[at].cost - one.most)
+            if excess <= reach:
+                beyond[column] = excess
+        return sorted(beyond, key=lambda column: beyond[column])[:MOST_SLID]
 
     def _tidy(self) -> None:
         """Move blanks so that columns take fewer crosscuts: those in use, or all where they are few."""

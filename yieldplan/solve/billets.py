@@ -217,6 +217,8 @@ def _drawn_out(
     onwards += [pairs(start, np.array(sorted(stops))), *((starts, starts + run) for run in lengths)]
     back += [pairs(np.array(sorted(begins)), end), *((ends - run, ends) for run in lengths)]
     if thorough and not from_a.thinned:
+        back.append(from_a.held_billets(lengths))
+        ends = distinct(np.concatenate([ends, back[-1][0] - from_a.kerf]))
         first = np.searchsorted(ends, starts + from_a.least)
         if (len(ends) - first).sum() > MANY * most:
             raise NoRoomError

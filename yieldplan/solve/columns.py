@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +18,7 @@ from yieldplan.model import (
     Stick,
     Strip,
     WholeKeeper,
+    count_crosscuts,
     crosscuts,
     edge_loss,
     face_loss,
@@ -108,6 +109,15 @@ def make_column(index: int, stock: Stock, label: Label, job: Job, figures: Figur
         low=stock.cost - max(kept, int(label.worth)) - trade,
         crosscuts=crosscuts,
         cutting=partial(_segments, stock, label.pieces, job),
+    )
+
+
+def recut(column: Column, segments: Segments, stock: Stock, job: Job) -> Column:
+    """Return a column with the same blanks cut in another way."""
+    cost = stock.cost - keepers_worth(segments, stock, job)
+    cuts = count_crosscuts(segments, stock.offcut.length, job.shop.crosscut_kerf)
+    return replace(
+        column, cost=cost, low=min(column.low, cost), crosscuts=cuts, cutting=partial(tuple, segments)
     )
 
 

@@ -206,7 +206,7 @@ def _on_one_stick(billet: Billet, kerf: int) -> Iterator[Billet]:
         one, other = rows[i][a], rows[j][b]
         if (one.end - one.start, one.turned) == (other.end - other.start, other.turned):
             row = _in_a_row((*one.blanks, *other.blanks), kerf)
-            rows[i][a] = replace(one, blanks=tuple(_on(cut, one.blanks[0].start) for cut in row))
+            rows[i][a] = replace(one, blanks=tuple(moved_on(cut, one.blanks[0].start) for cut in row))
             del rows[j][b]
             left = compress(zip(billet.strips, rows, strict=True), rows)
             yield replace(billet, strips=tuple(replace(strip, sticks=tuple(row)) for strip, row in left))
@@ -219,10 +219,10 @@ def _longer(
     if any(run[0] < kink < run[1] for kink in offcut.kinks):
         return
     change = partial(_from_to, start=run[0], end=run[1], shop=shop)
-    yield _changed(segment, offcut, shop, change)
+    yield changed(segment, offcut, shop, change)
     if isinstance(segment, SplitBillet):
         for place in few(split_range(offcut, shop), MOST_ORDERS):
-            yield _changed(replace(segment, split=place), offcut, shop, change)
+            yield changed(replace(segment, split=place), offcut, shop, change)
 
 
 def _longer_and_laid(
@@ -271,11 +271,11 @@ def _laid_otherwise(billet: Billet, offcut: Offcut, shop: Shop) -> Iterator[Bill
 def _by(segment: Segment, by: int, offcut: Offcut, shop: Shop) -> Segment:
     """Return a segment moved along the offcut."""
     if isinstance(segment, WholeKeeper):
-        return _on(segment, by)
-    return _changed(segment, offcut, shop, partial(_moved, by=by))
+        return moved_on(segment, by)
+    return changed(segment, offcut, shop, partial(_moved, by=by))
 
 
-def _changed(
+def changed(
     segment: Billet | SplitBillet, offcut: Offcut, shop: Shop, change: Callable[[Billet, Offcut], Billet]
 ) -> Billet | SplitBillet:
     """Return a segment with its billet, or both of its halves, changed; each is told the wood it is jointed from."""
@@ -318,11 +318,11 @@ def _in_a_row(pieces: Sequence[T], kerf: int) -> tuple[T, ...]:
     placed: list[T] = []
     for piece in pieces:
         at = placed[-1].end + kerf if placed else 0
-        placed.append(_on(piece, at - piece.start))
+        placed.append(moved_on(piece, at - piece.start))
     return tuple(placed)
 
 
-def _on(piece: T, by: int) -> T:
+def moved_on(piece: T, by: int) -> T:
     """Return a piece moved on, without what is in it."""
     return replace(piece, start=piece.start + by, end=piece.end + by)
 
@@ -347,7 +347,7 @@ def _sticks_pushed(billet: Billet, offcut: Offcut, *, deep: bool) -> Billet:
     for strip in billet.strips:
         if strip.sticks and not any(stick.keeper for stick in strip.sticks):
             by = size - strip.sticks[-1].end if deep else -strip.sticks[0].start
-            strips.append(replace(strip, sticks=tuple(_on(stick, by) for stick in strip.sticks)))
+            strips.append(replace(strip, sticks=tuple(moved_on(stick, by) for stick in strip.sticks)))
         else:
             strips.append(strip)
     return replace(billet, strips=tuple(strips))
@@ -372,12 +372,12 @@ def _moved(billet: Billet, _: Offcut, by: int) -> Billet:
     def stick(one: Stick) -> Stick:
         return replace(
             one,
-            blanks=tuple(_on(cut, by) for cut in one.blanks),
-            keepers=tuple(_on(keeper, by) for keeper in one.keepers),
+            blanks=tuple(moved_on(cut, by) for cut in one.blanks),
+            keepers=tuple(moved_on(keeper, by) for keeper in one.keepers),
         )
 
     strips = (replace(strip, sticks=tuple(map(stick, strip.sticks))) for strip in billet.strips)
-    return replace(_on(billet, by), strips=tuple(strips))
+    return replace(moved_on(billet, by), strips=tuple(strips))
 
 
 def _pushed_across(billet: Billet, offcut: Offcut, far: tuple[bool, bool]) -> Billet:
@@ -387,7 +387,9 @@ def _pushed_across(billet: Billet, offcut: Offcut, far: tuple[bool, bool]) -> Bi
     strips = []
     for strip in billet.strips:
         up = deep - strip.sticks[-1].end if far[1] else -strip.sticks[0].start
-        strips.append(replace(_on(strip, by), sticks=tuple(_on(stick, up) for stick in strip.sticks)))
+        strips.append(
+            replace(moved_on(strip, by), sticks=tuple(moved_on(stick, up) for stick in strip.sticks))
+        )
     return replace(billet, strips=tuple(strips))
 
 
@@ -401,7 +403,7 @@ def _keeps(billet: Billet) -> bool:
 def _segment(segment: Segment, offcut: Offcut, job: Job) -> Segment:
     if isinstance(segment, WholeKeeper):
         return segment
-    return _changed(segment, offcut, job.shop, lambda billet, wood: _billet(billet, wood, job))
+    return changed(segment, offcut, job.shop, lambda billet, wood: _billet(billet, wood, job))
 
 
 def _billet(billet: Billet, wood: Offcut, job: Job) -> Billet:

@@ -350,6 +350,18 @@ class Along:
         """Return the shortest billets that hold blanks pushed to their end (:attr:`aligned`)."""
         return self._around(*self.aligned)
 
+    def held_billets(self, lengths: Sequence[int]) -> Pairs:
+        """Return billets of such lengths that cannot be moved on to end A, since blanks at their end cannot.
+
+        These stand against the trim or an edge, and the billet begins before that.
+        """
+        anchors = np.array([self.first, *(e for e in self.edges if self.first < e <= self.last)], np.int64)
+        first, last = pairs(anchors, anchors[:, None] + self._blocks)
+        first, last = first[last <= self.last] - self.snipe, last[last <= self.last] + self.snipe
+        row, run = pairs(np.arange(len(last)), np.array(lengths, np.int64))
+        good = (run <= last[row]) & (last[row] - run < first[row])
+        return (last[row] - run)[good], last[row][good]
+
     def _around(self, start: Ints, end: Ints) -> Pairs:
         """Return the shortest billets around blanks."""
         start, end = start - self.snipe, end + self.snipe
