@@ -11,8 +11,10 @@ from small_stocks import ready
 from test_account import BILLET, INCH, JOB, KEPT
 
 from yieldplan.model import Job, Plan, Stick, WholeKeeper, count_crosscuts
-from yieldplan.solve.columns import Column, keepers_worth
-from yieldplan.solve.finish import make_plan
+from yieldplan.solve import Options
+from yieldplan.solve.aims import Search
+from yieldplan.solve.columns import Column, column_of, keepers_worth
+from yieldplan.solve.finish import make_plan, only
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
@@ -141,3 +143,38 @@ def test_nothing_used_is_an_empty_plan() -> None:
     plan = made(wanting(2))
     assert (plan.offcuts, plan.missing, plan.proof.net_worth) == ((), (("Rib", 2),), 0)
     assert verify(wanting(2), plan) == ()
+
+
+def test_what_is_left_out_is_kept_in_one_piece() -> None:
+    """Without its ribs a billet is wood, and one piece with the whole keeper beside it; what is asked for stays."""
+    (stock,) = ready(JOB)
+    cutting = (BILLET, KEPT)
+    assert only(cutting, stock, JOB.shop, ()) == (WholeKeeper(start=BILLET.start, end=KEPT.end),)
+    assert only(cutting, stock, JOB.shop, {"Rib"}) == cutting
+
+
+def test_blanks_that_are_too_many_are_left_out_and_more_is_kept() -> None:
+    """One rib is wanted of a column of three, which is all that is known: it is cut to keep the rest whole."""
+    board = replace(JOB.offcuts[0], qty=1, length=60 * INCH)
+    rib = replace(JOB.blanks[0], need=1)
+    search = Search(replace(JOB, offcuts=(board,), blanks=(rib,)), Options(seconds=5), lambda _: None)
+    search.run()
+    assert search.best
+    (best,) = search.best
+    (stock,) = search.stocks
+    spans = [(start * INCH, (start * 2 + 13) * INCH // 2) for start in (1, 8, 15)]
+    blank = BILLET.strips[0].sticks[0].blanks[0]
+    three = tuple(replace(blank, start=start, end=end) for start, end in spans)
+    strip = replace(BILLET.strips[0], sticks=(replace(BILLET.strips[0].sticks[0], blanks=three),))
+    far = WholeKeeper(start=22 * INCH + JOB.shop.crosscut_kerf, end=60 * INCH)
+    known = column_of(0, (replace(BILLET, end=22 * INCH, strips=(strip,)), far), stock, search.job)
+    search.pool.drop({0})
+    search.pool.add(known)
+    search.best, search.cost, search.bound = [known], known.cost, best.cost
+    assert (known.counts, best.counts) == ((3,), (1,))
+    assert known.cost > best.cost
+    search._leave_out_surplus({1: 0}, 1.0)
+    column = search.best[0]
+    assert column.counts == (1,)
+    assert search.cost == column.cost == best.cost
+    assert verify(search.job, search.result()) == ()

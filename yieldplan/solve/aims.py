@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -12,9 +13,9 @@ import numpy as np
 from yieldplan.model import Lesser, plan_crosscuts
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.budget import SLIDING, TIDYING, TRYING, Budget, preparing
-from yieldplan.solve.columns import recut
+from yieldplan.solve.columns import column_of
 from yieldplan.solve.dive import dive
-from yieldplan.solve.finish import make_plan
+from yieldplan.solve.finish import make_plan, only
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
 from yieldplan.solve.lesser import by_numbers, from_below, most_extras
 from yieldplan.solve.master import Choice, Integer, Outcome, Wanted
@@ -26,7 +27,7 @@ from yieldplan.solve.warm import load_kernels
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from yieldplan.model import Job, Plan
     from yieldplan.solve.columns import Column, Segments
@@ -58,8 +59,8 @@ LOOK = 3.0
 MOST_TIDIED = 1000
 """Columns that are all tidied before the fewest crosscuts are chosen; of more only those in use."""
 
-MOST_SLID = 100
-"""Columns at the most that are not in use whose cuts are slid to keep more."""
+MOST_SLID = 60
+"""Columns at the most that are not in use whose cuts are slid to keep more, at a time."""
 
 SLID = 3.0
 """Units that this is thought to gain of a column at the most."""
@@ -415,6 +416,7 @@ class Search:
             most=self._few(),
         )
         chosen = self._choose_cost(held, min(5.0, self.left() / 4)), self.pool.changes
+        self._leave_out_surplus(held, min(2.0, self.left() / 8))
         self._dive(aim)
         _, priced = self._rest_on(aim, (base, self.generator.look_finer(priced, aim, worthwhile=True)))
         base, priced = self._rest_on(aim, self._tightened(aim, (base, priced), self.cost or 0))
@@ -553,6 +555,7 @@ class Search:
         grace = max(0.5, min(2.0, 0.05 * self.seconds))
         held = self._missing_by_class()
         whole = bool(self.generator.rounds) and self._recut(self.budget.spent + grace)
+        self._leave_out_surplus(held, grace)
         self._slide(held, grace)
         master = self._integer(held)
         master.most_cost = self.cost
@@ -620,9 +623,7 @@ class Search:
         """
         proven = self._closed()
         done: set[Column] = set()
-        while todo := [
-            one for one in dict.fromkeys((*(self.best or ()), *self._nearby())) if one not in done
-        ]:
+        while todo := dict.fromkeys(one for one in (*(self.best or ()), *self._nearby()) if one not in done):
             done.update(todo)
             gained = [better for column in todo if (better := self._slid(column)) and self.pool.add(better)]
             if not gained:
@@ -632,21 +633,54 @@ class Search:
             self._choose_cost(held, seconds)
             self.bound = min(self.bound, (self.cost or 0) - (not proven))
 
+    def _leave_out_surplus(self, held: dict[int, int], seconds: float) -> None:
+        """Add what columns in use are without the blanks that are too many, cuts slid, as long as that draws less."""
+        before = math.inf
+        while self.cost is not None and self.cost < before and (some := self._as_cut()):
+            before = self.cost
+            for column in islice((*some, *self._parts(some)), MOST_SLID):
+                self.pool.add(self._slid(column) or column)
+            self._choose_cost(held, seconds)
+
+    def _as_cut(self) -> list[Column]:
+        """Return the columns in use of which blanks are left out, since they are too many, as they are cut then."""
+        found = make_plan(self.job, self.stocks, self.best or [], -math.inf, settled=False)
+        where = {member: index for index, stock in enumerate(self.stocks) for member in stock.members}
+
+        def cut(index: int, segments: Segments) -> Column:
+            return column_of(index, segments, self.stocks[index], self.job)
+
+        whole = (cut(column.stock, column.cutting()) for column in dict.fromkeys(self.best or ()))
+        known = {(column.stock, column.counts) for column in whole}
+        less = (cut(where[piece.offcut, piece.copy], piece.segments) for piece in found.offcuts)
+        some = {(column.stock, column.counts): column for column in less}
+        return [column for key, column in some.items() if key not in known]
+
     def _slid(self, column: Column) -> Column | None:
         """Return a column with its cuts slid to where most is kept; None where it is best as it is."""
         stock, before = self.stocks[column.stock], column.cutting()
-        if column.cost == stock.cost:
-            return None
         self.budget.spend(SLIDING)
 
         def sound(cut: Segments) -> bool:
             return self._sound(replace(column, cutting=partial(tuple, cut)))
 
         after = kept_most(before, stock.offcut, self.job, sound)
-        return None if after == before else recut(column, after, stock, self.job)
+        if after == before:
+            return None
+        return replace(column_of(column.stock, after, stock, self.job), counts=column.counts)
+
+    def _parts(self, columns: Sequence[Column]) -> Iterator[Column]:
+        """Yield what columns are with one kind of blank alone, and without it, where they hold several."""
+        for column in columns:
+            stock = self.stocks[column.stock]
+            names = [b.name for b, count in zip(self.job.blanks, column.counts, strict=True) if count]
+            for name in names if len(names) > 1 else ():
+                for some in ({name}, set(names) - {name}):
+                    cut = only(column.cutting(), stock, self.job.shop, some)
+                    yield column_of(column.stock, cut, stock, self.job)
 
     def _nearby(self) -> list[Column]:
-        """Return columns not in use that a plan about as good may use, the nearest first, once one is proven."""
+        """Return columns that keep something and that a proven plan might as well use, or nearly, the nearest first."""
         if not self._closed() or self.relaxed is None or self.cost is None:
             return []
         prices, reach = self.relaxed.prices, self.cost - self.relaxed.bound + SLID
@@ -654,7 +688,7 @@ class Search:
         beyond: dict[Column, float] = {}
         for column in self.pool.columns:
             at, one = column.stock, self.relaxed.priced[column.stock]
-            if one is None or column in used:
+            if one is None or column in used or column.cost == self.stocks[at].cost:
                 continue
             excess = column.cost - float(np.dot(prices.own[at], column.counts)) - float(relief[at])
             excess -= min(0.0, self.stocks[at].cost - one.most)

@@ -35,7 +35,7 @@ RELAXING = 1e-5
 READING = 5e-5
 """Seconds that it takes to read a cutting back from a listing."""
 
-SLIDING = 1e-2
+SLIDING = 1.5e-2
 """Seconds that it takes to look where more of a column is kept."""
 
 TIDYING = 5e-4

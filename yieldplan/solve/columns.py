@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections import Counter
+from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,7 @@ from yieldplan.model import (
     Stick,
     Strip,
     WholeKeeper,
+    billets_of,
     count_crosscuts,
     crosscuts,
     edge_loss,
@@ -112,13 +114,25 @@ def make_column(index: int, stock: Stock, label: Label, job: Job, figures: Figur
     )
 
 
-def recut(column: Column, segments: Segments, stock: Stock, job: Job) -> Column:
-    """Return a column with the same blanks cut in another way."""
+def column_of(index: int, segments: Segments, stock: Stock, job: Job) -> Column:
+    """Return the column of a cutting of a stock; all blanks count, needed and extra ones."""
     cost = stock.cost - keepers_worth(segments, stock, job)
-    cuts = count_crosscuts(segments, stock.offcut.length, job.shop.crosscut_kerf)
-    return replace(
-        column, cost=cost, low=min(column.low, cost), crosscuts=cuts, cutting=partial(tuple, segments)
+    names = Counter(cut.blank for segment in segments for stick in sticks_of(segment) for cut in stick.blanks)
+    return Column(
+        stock=index,
+        counts=tuple(names[blank.name] for blank in job.blanks),
+        cost=cost,
+        low=cost,
+        crosscuts=count_crosscuts(segments, stock.offcut.length, job.shop.crosscut_kerf),
+        cutting=partial(tuple, segments),
     )
+
+
+def sticks_of(segment: Segment) -> Iterator[Stick]:
+    """Yield all sticks of a segment."""
+    for billet in billets_of(segment):
+        for strip in billet.strips:
+            yield from strip.sticks
 
 
 class Figures:

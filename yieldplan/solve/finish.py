@@ -10,7 +10,7 @@ from yieldplan.solve.account import account
 from yieldplan.solve.columns import keepers_worth
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     from yieldplan.model import Job, Segment, Shop
     from yieldplan.solve.columns import Column, Segments
@@ -44,8 +44,7 @@ def make_plan(
         stock = stocks[column.stock]
         name, copy = stock.members[taken.setdefault(column.stock, 0)]
         taken[column.stock] += 1
-        whole = tuple(_tidy(segment, stock, job.shop) for segment in segments)
-        kept = tuple(segment for segment in whole if segment is not None)
+        kept = tidied(segments, stock, job.shop)
         net += stock.cost - keepers_worth(kept, stock, job)
         drawn.append(OffcutPlan(offcut=name, copy=copy, segments=kept))
     order = {offcut.name: index for index, offcut in enumerate(job.offcuts)}
@@ -146,6 +145,34 @@ def _with_marks(billet: Billet, mark: Callable[[CutBlank], CutBlank | None]) -> 
 
     strips = tuple(replace(s, sticks=tuple(map(stick, s.sticks))) for s in billet.strips)
     return replace(billet, strips=strips)
+
+
+def only(segments: Segments, stock: Stock, shop: Shop, names: Collection[str]) -> Segments:
+    """Return a cutting with blanks of some names alone, the others left out."""
+    alone = (_marked(segment, lambda cut: cut if cut.blank in names else None) for segment in segments)
+    return tidied(tuple(alone), stock, shop)
+
+
+def tidied(segments: Segments, stock: Stock, shop: Shop) -> Segments:
+    """Return a cutting without what carries nothing any more: it is kept where it may be."""
+    whole = (_tidy(segment, stock, shop) for segment in segments)
+    return _joined([segment for segment in whole if segment is not None], shop)
+
+
+def _joined(segments: Sequence[Segment], shop: Shop) -> Segments:
+    """Return segments with whole keepers that are a cut apart made one."""
+    found: list[Segment] = []
+    for segment in segments:
+        last = found[-1] if found else None
+        if (
+            isinstance(segment, WholeKeeper)
+            and isinstance(last, WholeKeeper)
+            and last.end + shop.crosscut_kerf == segment.start
+        ):
+            found[-1] = WholeKeeper(start=last.start, end=segment.end)
+        else:
+            found.append(segment)
+    return tuple(found)
 
 
 def _tidy(segment: Segment, stock: Stock, shop: Shop) -> Segment | None:

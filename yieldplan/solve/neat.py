@@ -205,7 +205,7 @@ def _on_one_stick(billet: Billet, kerf: int) -> Iterator[Billet]:
         rows = [list(strip.sticks) for strip in billet.strips]
         one, other = rows[i][a], rows[j][b]
         if (one.end - one.start, one.turned) == (other.end - other.start, other.turned):
-            row = _in_a_row((*one.blanks, *other.blanks), kerf)
+            row = in_a_row((*one.blanks, *other.blanks), kerf)
             rows[i][a] = replace(one, blanks=tuple(moved_on(cut, one.blanks[0].start) for cut in row))
             del rows[j][b]
             left = compress(zip(billet.strips, rows, strict=True), rows)
@@ -301,19 +301,19 @@ def _close_together(billet: Billet, offcut: Offcut, shop: Shop) -> Billet:
     """Return a billet with its strips a kerf apart."""
     height = offcut.thickness if billet.layout == "rip first" else offcut.width
     kerf = shop.kerf_at(height) or 0  # where no saw reaches there is but one strip
-    return replace(billet, strips=_in_a_row(billet.strips, kerf))
+    return replace(billet, strips=in_a_row(billet.strips, kerf))
 
 
 def _sticks_together(billet: Billet, shop: Shop) -> Billet:
     """Return a billet with the sticks of each strip a kerf apart."""
     strips = (
-        replace(strip, sticks=_in_a_row(strip.sticks, shop.kerf_at(strip.end - strip.start) or 0))
+        replace(strip, sticks=in_a_row(strip.sticks, shop.kerf_at(strip.end - strip.start) or 0))
         for strip in billet.strips
     )
     return replace(billet, strips=tuple(strips))
 
 
-def _in_a_row(pieces: Sequence[T], kerf: int) -> tuple[T, ...]:
+def in_a_row(pieces: Sequence[T], kerf: int) -> tuple[T, ...]:
     """Return pieces a kerf apart, the first one at 0."""
     placed: list[T] = []
     for piece in pieces:

@@ -19,22 +19,22 @@ from yieldplan.model import (
     Stick,
     Strip,
     WholeKeeper,
-    billets_of,
     edge_loss,
     face_loss,
     milled,
     planed_section,
 )
-from yieldplan.solve.neat import changed, moved_on
+from yieldplan.solve.columns import sticks_of
+from yieldplan.solve.neat import changed, in_a_row, moved_on
 from yieldplan.solve.stock import make_rule
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from typing import Literal
 
     from yieldplan.model import Billet, Job, Offcut, Segment
     from yieldplan.solve.columns import Segments
-    from yieldplan.solve.kernel import Floats, Ints
+    from yieldplan.solve.kernel import Flags, Floats, Ints
 
 CELLS = 256
 """Parts of a cut's travel that are looked at before single steps are."""
@@ -47,6 +47,9 @@ MOST_STEPS = 40_000
 
 TRIES = 3
 """Places of a cut of which it is asked whether they keep the rules, at the most."""
+
+NOWHERE = np.zeros(1, np.int64)
+"""Where cuts are that are not slid."""
 
 
 class Slid(NamedTuple):
@@ -79,10 +82,13 @@ class _Slider:
 
     def better(self, segments: Segments) -> Segments | None:
         """Return the cutting with one cut slid, so that more is kept; None where there is no such place."""
+        kerf = self.shop.crosscut_kerf
         for at, slid in self._slides(segments):
-            for by in self._places(slid, segments[at : at + len(slid)]):
-                new = (self._at(one, by) for one in slid)
-                found = (*segments[:at], *new, *segments[at + len(slid) :])
+            before, these, after = segments[:at], segments[at : at + len(slid)], segments[at + len(slid) :]
+            begin = before[-1].end + kerf if before else 0
+            end = after[0].start - kerf if after else self.offcut.length
+            for by in self._places(slid, self._worth(map(Slid, these), NOWHERE)[0], (begin, end)):
+                found = (*before, *(self._at(one, by) for one in slid), *after)
                 if self.sound(found):
                     return found
         return None
@@ -109,15 +115,17 @@ class _Slider:
     def _ways(self, segment: Segment, way: int) -> Iterator[Slid]:
         """Yield a segment whose blanks stay, move along, or are pushed away from the cut: to end A for -1.
 
-        And one in the other layout: as good, but for what is rounded, so that of the two only one is known.
+        And one with what carries blanks laid close together, where something was left out; and one in the other layout:
+        as good, but for what is rounded, so that of the two only one is known.
         """
         yield Slid(segment)
         if not isinstance(segment, WholeKeeper):
             yield Slid(segment, blanks=1)
             yield Slid(changed(segment, self.offcut, self.shop, partial(self._pushed, way=way)))
-            other = changed(segment, self.offcut, self.shop, _in_other_layout)
-            if other != segment:
-                yield Slid(other)
+            for change in (self._laid_close, _in_other_layout):
+                other = Slid(changed(segment, self.offcut, self.shop, change))
+                if self._at(other, 0) != segment:
+                    yield other
 
     def _pushed(self, billet: Billet, _: Offcut, way: int) -> Billet:
         """Return a billet with the blanks of each stick moved together towards end A, or B."""
@@ -134,8 +142,18 @@ class _Slider:
         strips = (replace(strip, sticks=tuple(map(stick, strip.sticks))) for strip in billet.strips)
         return replace(billet, strips=tuple(strips))
 
-    def _travel(self, slid: Sequence[Slid]) -> tuple[int, int]:
-        """Return how far these may be slid towards end A and towards end B, as far as lengths and trims go."""
+    def _laid_close(self, billet: Billet, wood: Offcut) -> Billet:
+        """Return a billet with only the strips and sticks that carry blanks, a kerf apart."""
+        strips = []
+        for strip in billet.strips:
+            sticks = [stick for stick in strip.sticks if stick.blanks]
+            if sticks:
+                kerf = self.shop.kerf_at(strip.end - strip.start) or 0
+                strips.append(replace(strip, sticks=in_a_row(sticks, kerf)))
+        return replace(billet, strips=in_a_row(strips, self.shop.kerf_at(self._height(billet, wood)) or 0))
+
+    def _travel(self, slid: Sequence[Slid], room: tuple[int, int]) -> tuple[int, int]:
+        """Return how far these may be slid towards end A and towards end B, as far as room, lengths and trims go."""
         shop, length = self.shop, self.offcut.length
         rooms: list[tuple[int, int]] = []
         for one in slid:
@@ -144,11 +162,10 @@ class _Slider:
             least = self.rule.keeper_length if whole else shop.shortest_machined_length
             rooms += [
                 (end - start - least, one.end - one.start),
-                (start, one.start),
-                (length - end, -one.end),
+                (start - room[0], one.start),
+                (room[1] - end, -one.end),
             ]
-            sticks = (s for b in billets_of(one.segment) for strip in b.strips for s in strip.sticks)
-            rows = [stick.blanks for stick in sticks if stick.blanks]
+            rows = [stick.blanks for stick in sticks_of(one.segment) if stick.blanks]
             if rows:
                 first, last = min(row[0].start for row in rows), max(row[-1].end for row in rows)
                 rooms += [
@@ -161,12 +178,12 @@ class _Slider:
             return 0, 0
         return max(-room for room, way in rooms if way > 0), min(room for room, way in rooms if way < 0)
 
-    def _places(self, slid: Sequence[Slid], before: Segments) -> list[int]:
-        """Return by how much these are slid to keep more than ``before``, the best first."""
-        low, high = self._travel(slid)
+    def _places(self, slid: Sequence[Slid], now: float, room: tuple[int, int]) -> list[int]:
+        """Return by how much these are slid to keep a unit more than ``now``, the best first."""
+        low, high = self._travel(slid, room)
         if low >= high:
             return []
-        wanted = self._worth([Slid(one) for one in before], np.zeros(1, np.int64), rounded=True)[0] + 1.0
+        wanted = now + 1.0
         marks = np.unique(np.linspace(low, high, CELLS + 1).astype(np.int64))
         values = self._worth(slid, marks, rounded=False)
         most = np.maximum(values[1:], values[:-1])
@@ -176,14 +193,18 @@ class _Slider:
         if not len(cells):
             return []
         at = np.concatenate([np.arange(marks[cell], marks[cell + 1] + 1) for cell in cells])
-        values = self._worth(slid, at, rounded=True)
+        values = self._worth(slid, at)
         best = np.argsort(-values, kind="stable")[:TRIES]
         return [int(at[place]) for place in best if values[place] >= wanted]
 
-    def _worth(self, slid: Sequence[Slid], by: Ints, *, rounded: bool) -> Floats:
-        """Return what these keep at each place, in units; so near to it that at most a place is missed by that."""
+    def _worth(self, slid: Iterable[Slid], by: Ints, *, rounded: bool = True) -> Floats:
+        """Return what these keep at each place, in units; so near to it that at most a place is missed by that.
+
+        Minus infinity where a billet is no longer straight enough for its blanks.
+        """
         rule, total = self.rule, np.zeros(len(by))
         for one in slid:
+            total[~self._fits(one, by)] = -np.inf
             for length, first, second in self._leftovers(one, by):
                 value = rule.per_volume * length * first * second
                 value *= 1.0 + rule.per_length * np.minimum(length, rule.full)
@@ -196,6 +217,15 @@ class _Slider:
         wide, thin = np.maximum(first, second), np.minimum(first, second)
         rule = self.rule
         return (length >= rule.keeper_length) & (wide >= rule.keeper_width) & (thin >= rule.keeper_thickness)
+
+    def _fits(self, one: Slid, by: Ints) -> Flags:
+        """Return at which places all that carries blanks lies inside the box of its billet."""
+        fits = np.ones(len(by), bool)
+        for wood, billet in milled(self.offcut, one.segment, self.shop):
+            length = billet.end - billet.start + (one.end - one.start) * by
+            for pieces, box in zip(_carrying(billet), self._box(billet, wood, length), strict=True):
+                fits &= max(pieces, default=0) <= box
+        return fits
 
     def _leftovers(self, one: Slid, by: Ints) -> Iterator[tuple[Ints, Ints, Ints]]:
         """Yield the length and both sizes across of all that a segment keeps, or may keep, at each place."""
@@ -291,6 +321,12 @@ class _Slider:
         between = [(keeper.start + by, keeper.end + by) for keeper in _between(stick)]
         first, last = stick.blanks[0].start + by, stick.blanks[-1].end + by
         return [(start, first - kerf), *between, (last + kerf, end)]
+
+
+def _carrying(billet: Billet) -> tuple[list[int], list[int]]:
+    """Return where strips, and sticks, that carry blanks end."""
+    sawn = [(strip.end, stick.end) for strip in billet.strips for stick in strip.sticks if stick.blanks]
+    return [end for end, _ in sawn], [end for _, end in sawn]
 
 
 def _between(stick: Stick) -> list[Keeper]:
