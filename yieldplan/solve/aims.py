@@ -59,8 +59,8 @@ LOOK = 3.0
 MOST_TIDIED = 1000
 """Columns that are all tidied before the fewest crosscuts are chosen; of more only those in use."""
 
-MOST_SLID = 60
-"""Columns at the most that are not in use whose cuts are slid to keep more, at a time."""
+MOST_SLID = 100
+"""Columns at the most whose cuts are slid to keep more, at a time."""
 
 SLID = 3.0
 """Units that this is thought to gain of a column at the most."""
@@ -623,7 +623,9 @@ class Search:
         """
         proven = self._closed()
         done: set[Column] = set()
-        while todo := dict.fromkeys(one for one in (*(self.best or ()), *self._nearby()) if one not in done):
+        while len(done) < MOST_SLID:
+            left = (one for one in dict.fromkeys((*(self.best or ()), *self._nearby())) if one not in done)
+            todo = list(islice(left, MOST_SLID - len(done)))
             done.update(todo)
             gained = [better for column in todo if (better := self._slid(column)) and self.pool.add(better)]
             if not gained:
@@ -694,7 +696,7 @@ class Search:
             excess -= min(0.0, self.stocks[at].cost - one.most)
             if excess <= reach:
                 beyond[column] = excess
-        return sorted(beyond, key=lambda column: beyond[column])[:MOST_SLID]
+        return sorted(beyond, key=lambda column: beyond[column])
 
     def _tidy(self) -> None:
         """Move blanks so that columns take fewer crosscuts: those in use, or all where they are few."""
