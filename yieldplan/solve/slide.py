@@ -19,6 +19,7 @@ from yieldplan.model import (
     Stick,
     Strip,
     WholeKeeper,
+    count_crosscuts,
     edge_loss,
     face_loss,
     milled,
@@ -64,13 +65,14 @@ class Slid(NamedTuple):
 def kept_most(segments: Segments, offcut: Offcut, job: Job, sound: Callable[[Segments], bool]) -> Segments:
     """Return a cutting of the same blanks, with its crosscuts slid one by one to where most is kept.
 
-    Whether that keeps the rules is asked of ``sound``.
+    Then loose ends to the end of the room they have, where that saves a crosscut and costs nothing. Whether all that
+    keeps the rules is asked of ``sound``.
     """
     slider = _Slider(offcut, job, sound)
     better: Segments | None = segments
     while better is not None:
         segments, better = better, slider.better(better)
-    return segments
+    return slider.without_loose_ends(segments)
 
 
 class _Slider:
@@ -82,16 +84,36 @@ class _Slider:
 
     def better(self, segments: Segments) -> Segments | None:
         """Return the cutting with one cut slid, so that more is kept; None where there is no such place."""
-        kerf = self.shop.crosscut_kerf
         for at, slid in self._slides(segments):
             before, these, after = segments[:at], segments[at : at + len(slid)], segments[at + len(slid) :]
-            begin = before[-1].end + kerf if before else 0
-            end = after[0].start - kerf if after else self.offcut.length
-            for by in self._places(slid, self._worth(map(Slid, these), NOWHERE)[0], (begin, end)):
+            now = self._worth(map(Slid, these), NOWHERE)[0]
+            for by in self._places(slid, now, self._room(before, after)):
                 found = (*before, *(self._at(one, by) for one in slid), *after)
                 if self.sound(found):
                     return found
         return None
+
+    def without_loose_ends(self, segments: Segments) -> Segments:
+        """Return the cutting with loose ends slid to the end of their room, where that saves a crosscut for nothing."""
+        for at in range(len(segments)):
+            before, one, after = segments[:at], segments[at], segments[at + 1 :]
+            begin, end = self._room(before, after)
+            for slid, by in ((Slid(one, start=1), begin - one.start), (Slid(one, end=1), end - one.end)):
+                found = (*before, self._at(slid, by), *after)
+                same = self._worth([slid], np.array([by]))[0] >= self._worth([slid], NOWHERE)[0]
+                if same and self._crosscuts(found) < self._crosscuts(segments) and self.sound(found):
+                    segments = found
+                    break
+        return segments
+
+    def _crosscuts(self, segments: Segments) -> int:
+        return count_crosscuts(segments, self.offcut.length, self.shop.crosscut_kerf)
+
+    def _room(self, before: Segments, after: Segments) -> tuple[int, int]:
+        """Return from where to where there is room between segments."""
+        kerf = self.shop.crosscut_kerf
+        begin = before[-1].end + kerf if before else 0
+        return begin, after[0].start - kerf if after else self.offcut.length
 
     def _slides(self, segments: Segments) -> Iterator[tuple[int, list[Slid]]]:
         """Yield what may be slid together, and which segment is the first of it.
