@@ -36,7 +36,7 @@ def made(job: Job, *cuttings: Segments, bound: float = NEVER, settled: bool = Tr
         Column(
             stock=0,
             counts=(2,),
-            cost=stock.cost - keepers_worth(cutting, stock, job),
+            cost=stock.cost - keepers_worth(cutting, stock.offcut, job),
             low=0,
             crosscuts=count_crosscuts(cutting, stock.offcut.length, JOB.shop.crosscut_kerf),
             cutting=partial(tuple, cutting),

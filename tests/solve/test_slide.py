@@ -5,8 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 from fractions import Fraction
-from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -37,7 +36,6 @@ if TYPE_CHECKING:
     from yieldplan.model import OffcutPlan, Plan, Shop
     from yieldplan.solve.columns import Segments
     from yieldplan.solve.kernel import Ints
-    from yieldplan.solve.stock import Stock
 
 RIB = Blank(name="Rib", need=1, length=11 * INCH, width=2 * INCH, thickness=INCH)
 
@@ -49,8 +47,7 @@ def of(offcut: Offcut, *blanks: Blank, shop: Shop = SHOP) -> Job:
 
 def kept(piece: OffcutPlan, job: Job, segments: Segments | None = None) -> int:
     """Return what the keepers of a planned offcut are worth."""
-    stock = cast("Stock", SimpleNamespace(offcut=job.offcut(piece.offcut)))
-    return keepers_worth(piece.segments if segments is None else segments, stock, job)
+    return keepers_worth(piece.segments if segments is None else segments, job.offcut(piece.offcut), job)
 
 
 def slid(piece: OffcutPlan, found: Plan, job: Job) -> Segments:

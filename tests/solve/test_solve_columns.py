@@ -63,7 +63,7 @@ def test_every_keeper_counts() -> None:
         + worth(14 * INCH, 9 * INCH // 8, INCH // 2, JOB.shop)
         + worth(6 * INCH, INCH, INCH, JOB.shop)
     )
-    assert keepers_worth((replace(BILLET, strips=strips), KEPT), STOCK, JOB) == expected
+    assert keepers_worth((replace(BILLET, strips=strips), KEPT), STOCK.offcut, JOB) == expected
 
 
 @pytest.mark.parametrize(
@@ -98,6 +98,6 @@ def test_a_column_counts_its_own_blanks() -> None:
             assert column.counts == tuple(names.count(blank.name) for blank in job.blanks)
             assert (column.stock, column.low <= column.cost) == (3, True)
             cutting = column.cutting()
-            assert column.cost == stock.cost - keepers_worth(cutting, stock, job)
+            assert column.cost == stock.cost - keepers_worth(cutting, stock.offcut, job)
             assert column.crosscuts == count_crosscuts(cutting, stock.offcut.length, job.shop.crosscut_kerf)
             assert 0 <= column.cost <= stock.cost

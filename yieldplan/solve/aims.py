@@ -13,7 +13,7 @@ import numpy as np
 from yieldplan.model import Lesser, plan_crosscuts
 from yieldplan.model.errors import SolverError
 from yieldplan.solve.budget import SLIDING, TIDYING, TRYING, Budget, preparing
-from yieldplan.solve.columns import column_of
+from yieldplan.solve.columns import column_of, counts_of
 from yieldplan.solve.dive import dive
 from yieldplan.solve.finish import make_plan, only
 from yieldplan.solve.generate import Aim, Generator, Pool, worth_of_blanks
@@ -649,14 +649,16 @@ class Search:
         found = make_plan(self.job, self.stocks, self.best or [], -math.inf, settled=False)
         where = {member: index for index, stock in enumerate(self.stocks) for member in stock.members}
 
-        def cut(index: int, segments: Segments) -> Column:
-            return column_of(index, segments, self.stocks[index], self.job)
-
-        whole = (cut(column.stock, column.cutting()) for column in dict.fromkeys(self.best or ()))
-        known = {(column.stock, column.counts) for column in whole}
-        less = (cut(where[piece.offcut, piece.copy], piece.segments) for piece in found.offcuts)
-        some = {(column.stock, column.counts): column for column in less}
-        return [column for key, column in some.items() if key not in known]
+        known = {(one.stock, counts_of(one.cutting(), self.job)) for one in dict.fromkeys(self.best or ())}
+        cut = {}
+        for piece in found.offcuts:
+            index = where[piece.offcut, piece.copy]
+            cut[index, counts_of(piece.segments, self.job)] = piece.segments
+        return [
+            column_of(index, segments, self.stocks[index], self.job)
+            for (index, counts), segments in cut.items()
+            if (index, counts) not in known
+        ]
 
     def _slid(self, column: Column) -> Column | None:
         """Return a column with its cuts slid to where most is kept; None where it is best as it is."""
@@ -686,13 +688,13 @@ class Search:
         if not self._closed() or self.relaxed is None or self.cost is None:
             return []
         prices, reach = self.relaxed.prices, self.cost - self.relaxed.bound + SLID
-        relief, used = prices.relief(self.wanted.need), set(self.best or ())
+        used = set(self.best or ())
         beyond: dict[Column, float] = {}
         for column in self.pool.columns:
             at, one = column.stock, self.relaxed.priced[column.stock]
             if one is None or column in used or column.cost == self.stocks[at].cost:
                 continue
-            excess = column.cost - float(np.dot(prices.own[at], column.counts)) - float(relief[at])
+            excess = column.cost - float(np.dot(prices.own[at], column.counts)) - one.relief
             excess -= min(0.0, self.stocks[at].cost - one.most)
             if excess <= reach:
                 beyond[column] = excess

@@ -116,16 +116,21 @@ def make_column(index: int, stock: Stock, label: Label, job: Job, figures: Figur
 
 def column_of(index: int, segments: Segments, stock: Stock, job: Job) -> Column:
     """Return the column of a cutting of a stock; all blanks count, needed and extra ones."""
-    cost = stock.cost - keepers_worth(segments, stock, job)
-    names = Counter(cut.blank for segment in segments for stick in sticks_of(segment) for cut in stick.blanks)
+    cost = stock.cost - keepers_worth(segments, stock.offcut, job)
     return Column(
         stock=index,
-        counts=tuple(names[blank.name] for blank in job.blanks),
+        counts=counts_of(segments, job),
         cost=cost,
         low=cost,
         crosscuts=count_crosscuts(segments, stock.offcut.length, job.shop.crosscut_kerf),
         cutting=partial(tuple, segments),
     )
+
+
+def counts_of(segments: Segments, job: Job) -> tuple[int, ...]:
+    """Return how many blanks of each kind a cutting holds, in the batch's order."""
+    names = Counter(cut.blank for segment in segments for stick in sticks_of(segment) for cut in stick.blanks)
+    return tuple(names[blank.name] for blank in job.blanks)
 
 
 def sticks_of(segment: Segment) -> Iterator[Stick]:
@@ -297,10 +302,9 @@ def keeper_sections(billet: Billet, wood: Offcut) -> Iterator[tuple[int, int, in
                 yield length, strip.end - strip.start, stick.end - stick.start
 
 
-def keepers_worth(segments: Segments, stock: Stock, job: Job) -> int:
+def keepers_worth(segments: Segments, offcut: Offcut, job: Job) -> int:
     """Return the worth of all keepers of a cutting, exactly."""
-    shop, offcut = job.shop, stock.offcut
-    total = 0
+    shop, total = job.shop, 0
     for segment in segments:
         if isinstance(segment, WholeKeeper):
             total += worth(segment.end - segment.start, offcut.width, offcut.thickness, shop)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import Billet, CutBlank, OffcutPlan, Plan, Proof, SplitBillet, Stick, Strip, WholeKeeper
 from yieldplan.solve.account import account
-from yieldplan.solve.columns import keepers_worth
+from yieldplan.solve.columns import keepers_worth, sticks_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -44,8 +44,8 @@ def make_plan(
         stock = stocks[column.stock]
         name, copy = stock.members[taken.setdefault(column.stock, 0)]
         taken[column.stock] += 1
-        kept = tidied(segments, stock, job.shop)
-        net += stock.cost - keepers_worth(kept, stock, job)
+        kept = _without_bare(segments, stock, job.shop)
+        net += stock.cost - keepers_worth(kept, stock.offcut, job)
         drawn.append(OffcutPlan(offcut=name, copy=copy, segments=kept))
     order = {offcut.name: index for index, offcut in enumerate(job.offcuts)}
     drawn.sort(key=lambda piece: (order[piece.offcut], piece.copy))
@@ -150,10 +150,10 @@ def _with_marks(billet: Billet, mark: Callable[[CutBlank], CutBlank | None]) -> 
 def only(segments: Segments, stock: Stock, shop: Shop, names: Collection[str]) -> Segments:
     """Return a cutting with blanks of some names alone, the others left out."""
     alone = (_marked(segment, lambda cut: cut if cut.blank in names else None) for segment in segments)
-    return tidied(tuple(alone), stock, shop)
+    return _without_bare(tuple(alone), stock, shop)
 
 
-def tidied(segments: Segments, stock: Stock, shop: Shop) -> Segments:
+def _without_bare(segments: Segments, stock: Stock, shop: Shop) -> Segments:
     """Return a cutting without what carries nothing any more: it is kept where it may be."""
     whole = (_tidy(segment, stock, shop) for segment in segments)
     return _joined([segment for segment in whole if segment is not None], shop)
@@ -180,14 +180,12 @@ def _tidy(segment: Segment, stock: Stock, shop: Shop) -> Segment | None:
     if isinstance(segment, WholeKeeper):
         return segment
     tidy: Segment
-    milled: tuple[Billet, ...]
     if isinstance(segment, SplitBillet):
         near, far = (_tidy_billet(half, shop) for half in segment.halves)
-        tidy, milled = replace(segment, halves=(near, far)), (near, far)
+        tidy = replace(segment, halves=(near, far))
     else:
         tidy = _tidy_billet(segment, shop)
-        milled = (tidy,)
-    if any(stick.blanks for billet in milled for strip in billet.strips for stick in strip.sticks):
+    if any(stick.blanks for stick in sticks_of(tidy)):
         return tidy
     if shop.keeper_length <= segment.end - segment.start < stock.offcut.length:
         return WholeKeeper(start=segment.start, end=segment.end)

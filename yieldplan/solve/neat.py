@@ -28,7 +28,7 @@ from yieldplan.model import (
     split_range,
 )
 from yieldplan.solve.account import account
-from yieldplan.solve.columns import Column
+from yieldplan.solve.columns import Column, sticks_of
 from yieldplan.solve.positions import few
 from yieldplan.verify import verify
 
@@ -179,9 +179,7 @@ def _placed(segment: Segment, offcut: Offcut, job: Job, room: Interval) -> Itera
                 yield _sticks_pushed(laid, offcut, deep=deep)
     if any(map(_keeps, billets_of(segment))):
         return
-    rows = [
-        stick.blanks for billet in billets_of(segment) for strip in billet.strips for stick in strip.sticks
-    ]
+    rows = [stick.blanks for stick in sticks_of(segment)]
     short = (
         max(room[0], min(row[0].start for row in rows) - job.shop.snipe),
         min(room[1], max(row[-1].end for row in rows) + job.shop.snipe),

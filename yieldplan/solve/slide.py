@@ -30,7 +30,7 @@ from yieldplan.solve.neat import changed, in_a_row, moved_on
 from yieldplan.solve.stock import make_rule
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from typing import Literal
 
     from yieldplan.model import Billet, Job, Offcut, Segment
@@ -84,9 +84,10 @@ class _Slider:
 
     def better(self, segments: Segments) -> Segments | None:
         """Return the cutting with one cut slid, so that more is kept; None where there is no such place."""
+        kept = [self._worth([Slid(one)], NOWHERE)[0] for one in segments]
         for at, slid in self._slides(segments):
-            before, these, after = segments[:at], segments[at : at + len(slid)], segments[at + len(slid) :]
-            now = self._worth(map(Slid, these), NOWHERE)[0]
+            before, after = segments[:at], segments[at + len(slid) :]
+            now = sum(kept[at : at + len(slid)])
             for by in self._places(slid, now, self._room(before, after)):
                 found = (*before, *(self._at(one, by) for one in slid), *after)
                 if self.sound(found):
@@ -219,7 +220,7 @@ class _Slider:
         best = np.argsort(-values, kind="stable")[:TRIES]
         return [int(at[place]) for place in best if values[place] >= wanted]
 
-    def _worth(self, slid: Iterable[Slid], by: Ints, *, rounded: bool = True) -> Floats:
+    def _worth(self, slid: Sequence[Slid], by: Ints, *, rounded: bool = True) -> Floats:
         """Return what these keep at each place, in units; so near to it that at most a place is missed by that.
 
         Minus infinity where a billet is no longer straight enough for its blanks.
@@ -245,8 +246,9 @@ class _Slider:
         fits = np.ones(len(by), bool)
         for wood, billet in milled(self.offcut, one.segment, self.shop):
             length = billet.end - billet.start + (one.end - one.start) * by
-            for pieces, box in zip(_carrying(billet), self._box(billet, wood, length), strict=True):
-                fits &= max(pieces, default=0) <= box
+            first, second = self._box(billet, wood, length)
+            for strip, stick in _carrying(billet):
+                fits &= (strip.end <= first) & (stick.end <= second)
         return fits
 
     def _leftovers(self, one: Slid, by: Ints) -> Iterator[tuple[Ints, Ints, Ints]]:
@@ -345,10 +347,9 @@ class _Slider:
         return [(start, first - kerf), *between, (last + kerf, end)]
 
 
-def _carrying(billet: Billet) -> tuple[list[int], list[int]]:
-    """Return where strips, and sticks, that carry blanks end."""
-    sawn = [(strip.end, stick.end) for strip in billet.strips for stick in strip.sticks if stick.blanks]
-    return [end for end, _ in sawn], [end for _, end in sawn]
+def _carrying(billet: Billet) -> list[tuple[Strip, Stick]]:
+    """Return the sticks that carry blanks, each with its strip."""
+    return [(strip, stick) for strip in billet.strips for stick in strip.sticks if stick.blanks]
 
 
 def _between(stick: Stick) -> list[Keeper]:
@@ -358,10 +359,10 @@ def _between(stick: Stick) -> list[Keeper]:
 
 def _in_other_layout(billet: Billet, _: Offcut) -> Billet:
     """Return a billet of which one stick carries all blanks in the other layout, keepers left out."""
-    sawn = [(strip, stick) for strip in billet.strips for stick in strip.sticks if stick.blanks]
-    if len(sawn) != 1:
+    carrying = _carrying(billet)
+    if len(carrying) != 1:
         return billet
-    strip, stick = sawn[0]
+    strip, stick = carrying[0]
     inner = replace(stick, start=strip.start, end=strip.end)
     turned = replace(strip, start=stick.start, end=stick.end, sticks=(inner,))
     other: Literal["rip first", "resaw first"] = (
