@@ -1,39 +1,47 @@
 """The shop model: offcuts, blanks, shop settings, the plan, and the sums they rest on.
 
-Every length is a whole number of steps of 1/320 mm; angles are whole degrees.
+Every length is a whole number of marks, held in steps of 1/320 mm; angles are whole degrees.
 """
 
-from yieldplan.model.crosscuts import count_crosscuts, crosscuts, plan_crosscuts
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
 from yieldplan.model.grain import ring_window
-from yieldplan.model.losses import edge_loss, face_loss
-from yieldplan.model.moisture import planed_section
+from yieldplan.model.leftovers import Keeper, gaps, is_keeper, keepers
 from yieldplan.model.pile import Blank, Defect, Job, Offcut
 from yieldplan.model.plan import (
+    SPARES,
     Account,
     Billet,
     CutBlank,
-    Keeper,
-    Lesser,
     OffcutPlan,
     Plan,
     Proof,
-    Segment,
     SplitBillet,
     Stick,
     Strip,
-    WholeKeeper,
-    billets_of,
+    Work,
 )
 from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.problem import Problem
-from yieldplan.model.shop import Shop
+from yieldplan.model.rows import Pass, Row, is_sawn_off, sawn_rows
+from yieldplan.model.section import Section, fits_machines, section
+from yieldplan.model.shop import Shop, metric_shop
 from yieldplan.model.species import Species
-from yieldplan.model.split import half, halves, jointable, may_split, milled, split_range
+from yieldplan.model.wood import (
+    Wood,
+    halves,
+    lengthened,
+    may_split,
+    milled,
+    sound_ends,
+    split_range,
+    whole,
+)
+from yieldplan.model.work import Prices, jointed, price_of, prices, work_of
 from yieldplan.model.worth import BOARD_FOOT, worth
 
 __all__ = [
     "BOARD_FOOT",
+    "SPARES",
     "Account",
     "Billet",
     "Blank",
@@ -42,36 +50,45 @@ __all__ = [
     "InputError",
     "Job",
     "Keeper",
-    "Lesser",
     "Offcut",
     "OffcutPlan",
+    "Pass",
     "Plan",
     "PlanFileError",
+    "Prices",
     "Problem",
     "Proof",
-    "Segment",
+    "Row",
+    "Section",
     "Shop",
     "Species",
     "SplitBillet",
     "Stick",
     "Strip",
-    "WholeKeeper",
+    "Wood",
+    "Work",
     "YieldplanError",
-    "billets_of",
-    "count_crosscuts",
-    "crosscuts",
     "dump_plan",
-    "edge_loss",
-    "face_loss",
-    "half",
+    "fits_machines",
+    "gaps",
     "halves",
-    "jointable",
+    "is_keeper",
+    "is_sawn_off",
+    "jointed",
+    "keepers",
+    "lengthened",
     "load_plan",
     "may_split",
+    "metric_shop",
     "milled",
-    "plan_crosscuts",
-    "planed_section",
+    "price_of",
+    "prices",
     "ring_window",
+    "sawn_rows",
+    "section",
+    "sound_ends",
     "split_range",
+    "whole",
+    "work_of",
     "worth",
 ]

@@ -119,18 +119,6 @@ def _movement(species: Species, start: Fraction, end: Fraction, rings: Rings | N
     )
 
 
-def planed_section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple[int, int]:
-    """Return the width and thickness (steps) that a stick of these blanks is planed to (R6).
-
-    The finished ones, enlarged so that they are left once the wood has dried to the target, and rounded up.
-    """
-    moves = movement(offcut, shop)
-    if moves is None:
-        return blank.width, blank.thickness
-    wide, thick = moves.shrinks[::-1] if turned else moves.shrinks
-    return math.ceil(blank.width / (1 - wide)), math.ceil(blank.thickness / (1 - thick))
-
-
 def swelling(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple[int, int]:
     """Return by how much (steps, rounded up) width and thickness may grow over the finished ones by the target."""
     moves = movement(offcut, shop)

@@ -96,15 +96,16 @@ class Offcut:
         return self.length * self.width * self.thickness
 
     @property
-    def bent(self) -> bool:
-        """Whether a longer billet of it loses more to straightening (R3)."""
-        return bool(self.bow or self.crook or self.twist)
-
-    @property
     def sides(self) -> tuple[tuple[int, int], ...]:
         """The straight parts along x, from kink to kink: the whole piece where there is none."""
         places = (0, *sorted(place for place in set(self.kinks) if 0 < place < self.length), self.length)
         return tuple(pairwise(places))
+
+    def straight_length(self, start: int) -> int:
+        """Return the length over which warp was measured (R3): that of the side of the kinks that ``start`` lies on."""
+        return next(
+            (high - low for low, high in self.sides if low <= start < high), self.sides[-1][1] - self.sides[-1][0]
+        )
 
     def side_of(self, start: int, end: int) -> tuple[int, int] | None:
         """Return the straight part that a billet lies in; None where it spans a kink."""
@@ -130,7 +131,7 @@ class Blank:
     length: int
     width: int
     thickness: int
-    extra: int = 0
+    spare: int = 0
     species: tuple[str, ...] = ()
     ring_from: int | None = None
     ring_to: int | None = None

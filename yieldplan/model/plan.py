@@ -1,20 +1,19 @@
-"""A plan, as the plan file holds it; every length in steps.
+"""A plan, as the plan file holds it; every length in steps, every one a whole number of marks.
 
-Positions along x are on the offcut; positions across y and z are in the billet's box (after jointing).
+Positions along x are on the offcut; positions across y and z are in the box of the billet or half (after jointing).
+Only blanks are planned: what is left between them is found (:mod:`yieldplan.model.leftovers`).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Keeper:
-    """A crosscut remainder of a stick that goes back on the rack, from ``start`` to ``end`` along x."""
-
-    start: int
-    end: int
+SPARES = "spares"
+"""The last class of aim 1."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +24,7 @@ class CutBlank:
     """
 
     blank: str
-    extra: bool
+    spare: bool = False
     start: int
     end: int
     clear_end: Literal["A", "B"] = "A"
@@ -35,16 +34,13 @@ class CutBlank:
 class Stick:
     """A stick: across z on a rip-first billet's strip, across y on a resaw-first billet's layer.
 
-    ``turned`` means that the blanks' width runs across z. A ``keeper`` stick carries neither blanks nor
-    remainders.
+    ``turned`` means that the blanks' width runs across z.
     """
 
     start: int
     end: int
     turned: bool = False
-    keeper: bool = False
-    blanks: tuple[CutBlank, ...] = ()
-    keepers: tuple[Keeper, ...] = ()
+    blanks: tuple[CutBlank, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,21 +49,12 @@ class Strip:
 
     start: int
     end: int
-    keeper: bool = False
-    sticks: tuple[Stick, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WholeKeeper:
-    """A segment that goes back on the rack as it is, unjointed."""
-
-    start: int
-    end: int
+    sticks: tuple[Stick, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Billet:
-    """A segment that is milled as one piece; ``face_loss`` and ``edge_loss`` are F and E of R3."""
+    """What is jointed and sawn as one piece; ``face_loss`` and ``edge_loss`` are F and E of R3."""
 
     start: int
     end: int
@@ -76,76 +63,73 @@ class Billet:
     edge_loss: int
     strips: tuple[Strip, ...]
 
+    @property
+    def rip_first(self) -> bool:
+        """Whether its first row is ripped (strips across y)."""
+        return self.layout == "rip first"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SplitBillet:
-    """A segment that is split along its length at the bandsaw before each half is jointed by itself.
+    """A billet that is split along its length at the bandsaw before each half is jointed by itself.
 
     ``split`` (steps) is where the near half ends, from edge 1 of the offcut; the far one begins a bandsaw kerf on.
-    ``halves`` are the near and the far one, as billets of the same length in frames of their own; one without
-    strips is waste and is not jointed.
+    ``halves`` are the near and the far one, as billets of the same length in frames of their own; None is waste.
     """
 
     start: int
     end: int
     split: int
-    halves: tuple[Billet, Billet]
-
-
-Segment = Billet | SplitBillet | WholeKeeper
+    halves: tuple[Billet | None, Billet | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OffcutPlan:
-    """What is done with one drawn offcut: its segments in order along x. Waste is not listed."""
+    """What is done with one drawn offcut: its billets in order along x."""
 
     offcut: str
     copy: int
-    segments: tuple[Segment, ...]
+    billets: tuple[Billet | SplitBillet, ...]
 
     @property
-    def billets(self) -> tuple[Billet, ...]:
-        """All that is milled as one piece: billets, and halves of split ones."""
-        return tuple(billet for segment in self.segments for billet in billets_of(segment))
+    def jointed(self) -> tuple[Billet, ...]:
+        """All that is jointed as one piece: billets, and halves of split ones that have a layout."""
+        return tuple(
+            part
+            for billet in self.billets
+            for part in ((billet,) if isinstance(billet, Billet) else billet.halves)
+            if part is not None
+        )
 
-
-def billets_of(segment: Segment) -> tuple[Billet, ...]:
-    """Return the pieces of a segment that are milled: itself, its halves, or none."""
-    if isinstance(segment, SplitBillet):
-        return segment.halves
-    return (segment,) if isinstance(segment, Billet) else ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lesser:
-    """Bounds of aims 3 and 4, each for the plans that are no worse than this one in the aims before it.
-
-    Such a plan misses no more blanks of any class and draws no more net worth. None has more than ``extras`` extras,
-    draws fewer than ``offcuts`` offcuts or takes fewer than ``crosscuts`` crosscuts.
-    """
-
-    extras: int
-    offcuts: int
-    crosscuts: int
+    @property
+    def blanks(self) -> Iterator[CutBlank]:
+        """Every blank that is cut from it."""
+        return (
+            cut
+            for billet in self.jointed
+            for strip in billet.strips
+            for stick in strip.sticks
+            for cut in stick.blanks
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
-    """What is claimed: ``missing`` blanks a priority class, net worth drawn, its bound, gap and proof.
+    """What is claimed: ``missing`` blanks a class, cost, its bound, gap and proof.
 
-    ``bound``: no plan under R1-R11 that misses no more blanks draws less. ``gap`` is
-    (net_worth - bound) / net_worth, 0.0 where they are equal. ``proven`` means that aim 1 is known to be at
-    its best and the gap is 0. ``missing_at_least`` bounds aim 1, class by class: no plan that misses no more in the
-    classes before misses fewer. It is empty, and ``lesser`` None, where nothing is said of that.
+    Classes are named by their priority, ``"1"`` first, and ``"spares"`` last. ``bound``: no plan under R1-R12 that
+    misses no more costs less. ``gap`` is (cost - bound) / cost, 0.0 where they are equal. ``missing_at_least`` bounds
+    aim 1 class by class: no plan that misses no more in the classes before misses fewer. ``proven``: aim 1 is known at
+    its best and the gap is at most 0.001.
     """
 
-    missing: tuple[tuple[int, int], ...]
+    missing: tuple[tuple[str, int], ...]
+    missing_at_least: tuple[tuple[str, int], ...]
+    cost: int
     net_worth: int
     bound: int
     gap: float
     proven: bool
-    missing_at_least: tuple[tuple[int, int], ...] = ()
-    lesser: Lesser | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,19 +151,41 @@ class Account:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
-    """A whole plan. ``made``, ``extra`` and ``missing`` are (blank, count) pairs, in the batch's order.
+class Work:
+    """What a plan takes at the machines, counted; ``hundredths`` of a minute in all.
 
-    ``made`` counts needed blanks that are made (extras not among them), so made + missing = need.
+    ``passes`` are all saw passes, those of the bandsaw and the odd cuts among them; ``crosscuts`` rough and final.
+    """
+
+    hundredths: int
+    offcuts: int
+    billets: int
+    sticks: int
+    passes: int
+    bandsaw_passes: int
+    odd_cuts: int
+    crosscuts: int
+    saw_settings: int
+    planer_settings: int
+    stop_settings: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A whole plan. ``made``, ``spare`` and ``missing`` are (blank, count) pairs, in the batch's order.
+
+    ``made`` counts needed blanks that are made (spares not among them), so made + missing = need.
     """
 
     input_name: str
     input_sha256: str
+    mark: int
     proof: Proof
     made: tuple[tuple[str, int], ...]
-    extra: tuple[tuple[str, int], ...]
+    spare: tuple[tuple[str, int], ...]
     missing: tuple[tuple[str, int], ...]
     account: Account
+    work: Work
     offcuts: tuple[OffcutPlan, ...]
 
     @property
@@ -188,6 +194,6 @@ class Plan:
         return sum(count for _, count in self.missing)
 
     @property
-    def extra_total(self) -> int:
-        """How many extras the plan makes."""
-        return sum(count for _, count in self.extra)
+    def spare_total(self) -> int:
+        """How many spares the plan makes."""
+        return sum(count for _, count in self.spare)

@@ -1,4 +1,4 @@
-"""plan.json: the plan as bytes, and back. The same plan gives the same bytes."""
+"""plan.json, version 2: the plan as bytes, and back. The same plan gives the same bytes."""
 
 from __future__ import annotations
 
@@ -7,96 +7,79 @@ from typing import Any
 
 from yieldplan.model.errors import PlanFileError
 from yieldplan.model.plan import (
+    SPARES,
     Account,
     Billet,
     CutBlank,
-    Keeper,
-    Lesser,
     OffcutPlan,
     Plan,
     Proof,
-    Segment,
     SplitBillet,
     Stick,
     Strip,
-    WholeKeeper,
+    Work,
 )
 
-FORMAT, VERSION = "yieldplan", 1
+FORMAT, VERSION = "yieldplan", 2
 
-LESSER = {"extras": "extras_at_most", "offcuts": "offcuts_at_least", "crosscuts": "crosscuts_at_least"}
-"""What the bounds of aims 3 and 4 are called in the file, all of them or none."""
+_COUNTS = ("offcuts", "billets", "sticks", "passes", "bandsaw_passes", "odd_cuts", "crosscuts")
+_SETTINGS = ("saws", "planer", "stop")
+_PARTS = ("blanks", "keepers", "kerf", "shavings", "trimmings")
 
 
 def dump_plan(plan: Plan) -> bytes:
     """Return the plan file's bytes: UTF-8 JSON, keys sorted, ending in a newline."""
-    proof, account = plan.proof, plan.account
+    proof, account, work = plan.proof, plan.account, plan.work
     data = {
         "format": FORMAT,
         "version": VERSION,
         "input": {"name": plan.input_name, "sha256": plan.input_sha256},
+        "mark": plan.mark,
         "proof": {
-            "missing": _by_class(proof.missing),
+            "missing": dict(proof.missing),
+            "missing_at_least": dict(proof.missing_at_least),
+            "cost": proof.cost,
             "net_worth": proof.net_worth,
             "bound": proof.bound,
             "gap": proof.gap,
             "proven": proof.proven,
-            **({"missing_at_least": _by_class(proof.missing_at_least)} if proof.missing_at_least else {}),
-            **_lesser(proof.lesser),
         },
         "made": dict(plan.made),
-        "extra": dict(plan.extra),
+        "spare": dict(plan.spare),
         "missing": dict(plan.missing),
-        "account": {
-            "in": account.volume_in,
-            "blanks": account.blanks,
-            "keepers": account.keepers,
-            "kerf": account.kerf,
-            "shavings": account.shavings,
-            "trimmings": account.trimmings,
+        "account": {"in": account.volume_in, **{part: getattr(account, part) for part in _PARTS}},
+        "work": {
+            "hundredths": work.hundredths,
+            **{name: getattr(work, name) for name in _COUNTS},
+            "settings": {
+                "saws": work.saw_settings,
+                "planer": work.planer_settings,
+                "stop": work.stop_settings,
+            },
         },
         "offcuts": [
-            {"offcut": drawn.offcut, "copy": drawn.copy, "segments": [_segment(s) for s in drawn.segments]}
+            {"offcut": drawn.offcut, "copy": drawn.copy, "billets": [_billet(b) for b in drawn.billets]}
             for drawn in plan.offcuts
         ],
     }
     return (json.dumps(data, ensure_ascii=False, sort_keys=True, indent=1, allow_nan=False) + "\n").encode()
 
 
-def _by_class(pairs: tuple[tuple[int, int], ...]) -> dict[str, int]:
-    return {str(priority): count for priority, count in pairs}
+def _billet(billet: Billet | SplitBillet) -> dict[str, object]:
+    place = {"from": billet.start, "to": billet.end}
+    if isinstance(billet, SplitBillet):
+        halves = [None if half is None else _layout(half) for half in billet.halves]
+        return {**place, "split": billet.split, "halves": halves}
+    return {**place, **_layout(billet)}
 
 
-def _read_classes(raw: dict[str, Any]) -> tuple[tuple[int, int], ...]:
-    return tuple(sorted((_priority(key), _whole(count)) for key, count in raw.items()))
-
-
-def _lesser(lesser: Lesser | None) -> dict[str, int]:
-    return {} if lesser is None else {key: getattr(lesser, name) for name, key in LESSER.items()}
-
-
-def _segment(segment: Segment) -> dict[str, object]:
-    place = {"from": segment.start, "to": segment.end}
-    if isinstance(segment, WholeKeeper):
-        return {"kind": "keeper", **place}
-    if isinstance(segment, SplitBillet):
-        halves = [_milled(half) for half in segment.halves]
-        return {"kind": "billet", **place, "split": segment.split, "halves": halves}
-    return {"kind": "billet", **place, **_milled(segment)}
-
-
-def _milled(billet: Billet) -> dict[str, object]:
+def _layout(billet: Billet) -> dict[str, object]:
     return {
         "layout": billet.layout,
         "face_loss": billet.face_loss,
         "edge_loss": billet.edge_loss,
         "strips": [
-            {
-                "from": strip.start,
-                "to": strip.end,
-                "keeper": strip.keeper,
-                "sticks": [_stick(stick) for stick in strip.sticks],
-            }
+            {"from": strip.start, "to": strip.end, "sticks": [_stick(stick) for stick in strip.sticks]}
             for strip in billet.strips
         ],
     }
@@ -107,18 +90,16 @@ def _stick(stick: Stick) -> dict[str, object]:
         "from": stick.start,
         "to": stick.end,
         "turned": stick.turned,
-        "keeper": stick.keeper,
         "blanks": [
             {
                 "blank": cut.blank,
-                "extra": cut.extra,
+                "spare": cut.spare,
                 "from": cut.start,
                 "to": cut.end,
                 "clear_end": cut.clear_end,
             }
             for cut in stick.blanks
         ],
-        "keepers": [{"from": keeper.start, "to": keeper.end} for keeper in stick.keepers],
     }
 
 
@@ -140,10 +121,14 @@ def load_plan(data: bytes) -> Plan:
         ) from None
     if not isinstance(raw, dict) or raw.get("format") != FORMAT:
         raise PlanFileError("the file is not a yieldplan plan; expected a plan.json that yieldplan wrote")
-    if raw.get("version") != VERSION or raw["version"] is True:
+    version = raw.get("version")
+    if version == 1 and version is not True:
         raise PlanFileError(
-            f"the plan file is of version {raw.get('version')!r}; this program reads {VERSION}"
+            "the plan file is of version 1, by an earlier edition whose rules were others; expected version 2; "
+            "plan the same input again"
         )
+    if version != VERSION or version is True:
+        raise PlanFileError(f"the plan file is of version {version!r}; this program reads {VERSION}")
     try:
         return _read_plan(raw)
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError) as error:
@@ -168,67 +153,65 @@ def _rows(raw: dict[str, Any], key: str) -> list[Any]:
     return value
 
 
-def _priority(key: str) -> int:
-    if not (key.isascii() and key.isdecimal() and len(key) < 10):
-        raise ValueError(f"{key!r} is not a priority class")
-    return int(key)
+def _class_order(name: str) -> tuple[bool, int]:
+    if name == SPARES:
+        return True, 0
+    if not (name.isascii() and name.isdecimal() and len(name) < 10):
+        raise ValueError(f"{name!r} is not a class of blanks")
+    return False, int(name)
+
+
+def _classes(raw: dict[str, Any]) -> tuple[tuple[str, int], ...]:
+    return tuple((name, _whole(raw[name])) for name in sorted(raw, key=_class_order))
 
 
 def _read_plan(raw: dict[str, Any]) -> Plan:
-    proof, account = raw["proof"], raw["account"]
+    proof, account, work = raw["proof"], raw["account"], raw["work"]
+    settings = work["settings"]
     return Plan(
         input_name=_text(raw["input"]["name"]),
         input_sha256=_text(raw["input"]["sha256"]),
+        mark=_whole(raw["mark"]),
         proof=Proof(
-            missing=_read_classes(proof["missing"]),
+            missing=_classes(proof["missing"]),
+            missing_at_least=_classes(proof["missing_at_least"]),
+            cost=_whole(proof["cost"]),
             net_worth=_whole(proof["net_worth"]),
             bound=_whole(proof["bound"]),
             gap=_number(proof["gap"]),
             proven=_flag(proof["proven"]),
-            missing_at_least=_read_classes(proof.get("missing_at_least", {})),
-            lesser=_read_lesser(proof),
         ),
         made=_counts(raw["made"]),
-        extra=_counts(raw["extra"]),
+        spare=_counts(raw["spare"]),
         missing=_counts(raw["missing"]),
-        account=Account(
-            volume_in=_whole(account["in"]),
-            blanks=_whole(account["blanks"]),
-            keepers=_whole(account["keepers"]),
-            kerf=_whole(account["kerf"]),
-            shavings=_whole(account["shavings"]),
-            trimmings=_whole(account["trimmings"]),
+        account=Account(volume_in=_whole(account["in"]), **{part: _whole(account[part]) for part in _PARTS}),
+        work=Work(
+            hundredths=_whole(work["hundredths"]),
+            **{name: _whole(work[name]) for name in _COUNTS},
+            saw_settings=_whole(settings["saws"]),
+            planer_settings=_whole(settings["planer"]),
+            stop_settings=_whole(settings["stop"]),
         ),
         offcuts=tuple(
             OffcutPlan(
                 offcut=_text(drawn["offcut"]),
                 copy=_whole(drawn["copy"]),
-                segments=tuple(_read_segment(segment) for segment in _rows(drawn, "segments")),
+                billets=tuple(_read_billet(billet) for billet in _rows(drawn, "billets")),
             )
             for drawn in _rows(raw, "offcuts")
         ),
     )
 
 
-def _read_lesser(proof: dict[str, Any]) -> Lesser | None:
-    if not any(key in proof for key in LESSER.values()):
-        return None
-    return Lesser(**{name: _whole(proof[key]) for name, key in LESSER.items()})
-
-
-def _read_segment(raw: dict[str, Any]) -> Segment:
+def _read_billet(raw: dict[str, Any]) -> Billet | SplitBillet:
     start, end = _whole(raw["from"]), _whole(raw["to"])
-    if raw["kind"] == "keeper":
-        return WholeKeeper(start=start, end=end)
-    if raw["kind"] != "billet":
-        raise ValueError(f"a segment of kind {raw['kind']!r}; expected keeper or billet")
     if "split" not in raw:
-        return _read_milled(raw, start, end)
-    near, far = (_read_milled(half, start, end) for half in _rows(raw, "halves"))
+        return _read_layout(raw, start, end)
+    near, far = (None if half is None else _read_layout(half, start, end) for half in _rows(raw, "halves"))
     return SplitBillet(start=start, end=end, split=_whole(raw["split"]), halves=(near, far))
 
 
-def _read_milled(raw: dict[str, Any], start: int, end: int) -> Billet:
+def _read_layout(raw: dict[str, Any], start: int, end: int) -> Billet:
     if raw["layout"] not in ("rip first", "resaw first"):
         raise ValueError(f"a layout {raw['layout']!r}; expected rip first or resaw first")
     return Billet(
@@ -241,7 +224,6 @@ def _read_milled(raw: dict[str, Any], start: int, end: int) -> Billet:
             Strip(
                 start=_whole(strip["from"]),
                 end=_whole(strip["to"]),
-                keeper=_flag(strip["keeper"]),
                 sticks=tuple(_read_stick(stick) for stick in _rows(strip, "sticks")),
             )
             for strip in _rows(raw, "strips")
@@ -257,18 +239,16 @@ def _read_stick(raw: dict[str, Any]) -> Stick:
         start=_whole(raw["from"]),
         end=_whole(raw["to"]),
         turned=_flag(raw["turned"]),
-        keeper=_flag(raw["keeper"]),
         blanks=tuple(
             CutBlank(
                 blank=_text(cut["blank"]),
-                extra=_flag(cut["extra"]),
+                spare=_flag(cut["spare"]),
                 start=_whole(cut["from"]),
                 end=_whole(cut["to"]),
                 clear_end=cut["clear_end"],
             )
             for cut in raw["blanks"]
         ),
-        keepers=tuple(Keeper(start=_whole(k["from"]), end=_whole(k["to"])) for k in _rows(raw, "keepers")),
     )
 
 

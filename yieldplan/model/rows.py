@@ -1,0 +1,131 @@
+"""R5 and the work of the saws: the rows of a billet across, which saw parts them, and which passes that takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from yieldplan.model.plan import Billet
+    from yieldplan.model.shop import Machine, Shop
+    from yieldplan.model.wood import Wood
+
+
+class Pass(NamedTuple):
+    """One saw pass of a row: which piece it is for, the piece's size, whether it is an odd cut before it.
+
+    ``at`` is where the fence stands from the row's last true side: the piece's size, or what an odd cut clears.
+    """
+
+    piece: int
+    at: int
+    odd: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """Pieces side by side in a billet's box, parted by cuts of one height, sawn in turn from the jointed side.
+
+    Attributes
+    ----------
+    axis
+        ``"y"``: the cuts are rips; ``"z"``: they are resaws.
+    number
+        1: strips or layers; 2: sticks.
+    strip
+        Which strip or layer the sticks of a second row lie in.
+    spans
+        From where to where each piece lies, in their order along the row, in steps.
+    end
+        S: where the row ends.
+    other
+        From where to where the row lies across the other axis of the box.
+    height
+        How high its cuts are (R5).
+    machine
+        The saw for cuts of this height; None where no saw reaches, so that no cut can be made.
+    kerf
+        What lies between neighbours at least.
+    passes
+        The saw passes that the row takes.
+    """
+
+    axis: Literal["y", "z"]
+    number: Literal[1, 2]
+    strip: int
+    spans: tuple[tuple[int, int], ...]
+    end: int
+    other: tuple[int, int]
+    height: int
+    machine: Machine | None
+    kerf: int
+    passes: tuple[Pass, ...]
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether it takes any pass."""
+        return bool(self.passes)
+
+
+def is_sawn_off(end: int, row_end: int, shop: Shop) -> bool:
+    """Return whether what is beyond a piece is sawn off: more than *plane off*; what is less the planer takes."""
+    return row_end - end > shop.plane_off
+
+
+def passes(spans: tuple[tuple[int, int], ...], row_end: int, kerf: int, shop: Shop) -> tuple[Pass, ...]:
+    """Return the saw passes of a row, in order: a pass for each piece that is sawn off, odd cuts before some.
+
+    An odd cut comes before a piece that begins more than a kerf behind the one before, or behind 0.
+    """
+    found, before = [], 0
+    for piece, (start, end) in enumerate(spans):
+        if start - before > kerf:
+            found.append(Pass(piece, start - kerf - before - (kerf if piece else 0), odd=True))
+        if is_sawn_off(end, row_end, shop):
+            found.append(Pass(piece, end - start, odd=False))
+        before = end
+    return tuple(found)
+
+
+def sawn_rows(wood: Wood, billet: Billet, shop: Shop) -> Iterator[Row]:
+    """Yield the rows of a billet or half: its strips or layers first, then the sticks of each."""
+    wide, deep = wood.width - billet.edge_loss, wood.thickness - billet.face_loss
+    rip = billet.rip_first
+    first_end, second_end = (wide, deep) if rip else (deep, wide)
+    first_height, rough = (wood.thickness, wood.width) if rip else (wood.width, wood.thickness)
+    spans = tuple((strip.start, strip.end) for strip in billet.strips)
+    yield _row(shop, "y" if rip else "z", 1, 0, spans, first_end, (0, second_end), first_height)
+    for number, strip in enumerate(billet.strips):
+        sawn = is_sawn_off(strip.end, first_end, shop)
+        height = strip.end - strip.start if sawn else rough - strip.start
+        sticks = tuple((stick.start, stick.end) for stick in strip.sticks)
+        other = (strip.start, strip.end)
+        yield _row(shop, "z" if rip else "y", 2, number, sticks, second_end, other, height)
+
+
+def _row(
+    shop: Shop,
+    axis: Literal["y", "z"],
+    number: Literal[1, 2],
+    strip: int,
+    spans: tuple[tuple[int, int], ...],
+    end: int,
+    other: tuple[int, int],
+    height: int,
+) -> Row:
+    machine = shop.machine_for(height, resaw=axis == "z")
+    kerf = shop.kerf_of(machine)
+    return Row(
+        axis=axis,
+        number=number,
+        strip=strip,
+        spans=spans,
+        end=end,
+        other=other,
+        height=height,
+        machine=machine,
+        kerf=kerf,
+        passes=passes(spans, end, kerf, shop),
+    )

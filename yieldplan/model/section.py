@@ -1,0 +1,60 @@
+"""R6: the planed and the rough section of a stick, in whole marks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from yieldplan.model.moisture import movement
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from yieldplan.model.pile import Blank, Offcut
+    from yieldplan.model.shop import Shop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A stick's sizes (steps): what the planer leaves, and what it is sawn to."""
+
+    planed_width: int
+    planed_thickness: int
+    rough_width: int
+    rough_thickness: int
+
+
+def section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Section:
+    """Return the section of a stick for a blank out of an offcut, lying flat or turned.
+
+    Planed: s/(1 - d) to the nearest mark, halves up, never below the finished size s. Rough: s and its allowance, or
+    the planed size and *least planing* where that is more.
+    """
+    moves = movement(offcut, shop)
+    shrinks: tuple[Fraction | int, Fraction | int] = (0, 0) if moves is None else moves.shrinks
+    wide, thick = shrinks[::-1] if turned else shrinks
+    planed_width, planed_thickness = (
+        _planed(blank.width, wide, shop.mark),
+        _planed(blank.thickness, thick, shop.mark),
+    )
+    return Section(
+        planed_width=planed_width,
+        planed_thickness=planed_thickness,
+        rough_width=max(blank.width + shop.width_allowance, planed_width + shop.least_planing),
+        rough_thickness=max(blank.thickness + shop.thickness_allowance, planed_thickness + shop.least_planing),
+    )
+
+
+def _planed(size: int, shrinks: Fraction | int, mark: int) -> int:
+    if not shrinks:
+        return size
+    marks = size / (1 - shrinks) / mark
+    return max(size, int(marks + type(marks)(1, 2)) * mark)
+
+
+def fits_machines(found: Section, shop: Shop) -> bool:
+    """Return whether saws and planer take a section at all (R2)."""
+    small = min(found.planed_width, found.planed_thickness)
+    large = max(found.planed_width, found.planed_thickness)
+    rough = min(found.rough_width, found.rough_thickness)
+    return rough >= shop.narrowest_rip and small >= shop.thinnest_planed and large <= shop.planer_width

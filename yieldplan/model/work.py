@@ -1,0 +1,153 @@
+"""Work: what a plan takes at the machines, counted from the plan alone, and its price."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from yieldplan.model.plan import SplitBillet, Work
+from yieldplan.model.rows import sawn_rows
+from yieldplan.model.section import section
+from yieldplan.model.wood import milled
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from yieldplan.model.pile import Job
+    from yieldplan.model.plan import Billet, OffcutPlan
+    from yieldplan.model.rows import Row
+    from yieldplan.model.shop import Machine, Shop
+    from yieldplan.model.wood import Wood
+
+Setting = tuple[int, "Machine", int]
+"""A fence on a saw: first or second cut row, machine, piece size (steps)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prices:
+    """What one of each count costs, in thousandths of a board foot: minutes x 1000 / minutes for a board foot, up."""
+
+    setting: int
+    stop: int
+    offcut: int
+    billet: int
+    cut: int
+    bandsaw: int
+    stick: int
+
+
+def prices(shop: Shop) -> Prices:
+    """Return the price list of a shop."""
+
+    def price(hundredths: int) -> int:
+        return -(-hundredths * 1000 // shop.minutes_for_a_board_foot)
+
+    return Prices(
+        setting=price(shop.machine_setting),
+        stop=price(shop.stop_setting),
+        offcut=price(shop.offcut_handled),
+        billet=price(shop.billet_jointed),
+        cut=price(shop.cut),
+        bandsaw=price(shop.bandsaw_pass),
+        stick=price(shop.stick_planed),
+    )
+
+
+def price_of(work: Work, shop: Shop) -> int:
+    """Return the price of a plan's work, in thousandths of a board foot."""
+    price = prices(shop)
+    return (
+        (work.saw_settings + work.planer_settings) * price.setting
+        + work.stop_settings * price.stop
+        + work.offcuts * price.offcut
+        + work.billets * price.billet
+        + (work.passes - work.bandsaw_passes + work.crosscuts) * price.cut
+        + work.bandsaw_passes * price.bandsaw
+        + work.sticks * price.stick
+    )
+
+
+def crosscuts(spans: Sequence[tuple[int, int]], room: tuple[int, int], kerf: int) -> int:
+    """Return how many rough crosscuts free billets: one at each end that is not the room's, one for both at a kerf."""
+    if not spans:
+        return 0
+    between = sum(1 if after[0] - before[1] <= kerf else 2 for before, after in pairwise(spans))
+    return between + (spans[0][0] > room[0]) + (spans[-1][1] < room[1])
+
+
+def final_cuts(spans: Sequence[tuple[int, int]], kerf: int) -> int:
+    """Return how many crosscuts a stick takes: to square it, each blank, each blank that stands off the one before."""
+    return 1 + len(spans) + sum(after[0] - before[1] > kerf for before, after in pairwise(spans))
+
+
+def saw_settings(rows: Sequence[Row]) -> Iterator[Setting]:
+    """Yield the settings of one billet's rows, one for each pass that is no odd cut.
+
+    A second row counts as the first where the first is not cut.
+    """
+    first = rows[0].is_cut
+    for row in rows:
+        number = row.number if first else 1
+        for sawn in row.passes:
+            if not sawn.odd and row.machine is not None:
+                yield number, row.machine, sawn.at
+
+
+def jointed(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Wood, Billet]]:
+    """Yield all that is jointed of a drawn offcut, each with its wood."""
+    offcut = job.offcut(drawn.offcut)
+    for billet in drawn.billets:
+        yield from milled(offcut, billet, job.shop)
+
+
+def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
+    """Count the work of a plan's drawn offcuts."""
+    shop = job.shop
+    billets = sticks = made = band = odd = cross = 0
+    saws: set[Setting] = set()
+    planer: set[tuple[str, int]] = set()
+    stops: set[int] = set()
+    for drawn in offcuts:
+        offcut = job.offcut(drawn.offcut)
+        places = [(billet.start, billet.end) for billet in drawn.billets]
+        cross += crosscuts(places, (0, offcut.length), shop.crosscut_kerf)
+        splits = sum(isinstance(billet, SplitBillet) for billet in drawn.billets)
+        made, band, odd = made + splits, band + splits, odd + splits
+        for wood, part in jointed(job, drawn):
+            rows = list(sawn_rows(wood, part, shop))
+            billets += 1
+            saws.update(saw_settings(rows))
+            for row in rows:
+                made += len(row.passes)
+                odd += sum(sawn.odd for sawn in row.passes)
+                band += len(row.passes) if row.machine == "bandsaw" else 0
+            for stick in (stick for strip in part.strips for stick in strip.sticks):
+                sticks += 1
+                cross += final_cuts([(cut.start, cut.end) for cut in stick.blanks], shop.crosscut_kerf)
+                stops.update(cut.end - cut.start for cut in stick.blanks)
+                if stick.blanks:
+                    found = section(offcut, job.blank(stick.blanks[0].blank), shop, turned=stick.turned)
+                    planer |= {("width", found.planed_width), ("thickness", found.planed_thickness)}
+    hundredths = (
+        (len(saws) + odd + len(planer)) * shop.machine_setting
+        + len(stops) * shop.stop_setting
+        + len(offcuts) * shop.offcut_handled
+        + billets * shop.billet_jointed
+        + (made - band + cross) * shop.cut
+        + band * shop.bandsaw_pass
+        + sticks * shop.stick_planed
+    )
+    return Work(
+        hundredths=hundredths,
+        offcuts=len(offcuts),
+        billets=billets,
+        sticks=sticks,
+        passes=made,
+        bandsaw_passes=band,
+        odd_cuts=odd,
+        crosscuts=cross,
+        saw_settings=len(saws) + odd,
+        planer_settings=len(planer),
+        stop_settings=len(stops),
+    )
