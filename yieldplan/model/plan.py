@@ -174,7 +174,9 @@ class Work:
 class Plan:
     """A whole plan. ``made``, ``spare`` and ``missing`` are (blank, count) pairs, in the batch's order.
 
-    ``made`` counts needed blanks that are made (spares not among them), so made + missing = need.
+    ``made`` counts needed blanks that are made (spares not among them), so made + missing = need. ``price`` is the
+    hundredths of a minute for a board foot that its cost was counted at, where they are not the shop's own
+    (:func:`yieldplan.model.work.prices`).
     """
 
     input_name: str
@@ -187,6 +189,7 @@ class Plan:
     account: Account
     work: Work
     offcuts: tuple[OffcutPlan, ...]
+    price: int | None = None
 
     @property
     def missing_total(self) -> int:

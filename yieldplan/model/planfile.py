@@ -35,6 +35,7 @@ def dump_plan(plan: Plan) -> bytes:
         "version": VERSION,
         "input": {"name": plan.input_name, "sha256": plan.input_sha256},
         "mark": plan.mark,
+        **({} if plan.price is None else {"hundredths_for_a_board_foot": plan.price}),
         "proof": {
             "missing": dict(proof.missing),
             "missing_at_least": dict(proof.missing_at_least),
@@ -172,6 +173,7 @@ def _read_plan(raw: dict[str, Any]) -> Plan:
         input_name=_text(raw["input"]["name"]),
         input_sha256=_text(raw["input"]["sha256"]),
         mark=_whole(raw["mark"]),
+        price=_whole(raw["hundredths_for_a_board_foot"]) if "hundredths_for_a_board_foot" in raw else None,
         proof=Proof(
             missing=_classes(proof["missing"]),
             missing_at_least=_classes(proof["missing_at_least"]),

@@ -37,11 +37,19 @@ class Prices:
     stick: int
 
 
-def prices(shop: Shop) -> Prices:
-    """Return the price list of a shop."""
+WOOD_ALONE, QUICK = 0, 200
+"""Hundredths of a minute for a board foot that ``--wood`` (work counts for nothing) and ``--quick`` plan at."""
+
+
+def prices(shop: Shop, at: int | None = None) -> Prices:
+    """Return the price list of a shop, or that ``at`` another price: hundredths of a minute for a board foot.
+
+    At :data:`WOOD_ALONE` work costs nothing.
+    """
+    foot = shop.minutes_for_a_board_foot if at is None else at
 
     def price(hundredths: int) -> int:
-        return -(-hundredths * 1000 // shop.minutes_for_a_board_foot)
+        return -(-hundredths * 1000 // foot) if foot else 0
 
     return Prices(
         setting=price(shop.machine_setting),
@@ -54,9 +62,9 @@ def prices(shop: Shop) -> Prices:
     )
 
 
-def price_of(work: Work, shop: Shop) -> int:
-    """Return the price of a plan's work, in thousandths of a board foot."""
-    price = prices(shop)
+def price_of(work: Work, shop: Shop, at: int | None = None) -> int:
+    """Return the price of a plan's work, in thousandths of a board foot; ``at`` as in :func:`prices`."""
+    price = prices(shop, at)
     return (
         (work.saw_settings + work.planer_settings) * price.setting
         + work.stop_settings * price.stop
