@@ -112,7 +112,7 @@ def _batch(order: Order, width: float) -> Table:
     rows = [
         (
             blank.name,
-            size(shop, blank.length, blank.width, blank.thickness, up=True),
+            size(shop, blank.length, blank.width, blank.thickness),
             str(blank.need),
             *(str(counts.get(blank.name, 0)) for counts in (made, extra, missing)),
         )

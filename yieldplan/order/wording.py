@@ -6,13 +6,13 @@ import math
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import MM, show, write
+from yieldplan.measure import MM, write
 from yieldplan.model import BOARD_FOOT
+from yieldplan.model.shop import MINUTES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from yieldplan.measure import Direction
     from yieldplan.model import Offcut, Shop
 
 CUBIC_METRE = (1000 * MM) ** 3
@@ -23,24 +23,13 @@ MOST_NAMES = 6
 
 
 def length(steps: int, shop: Shop) -> str:
-    """Return a length with its unit, as in ``3/32"``, rounded up: right for what is needed or lacking."""
-    return show(steps, shop.units, shop.shown_steps, "up")
+    """Return a length with its unit, as in ``3/32"``."""
+    return write(steps, shop.units)
 
 
-def size(shop: Shop, *sizes: int, up: bool = False) -> str:
-    """Return a size without its unit, as in ``17 1/2 × 2 1/4 × 1 5/16``.
-
-    Parameters
-    ----------
-    shop
-        Gives the unit and the step to round to.
-    *sizes
-        In steps of 1/320 mm.
-    up
-        Round up, as is right for what is wanted; otherwise down, as is right for what is there.
-    """
-    direction: Direction = "up" if up else "down"
-    return " × ".join(show(steps, shop.units, shop.shown_steps, direction, mark=False) for steps in sizes)
+def size(shop: Shop, *sizes: int) -> str:
+    """Return a size without its unit, as in ``17 1/2 × 2 1/4 × 1 5/16``; sizes in steps."""
+    return " × ".join(write(steps, shop.units, mark=False) for steps in sizes)
 
 
 def unit_sign(shop: Shop) -> str:
@@ -85,8 +74,6 @@ def plural(count: int, one: str, many: str | None = None) -> str:
 def shown_setting(units: Shop, shop: Shop, name: str) -> str:
     """Return a shop's setting as text, lengths in the unit of another (or the same) shop."""
     value = getattr(shop, name)
-    if name == "shown_to":
-        value = shop.shown_steps
     if value is None:
         return "none"
     if name == "target_moisture":
@@ -95,6 +82,8 @@ def shown_setting(units: Shop, shop: Shop, name: str) -> str:
         return f"{value}°"
     if name == "species":
         return listed(row.name for row in value) or "the built-in table"
+    if name in MINUTES:
+        return f"{value / 100:g} min"
     if isinstance(value, Fraction):
         return f"{float(value):g}"
     return write(value, units.units) if isinstance(value, int) else str(value)
