@@ -3,6 +3,7 @@
 Every length is a whole number of marks, held in steps of 1/320 mm; angles are whole degrees.
 """
 
+from yieldplan.model.alternative import Alternative
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
 from yieldplan.model.grain import ring_window
 from yieldplan.model.leftovers import Keeper, gaps, is_keeper, keepers
@@ -43,6 +44,7 @@ __all__ = [
     "BOARD_FOOT",
     "SPARES",
     "Account",
+    "Alternative",
     "Billet",
     "Blank",
     "CutBlank",
