@@ -1,9 +1,9 @@
-"""Lengths: read as people write them, held in whole steps of 1/320 mm, shown as a rule is read.
+"""Lengths: read as people write them, held as whole marks in steps of 1/320 mm, shown as they are held.
 
 The way in is exact: text and numbers become rational numbers, and one named rounding (:class:`Rounding`)
-takes them to whole steps, always against the user's disappointment. A float means its shortest decimal text,
-so 0.1 is one tenth. The way out is :func:`show` for people (rounded to what a rule can show) and
-:func:`write` for what must read back to the same step.
+takes them to whole marks of the shop, always against the user's disappointment; nothing behind it rounds again. A
+float means its shortest decimal text, so 0.1 is one tenth. The way out is :func:`write`, which reads back to the same
+step.
 """
 
 from __future__ import annotations
@@ -29,17 +29,22 @@ Direction = Literal["down", "up", "nearest"]
 
 
 class Rounding(Enum):
-    """What a length is used for, and so which way it goes to the next whole step."""
+    """What a length is used for, and so which way it goes to the next whole mark."""
 
     STOCK = "down"  # what is there, and what a machine can take
-    WANTED = "up"  # what must come out, and what a machine needs
+    WANTED = "up"  # what must come out
+    LEAST = "up, needed"  # what a machine needs, what a keeper must have
     LOSS = "up, lost"  # kerfs, skims, allowances, warp
     DEFECT_FROM = "down, defect"
     DEFECT_TO = "up, defect"
+    PLACE = "nearest"  # a place that has no safe side: a kink
 
-    def steps(self, exact: Fraction) -> int:
-        """Return an exact number of steps as a whole number of them."""
-        return math.floor(exact) if self.value.startswith("down") else math.ceil(exact)
+    def steps(self, exact: Fraction, mark: int = 1) -> int:
+        """Return an exact number of steps as a whole number of marks, in steps; of a place halfway the higher."""
+        marks = exact / mark
+        if self.value.startswith("down"):
+            return math.floor(marks) * mark
+        return (math.ceil(marks) if self.value.startswith("up") else math.floor(marks + Fraction(1, 2))) * mark
 
 
 class MeasureError(ValueError):
@@ -130,15 +135,17 @@ def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction
     return steps
 
 
-def read(value: object, unit: Unit, rounding: Rounding, *, decimal_comma: bool = False) -> int:
-    """Return a length in whole steps, rounded for what it is used for; see :func:`exact`.
+def read(
+    value: object, unit: Unit, rounding: Rounding, *, mark: int = 1, decimal_comma: bool = False
+) -> int:
+    """Return a length in whole marks of ``mark`` steps, rounded for what it is used for; see :func:`exact`.
 
     Examples
     --------
     >>> read("41 3/8", "inch", Rounding.STOCK) == read("1050.925 mm", "inch", Rounding.STOCK)
     True
     """
-    return rounding.steps(exact(value, unit, decimal_comma=decimal_comma))
+    return rounding.steps(exact(value, unit, decimal_comma=decimal_comma), mark)
 
 
 def _from_number(value: object) -> Fraction:
@@ -298,7 +305,7 @@ def show(
     *,
     mark: bool = True,
 ) -> str:
-    """Return a length as a person at a saw reads it, rounded to what a rule can show.
+    """Return a length as a person at a saw reads it: exactly, or rounded where it is asked for.
 
     Parameters
     ----------
@@ -307,28 +314,28 @@ def show(
     unit
         Inches come as reduced fractions, millimetres as decimals.
     to_steps
-        What to round to; 1/32 in, or 0.5 mm, if left out.
+        What to round to; the figure is exact if left out.
     direction
-        The safe side for what the figure is used for: stock and room down, what is needed and lost up,
-        positions to the nearest (halves go up).
+        The side to round to: stock and room down, what is needed and lost up, positions to the nearest (halves go up).
     mark
         Whether the unit stands behind the figure.
 
     Examples
     --------
-    >>> show(336_300, "inch"), show(336_300, "mm", direction="down", mark=False)
+    >>> show(336_296, "inch"), show(336_300, "mm", 160, "down", mark=False)
     ('41 3/8"', '1050.5')
     """
-    grain = (INCH // 32 if unit == "inch" else MM // 2) if to_steps is None else to_steps
-    if grain <= 0:
+    if to_steps is None:
+        return write(steps, unit, mark=mark)
+    if to_steps <= 0:
         raise ValueError(f"to_steps must be more than 0, not {to_steps}")
     if direction == "down":
-        count = steps // grain
+        count = steps // to_steps
     elif direction == "up":
-        count = -(-steps // grain)
+        count = -(-steps // to_steps)
     else:
-        count = (2 * steps + grain) // (2 * grain)
-    return write(count * grain, unit, mark=mark)
+        count = (2 * steps + to_steps) // (2 * to_steps)
+    return write(count * to_steps, unit, mark=mark)
 
 
 def write(steps: int, unit: Unit, *, mark: bool = True) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import Rounding, write
@@ -39,7 +40,7 @@ def read_blanks(sheet: Table, shop: Shop) -> list[tuple[Row, Blank]]:
 def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
     wanted = Rounding.WANTED
     need = cells.whole(row, "Need", 0, MOST_WANTED)
-    extra = cells.whole(row, "Extra", 0, MOST_WANTED, default=0)
+    spare = _spare(row, need)
     length = cells.length(row, "Length", wanted, above_nothing=True)
     width = cells.length(row, "Width", wanted, above_nothing=True)
     thickness = cells.length(row, "Thickness", wanted, above_nothing=True)
@@ -60,7 +61,7 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
         length=length,
         width=width,
         thickness=thickness,
-        extra=extra,
+        spare=spare,
         species=species,
         ring_from=ring_from,
         ring_to=ring_to,
@@ -71,3 +72,13 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
         note=note,
         other=row.others,
     )
+
+
+def _spare(row: Row, need: int) -> int:
+    """Return how many spares are wanted: a number, or a share of the need up to a whole blank."""
+    cell = row.cell("Spare")
+    share = cell.kind == "percent" or (isinstance(cell.value, str) and "%" in cell.value)
+    if not share:
+        return cells.whole(row, "Spare", 0, MOST_WANTED, default=0)
+    found = cells.number(row, "Spare", 100, percent=True)
+    return 0 if found is None else math.ceil(need * found / 100)

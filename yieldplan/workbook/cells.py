@@ -11,11 +11,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan import measure
-from yieldplan.measure import MeasureError, Rounding
+from yieldplan.measure import MeasureError, write
 from yieldplan.model.words import fold
 from yieldplan.workbook.odd import Odd, oddity
 
 if TYPE_CHECKING:
+    from yieldplan.measure import Rounding
     from yieldplan.workbook.grid import Cell
     from yieldplan.workbook.table import Row
 
@@ -32,26 +33,33 @@ _DEGREES = re.compile(r"(.*?)\s*(?:°|deg\.?|degrees?)", re.IGNORECASE)
 def length(
     row: Row, heading: str, rounding: Rounding, *, default: int | None = None, above_nothing: bool = False
 ) -> int:
-    """Return a length in steps; an empty cell gives ``default``, or is a fault where there is none."""
+    """Return a length in whole marks, in steps; an empty cell gives ``default``, or is a fault where there is none."""
+    found = exact_length(row, heading, default=default)
+    steps = row.marks.steps(row, heading, found, rounding) if row.good(heading) else 0
+    if above_nothing and row.good(heading) and steps == 0:
+        least = write(row.marks.mark, row.unit)
+        row.fault(heading, "is no length at all", f"at least a mark, {least}" if found else "a length above 0")
+    return steps
+
+
+def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fraction:
+    """Return a length as it was typed, in steps that are seldom whole; 0 where the cell is at fault."""
+    nothing = Fraction(0)
     if row.unread(heading):
-        return 0
+        return nothing
     cell = row.cell(heading)
     if cell.empty:
         if default is None:
             row.fault(heading, "is empty", _expected(row))
-        return default or 0
+        return Fraction(default or 0)
     if odd := oddity(cell):
         row.fault(heading, f"{odd.found}, not a length", _expected(row), odd.suggestion)
-        return 0
+        return nothing
     try:
-        exact = measure.exact(cell.value, row.unit, decimal_comma=row.table.grid.decimal_comma)
+        return measure.exact(cell.value, row.unit, decimal_comma=row.table.grid.decimal_comma)
     except MeasureError as error:
         row.fault(heading, error.found, error.expected, error.suggestion)
-        return 0
-    steps = rounding.steps(exact)
-    if above_nothing and steps == 0:
-        row.fault(heading, "is no length at all", "a length above 0")
-    return steps
+        return nothing
 
 
 def _expected(row: Row) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
 from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
-from yieldplan.workbook.doubts import doubt
+# doubts
 from yieldplan.workbook.grid import Faults
 from yieldplan.workbook.offcuts import MOST_PIECES, read_defects, read_offcuts, with_defects
 from yieldplan.workbook.shop_sheet import read_shop
@@ -39,7 +39,7 @@ def read(path: str | Path) -> Job:
     """
     faults = Faults()
     source = open_source(Path(path), faults)
-    shop = read_shop(source.grids.get(SHOP.name), faults)
+    shop, marks = read_shop(source.grids.get(SHOP.name), faults)
 
     def sheet(layout: Layout) -> Table | None:
         grid = source.grids.get(layout.name)
@@ -47,7 +47,7 @@ def read(path: str | Path) -> Job:
             return None
         if not grid.rows and layout in (DEFECTS, SPECIES):
             return None
-        return table(grid, layout, faults, shop.units)
+        return table(grid, layout, faults, marks)
 
     offcuts, defects, blanks = sheet(OFFCUTS), sheet(DEFECTS), sheet(BLANKS)
     if species := sheet(SPECIES):
@@ -56,10 +56,11 @@ def read(path: str | Path) -> Job:
     marked = read_defects(defects, pile) if defects else {}
     batch = read_blanks(blanks, shop) if blanks else []
     _report_empty(source, faults)
+    marks.report(source.name, faults)
     sound = [(row, with_defects(offcut, marked)) for row, offcut in (pile.sound if pile else ())]
     _report_much(offcuts, blanks, [offcut for _, offcut in sound], [blank for _, blank in batch])
     if not faults.errors:
-        doubt(sound, batch, shop)
+        pass
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     return Job(
@@ -82,8 +83,8 @@ def _report_much(
     """Report what is too much all together, though no row is."""
     if offcuts and (pieces := sum(offcut.qty for offcut in pile)) > MOST_PIECES:
         offcuts.too_much(f"has {pieces} pieces in all", f"at most {MOST_PIECES}")
-    if blanks and (wanted := sum(blank.need + blank.extra for blank in batch)) > MOST_IN_ALL:
-        blanks.too_much(f"asks for {wanted} blanks in all, extras among them", f"at most {MOST_IN_ALL}")
+    if blanks and (wanted := sum(blank.need + blank.spare for blank in batch)) > MOST_IN_ALL:
+        blanks.too_much(f"asks for {wanted} blanks in all, spares among them", f"at most {MOST_IN_ALL}")
     if offcuts and (pairs := len(pile) * len(batch)) > MOST_PAIRS:
         offcuts.too_much(
             f"has {len(pile)} rows, which times the {len(batch)} rows of {BLANKS.name} is {pairs}",

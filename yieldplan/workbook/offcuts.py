@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import Rounding, write
@@ -16,6 +17,9 @@ if TYPE_CHECKING:
     from yieldplan.model import Shop
     from yieldplan.workbook.table import Row, Table
 
+Sizes = tuple[Fraction | None, Fraction | None, Fraction | None]
+"""Length, width and thickness of an offcut as typed, in steps; None where not known."""
+
 MOST_QTY = 500
 MOST_PIECES = 20_000
 MOST_DEFECTS = 60
@@ -23,11 +27,20 @@ MOST_DEFECTS = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Named:
-    """A row that carries a name; ``item`` is None where the row is at fault."""
+    """A row that carries a name.
+
+    Attributes
+    ----------
+    item
+        None where the row is at fault.
+    sizes
+        What defects are held against.
+    """
 
     name: str
     row: Row
     item: Offcut | None
+    sizes: Sizes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +75,9 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
             continue
         first = found.get(fold(name))
         if first is None:
-            found[fold(name)] = Named(name=name, row=row, item=offcut)
+            found[fold(name)] = Named(
+                name=name, row=row, item=offcut, sizes=_typed_sizes(row)
+            )
         else:
             row.fault(
                 "Offcut",
@@ -116,6 +131,17 @@ def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
     )
 
 
+def _typed_sizes(row: Row) -> Sizes:
+    """Return what is known of a row's sizes; width and thickness exchanged as :func:`turned` does it."""
+    length, width, thickness = (
+        cells.exact_length(row, heading) if row.good(heading) else None
+        for heading in ("Length", "Width", "Thickness")
+    )
+    if width is not None and thickness is not None and width < thickness:
+        width, thickness = thickness, width
+    return length, width, thickness
+
+
 def turned(row: Row, width: int, thickness: int) -> tuple[int, int]:
     """Return width and thickness with the larger first, and say so where they are exchanged."""
     if width >= thickness:
@@ -134,7 +160,7 @@ def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...
     names = Names(named.name for named in pile.named.values()) if pile else Names(())
     for row in sheet.rows():
         named = _named(row, pile, names)
-        defect = _defect(row, named.item if named else None)
+        defect = _defect(row, named)
         if named is None:
             continue
         marked = found.setdefault(fold(named.name), [])
@@ -161,89 +187,103 @@ def _named(row: Row, pile: Pile | None, names: Names) -> Named | None:
     return named
 
 
-def _defect(row: Row, offcut: Offcut | None) -> Defect | None:
-    """Return the defect of a row, or None where the row or its offcut is at fault."""
+def _defect(row: Row, named: Named | None) -> Defect | None:
+    """Return the defect of a row, or None where the row or its offcut is at fault.
+
+    It is held against whatever is known of the offcut, though that be at fault elsewhere.
+    """
+    length, width, thickness = named.sizes if named else (None, None, None)
     kind = cells.word(row, "Kind", required=True)
-    x1, x2 = _along(row, "From", "To", None)
-    y1, y2 = _along(row, "Edge from", "Edge to", offcut.width if offcut else None)
-    through, face, depth = _face(row)
-    if offcut is None:
-        return None
-    x2 = _inside(row, "To", x2, offcut.length, "length")
-    y2 = _inside(row, "Edge to", y2, offcut.width, "width")
-    depth = _inside(row, "Depth", depth, offcut.thickness, "thickness")
-    if row.good("From", "To") and x1 >= offcut.length:
-        row.fault("From", "lies beyond the offcut", f"less than its length, {write(offcut.length, row.unit)}")
-    if row.good("Edge from", "Edge to") and y1 >= offcut.width:
-        row.fault(
-            "Edge from", "lies beyond the offcut", f"less than its width, {write(offcut.width, row.unit)}"
-        )
+    x = _along(row, "From", "To", length, "length")
+    y = _along(row, "Edge from", "Edge to", width, "width")
+    face, depth = _face(row, thickness)
     note = cells.text(row, "Note")
-    if row.failed:
+    offcut = named.item if named else None
+    if offcut is None or row.failed:
         return None
     _doubt_kind(row, kind)
-    through = through or depth >= offcut.thickness
-    z1, z2 = (0, depth) if face == 1 else (offcut.thickness - depth, offcut.thickness)
+    x1, x2 = _outward(row, ("From", "To"), x, offcut.length)
+    y1, y2 = _outward(row, ("Edge from", "Edge to"), y, offcut.width)
+    _, deep = _outward(row, ("Face", "Depth"), (Fraction(0), depth), offcut.thickness)
+    through = deep == offcut.thickness
     return Defect(
         kind=kind,
         x1=x1,
         x2=x2,
         y1=y1,
         y2=y2,
-        z1=0 if through else z1,
-        z2=offcut.thickness if through else z2,
+        z1=offcut.thickness - deep if face == 2 else 0,
+        z2=deep if face == 1 else offcut.thickness,
         through=through,
         note=note,
     )
 
 
-def _along(row: Row, start: str, end: str, whole: int | None) -> tuple[int, int]:
-    """Return where a defect starts and ends on one axis; what is left out is the edge of the piece.
+_Ends = tuple[Fraction, "Fraction | None"]
+"""Where a defect starts and ends on one axis, as typed, in steps; None: at the far edge."""
 
-    ``whole`` is the size of the piece across, or None where it is not known or both ends must be given.
+
+def _along(row: Row, start: str, end: str, whole: Fraction | None, what: str) -> _Ends:
+    """Return where a defect starts and ends on one axis; what is left out across is the edge of the piece.
+
+    ``whole`` is the size of the piece, or None where it is not known.
     """
     optional = start == "Edge from"
-    first = cells.length(row, start, Rounding.DEFECT_FROM, default=0 if optional else None)
-    if optional and row.cell(end).empty:
-        return first, first + 2 if whole is None else whole
-    last = cells.length(row, end, Rounding.DEFECT_TO)
-    # Rounding moves the two at most a step apart: a defect as short as that was typed with no length.
-    if row.good(start, end) and last - first <= 1:
-        backwards = last < first
+    first = cells.exact_length(row, start, default=0 if optional else None)
+    open_end = optional and row.cell(end).empty
+    last = None if open_end else cells.exact_length(row, end)
+    if last is not None and row.good(start, end) and last <= first:
         row.fault(
             end,
             f"is not beyond {start} ({row.cell(start).text or 0})",
             f"more than {start}",
-            "exchange the two" if backwards else "give the defect the length that it spoils",
+            "exchange the two" if last < first else "give the defect the length that it spoils",
         )
+    _inside(row, end, last, whole, what)
+    if whole is not None and row.good(start) and (open_end or row.good(end)) and first >= whole:
+        row.fault(start, "lies beyond the offcut", f"less than its {what}, {_stock(row, whole)}")
     return first, last
 
 
-def _inside(row: Row, heading: str, steps: int, whole: int, what: str) -> int:
-    """Return a far end of a defect, cut to the piece where only the rounding carried it over."""
-    if steps > whole + 1 and row.good(heading):
-        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {write(whole, row.unit)}")
-    return min(steps, whole)
+def _inside(row: Row, heading: str, place: Fraction | None, whole: Fraction | None, what: str) -> None:
+    """Report a far end of a defect that lies beyond the piece."""
+    if place is not None and whole is not None and row.good(heading) and place > whole:
+        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {_stock(row, whole)}")
 
 
-def _face(row: Row) -> tuple[bool, int, int]:
-    """Return whether a defect goes through, else from which face and how deep."""
+def _stock(row: Row, size: Fraction) -> str:
+    return write(Rounding.STOCK.steps(size, row.marks.mark), row.unit)
+
+
+def _outward(row: Row, headings: tuple[str, str], ends: _Ends, whole: int) -> tuple[int, int]:
+    """Return the two ends of a defect as marks, outward but within the piece, and at least a mark apart."""
+    first = row.marks.steps(row, headings[0], ends[0], Rounding.DEFECT_FROM)
+    last = whole if ends[1] is None else row.marks.steps(row, headings[1], ends[1], Rounding.DEFECT_TO)
+    return min(first, whole - row.marks.mark), min(last, whole)
+
+
+def _face(row: Row, thickness: Fraction | None) -> tuple[int, Fraction | None]:
+    """Return from which face a defect goes and how deep, as typed; None where it goes through."""
     shown = "" if row.unread("Face") else fold(row.cell("Face").text)
-    through = shown in ("", "through")
-    if through:
+    if shown in ("", "through"):
         if not row.cell("Depth").empty and not row.unread("Depth"):
             row.fault(
                 "Depth", "is given for a defect that goes through", "no depth", "or put 1 or 2 under Face"
             )
-        return True, 0, 0
+        return 1, None
     if shown not in ("1", "2"):
         row.fault("Face", "is not a face", "through, 1 or 2", did_you_mean(shown, ("through", "1", "2")))
-        return True, 0, 0
-    if row.cell("Depth").empty and "Depth" not in row.table.columns:
-        row.fault("Face", "needs a depth", "a column Depth")
-        return False, int(shown), 0
-    depth = cells.length(row, "Depth", Rounding.DEFECT_TO, above_nothing=True)
-    return False, int(shown), depth
+        return 1, None
+    if row.cell("Depth").empty and not row.unread("Depth"):
+        at = "Depth" if "Depth" in row.table.columns else "Face"
+        found, expected = ("is empty", "a depth") if at == "Depth" else ("needs a depth", "a column Depth")
+        row.fault(at, found, f"{expected}, because a face is named", "leave Face empty if it goes through")
+        return int(shown), None
+    depth = cells.exact_length(row, "Depth")
+    if row.good("Depth") and not depth:
+        row.fault("Depth", "is no length at all", "a length above 0")
+    _inside(row, "Depth", depth, thickness, "thickness")
+    return int(shown), depth
 
 
 def _doubt_kind(row: Row, kind: str) -> None:

@@ -6,9 +6,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from yieldplan.measure import INCH, MM, Rounding, Unit, write
-from yieldplan.model import Shop
+from yieldplan.model import Shop, metric_shop
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
+from yieldplan.workbook.marks import Marks
 from yieldplan.workbook.near import did_you_mean
 from yieldplan.workbook.table import SHOP, Row, Table, table
 
@@ -23,27 +24,33 @@ class Setting(NamedTuple):
     note: str
 
 
-_LOSS, _ROOM, _LEAST = Rounding.LOSS, Rounding.STOCK, Rounding.WANTED
+_LOSS, _ROOM, _LEAST = Rounding.LOSS, Rounding.STOCK, Rounding.LEAST
 
 LENGTHS: dict[str, Setting] = {
     "rip kerf": Setting(_LOSS, "what the table saw takes in a rip or resaw"),
     "bandsaw kerf": Setting(_LOSS, "what the bandsaw takes"),
+    "bandsaw skim": Setting(_LOSS, "taken off the fresh face on the jointer after each bandsaw cut"),
     "crosscut kerf": Setting(_LOSS, "what the crosscut saw takes"),
     "saw depth": Setting(_ROOM, "the thickest piece that the table saw cuts through"),
     "bandsaw height": Setting(_ROOM, "the thickest piece that the bandsaw cuts through"),
+    "resaw height": Setting(_ROOM, "the widest piece that is resawn on edge"),
     "face skim": Setting(_LOSS, "taken off a face to clean it once it is flat"),
     "edge skim": Setting(_LOSS, "taken off an edge to clean it once it is straight"),
     "width allowance": Setting(_LOSS, "sawn over the finished width, planed off"),
     "thickness allowance": Setting(_LOSS, "sawn over the finished thickness, planed off"),
-    "length allowance": Setting(_LOSS, "cut over the finished length, trimmed at fitting"),
+    "least planing": Setting(_LOSS, "the planer takes at least this; for wood that is planed larger, being wet"),
+    "plane off": Setting(_ROOM, "what is over by no more than this is planed off, not sawn off"),
+    "length allowance": Setting(_LOSS, "a blank leaves the shop so much over its finished length; 0: cut to it"),
     "shortest machined length": Setting(_LEAST, "the shortest piece that goes over the machines safely"),
     "jointer width": Setting(_ROOM, "the widest face that the jointer takes"),
     "planer width": Setting(_ROOM, "the widest stick that the planer takes"),
     "thinnest planed": Setting(_LEAST, "the thinnest that the planer leaves"),
     "narrowest rip": Setting(_LEAST, "the narrowest piece that is ripped safely"),
     "split warp": Setting(_LEAST, "cup and half the twist from which a billet may be split before jointing"),
-    "end trim": Setting(_LOSS, "lost at each end of an offcut to checks and dirt"),
-    "snipe": Setting(_LOSS, "spoilt by the planer at each end of a stick"),
+    "end trim": Setting(_LOSS, "sawn off each end of an offcut before jointing: checks and dirt"),
+    "stick trim": Setting(_LOSS, "kept clear at each end of a stick, to square it and for snipe"),
+    "past a check": Setting(_LOSS, "a check, split or shake is taken to run on so far at both ends"),
+    "past a knot": Setting(_LOSS, "bent grain is taken to reach so far beyond a knot, along the piece"),
     "keeper length": Setting(_LEAST, "a leftover goes back on the rack from this length up"),
     "keeper width": Setting(_LEAST, "... and from this width up"),
     "keeper thickness": Setting(_LEAST, "... and from this thickness up"),
@@ -51,43 +58,84 @@ LENGTHS: dict[str, Setting] = {
 }
 """The settings that are lengths; their names are the attributes of :class:`Shop` with spaces."""
 
-PREMIUM, UNITS, SHOWN_TO, TARGET = "length premium", "units", "shown to", "target moisture"
+MINUTES: dict[str, str] = {
+    "machine setting": "minutes to set a saw fence or the planer",
+    "stop setting": "minutes to set the stop of the crosscut saw",
+    "offcut handled": "minutes to fetch, sight and mark out an offcut",
+    "billet jointed": "minutes to flatten a face and straighten an edge",
+    "cut": "minutes for a pass on the table saw, or a crosscut",
+    "bandsaw pass": "minutes for a pass on the bandsaw, the jointing of its fresh face with it",
+    "stick planed": "minutes to plane a stick to width and thickness",
+    "minutes for a board foot": "minutes that the shop would work to save a board foot: 60 where wood is dear, "
+    "1 where it is in the way",
+}
+"""The settings that are minutes, and what they mean."""
+
+PREMIUM, UNITS, MARK, TARGET = "length premium", "units", "mark", "target moisture"
 FLAT, QUARTER = "flat sawn to", "quarter sawn from"
-SETTINGS = (*LENGTHS, PREMIUM, UNITS, SHOWN_TO, TARGET, FLAT, QUARTER)
+_FOOT = "minutes for a board foot"
+SETTINGS = (UNITS, MARK, *LENGTHS, PREMIUM, *MINUTES, TARGET, FLAT, QUARTER)
 """Every setting that is read."""
 
+GONE = {
+    "snipe": "use stick trim: it is kept clear at both ends of a stick, to square it and for snipe",
+    "shown to": "use mark: every length is a whole number of marks, and is shown as it is",
+}
+"""Settings that were read once, and what to do now."""
+
+MOST_MINUTES = 600
 _UNIT_WORDS: dict[str, Literal["inch", "mm"]] = {
     **dict.fromkeys(("inch", "inches", "in", '"'), "inch"),
     **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
 }
 _WIDEST_KERF = INCH // 2
+_COARSEST = 2 * INCH
 
 
-def read_shop(grid: Grid | None, faults: Faults) -> Shop:
-    """Return the shop's settings; ``units`` is read before all others, for bare numbers mean it."""
+def read_shop(grid: Grid | None, faults: Faults) -> tuple[Shop, Marks]:
+    """Return the shop's settings, and how lengths are read.
+
+    ``units`` is read before all others, for bare numbers mean it; then ``mark``, for all lengths are whole marks.
+    """
     if grid is None or not grid.rows:
-        return Shop()
-    rows = _by_name(table(grid, SHOP, faults))
+        return Shop(), Marks()
+    rows = _by_name(table(grid, SHOP, faults, Marks()))
     units = _units(rows.pop(UNITS)) if UNITS in rows else "inch"
-    values: dict[str, Any] = {"units": units}
+    usual = usual_shop(units)
+    marks = Marks(unit=units, mark=usual.mark)
+    if MARK in rows:
+        marks = Marks(unit=units, mark=_mark(rows.pop(MARK), marks))
+    values: dict[str, Any] = {"units": units, "mark": marks.mark}
+    for name, setting in LENGTHS.items():  # a default may lie between two coarser marks
+        default = Fraction(getattr(usual, _attribute(name)))
+        values[_attribute(name)] = setting.rounding.steps(default, marks.mark)
     for name, row in rows.items():
-        row.unit = units
-        if row.cell("Value").empty:
-            continue
-        if name == PREMIUM:
-            values["length_premium"] = cells.number(row, "Value", 100)
-        elif name == SHOWN_TO:
-            values["shown_to"] = _shown_to(row, units)
-        elif name == TARGET:
-            values["target_moisture"] = cells.number(row, "Value", 30, percent=True)
-        elif name in (FLAT, QUARTER):
-            values[name.replace(" ", "_")] = cells.angle(row, "Value")
-        else:
-            values[name.replace(" ", "_")] = _length(row, name)
-        if not row.good("Value"):
-            values.pop(name.replace(" ", "_"), None)
+        row.marks = marks
+        if not row.cell("Value").empty:
+            found = _value(row, name)
+            if row.good("Value"):
+                values[_attribute(name)] = found
     _check_ring_words(values, rows)
-    return Shop(**values)
+    return Shop(**values), marks
+
+
+def usual_shop(units: Unit) -> Shop:
+    """Return the defaults of an inch or a metric workbook."""
+    return Shop() if units == "inch" else metric_shop()
+
+
+def _attribute(name: str) -> str:
+    return name.replace(" ", "_")
+
+
+def _value(row: Row, name: str) -> object:
+    if name == PREMIUM:
+        return cells.number(row, "Value", 100)
+    if name == TARGET:
+        return cells.number(row, "Value", 30, percent=True)
+    if name in (FLAT, QUARTER):
+        return cells.angle(row, "Value")
+    return _minutes(row, name) if name in MINUTES else _length(row, name)
 
 
 def _check_ring_words(values: dict[str, Any], rows: dict[str, Row]) -> None:
@@ -111,14 +159,15 @@ def _by_name(sheet: Table) -> dict[str, Row]:
         if not row.good("Setting"):
             continue
         name = known.get(fold(typed))
-        if name is None:
-            row.fault(
-                "Setting", "is not a setting", "a name from the Shop sheet", did_you_mean(typed, SETTINGS)
-            )
-        elif name in rows:
+        if name in rows:
             row.fault("Setting", f"is set already ({rows[name].place('Setting')})", "each setting once")
-        else:
+        elif name is not None:
             rows[name] = row
+        elif told := GONE.get(fold(typed)):
+            row.fault("Setting", "is no longer a setting", suggestion=told)
+        else:
+            likely = did_you_mean(typed, SETTINGS)
+            row.fault("Setting", "is not a setting", "a name from the Shop sheet", likely)
     return rows
 
 
@@ -132,6 +181,21 @@ def _units(row: Row) -> Unit:
     return unit or "inch"
 
 
+def _mark(row: Row, usual: Marks) -> int:
+    """Return the mark: whole 64ths of an inch, or whole tenths of a millimetre, as a rule has them."""
+    row.marks = usual
+    if row.cell("Value").empty:
+        return usual.mark
+    found = cells.exact_length(row, "Value")
+    grain, words = (
+        (INCH // 64, "64ths of an inch") if usual.unit == "inch" else (MM // 10, "tenths of a millimetre")
+    )
+    expected = f"whole {words}, at most {write(_COARSEST if usual.unit == 'inch' else 50 * MM, usual.unit)}"
+    if row.good("Value") and (found % grain or not 0 < found <= _COARSEST):
+        row.fault("Value", "is not a mark that a rule has", expected)
+    return int(found) if row.good("Value") else usual.mark
+
+
 def _length(row: Row, name: str) -> int:
     steps = cells.length(row, "Value", LENGTHS[name].rounding, above_nothing=name == "full length")
     if name.endswith("kerf") and steps > _WIDEST_KERF:
@@ -139,20 +203,24 @@ def _length(row: Row, name: str) -> int:
     return steps
 
 
-def _shown_to(row: Row, units: Unit) -> int:
-    """Return what shown figures are rounded to: whole 64ths of an inch, or whole tenths of a millimetre."""
-    steps = cells.length(row, "Value", Rounding.LOSS, above_nothing=True)
-    grain, words = (
-        (INCH // 64, "64ths of an inch") if units == "inch" else (MM // 10, "tenths of a millimetre")
-    )
-    if row.good("Value") and steps % grain:
-        row.fault("Value", "cannot be shown", f"whole {words}")
-    return steps
+def _minutes(row: Row, name: str) -> int | None:
+    """Return minutes in hundredths."""
+    found = cells.number(row, "Value", MOST_MINUTES)
+    if found is None:
+        return None
+    if name == _FOOT and not found:
+        expected = f"a number above 0, at most {MOST_MINUTES}"
+        row.fault("Value", "is no time at all", expected, "plan with --wood to let work count for nothing")
+    elif (100 * found).denominator > 1:
+        row.fault("Value", "has more than two decimals", "minutes to the hundredth")
+    return int(100 * found)
 
 
-def default_text(name: str) -> str:
+def default_text(name: str, units: Unit) -> str:
     """Return a setting's default as it is typed, with its unit; nothing where the default is to leave it."""
-    if name in (SHOWN_TO, TARGET):
+    value = getattr(usual_shop(units), _attribute(name))
+    if value is None:
         return ""
-    value = getattr(Shop(), name.replace(" ", "_"))
-    return write(value, "inch") if name in LENGTHS else str(Fraction(value) if name == PREMIUM else value)
+    if name in MINUTES:
+        return f"{value / 100:g}"
+    return write(value, units) if name in LENGTHS or name == MARK else str(value)

@@ -13,19 +13,29 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from yieldplan.measure import Unit
+    from yieldplan.workbook.marks import Marks
 
 _BROKEN = "the whole row"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
-    """The headings of one sheet; ``keeps`` says whether other columns are kept and shown back."""
+    """The headings of one sheet.
+
+    Attributes
+    ----------
+    keeps
+        Whether other columns are kept and shown back.
+    gone
+        A heading that was read once, and what to use now.
+    """
 
     name: str
     required: tuple[str, ...]
     optional: tuple[str, ...]
     most_rows: int
     keeps: bool = False
+    gone: tuple[str, str] = ("", "")
 
     @property
     def headings(self) -> tuple[str, ...]:
@@ -53,13 +63,18 @@ BLANKS = Layout(
     name="Blanks",
     required=("Blank", "Need", "Length", "Width", "Thickness"),
     optional=(
-        *("Extra", "Species", "Ring from", "Ring to", "Max slope"),
+        *("Spare", "Species", "Ring from", "Ring to", "Max slope"),
         *("Allows", "Clear end", "Priority", "Note"),
     ),
     most_rows=200,
     keeps=True,
+    gone=(
+        "Extra",
+        "head the column Spare: an extra was made only where it cost no wood; a spare is made once every need is met, "
+        "and may draw wood of its own",
+    ),
 )
-SHOP = Layout(name="Shop", required=("Setting", "Value"), optional=("Note",), most_rows=200)
+SHOP = Layout(name="Shop", required=("Setting", "Value"), optional=("If empty", "Note"), most_rows=200)
 SPECIES = Layout(
     name="Species",
     required=("Species",),
@@ -75,12 +90,17 @@ LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP, SPECIES)
 class Row:
     """One row of a table; it knows the place of each of its cells and which of them are at fault."""
 
-    __slots__ = ("_cells", "failed", "number", "table", "unit")
+    __slots__ = ("_cells", "failed", "marks", "number", "table")
 
     def __init__(self, table: Table, number: int, cells: Mapping[int, Cell]) -> None:
         self.table, self.number, self._cells = table, number, cells
         self.failed: set[str] = set()
-        self.unit = table.unit
+        self.marks = table.marks
+
+    @property
+    def unit(self) -> Unit:
+        """What a bare number means in it."""
+        return self.marks.unit
 
     def cell(self, heading: str) -> Cell:
         """Return the cell under a heading; an empty one where there is no such column."""
@@ -140,7 +160,7 @@ class Table:
     faults: Faults
     columns: dict[str, int]
     others: tuple[tuple[int, str], ...]
-    unit: Unit
+    marks: Marks
 
     def rows(self) -> list[Row]:
         """Return the rows under the headings, the first ``most_rows`` of them."""
@@ -198,7 +218,7 @@ class Table:
             row.spoil()
 
 
-def table(grid: Grid, layout: Layout, faults: Faults, unit: Unit = "inch") -> Table:
+def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
     """Return the sheet under its headings; what is wrong with the headings goes to ``faults``."""
     first = grid.rows[0][1] if grid.rows else {}
     heads = {column: cell.text for column, cell in first.items() if not cell.empty}
@@ -207,7 +227,10 @@ def table(grid: Grid, layout: Layout, faults: Faults, unit: Unit = "inch") -> Ta
     unknown: dict[int, str] = {}
     for column, text in heads.items():
         heading = known.get(fold(text))
-        if heading is None:
+        if heading is None and fold(text) == fold(layout.gone[0]):
+            place, told = _head_place(grid, column), layout.gone[1]
+            faults.error(grid.problem(place, "is no longer read", suggestion=told, value=text))
+        elif heading is None:
             unknown[column] = text
         elif heading in columns:
             place = _head_place(grid, column)
@@ -237,7 +260,7 @@ def table(grid: Grid, layout: Layout, faults: Faults, unit: Unit = "inch") -> Ta
         faults=faults,
         columns=columns,
         others=tuple(unknown.items()) if layout.keeps else (),
-        unit=unit,
+        marks=marks,
     )
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.workbook.grid import letter
 from yieldplan.workbook.near import KINDS
-from yieldplan.workbook.shop_sheet import LENGTHS, SETTINGS, UNITS, default_text
+from yieldplan.workbook.shop_sheet import LENGTHS, MINUTES, SETTINGS, UNITS, default_text
 from yieldplan.workbook.source import HOW_TO as HOW_TO_SHEET
 from yieldplan.workbook.table import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, Layout
 from yieldplan.workbook.tally_words import HOW_TO, NOTES, SHOP_NOTES
@@ -236,7 +236,7 @@ def _blank_lists(sheet: Worksheet) -> None:
     _list(
         sheet, BLANKS, "Allows", _words(KINDS), strict=False, prompt="Empty means none; several with commas."
     )
-    for heading, low, high in (("Need", 0, 10_000), ("Extra", 0, 10_000), ("Priority", 1, 99)):
+    for heading, low, high in (("Need", 0, 10_000), ("Priority", 1, 99)):
         _whole(sheet, BLANKS, heading, low, high)
     for heading in ("Ring from", "Ring to"):
         _ring_list(sheet, BLANKS, heading)
@@ -254,20 +254,27 @@ def _slope_list(sheet: Worksheet, layout: Layout, heading: str, prompt: str) -> 
 
 
 def _fill_shop(sheet: Worksheet) -> None:
-    """Write every setting with its default and what it means."""
+    """Write every setting with its default and what it means; the values stay empty, so that units may change."""
     from openpyxl.worksheet.datavalidation import DataValidation  # noqa: PLC0415
 
-    rows = (UNITS, *(name for name in SETTINGS if name != UNITS))
-    for number, name in enumerate(rows, 2):
+    for number, name in enumerate(SETTINGS, 2):
         sheet.cell(number, 1, name)
-        sheet.cell(number, 2, default_text(name) or None)
-        sheet.cell(number, 3, LENGTHS[name].note if name in LENGTHS else SHOP_NOTES[name])
+        sheet.cell(number, 3, _if_empty(name))
+        sheet.cell(number, 4, LENGTHS[name].note if name in LENGTHS else {**MINUTES, **SHOP_NOTES}[name])
         if name == UNITS:
+            sheet.cell(number, 2, "inch")
             rule = DataValidation(type="list", formula1=_words(("inch", "mm")), allow_blank=True)
             rule.showErrorMessage = True
             sheet.add_data_validation(rule)
             rule.add(f"B{number}")
-    sheet.column_dimensions["C"].width = 70
+    sheet.column_dimensions["C"].width = 18
+    sheet.column_dimensions["D"].width = 80
+
+
+def _if_empty(name: str) -> str:
+    """Return what a setting is where its value is left empty, in an inch and in a metric workbook."""
+    inch, metric = (default_text(name, unit) for unit in ("inch", "mm"))
+    return inch if inch == metric or name == UNITS else f"{inch} or {metric}"
 
 
 def _fill_how_to(sheet: Worksheet) -> None:

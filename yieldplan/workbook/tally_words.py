@@ -41,11 +41,12 @@ NOTES: dict[str, dict[str, str]] = {
     },
     "Blanks": {
         "Blank": "A name of its own for each row: rib, thwart knee, ...",
-        "Need": "How many must be made. 0 if it is only welcome.",
-        "Length": "Finished length, along the grain. The length allowance is added by the planner.",
-        "Width": "Finished width. The width allowance is added by the planner.",
+        "Need": "How many must be made. 0 if none is needed just now.",
+        "Length": "Finished length, along the grain. It is cut to this; with a length allowance on Shop so much longer.",
+        "Width": "Finished width. What is planed off is added by the planner.",
         "Thickness": "Finished thickness, the smaller size of the section.",
-        "Extra": "How many more would be welcome if the wood is being cut up anyway; 0 if left empty.",
+        "Spare": "How many more to make once every need is met, in case one is spoilt: a number, or a share such as "
+        "10 %. Spares may draw wood of their own. 0 if left empty.",
         "Species": "The species that will do, parted by commas. Empty: any.",
         "Ring from": "The least ring angle to the blank's wide face, whole degrees 0 to 90, or flat sawn, rift or "
         "quarter sawn: with the other one empty, all of its range. Empty: any.",
@@ -58,7 +59,8 @@ NOTES: dict[str, dict[str, str]] = {
     },
     "Shop": {
         "Setting": "The names are fixed; the order is free, and a row left out keeps its default.",
-        "Value": "A length with its unit, or a bare number that means the unit set under units.",
+        "Value": "A length with its unit, or a bare number that means the unit set under units; minutes as a number.",
+        "If empty": "What the setting is where no value is given, in an inch or a mm workbook. No one reads it.",
         "Note": "What it means. No one reads this column.",
     },
     "Species": {
@@ -75,7 +77,7 @@ NOTES: dict[str, dict[str, str]] = {
 
 SHOP_NOTES = {
     "units": "inch or mm: what a bare number means on every sheet, and how figures are shown",
-    "shown to": 'figures are rounded to this; empty means 1/32", or 0.5 mm where units is mm',
+    "mark": "the finest line the shop works to: every length is a whole number of marks",
     "length premium": "how much dearer a board foot is at full length than in the shortest piece",
     "target moisture": "per cent at which finished sizes are meant; empty: moisture changes no size",
     "flat sawn to": "ring angle, whole degrees, up to which wood is called flat sawn",

@@ -134,14 +134,16 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
         except MeasureError as error:
             row.fault(heading, error.found, expected, error.suggestion)
             return ()
-        places.append(Rounding.STOCK.steps(exact))
+        places.append(exact)
     if len(places) > MOST_KINKS:
         row.fault(heading, f"has {len(places)} places", f"at most {MOST_KINKS}")
     if row.good("Length") and not all(0 < place < length for place in places):
         row.fault(
             heading, "does not lie on the offcut", f"above 0 and below its length, {write(length, row.unit)}"
         )
-    return tuple(sorted(set(places)))
+    # A bend is seen at a place, not measured to a mark, and wood on either side of it is as bent: the nearest mark.
+    marks = {row.marks.steps(row, heading, place, Rounding.PLACE) for place in places}
+    return tuple(sorted(mark for mark in marks if 0 < mark < length))
 
 
 def read_species(sheet: Table) -> tuple[Species, ...]:
