@@ -22,6 +22,7 @@ import typer
 from yieldplan import __version__, commands
 from yieldplan.commands import BAD_INPUT, DONE, FAILED, STOPPED
 from yieldplan.model.errors import ArgumentError, InputError, PlanFileError, YieldplanError
+from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.terminal import drop_stdout, put, steady_streams, talk, warn
 
 if TYPE_CHECKING:
@@ -102,21 +103,22 @@ def _plan(
         float | None,
         typer.Option(
             metavar="N",
-            help="Seconds to look for a better plan, counted as work done: equal runs give equal plans. [default: 25]",
+            help="Seconds to look for a better plan; it ends sooner where the plan is proven. [default: 20]",
             show_default=False,
         ),
     ] = None,
+    wood: Annotated[
+        bool, typer.Option("--wood", help="Save wood, whatever work it takes: work counts for nothing.")
+    ] = False,
+    quick: Annotated[
+        bool, typer.Option("--quick", help="Save work: a board foot is worth no more than 2 minutes.")
+    ] = False,
     paper: PaperOption = "letter",
-    why: Annotated[
-        str | None,
-        typer.Option(
-            metavar="OFFCUT",
-            help="Also show what was tried on this offcut, and what its best other cuttings would cost.",
-            show_default=False,
-        ),
-    ] = None,
 ) -> Work:
     """Plan the cutting and write the cutting order.
+
+    Wood is weighed against work: the setting "minutes for a board foot" of the Shop sheet says how long the shop would
+    work to save one; --wood and --quick choose the ends without it.
 
     The plan is rechecked before anything is shown. Ctrl-C ends the search early with the best plan so far, as
     does running out of seconds; whether it is proven best is said in the summary.
@@ -125,7 +127,10 @@ def _plan(
     """
     if seconds is not None and not (math.isfinite(seconds) and seconds > 0):
         raise typer.BadParameter("expected a number of seconds above 0", param_hint="--seconds")
-    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, paper, why)
+    if wood and quick:
+        raise typer.BadParameter("expected one of the two, or neither", param_hint="--wood and --quick")
+    price = WOOD_ALONE if wood else QUICK if quick else None
+    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, price, paper)
 
 
 @app.command("order")

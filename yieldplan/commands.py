@@ -5,14 +5,13 @@ What takes long to import is imported where it is needed.
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
-from yieldplan.model.errors import ArgumentError, OutputError, PlanFileError, StaleInputError
-from yieldplan.model.words import fold
+from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
+from yieldplan.planning import recheck
 from yieldplan.stopping import noting_stop
 from yieldplan.terminal import progress_line, put, show, talk, warn
 
@@ -22,8 +21,7 @@ if TYPE_CHECKING:
     from yieldplan.files import Content
     from yieldplan.model import Job, Plan
     from yieldplan.order.paper import Paper
-    from yieldplan.solve import Progress
-    from yieldplan.solve.aims import Search
+    from yieldplan.solve import Progress, Solution
     from yieldplan.stopping import Stop
 
 DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
@@ -48,43 +46,54 @@ def check(source: Path) -> int:
     return DONE
 
 
-def plan(source: Path, out: Path, seconds: float | None, paper: Paper, asked: str | None) -> int:
-    """Plan, write the outputs into ``out`` and show the summary and the cutting order.
+def plan(source: Path, out: Path, seconds: float | None, price: int | None, paper: Paper) -> int:
+    """Read, solve, recheck, order and write; show the summary and the cutting order.
 
-    ``asked`` names an offcut; what was tried on it is shown last.
+    ``price`` is hundredths of a minute for a board foot; None: the shop's own. What cannot be written is shown
+    all the same.
     """
     job = _read(source)
-    offcut = None if asked is None else _named(job, asked)
     check_writable(out, OUTPUT_NAMES)
     with noting_stop() as stop:
-        result, search = _search(job, seconds, stop, keep=offcut is not None)
+        solution = _solve(job, seconds, price, stop)
+        recheck(job, solution.plan)
         _check_unchanged(source, job)
-        written = _show_plan(job, result, out, paper)
-        if offcut is not None and search is not None:
-            from yieldplan.order.tried import tried_report  # noqa: PLC0415 - slow to load
-            from yieldplan.solve import tried  # noqa: PLC0415 - slow to load
-
-            show(tried_report(job, tried(search, offcut)))
+        why, text, pages = _order(job, solution.plan, paper)
+        written = _write(out, {"plan.json": dump_plan(solution.plan), **pages})
+        _show(job, solution, why, text)
         if isinstance(written, OutputError):
             raise written
         talk("Written: " + ", ".join(map(str, written)))
     if stop.asked:
         talk("Stopped: this is the best plan up to then.")
         return STOPPED
-    return SHORT if result.missing_total else DONE
+    return SHORT if solution.plan.missing_total else DONE
 
 
-def _show_plan(job: Job, result: Plan, out: Path, paper: Paper) -> tuple[Path, ...] | OutputError:
-    """Write the outputs, then show the plan; return the files, or why they could not be written."""
-    from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
-    from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
+def _solve(job: Job, seconds: float | None, price: int | None, stop: Stop) -> Solution:
+    """Return what the search found.
 
-    why = reasons(job, result)
-    text, pages = _order(job, result, why, paper)
-    written = _write(out, {"plan.json": dump_plan(result), **pages})
-    show(summary(job, result, why))
-    put("\n" + text)
-    return written
+    From the first plan on Ctrl-C is held back: the search is told of it and ends with the best plan up to then, which
+    is shown and written, unless it is pressed again.
+    """
+    try:
+        from yieldplan.solve import Options, solve  # noqa: PLC0415 - slow to load
+
+        options = Options(price=price) if seconds is None else Options(seconds=seconds, price=price)
+        with progress_line(sum(blank.need for blank in job.blanks)) as show_line:
+
+            def on_event(event: Progress) -> None:
+                stop.held = True
+                if show_line is not None:
+                    show_line(event)
+
+            solution = solve(job, options=options, on_event=on_event, stopped=lambda: stop.asked)
+            stop.held = True
+            return solution
+    except KeyboardInterrupt:
+        if stop.held:
+            raise
+        raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
 
 
 def _check_unchanged(source: Path, job: Job) -> None:
@@ -98,42 +107,21 @@ def _check_unchanged(source: Path, job: Job) -> None:
         )
 
 
-def _named(job: Job, asked: str) -> str:
-    """Return the offcut of that name, however it is typed."""
-    names = {fold(offcut.name): offcut.name for offcut in job.offcuts}
-    if fold(asked) in names:
-        return names[fold(asked)]
-    near = get_close_matches(fold(asked), names, n=1)
-    hint = (
-        f"did you mean {names[near[0]]}?" if near else "names stand in the first column of the sheet Offcuts."
+def _show(job: Job, solution: Solution, why: Mapping[str, str], text: str) -> None:
+    """Show the summary, then the cutting order."""
+    from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
+
+    show(
+        summary(
+            job,
+            solution.plan,
+            why,
+            ended=solution.ended,
+            coarse=solution.coarse,
+            others=solution.alternatives,
+        )
     )
-    raise ArgumentError(f"--why {asked}: there is no offcut of that name in {job.name}; {hint}")
-
-
-def _search(job: Job, seconds: float | None, stop: Stop, *, keep: bool) -> tuple[Plan, Search | None]:
-    """Return the plan and, to be kept, the search that found it.
-
-    From its end on Ctrl-C is held back: what has been found is shown and written, unless it is pressed again.
-    """
-    try:
-        from yieldplan import solve  # noqa: PLC0415 - slow to load
-
-        options = solve.Options() if seconds is None else solve.Options(seconds=seconds)
-        with progress_line() as show_line:
-
-            def on_event(event: Progress) -> None:
-                if event.phase == solve.RECHECK:
-                    stop.held = True
-                if show_line is not None:
-                    show_line(event)
-
-            if keep:
-                return solve.searched(job, options=options, on_event=on_event)
-            return solve.plan(job, options=options, on_event=on_event), None
-    except KeyboardInterrupt:
-        if stop.held:
-            raise
-        raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
+    put("\n" + text)
 
 
 def order(source: Path, plan_file: Path, out: Path, paper: Paper) -> int:
@@ -142,22 +130,19 @@ def order(source: Path, plan_file: Path, out: Path, paper: Paper) -> int:
     if _breaches(job, plan):
         return FAILED
     check_writable(out, ORDER_NAMES)
-    from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
-
-    text, pages = _order(job, plan, reasons(job, plan), paper)
+    _, text, pages = _order(job, plan, paper)
     written = write_set(out, pages)
     put(text)
     talk("Written: " + ", ".join(map(str, written)))
     return DONE
 
 
-def _order(job: Job, plan: Plan, why: Mapping[str, str], paper: Paper) -> tuple[str, dict[str, Content]]:
-    """Return the cutting order's text, and what each of :data:`ORDER_NAMES` shall hold."""
+def _order(job: Job, plan: Plan, paper: Paper) -> tuple[Mapping[str, str], str, dict[str, Content]]:
+    """Return why blanks are missing, the cutting order's text, and what each of :data:`ORDER_NAMES` shall hold."""
     from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
-    from yieldplan.order.standby import name_stand_bys  # noqa: PLC0415 - slow to load
-    from yieldplan.solve.standby import Giver  # noqa: PLC0415 - slow to load
+    from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
 
-    made = name_stand_bys(cutting_order(job, plan), Giver(job))
+    why, made = reasons(job, plan), cutting_order(job, plan)
     text = order_text(made)
 
     def pdf(path: Path) -> None:
@@ -170,7 +155,7 @@ def _order(job: Job, plan: Plan, why: Mapping[str, str], paper: Paper) -> tuple[
 
         write_xlsx(made, path, paper=paper, reasons=why)
 
-    return text, dict(zip(ORDER_NAMES, (text.encode("utf-8"), pdf, xlsx), strict=True))
+    return why, text, dict(zip(ORDER_NAMES, (text.encode("utf-8"), pdf, xlsx), strict=True))
 
 
 def _write(out: Path, contents: Mapping[str, Content]) -> tuple[Path, ...] | OutputError:

@@ -1,4 +1,4 @@
-"""Ctrl-C: noted, and held back for a moment where work would be lost by stopping at once."""
+"""Ctrl-C: noted, and held back where work would be lost by stopping at once."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Stop:
     asked
         Set by the first Ctrl-C.
     held
-        While this is set the first Ctrl-C is only noted; a second one stops at once.
+        While this is set, from the first plan on, the first Ctrl-C is only noted; a second one stops at once.
     """
 
     asked: bool = False

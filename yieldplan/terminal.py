@@ -73,10 +73,10 @@ def show(renderable: RenderableType) -> None:
 
 
 @contextmanager
-def progress_line() -> Iterator[Callable[[Progress], None] | None]:
+def progress_line(need: int) -> Iterator[Callable[[Progress], None] | None]:
     """Give an observer that keeps one line of progress on standard error, or None if that is no terminal.
 
-    The line is taken away at the end.
+    ``need`` is how many blanks are needed. The line is taken away at the end.
     """
     if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         yield None
@@ -91,22 +91,19 @@ def progress_line() -> Iterator[Callable[[Progress], None] | None]:
         task = line.add_task("starting", total=None)
 
         def on_event(event: Progress) -> None:
-            line.update(task, description=progress_words(event))
+            line.update(task, description=progress_words(event, need))
 
         yield on_event
 
 
-def progress_words(event: Progress) -> str:
-    """Return how far the search is: phase, best plan so far, bound, gap, offcuts looked at."""
-    words = [harmless(event.phase)]
-    if event.missing:
-        words.append(f"{event.missing} missing")
-    if event.best is not None:
-        words.append(f"best {event.best:,}")
-    if event.bound is not None:
-        words.append(f"bound {event.bound:,}")
+def progress_words(event: Progress, need: int) -> str:
+    """Return how far the search is: what is made, wood and work of it, how much better there may be."""
+    from yieldplan.order.minutes import how_long, net_feet  # noqa: PLC0415 - slow to load
+    from yieldplan.order.wording import gap_percent  # noqa: PLC0415 - slow to load
+
+    made = f"{need - event.missing} of {need} made" if event.missing else f"all {need} made"
+    words = [made, f"{net_feet(event.net_worth)} board feet, {how_long(event.hundredths)} so far"]
     if event.gap is not None:
-        words.append(f"gap {100 * event.gap:.1f} %")
-    if event.offcuts:
-        words.append(f"offcuts {event.looked_at} of {event.offcuts}")
-    return ", ".join(words)
+        words.append(f"nothing better by more than {gap_percent(event.gap)}")
+    words.append("Ctrl-C keeps this")
+    return "; ".join(words)

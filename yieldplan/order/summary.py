@@ -1,4 +1,4 @@
-"""What the user sees after planning: the batch, the offcuts, the keepers, the waste and the proof.
+"""What the user sees after planning: the batch, the offcuts, the keepers, wood and work, and how good it is.
 
 Pure functions of the job and the plan. They return rich renderables without colour; every word that the user
 typed is shown as it is, never read as markup, and made harmless for the terminal.
@@ -14,30 +14,40 @@ from rich.padding import Padding
 from rich.text import Text
 
 from yieldplan.harmless import harmless
-from yieldplan.model import plan_crosscuts
-from yieldplan.order.kept import cuts, keepers
+from yieldplan.model import keepers
+from yieldplan.order.howgood import coarsely, how_good, wood_or_work
 from yieldplan.order.marks import Marks
+from yieldplan.order.minutes import how_long, in_minutes, places_of, shares
 from yieldplan.order.renderables import heading, row, table
-from yieldplan.order.wording import (
-    board_feet,
-    cubic_metres,
-    gap_percent,
-    percent,
-    plural,
-    size,
-    unit_sign,
-)
+from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, size, unit_sign
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from rich.console import RenderableType
     from rich.table import Table
 
-    from yieldplan.model import Job, Offcut, Plan
+    from yieldplan.model import Alternative, Job, Offcut, OffcutPlan, Plan
+
+FORMS = {
+    "length": "as measured",
+    "strip": "strip",
+    "layer": "layer",
+    "stick": "stick",
+    "end": "end of a planed stick",
+}
+"""What each form of keeper is called."""
 
 
-def summary(job: Job, plan: Plan, why: Mapping[str, str]) -> Group:
+def summary(
+    job: Job,
+    plan: Plan,
+    why: Mapping[str, str],
+    *,
+    ended: str = "",
+    coarse: Sequence[str] = (),
+    others: Sequence[Alternative] = (),
+) -> Group:
     """Return the whole summary of a plan.
 
     Parameters
@@ -46,120 +56,65 @@ def summary(job: Job, plan: Plan, why: Mapping[str, str]) -> Group:
         The plan was made for this job.
     why
         Blank name to the reason why the pile does not make the missing ones.
+    ended
+        Why the search ended, a clause; it is shown where the plan is not proven.
+    coarse
+        The offcuts that were looked at on a coarser mark.
+    others
+        What other prices of work give.
     """
     parts: list[RenderableType] = [_headline(job, plan), _batch(job, plan)]
     if plan.missing_total:
         parts += [heading("Why blanks are missing"), *_missing(plan, why)]
     if plan.offcuts:
         parts += [heading("Offcuts drawn"), _drawn(job, plan)]
-    parts += [
-        heading("Left alone"),
-        _left(job, plan),
-        heading("Keepers, back to the rack"),
-        _keepers(job, plan),
-    ]
-    parts += [heading("Wood"), *_account(plan), heading("Proof"), Text(proof_sentence(plan))]
-    lesser = lesser_sentence(job, plan)
-    parts += [Text(lesser)] if lesser else []
+    parts += [heading("Left alone"), _left(job, plan)]
+    parts += [heading("Keepers, back to the rack"), _keepers(job, plan)]
+    parts += [heading("Wood"), *_account(plan)]
+    if plan.offcuts:
+        parts += [heading("Work"), _work(job, plan)]
+    parts += [heading("How good"), Text(how_good(job, plan))]
+    if ended and not plan.proof.proven:
+        parts.append(Text(f"The search ended: {ended.rstrip('.')}."))
+    if coarse:
+        parts.append(Text(harmless(coarsely(coarse))))
+    if others:
+        parts += [heading("Wood or work"), wood_or_work(job, plan, others)]
     return Group(*parts)
 
 
-def proof_sentence(plan: Plan) -> str:
-    """Say in plain words what is proven of the plan, or how much could still be gained.
-
-    Net worth is the measure of stock used: thousandths of a board foot, a long piece counted dearer than its
-    halves, less the worth of the keepers.
-    """
-    proof, short = plan.proof, plan.missing_total > 0
-    meaning = (
-        "Net worth is the stock used: thousandths of a board foot, a long piece counted dearer, "
-        "keepers taken off."
-    )
-    worth, bound = f"{proof.net_worth:,}", f"{proof.bound:,}"
-    if proof.proven:
-        order = " (first priority first)" if len(proof.missing) > 1 else ""
-        what = f"misses fewer blanks{order}, nor as few" if short else "makes every needed blank"
-        return (
-            f"Proven: no plan under the same rules {what} from less stock than this one, "
-            f"with its net worth of {worth}. {meaning}"
-        )
-    doubt = f"{_doubt(plan)}. Of plans that miss no more, " if short else ""
-    none = "none" if short else "no plan"
-    if proof.gap > 0 and proof.bound <= 0:
-        also = f"{_doubt(plan)}, and " if short else ""
-        return (
-            f"Not proven: {also}the search ended before it had a bound, so how far this plan's net worth of "
-            f"{worth} is from the least is not known. {meaning}"
-        )
-    if proof.gap > 0:
-        return (
-            f"Not proven: {doubt}{none} can draw less than a net worth of {bound}, and this one draws "
-            f"{worth}: at most {gap_percent(proof.gap)} of it could still be saved. {meaning}"
-        )
-    return f"Not proven: {doubt}{none} draws less than this one's net worth of {worth}. {meaning}"
-
-
-def _doubt(plan: Plan) -> str:
-    """Say whether aim 1 is proven, and if not how many blanks are missing in any plan, as far as that is known."""
-    missing, least = dict(plan.proof.missing), plan.proof.missing_at_least
-    unproven = [(priority, count) for priority, count in least if count < missing[priority]]
-    if least and not unproven:
-        return "no plan misses fewer blanks"
-    doubt = "another plan may make more of the missing blanks"
-    if not unproven or not unproven[0][1]:
-        return doubt
-    priority, count = unproven[0]
-    return f"{doubt}, though none misses fewer than {count}" + (
-        f" of priority {priority}" if len(missing) > 1 else ""
-    )
-
-
-def lesser_sentence(job: Job, plan: Plan) -> str:
-    """Say what is known of extras, offcuts and crosscuts (aims 3 and 4); empty where nothing is."""
-    lesser = plan.proof.lesser
-    if lesser is None or not plan.offcuts:
-        return ""
-    welcome = any(blank.extra for blank in job.blanks)
-    first = "extras, offcuts" if welcome else "offcuts"
-    sentences = [f"Next come {first} and crosscuts, each among the plans that are as good in all before it."]
-    if welcome:
-        most = (
-            "the most there can be"
-            if plan.extra_total == lesser.extras
-            else f"and no plan has more than {lesser.extras}"
-        )
-        sentences.append(f"Extras: {plan.extra_total}, {most}.")
-    for name, has, least in (
-        ("Offcuts drawn", len(plan.offcuts), lesser.offcuts),
-        ("Crosscuts", plan_crosscuts(job, plan), lesser.crosscuts),
-    ):
-        few = "the fewest there can be" if has == least else f"and it takes at least {least}"
-        sentences.append(f"{name}: {has}, {few}.")
-    return " ".join(sentences)
-
-
 def _headline(job: Job, plan: Plan) -> Text:
-    need = sum(blank.need for blank in job.blanks)
+    need, spare = (sum(getattr(blank, what) for blank in job.blanks) for what in ("need", "spare"))
+    spares = f" Spares: {plan.spare_total} of {spare}." if spare else ""
     if plan.missing_total:
         verb = plural(plan.missing_total, "is", "are")
-        return Text(f"SHORT: {plan.missing_total} of the {need} needed blanks {verb} missing.", style="bold")
-    return Text(
-        f"All {need} needed blanks are made." if need != 1 else "The one needed blank is made.", style="bold"
-    )
+        return Text(
+            f"SHORT: {plan.missing_total} of the {need} needed blanks {verb} missing.{spares}", style="bold"
+        )
+    made = f"All {need} needed blanks are made." if need != 1 else "The one needed blank is made."
+    return Text(made + spares, style="bold")
 
 
 def _batch(job: Job, plan: Plan) -> Padding:
-    made, extra, missing = dict(plan.made), dict(plan.extra), dict(plan.missing)
-    classes = len({blank.priority for blank in job.blanks}) > 1
-    counts = ("Need", "Made", "Missing", "Extra") + (("Priority",) if classes else ())
+    """Return the batch as a table; spares and priorities have a column only where there is something to tell."""
+    made, spare, missing = dict(plan.made), dict(plan.spare), dict(plan.missing)
+    columns = {
+        "Need": [blank.need for blank in job.blanks],
+        "Made": [made.get(blank.name, 0) for blank in job.blanks],
+        "Missing": [missing.get(blank.name, 0) for blank in job.blanks],
+    }
+    cells = {name: [str(count) for count in counts] for name, counts in columns.items()}
+    if any(blank.spare for blank in job.blanks):
+        cells["Spares"] = [
+            f"{spare.get(blank.name, 0)} of {blank.spare}" if blank.spare else "-" for blank in job.blanks
+        ]
+    if len({blank.priority for blank in job.blanks}) > 1:
+        cells["Priority"] = [str(blank.priority) for blank in job.blanks]
     finished = f"Finished size, {unit_sign(job.shop)}"
-    result = table("Blank", finished, *counts, right=counts, whole=(finished,))
-    for blank in job.blanks:
-        shown = size(job.shop, blank.length, blank.width, blank.thickness, up=True)
-        numbers = [blank.need, made.get(blank.name, 0), missing.get(blank.name, 0), extra.get(blank.name, 0)]
-        if classes:
-            numbers.append(blank.priority)
-        row(result, blank.name, shown, *numbers)
+    result = table("Blank", finished, *cells, right=cells, whole=(finished,))
+    for at, blank in enumerate(job.blanks):
+        shown = size(job.shop, blank.length, blank.width, blank.thickness)
+        row(result, blank.name, shown, *(column[at] for column in cells.values()))
     return Padding(result, (1, 0, 0, 0))
 
 
@@ -173,24 +128,29 @@ def _missing(plan: Plan, why: Mapping[str, str]) -> list[RenderableType]:
 
 
 def _drawn(job: Job, plan: Plan) -> Table:
-    kept = Counter((keeper.offcut, keeper.copy) for keeper in keepers(job, plan))
     rows = [(drawn, job.offcut(drawn.offcut)) for drawn in plan.offcuts]
     remarks = any(_remark(offcut) for _, offcut in rows)
     measured, marks = f"Measured size, {unit_sign(job.shop)}", Marks(job.offcuts)
     result = table("Offcut", "Rack", measured, "Gives", *(["Remarks"] if remarks else []), whole=(measured,))
     for drawn, offcut in rows:
-        gives = Counter(cut.blank for cut in cuts(drawn))
-        words = [f"{count} {name}" for name, count in gives.items()]
-        count = kept[drawn.offcut, drawn.copy]
-        if count:
-            words.append(f"{count} {plural(count, 'keeper')}")
-        cells = [marks.root(drawn.offcut, drawn.copy), offcut.rack, _measured(job, offcut), ", ".join(words)]
+        words = _gives(drawn)
+        kept = sum(1 for _ in keepers(job, drawn))
+        if kept:
+            words.append(f"{kept} {plural(kept, 'keeper')}")
+        shown = size(job.shop, offcut.length, offcut.width, offcut.thickness)
+        cells = [marks.root(drawn.offcut, drawn.copy), offcut.rack, shown, ", ".join(words)]
         row(result, *cells, *([_remark(offcut)] if remarks else []))
     return result
 
 
-def _measured(job: Job, offcut: Offcut) -> str:
-    return size(job.shop, offcut.length, offcut.width, offcut.thickness)
+def _gives(drawn: OffcutPlan) -> list[str]:
+    """Return what blanks a drawn offcut gives, how many of each, and how many of those are spares."""
+    cuts = tuple(drawn.blanks)
+    spares = Counter(cut.blank for cut in cuts if cut.spare)
+    return [
+        f"{count} {name} ({spares[name]} spare)" if spares[name] else f"{count} {name}"
+        for name, count in Counter(cut.blank for cut in cuts).items()
+    ]
 
 
 def _remark(offcut: Offcut) -> str:
@@ -213,15 +173,14 @@ def _left(job: Job, plan: Plan) -> Text:
 
 
 def _keepers(job: Job, plan: Plan) -> RenderableType:
-    kept = list(keepers(job, plan))
-    if not kept:
-        return Text("None.")
     shown, marks = f"Size, {unit_sign(job.shop)}", Marks(job.offcuts)
     result = table("From", shown, "Form", whole=(shown,))
-    for piece in kept:
-        name = marks.root(piece.offcut, piece.copy)
-        row(result, name, size(job.shop, piece.length, piece.width, piece.thickness), piece.form)
-    return result
+    for drawn in plan.offcuts:
+        name = marks.root(drawn.offcut, drawn.copy)
+        for piece in keepers(job, drawn):
+            length, *section = piece.size
+            row(result, name, size(job.shop, length, *sorted(section, reverse=True)), FORMS[piece.form])
+    return result if result.row_count else Text("None.")
 
 
 def _account(plan: Plan) -> list[RenderableType]:
@@ -242,3 +201,17 @@ def _account(plan: Plan) -> list[RenderableType]:
         return [result, Text("Waste figure: none, since nothing is cut.")]
     words = f"{percent(waste, used)} of the wood that is not kept went into kerf, shavings and trimmings."
     return [result, Text(f"Waste figure: {words}")]
+
+
+def _work(job: Job, plan: Plan) -> Table:
+    """Return the minutes by machine; the last line is all of them."""
+    found = shares(job, plan)
+    places = places_of(tuple(share.hundredths for share in found))
+    result = table("", "Settings", "", "Minutes", right=("Settings", "Minutes"))
+    for share in found:
+        settings = share.settings or ""
+        row(result, share.at, settings, share.does, in_minutes(share.hundredths, places))
+    settings = sum(share.settings for share in found)
+    whole = plan.work.hundredths
+    row(result, "In all", settings, how_long(whole), in_minutes(whole, places))
+    return result

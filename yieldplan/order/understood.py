@@ -10,7 +10,7 @@ from rich.console import Group
 from rich.text import Text
 
 from yieldplan.harmless import harmless
-from yieldplan.model import Shop
+from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
 from yieldplan.order.renderables import heading, row, table
@@ -70,13 +70,13 @@ def _pile(job: Job) -> list[RenderableType]:
 
 def _batch(job: Job) -> list[RenderableType]:
     need = sum(blank.need for blank in job.blanks)
-    extra = sum(blank.extra for blank in job.blanks)
+    spare = sum(blank.spare for blank in job.blanks)
     wanted = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
     pile = sum(offcut.qty * offcut.volume for offcut in job.offcuts)
     kinds = len(job.blanks)
-    welcome = f", {extra} more welcome" if extra else ""
+    more = f" and {spare} {plural(spare, 'spare')}" if spare else ""
     text = (
-        f"{kinds} {plural(kinds, 'kind')} of blank, {need} needed{welcome}: "
+        f"{kinds} {plural(kinds, 'kind')} of blank, {need} needed{more}: "
         f"{board_feet(wanted)} board feet ({cubic_metres(wanted)} m³) finished, "
         f"{percent(wanted, pile)} of the pile."
     )
@@ -84,17 +84,17 @@ def _batch(job: Job) -> list[RenderableType]:
 
 
 def _blanks(job: Job) -> Table:
-    """Return the batch as a table; extras and priorities have a column only where they differ."""
+    """Return the batch as a table; spares and priorities have a column only where they differ."""
     shop = job.shop
     counts = {"Need": [blank.need for blank in job.blanks]}
-    if any(blank.extra for blank in job.blanks):
-        counts["Extra"] = [blank.extra for blank in job.blanks]
+    if any(blank.spare for blank in job.blanks):
+        counts["Spare"] = [blank.spare for blank in job.blanks]
     if len({blank.priority for blank in job.blanks}) > 1:
         counts["Priority"] = [blank.priority for blank in job.blanks]
     finished = f"Finished size, {unit_sign(shop)}"
     result = table("Blank", *counts, finished, "Asks for", right=counts, whole=(finished,))
     for index, blank in enumerate(job.blanks):
-        shown = size(shop, blank.length, blank.width, blank.thickness, up=True)
+        shown = size(shop, blank.length, blank.width, blank.thickness)
         row(result, blank.name, *(count[index] for count in counts.values()), shown, _asks_for(blank, shop))
     return result
 
@@ -113,20 +113,19 @@ def _asks_for(blank: Blank, shop: Shop) -> str:
 
 
 def _settings(shop: Shop) -> RenderableType:
-    default = Shop()
-    names = sorted((field.name for field in fields(Shop)), key=lambda name: name != "units")
+    """Return the settings that are not the defaults of a workbook in these units."""
+    metric = shop.units == "mm"
+    default = metric_shop() if metric else Shop()
+    names = [field.name for field in fields(Shop)]
     changed = [name for name in names if getattr(shop, name) != getattr(default, name)]
+    bare = "millimetres" if metric else "inches"
     if not changed:
-        return Text("All at their defaults; bare numbers are inches.")
+        return Text(f"All at their defaults; bare numbers are {bare}.")
     result = table("Setting", "Here", "Default")
     for name in changed:
-        row(
-            result,
-            name.replace("_", " "),
-            shown_setting(shop, shop, name),
-            shown_setting(shop, default, name),
-        )
-    return result
+        here, standard = (shown_setting(shop, one, name) for one in (shop, default))
+        row(result, name.replace("_", " "), here, standard)
+    return Group(result, Text(f"All others at their defaults; bare numbers are {bare}."))
 
 
 def _other_columns(job: Job) -> str:

@@ -1,0 +1,96 @@
+"""Work in minutes, machine by machine, and how times and net wood are written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from yieldplan.model import SplitBillet, jointed, sawn_rows
+from yieldplan.model.work import saw_settings
+from yieldplan.order.wording import plural
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from yieldplan.model import Job, Plan
+    from yieldplan.model.shop import Machine
+    from yieldplan.model.work import Setting
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """What a plan takes at one place of the shop: how often it is set, what is done there, hundredths of a minute."""
+
+    at: str
+    settings: int
+    does: str
+    hundredths: int
+
+
+def shares(job: Job, plan: Plan) -> tuple[Share, ...]:
+    """Return the work of a plan by machine, in working order; together they are all of it."""
+    shop, work = job.shop, plan.work
+    saws = _saw_settings(job, plan)
+    found = [
+        _share("Handling", 0, 0, work.offcuts, "board", shop.offcut_handled),
+        _share("Jointer", 0, 0, work.billets, "billet", shop.billet_jointed),
+    ]
+    for at, machine, passes, each in (
+        ("Table saw", "table saw", work.passes - work.bandsaw_passes, shop.cut),
+        ("Bandsaw", "bandsaw", work.bandsaw_passes, shop.bandsaw_pass),
+    ):
+        found.append(_share(at, saws[machine], shop.machine_setting, passes, "pass", each))
+    found += [
+        _share("Planer", work.planer_settings, shop.machine_setting, work.sticks, "stick", shop.stick_planed),
+        _share("Crosscut saw", work.stop_settings, shop.stop_setting, work.crosscuts, "cut", shop.cut),
+    ]
+    return tuple(share for share in found if share.settings or share.hundredths or share.at == "Handling")
+
+
+def _share(at: str, settings: int, setting: int, count: int, word: str, each: int) -> Share:
+    many = "passes" if word == "pass" else None
+    return Share(
+        at=at,
+        settings=settings,
+        does=f"{count} {plural(count, word, many)}",
+        hundredths=settings * setting + count * each,
+    )
+
+
+def _saw_settings(job: Job, plan: Plan) -> dict[str, int]:
+    """Return how often each saw is set: common settings once for the batch, every odd cut by itself."""
+    common: set[Setting] = set()
+    odd: dict[Machine, int] = {"table saw": 0, "bandsaw": 0}
+    for drawn in plan.offcuts:
+        odd["bandsaw"] += sum(isinstance(billet, SplitBillet) for billet in drawn.billets)
+        for wood, part in jointed(job, drawn):
+            rows = tuple(sawn_rows(wood, part, job.shop))
+            common.update(saw_settings(rows))
+            for row in rows:
+                if row.machine is not None:
+                    odd[row.machine] += sum(sawn.odd for sawn in row.passes)
+    return {name: count + sum(setting[1] == name for setting in common) for name, count in odd.items()}
+
+
+def how_long(hundredths: int | Fraction) -> str:
+    """Return a time, rounded up: in seconds below two minutes, else ``12 min`` or ``4 h 10 min``."""
+    seconds = -(-hundredths * 60 // 100)
+    if seconds < 120:
+        return f"{seconds} s"
+    hours, minutes = divmod(-(-seconds // 60), 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def in_minutes(hundredths: int, places: int) -> str:
+    """Return hundredths of a minute as minutes with so many decimals."""
+    return f"{hundredths / 100:,.{places}f}"
+
+
+def places_of(figures: tuple[int, ...]) -> int:
+    """Return how many decimals show all of these hundredths of a minute as they are: 0, 1 or 2."""
+    return 0 if not any(h % 100 for h in figures) else 1 if not any(h % 10 for h in figures) else 2
+
+
+def net_feet(units: int) -> str:
+    """Return thousandths of a board foot as board feet, rounded up to two decimals."""
+    return f"{-(-units // 10) / 100:,.2f}"
