@@ -1,7 +1,9 @@
-"""The recheck: a plan against R1-R11, the account of wood and its own claims.
+"""The recheck: a plan against R1-R11, its account of wood, its work and its own claims.
 
-It shares nothing with the solver but the data types and the two losses of R3, so that a mistake there is not
-repeated here. Whatever the plan holds, the answer is a list of breaches, never an exception.
+It shares nothing with the solver, and of the model only the data types and the table of species, so that a mistake
+there is not repeated here: losses, sections, leftovers, passes and prices are worked out anew. Of the normal form (R12)
+nothing is asked: a right plan is right wherever its pieces lie. Whatever the plan holds, the answer is a list of
+breaches, never an exception.
 """
 
 from __future__ import annotations
@@ -10,12 +12,16 @@ import sys
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+from yieldplan.verify.account import Ledger, check_account
 from yieldplan.verify.breach import Breach, Notebook, plain
+from yieldplan.verify.claims import check_proof
+from yieldplan.verify.counts import check_counts
 from yieldplan.verify.cuts import check_offcut
-from yieldplan.verify.figures import Tally, check_account, check_counts, check_proof
+from yieldplan.verify.marks import check_marks
+from yieldplan.verify.work import Tally, check_work
 
 if TYPE_CHECKING:
-    from yieldplan.model import Job, OffcutPlan, Plan
+    from yieldplan.model import Job, Plan
 
 __all__ = ["Breach", "verify"]
 
@@ -33,7 +39,7 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
     Returns
     -------
     tuple of Breach
-        In the order of the plan's offcuts and their pieces, then counts, account and proof.
+        Marks first, then in the order of the plan's offcuts and their pieces, then counts, account, work and proof.
     """
     notes = Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
     if plan.input_sha256 != job.sha256:
@@ -43,8 +49,9 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
             f"it was made for an input of fingerprint {plan.input_sha256 or 'none'} ({plan.input_name}); "
             f"this input, {job.name}, has {job.sha256 or 'none'}",
         )
+    check_marks(notes, plan)
     pile = {offcut.name: offcut for offcut in job.offcuts}
-    tally = Tally(notes)
+    ledger, tally = Ledger(notes), Tally(notes)
     seen: set[tuple[str, int]] = set()
     for drawn in plan.offcuts:
         where = f"offcut {drawn.offcut} copy {plain(drawn.copy)}"
@@ -58,24 +65,15 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
             notes.note("input", where, "it is cut up twice; a piece can be drawn only once")
         seen.add((drawn.offcut, drawn.copy))
         check_offcut(notes, offcut, drawn, where)
-        _check_needed(notes, drawn, where)
-        tally.add_offcut(offcut, drawn.segments)
+        if not any(True for _ in drawn.blanks):
+            notes.note("counts", where, "no blank is cut from it; an offcut is drawn only for one")
+        ledger.add_offcut(offcut, drawn)
+        tally.add_offcut(offcut, drawn)
     check_counts(notes, job, plan)
-    check_account(notes, plan, tally)
-    check_proof(notes, plan, tally)
+    check_account(notes, plan, ledger)
+    check_work(notes, plan, tally)
+    check_proof(notes, job, plan, net=ledger.drawn - ledger.kept, work=tally.price(plan.price))
     return tuple(notes.found)
-
-
-def _check_needed(notes: Notebook, drawn: OffcutPlan, where: str) -> None:
-    pieces = (
-        piece
-        for billet in drawn.billets
-        for strip in billet.strips
-        for stick in strip.sticks
-        for piece in stick.blanks
-    )
-    if all(piece.extra for piece in pieces):
-        notes.note("counts", where, "it gives no needed blank; an extra never draws an offcut")
 
 
 class _Room(ModuleType):

@@ -25,3 +25,139 @@ half of a split billet has its own width w for W; E and F are the losses of R3; 
 
 Gap and kerf and leftover of a row add up, so nothing counts twice: no part of a right plan is below 0.
 """
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan.model import SplitBillet
+from yieldplan.verify.boxes import boxes_of
+from yieldplan.verify.breach import plain
+from yieldplan.verify.pieces import planed_sizes
+from yieldplan.verify.rows import Span, dust, leftovers
+
+if TYPE_CHECKING:
+    from yieldplan.model import Billet, Offcut, OffcutPlan, Plan, Stick
+    from yieldplan.verify.boxes import Box
+    from yieldplan.verify.breach import Notebook
+    from yieldplan.verify.rows import Row
+
+INCH = 8128
+"""Steps in an inch."""
+
+
+@dataclass(slots=True)
+class Ledger:
+    """The account as it is added up (cubic steps), with the worth drawn and the worth kept."""
+
+    notes: Notebook
+    volume_in: int = 0
+    blanks: int = 0
+    keepers: int = 0
+    kerf: int = 0
+    shavings: int = 0
+    drawn: int = 0
+    kept: int = 0
+
+    def add_offcut(self, offcut: Offcut, drawn: OffcutPlan) -> None:
+        """Add one drawn piece of the pile and all that becomes of it."""
+        shop = self.notes.shop
+        self.volume_in += offcut.length * offcut.width * offcut.thickness
+        self.drawn += self._worth(offcut.length, offcut.width, offcut.thickness)
+        spans = [Span("", billet.start, billet.end) for billet in drawn.billets]
+        self._crosscut(spans, (0, offcut.length), (offcut.width, offcut.thickness))
+        for billet in drawn.billets:
+            if isinstance(billet, SplitBillet):
+                self.kerf += (billet.end - billet.start) * offcut.thickness * shop.bandsaw_kerf
+            for box, part in boxes_of(offcut, billet, "", shop):
+                self._add_billet(part, box)
+
+    def _add_billet(self, billet: Billet, box: Box) -> None:
+        self.shavings += box.length * (box.width * box.offcut.thickness - box.wide * box.deep)
+        for row in box.rows(billet, self.notes.shop):
+            self._add_row(row, box.length)
+        for strip in billet.strips:
+            for stick in strip.sticks:
+                self._add_stick(stick, strip.end - strip.start, box)
+
+    def _add_row(self, row: Row, length: int) -> None:
+        self.kerf += length * row.other * row.dust
+        self.shavings += length * row.other * row.over
+        for start, end in leftovers(row.spans, (0, row.depth), row.kerf):
+            kept = self._keep(length, end - start, row.other)
+            if row.over and end == row.depth and start >= row.depth - row.over:
+                self.shavings -= kept
+
+    def _add_stick(self, stick: Stick, wide: int, box: Box) -> None:
+        section = planed_sizes(self.notes, stick, box)
+        if section is None:
+            return
+        self.shavings += box.length * (wide * (stick.end - stick.start) - section[0] * section[1])
+        spans = [Span("", cut.start, cut.end) for cut in stick.blanks]
+        self._crosscut(spans, (box.start, box.end), section)
+        for cut in stick.blanks:
+            blank = self.notes.blanks.get(cut.blank)
+            if blank is not None:
+                length = blank.length + self.notes.shop.length_allowance
+                self.blanks += length * section[0] * section[1]
+
+    def _crosscut(self, spans: list[Span], room: tuple[int, int], section: tuple[int, int]) -> None:
+        """Add the dust and the keepers of a row along x."""
+        kerf = self.notes.shop.crosscut_kerf
+        self.kerf += section[0] * section[1] * dust(spans, room, kerf)
+        for start, end in leftovers(spans, room, kerf):
+            self._keep(end - start, *section)
+
+    def _keep(self, length: int, one: int, other: int) -> int:
+        """Add a leftover if it is a keeper (R11), and return how much wood that keeps."""
+        shop = self.notes.shop
+        fits = any(
+            a >= shop.keeper_width and b >= shop.keeper_thickness for a, b in ((one, other), (other, one))
+        )
+        if length < max(shop.keeper_length, 1) or min(one, other) < 1 or not fits:
+            return 0
+        self.keepers += length * one * other
+        self.kept += self._worth(length, one, other)
+        return length * one * other
+
+    def _worth(self, length: int, one: int, other: int) -> int:
+        """Return a piece's worth: thousandths of a board foot, dearer in proportion to its length (aim 2)."""
+        shop = self.notes.shop
+        board_feet = Fraction(length * one * other, 144 * INCH**3)
+        dearer = 1 + Fraction(shop.length_premium) * Fraction(min(length, shop.full_length), shop.full_length)
+        return math.floor(1000 * board_feet * dearer)
+
+
+def check_account(notes: Notebook, plan: Plan, ledger: Ledger) -> None:
+    """Compare the plan's account with the one added up here, to the last cubic step."""
+    said = plan.account
+    accounted = ledger.blanks + ledger.keepers + ledger.kerf + ledger.shavings
+    rows = (
+        ("volume in", said.volume_in, ledger.volume_in),
+        ("blanks", said.blanks, ledger.blanks),
+        ("keepers", said.keepers, ledger.keepers),
+        ("kerf", said.kerf, ledger.kerf),
+        ("shavings", said.shavings, ledger.shavings),
+        ("trimmings", said.trimmings, ledger.volume_in - accounted),
+    )
+    for word, has, needs in rows:
+        if has != needs:
+            notes.note(
+                "account",
+                "plan",
+                f"{word} are said to be {plain(has)} cubic steps; they come to {plain(needs)}",
+            )
+        if needs < 0:
+            notes.note(
+                "account", "plan", f"{word} come to {plain(needs)} cubic steps; no wood can be less than none"
+            )
+    total = said.blanks + said.keepers + said.kerf + said.shavings + said.trimmings
+    if total != said.volume_in:
+        notes.note(
+            "account",
+            "plan",
+            f"it does not balance: {plain(said.volume_in)} cubic steps go in, {plain(total)} come out",
+        )

@@ -9,8 +9,9 @@ if TYPE_CHECKING:
     from yieldplan.model import Blank, Shop
 
 Rule = Literal[
-    "R1", "R2", "R3", "R4", "R5", "R6", "R7", "R8", "R9", "R10", "R11", "account", "proof", "input", "counts"
-]
+    "R1", "R2", "R3", "R4", "R5", "R6", "R7", "R8", "R9", "R10",
+    "marks", "account", "work", "proof", "input", "counts",
+]  # fmt: skip
 
 TITLES: dict[Rule, str] = {
     "R1": "R1 ends",
@@ -23,8 +24,9 @@ TITLES: dict[Rule, str] = {
     "R8": "R8 length",
     "R9": "R9 defects",
     "R10": "R10 species",
-    "R11": "R11 keepers",
+    "marks": "marks",
     "account": "account of wood",
+    "work": "work",
     "proof": "proof",
     "input": "input",
     "counts": "counts",
@@ -38,9 +40,10 @@ class Breach:
     Attributes
     ----------
     rule
-        The rule's number (``"R7"``), or ``"account"``, ``"proof"``, ``"input"`` or ``"counts"``.
+        The rule's number (``"R7"``), or ``"marks"``, ``"account"``, ``"work"``, ``"proof"``, ``"input"`` or
+        ``"counts"``.
     where
-        The place: offcut, copy, segment, strip, stick, piece; "plan" for what concerns the whole.
+        The place: offcut, copy, billet, strip, stick, blank; "plan" for what concerns the whole.
     message
         What was found and what the rule needs, with sizes in steps and in the user's unit.
     """

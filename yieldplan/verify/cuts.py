@@ -1,123 +1,98 @@
-"""Segments, billets, strips and sticks: R2 to R6, R8 between segments, R11."""
+"""Billets, halves, strips and sticks: R1 to R5, and R8 between billets."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from yieldplan.model import SplitBillet, WholeKeeper, edge_loss, face_loss
-from yieldplan.verify.pieces import check_keeper, check_pieces
+from yieldplan.model import SplitBillet
+from yieldplan.verify.boxes import LAYOUTS, boxes_of, half_spans, sound
+from yieldplan.verify.pieces import Section, check_pieces
 from yieldplan.verify.rows import Span, check_row, check_sawn_row
-from yieldplan.verify.split import check_split, halves_of
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Offcut, OffcutPlan, Stick, Strip
+    from yieldplan.model import Billet, Offcut, OffcutPlan
+    from yieldplan.verify.boxes import Box
     from yieldplan.verify.breach import Notebook
-
-LAYOUTS = ("rip first", "resaw first")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
-    """A billet after jointing: its place, its losses (R3, worked out afresh) and its depths.
-
-    ``across`` is the depth of the box along which the strips or layers lie, ``through`` the other depth.
-    """
-
-    where: str
-    offcut: Offcut
-    start: int
-    end: int
-    rip_first: bool
-    face: int
-    edge: int
-
-    @property
-    def length(self) -> int:
-        """How long the billet is."""
-        return self.end - self.start
-
-    @property
-    def across(self) -> int:
-        """Depth of the box along the row of strips."""
-        return self.offcut.width - self.edge if self.rip_first else self.offcut.thickness - self.face
-
-    @property
-    def through(self) -> int:
-        """Depth of the box along the row of sticks."""
-        return self.offcut.thickness - self.face if self.rip_first else self.offcut.width - self.edge
-
-    @property
-    def first_height(self) -> int:
-        """How high the cuts that part the strips are: the rough thickness, or the rough width (R5)."""
-        return self.offcut.thickness if self.rip_first else self.offcut.width
-
-
-def box_of(offcut: Offcut, billet: Billet, where: str, notes: Notebook) -> Box:
-    """Return the billet's box, with the losses of R3 whatever the plan says they are."""
-    length = billet.end - billet.start
-    return Box(
-        where=where,
-        offcut=offcut,
-        start=billet.start,
-        end=billet.end,
-        rip_first=billet.layout != LAYOUTS[1],
-        face=face_loss(offcut, length, notes.shop, billet.start),
-        edge=edge_loss(offcut, length, notes.shop, billet.start),
-    )
 
 
 def check_offcut(notes: Notebook, offcut: Offcut, drawn: OffcutPlan, where: str) -> None:
     """Check everything that the plan does with one piece of the pile."""
-    named = [
-        (f"{'keeper' if isinstance(segment, WholeKeeper) else 'billet'} {number}", segment)
-        for number, segment in enumerate(drawn.segments, 1)
-    ]
-    spans = [Span(name, segment.start, segment.end) for name, segment in named]
-    check_row(notes, where, spans, (0, offcut.length), notes.shop.crosscut_kerf, rules=("R8", "R8"))
-    if not spans:
+    spans = [Span(f"billet {n}", billet.start, billet.end) for n, billet in enumerate(drawn.billets, 1)]
+    check_row(notes, where, spans, (0, offcut.length), notes.shop.crosscut_kerf, rules=("R8", "R8", "R8"))
+    low, high = sound(offcut, notes.shop)
+    for span, billet in zip(spans, drawn.billets, strict=True):
+        place = f"{where}, {span.name}"
+        if span.start < low or span.end > high:
+            notes.note(
+                "R1",
+                place,
+                f"it runs from {notes.span(*span[1:])}; an offcut of {notes.size(offcut.length)} is sound from "
+                f"{notes.span(low, high)}, its ends are sawn off before",
+            )
+        _check_length(notes, offcut, span, place)
+        if isinstance(billet, SplitBillet):
+            _check_split(notes, offcut, billet, place)
+        for box, part in boxes_of(offcut, billet, place, notes.shop):
+            check_billet(notes, part, box)
+
+
+def _check_length(notes: Notebook, offcut: Offcut, span: Span, where: str) -> None:
+    shortest = notes.shop.shortest_machined_length
+    if span.size < shortest:
         notes.note(
-            "R4", where, "nothing is cut from it; an offcut that stays whole does not belong in a plan"
+            "R2",
+            where,
+            f"it is {notes.size(span.size)} long; the shortest machined length is {notes.size(shortest)}",
         )
-    if any(before.start > after.start for before, after in pairwise(spans)):
-        notes.note("R8", where, "its segments are not listed in their order from end A to end B")
-    for name, segment in named:
-        place = f"{where}, {name}"
-        if isinstance(segment, WholeKeeper):
-            length = segment.end - segment.start
-            check_keeper(notes, place, length, (offcut.width, offcut.thickness))
-        elif isinstance(segment, SplitBillet):
-            check_split(notes, offcut, segment, place)
-            for word, half, billet in halves_of(offcut, segment, notes.shop):
-                if half.width > 0:
-                    check_half(notes, billet, box_of(half, billet, f"{place}, {word}", notes))
-        else:
-            check_billet(notes, segment, box_of(offcut, segment, place, notes))
+    for kink in offcut.kinks:
+        if span.start < kink < span.end:
+            notes.note(
+                "R2", where, f"it spans the kink at {notes.size(kink)}; no billet is milled across one"
+            )
+
+
+def _check_split(notes: Notebook, offcut: Offcut, billet: SplitBillet, where: str) -> None:
+    """Check whether a billet may be split, and where it is (R2)."""
+    shop = notes.shop
+    if offcut.thickness > shop.bandsaw_height:
+        notes.note(
+            "R2",
+            where,
+            f"the split is {notes.size(offcut.thickness)} high; the bandsaw reaches "
+            f"{notes.size(shop.bandsaw_height)}",
+        )
+    if 2 * (shop.split_warp - offcut.cup) > offcut.twist and offcut.width <= shop.jointer_width:
+        notes.note(
+            "R2",
+            where,
+            f"its cup is {notes.size(offcut.cup)} and its twist {notes.size(offcut.twist)}; a billet that the "
+            f"jointer takes is split from {notes.size(shop.split_warp)} of cup and half the twist on",
+        )
+    if offcut.kinks or offcut.ring_angle_far is not None:
+        notes.note("R2", where, "an offcut with a kink or a second ring reading is not split")
+    for word, (low, high) in zip(("near half", "far half"), half_spans(offcut, billet, shop), strict=True):
+        if high - low < max(shop.narrowest_rip, 1):
+            notes.note(
+                "R2",
+                f"{where}, {word}",
+                f"it is {notes.size(high - low)} wide; the narrowest rip is {notes.size(shop.narrowest_rip)}",
+            )
+    for half in billet.halves:
+        if half is not None and (half.start, half.end) != (billet.start, billet.end):
+            notes.note("R4", where, "a half is not as long as the billet that was split")
+    if all(half is None for half in billet.halves):
+        notes.note("R4", where, "nothing is cut from either half; a plan does not list waste")
 
 
 def check_billet(notes: Notebook, billet: Billet, box: Box) -> None:
-    """Check one billet: machines, losses, layout, and all that is cut from it."""
-    shop, offcut = notes.shop, box.offcut
-    if box.length < shop.shortest_machined_length:
+    """Check one billet or half: machines, losses, layout, and all that is cut from it."""
+    shop = notes.shop
+    if box.width > shop.jointer_width:
         notes.note(
             "R2",
             box.where,
-            f"it is {notes.size(box.length)} long; the shortest machined length is "
-            f"{notes.size(shop.shortest_machined_length)}",
+            f"it is {notes.size(box.width)} wide; the jointer takes {notes.size(shop.jointer_width)}",
         )
-    if offcut.width > shop.jointer_width:
-        notes.note(
-            "R2",
-            box.where,
-            f"the offcut is {notes.size(offcut.width)} wide; the jointer takes "
-            f"{notes.size(shop.jointer_width)}",
-        )
-    for kink in offcut.kinks:
-        if billet.start < kink < billet.end:
-            notes.note(
-                "R3", box.where, f"it spans the kink at {notes.size(kink)}; no billet is milled across one"
-            )
     _check_losses(notes, billet, box)
     if billet.layout not in LAYOUTS:
         notes.note(
@@ -126,39 +101,24 @@ def check_billet(notes: Notebook, billet: Billet, box: Box) -> None:
         return
     if not billet.strips:
         notes.note("R4", box.where, "nothing is cut from it; a plan does not list waste")
-    word = "strip" if box.rip_first else "layer"
-    spans = [
-        Span(f"{word} {number}", strip.start, strip.end) for number, strip in enumerate(billet.strips, 1)
-    ]
-    check_sawn_row(notes, box.where, spans, box.across, box.first_height)
-    for span, strip in zip(spans, billet.strips, strict=True):
-        check_strip(notes, strip, box, f"{box.where}, {span.name}")
-
-
-def check_half(notes: Notebook, billet: Billet, box: Box) -> None:
-    """Check a half of a split billet: one that is waste is not jointed, so that only what is said of it matters."""
-    if billet.strips:
-        check_billet(notes, billet, box)
-    else:
-        _check_said_losses(notes, billet, box)
+    first, *seconds = box.rows(billet, shop)
+    check_sawn_row(notes, first)
+    for strip, row in zip(billet.strips, seconds, strict=True):
+        if not strip.sticks:
+            notes.note("R4", row.where, "no stick is cut from it; a plan does not list waste")
+        check_sawn_row(notes, row)
+        for span, stick in zip(row.spans, strip.sticks, strict=True):
+            rows = ((strip.start, strip.end), (stick.start, stick.end))
+            across, deep = rows if box.rip_first else rows[::-1]
+            rough = Section(across=across, deep=deep)
+            check_pieces(notes, stick, rough, box, f"{row.where}, {span.name}")
 
 
 def _check_losses(notes: Notebook, billet: Billet, box: Box) -> None:
-    _check_said_losses(notes, billet, box)
-    for word, true, rough in (
-        ("face", box.face, box.offcut.thickness),
-        ("edge", box.edge, box.offcut.width),
+    for word, said, true, rough in (
+        ("face", billet.face_loss, box.face, box.offcut.thickness),
+        ("edge", billet.edge_loss, box.edge, box.width),
     ):
-        if true >= rough:
-            notes.note(
-                "R3",
-                box.where,
-                f"its {word} loss is {notes.size(true)} of {notes.size(rough)}; straightening leaves nothing",
-            )
-
-
-def _check_said_losses(notes: Notebook, billet: Billet, box: Box) -> None:
-    for word, said, true in (("face", billet.face_loss, box.face), ("edge", billet.edge_loss, box.edge)):
         if said != true:
             notes.note(
                 "R3",
@@ -166,54 +126,9 @@ def _check_said_losses(notes: Notebook, billet: Billet, box: Box) -> None:
                 f"its {word} loss is said to be {notes.size(said)}; a billet {notes.size(box.length)} long "
                 f"loses {notes.size(true)}",
             )
-
-
-def _check_narrowest(notes: Notebook, where: str, size: int) -> None:
-    narrowest = notes.shop.narrowest_rip
-    if size < narrowest:
-        notes.note(
-            "R2",
-            where,
-            f"a rough size of it is {notes.size(size)}; the narrowest rip is {notes.size(narrowest)}",
-        )
-
-
-def check_strip(notes: Notebook, strip: Strip, box: Box, where: str) -> None:
-    """Check one strip (or layer) and its sticks."""
-    wide = strip.end - strip.start
-    _check_narrowest(notes, where, wide)
-    if strip.keeper:
-        if strip.sticks:
-            notes.note("R11", where, "it is marked as a keeper but has sticks; a keeper carries nothing")
-        check_keeper(notes, where, box.length, (wide, box.through))
-    elif not strip.sticks:
-        notes.note("R4", where, "it is neither a keeper nor has sticks; a plan does not list waste")
-    if not strip.sticks:
-        return
-    spans = [Span(f"stick {number}", stick.start, stick.end) for number, stick in enumerate(strip.sticks, 1)]
-    check_sawn_row(notes, where, spans, box.through, wide)
-    for span, stick in zip(spans, strip.sticks, strict=True):
-        check_stick(notes, strip, stick, box, f"{where}, {span.name}")
-
-
-def check_stick(notes: Notebook, strip: Strip, stick: Stick, box: Box, where: str) -> None:
-    """Check one stick: its rough section, and that it is a keeper or carries blanks of one section."""
-    wide, deep = strip.end - strip.start, stick.end - stick.start
-    _check_narrowest(notes, where, deep)
-    if stick.keeper:
-        if stick.blanks or stick.keepers:
+        if true >= rough:
             notes.note(
-                "R11", where, "it is marked as a keeper but has pieces cut from it; a keeper carries nothing"
+                "R3",
+                box.where,
+                f"its {word} loss is {notes.size(true)} of {notes.size(rough)}; straightening leaves nothing",
             )
-        if stick.turned:
-            notes.note("R6", where, "it is marked as turned; a keeper carries no blank that could be turned")
-        check_keeper(notes, where, box.length, (wide, deep))
-    elif not stick.blanks:
-        notes.note("R4", where, "it carries no blank and is no keeper; a plan does not list waste")
-        if stick.keepers:
-            notes.note("R11", where, "it has remainders but no blank; such a stick can only be kept whole")
-    if stick.keeper and not stick.blanks:
-        return
-    in_y, in_z = (strip, stick) if box.rip_first else (stick, strip)
-    rough = ((in_y.start, in_y.end), (in_z.start, in_z.end))
-    check_pieces(notes, stick, rough, box, where)

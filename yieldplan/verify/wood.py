@@ -6,6 +6,8 @@ table of species, which is data.
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from functools import cache
@@ -69,15 +71,17 @@ def shrinkage(species: Species, wet: Fraction, dry: Fraction) -> tuple[Fraction,
 
 def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
     """Return by what sizes across y and across z are multiplied (R6): 1 where moisture changes nothing."""
-    same = Fraction(1), Fraction(1)
-    if offcut.moisture is None or shop.target_moisture is None:
-        return same
     species = species_of(offcut.species, shop)
-    if species is None:
-        return same
-    moisture, target = Fraction(offcut.moisture), Fraction(shop.target_moisture)
+    if offcut.moisture is None or shop.target_moisture is None or species is None:
+        return Fraction(1), Fraction(1)
+    return _enlargement(species, Fraction(offcut.moisture), Fraction(shop.target_moisture), readings(offcut))
+
+
+@cache
+def _enlargement(
+    species: Species, moisture: Fraction, target: Fraction, both: tuple[Reading, Reading] | None
+) -> tuple[Fraction, Fraction]:
     radial, tangential = shrinkage(species, moisture, target)
-    both = readings(offcut)
     angles = (0, 90) if both is None else (min(min(r) for r in both), max(max(r) for r in both))
     upright = [squared_sine(angle) for angle in angles]
     across = max(tangential - (tangential - radial) * share for share in upright)
@@ -85,15 +89,34 @@ def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
     return 1 / (1 - across), 1 / (1 - deep)
 
 
-def section_to_plane(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple[int, int]:
-    """Return the width and thickness that a blank's stick is planed to: the finished ones enlarged, rounded up (R6)."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stocked:
+    """What a blank's stick is planed to, and what it is sawn to (R6), in steps."""
+
+    width: int
+    thickness: int
+    rough_width: int
+    rough_thickness: int
+
+
+def stocked(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Stocked:
+    """Return the sizes of a blank's stick: enlarged for moisture to the nearest mark, never below the finished."""
     across, deep = enlargement(offcut, shop)
-    wide, thick = (deep, across) if turned else (across, deep)
-    return _up(blank.width * wide), _up(blank.thickness * thick)
+    by_width, by_thickness = (deep, across) if turned else (across, deep)
+    width = max(blank.width, _nearest(blank.width * by_width, shop.mark))
+    thickness = max(blank.thickness, _nearest(blank.thickness * by_thickness, shop.mark))
+    return Stocked(
+        width=width,
+        thickness=thickness,
+        rough_width=max(blank.width + shop.width_allowance, width + shop.least_planing),
+        rough_thickness=max(blank.thickness + shop.thickness_allowance, thickness + shop.least_planing),
+    )
 
 
-def _up(value: Fraction) -> int:
-    return -(-value.numerator // value.denominator)
+def _nearest(steps: Fraction, mark: int) -> int:
+    """Return the nearest whole number of marks; of two as near the greater."""
+    under = math.floor(steps / mark) * mark
+    return under if 2 * (steps - under) < mark else under + mark
 
 
 def ring_span(

@@ -1,0 +1,95 @@
+"""What a plan claims: blanks missing a class, its net worth and cost, the bound, the gap, and whether it is proven."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan.model import SPARES
+from yieldplan.verify.breach import plain
+from yieldplan.verify.counts import count_cuts
+
+if TYPE_CHECKING:
+    from yieldplan.model import Job, Plan, Proof
+    from yieldplan.verify.breach import Notebook
+
+Classes = tuple[tuple[str, int], ...]
+
+
+def check_proof(notes: Notebook, job: Job, plan: Plan, *, net: int, work: int) -> None:
+    """Check the claims; ``net`` is the net worth and ``work`` the price of the work as they were added up here."""
+    proof = plan.proof
+    if plan.price is not None and plan.price < 0:
+        notes.note(
+            "proof", "plan", f"a board foot is said to be worth {plain(plan.price)} hundredths of a minute"
+        )
+    for word, said, found in (("net worth", proof.net_worth, net), ("cost", proof.cost, net + work)):
+        if said != found:
+            notes.note("proof", "plan", f"{word} is said to be {plain(said)}; it comes to {plain(found)}")
+    if proof.bound > proof.cost:
+        notes.note(
+            "proof",
+            "plan",
+            f"the bound {plain(proof.bound)} is above the cost, {plain(proof.cost)}; "
+            "no bound can beat the plan it stands beside",
+        )
+    _check_classes(notes, job, plan)
+    _check_gap(notes, proof)
+    _check_proven(notes, proof)
+
+
+def _check_classes(notes: Notebook, job: Job, plan: Plan) -> None:
+    """Check the classes of aim 1: priorities in order, spares last; and that no bound of theirs is beaten."""
+    cut, short, spares = count_cuts(plan), dict[int, int](), 0
+    for blank in job.blanks:
+        short[blank.priority] = short.get(blank.priority, 0) + max(blank.need - cut[blank.name, False], 0)
+        spares += max(blank.spare - cut[blank.name, True], 0)
+    found = (*((str(priority), short[priority]) for priority in sorted(short)), (SPARES, spares))
+    proof = plan.proof
+    if proof.missing != found:
+        notes.note(
+            "proof",
+            "plan",
+            f"missing a class are said to be {_said(proof.missing)}; the plan's cuts give {_said(found)}",
+        )
+    if [name for name, _ in proof.missing_at_least] != [name for name, _ in found]:
+        notes.note(
+            "proof",
+            "plan",
+            f"bounds are claimed for {_said(proof.missing_at_least)}; the classes are {_said(found)}",
+        )
+    for (name, least), (_, count) in zip(proof.missing_at_least, found, strict=False):
+        if least > count:
+            notes.note(
+                "proof",
+                "plan",
+                f"{plain(count)} of class {name} are missing, which beats the bound that is claimed, {plain(least)}; "
+                "no bound can be beaten by the plan it stands beside",
+            )
+
+
+def _said(classes: Classes) -> str:
+    return ", ".join(f"{plain(count)} of class {name}" for name, count in classes) or "nothing"
+
+
+def _check_gap(notes: Notebook, proof: Proof) -> None:
+    gap = Fraction(proof.cost - proof.bound, proof.cost) if proof.cost > 0 else Fraction(0)
+    if not (math.isfinite(proof.gap) and abs(Fraction(proof.gap) - gap) <= Fraction(1, 10**9)):
+        shown = f"{float(gap):.6g}" if abs(gap) < 10**300 else "beyond measure"
+        notes.note("proof", "plan", f"the gap is said to be {proof.gap!r}; by the bound it is {shown}")
+
+
+def _check_proven(notes: Notebook, proof: Proof) -> None:
+    """Check that a plan is called proven where, and only where, its own figures say so: a gap of 0.001 at most."""
+    known = proof.missing == proof.missing_at_least
+    near = 1000 * (proof.cost - proof.bound) <= max(proof.cost, 0)
+    if bool(proof.proven) != (known and near):
+        word = "proven" if proof.proven else "not proven"
+        notes.note(
+            "proof",
+            "plan",
+            f"it is called {word} with {_said(proof.missing)} missing of at least {_said(proof.missing_at_least)}, "
+            f"a cost of {plain(proof.cost)} and a bound of {plain(proof.bound)}; proven is no fewer missing "
+            "and a gap of at most 0.001",
+        )
