@@ -60,7 +60,7 @@ def assemble(
     missing_at_least
         A bound a class of aim 1; a class that is not in it has 0.
     aim1_proven
-        Whether no plan misses fewer.
+        Whether no plan misses fewer: then what is missing is its own bound.
     price
         Hundredths of a minute for a board foot, where the cost is counted at another price than the shop's.
 
@@ -76,18 +76,21 @@ def assemble(
     least = min(cost, 0) if bound is None else bound
     gap = (cost - least) / cost if cost > max(least, 0) else 0.0
     claimed = missing_at_least or {}
+    fewest = (
+        counts.classes if aim1_proven else tuple((name, claimed.get(name, 0)) for name, _ in counts.classes)
+    )
     return Plan(
         input_name=job.name,
         input_sha256=job.sha256,
         mark=job.shop.mark,
         proof=Proof(
             missing=counts.classes,
-            missing_at_least=tuple((name, claimed.get(name, 0)) for name, _ in counts.classes),
+            missing_at_least=fewest,
             cost=cost,
             net_worth=net,
             bound=least,
             gap=gap,
-            proven=aim1_proven and gap <= PROVEN_GAP,
+            proven=fewest == counts.classes and gap <= PROVEN_GAP,
         ),
         made=counts.made,
         spare=counts.spare,
