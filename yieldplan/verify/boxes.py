@@ -1,4 +1,4 @@
-"""What is jointed as one piece, worked out afresh: its losses (R3), box and rows across (R4, R5), and sound ends (R1)."""
+"""What is jointed as one piece, worked out afresh: losses (R3), box and rows across (R4, R5); sound ends (R1)."""
 
 from __future__ import annotations
 
