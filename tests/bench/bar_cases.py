@@ -1,7 +1,8 @@
 """Bars of one section without defects, in a shop that loses nothing: published cases, and recipes with fresh seeds.
 
 Triplets and the uniform recipe: Falkenauer 1996, J. Heuristics 2; pieces of 150 to 200: after Schwerin & Waescher 1997;
-all from memory. The cases of books stand with their source in tests/published. One unit of a case is 1 mm.
+all from memory. The cases of books stand with their source in tests/published. One unit of a case is one inch, and
+a bar is 6 in square, so that a unit of it is worth 250 exactly.
 """
 
 from __future__ import annotations
@@ -10,27 +11,29 @@ import random
 from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from yieldplan.model import Blank, Job, Offcut, Shop, metric_shop
-from yieldplan.model.shop import LENGTHS, METRIC_DEFAULTS, MINUTES, MM
+from yieldplan.model import Blank, Job, Offcut, Shop
+from yieldplan.model.shop import INCH, LENGTHS, MINUTES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-SIDE = 100 * MM
-REACHES = ("saw_depth", "bandsaw_height", "resaw_height", "jointer_width", "planer_width")
+SIDE = 6 * INCH
+REACHES = ("saw_depth", "bandsaw_height", "resaw_height", "jointer_width", "planer_width", "full_length")
 
 
-def lossless_shop(**settings: int) -> Shop:
+def lossless_shop() -> Shop:
     """Return a shop that loses nothing, keeps nothing and counts no minute."""
-    free = dict.fromkeys(LENGTHS, 0) | dict.fromkeys(REACHES, 1200 * MM) | dict.fromkeys(MINUTES, 0)
-    kept = {"keeper_length": 30_000 * MM, "full_length": METRIC_DEFAULTS["full_length"], "mark": MM}
-    return metric_shop(**{**free, **kept, "length_premium": 0, "minutes_for_a_board_foot": 1000, **settings})
+    settings: dict[str, Any] = dict.fromkeys((*LENGTHS, *MINUTES, "length_premium"), 0)
+    settings |= dict.fromkeys(REACHES, 96 * INCH)
+    return Shop(
+        **{**settings, "mark": INCH, "keeper_length": 30_000 * INCH, "minutes_for_a_board_foot": 1000}
+    )
 
 
 class Bars(NamedTuple):
@@ -49,11 +52,11 @@ class Bars(NamedTuple):
 def bars(name: str, stock: Mapping[int, int], wanted: Mapping[int, int], best: int) -> Bars:
     """Return a case from the lengths of the bars and of the pieces, each with how many there are."""
     offcuts = tuple(
-        Offcut(name=f"Bar {length}", length=length * MM, width=SIDE, thickness=SIDE, qty=count)
+        Offcut(name=f"Bar {length}", length=length * INCH, width=SIDE, thickness=SIDE, qty=count)
         for length, count in stock.items()
     )
     blanks = tuple(
-        Blank(name=f"Piece {length}", need=count, length=length * MM, width=SIDE, thickness=SIDE)
+        Blank(name=f"Piece {length}", need=count, length=length * INCH, width=SIDE, thickness=SIDE)
         for length, count in sorted(wanted.items())
     )
     return Bars(name, Job(offcuts=offcuts, blanks=blanks, shop=lossless_shop(), name=name), best)

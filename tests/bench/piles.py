@@ -98,7 +98,8 @@ def many_kinds(seed: int, kinds: int, boards: str) -> Job:
         for number in range(rows)
     )
     wood = sum(offcut.volume * offcut.qty for offcut in pieces)
-    batch = tuple(_kind(rng, number) for number in range(kinds))
+    sections = rng.sample([size for size in SECTIONS if size[0] < 4 * 8], 9)  # what a resaw reaches
+    batch = tuple(_kind(rng, number, rng.choice(sections)) for number in range(kinds))
     for most in (3, 2, 1):
         batch = tuple(replace(blank, need=rng.randint(1, most)) for blank in batch)
         wanted = sum(blank.need * blank.length * blank.width * blank.thickness for blank in batch)
@@ -107,14 +108,13 @@ def many_kinds(seed: int, kinds: int, boards: str) -> Job:
     return _job(f"many kinds {seed}, {kinds}, {boards}", pieces, batch, Shop())
 
 
-def _kind(rng: random.Random, number: int) -> Blank:
-    width, thickness = rng.randint(8, 28), rng.randint(6, 10)
+def _kind(rng: random.Random, number: int, size: tuple[int, int]) -> Blank:
     return Blank(
         name=f"Kind {number + 1}",
         need=1,
         length=rng.randint(8 * 5, 8 * 34) * EIGHTH,
-        width=width * EIGHTH,
-        thickness=min(width, thickness) * EIGHTH,
+        width=size[0] * EIGHTH,
+        thickness=size[1] * EIGHTH,
     )
 
 
