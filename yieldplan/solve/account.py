@@ -2,7 +2,8 @@
 
 in = blanks + keepers + kerf + shavings + trimmings. A row of pieces turns to dust at most a kerf before its first
 piece and behind its last, at most two between neighbours. What the planer takes behind a row's last piece is
-shavings, and so are jointing and planing; a bandsaw's skim counts with its kerf. Trimmings are the rest.
+shavings (but for a keeper, in a shop that keeps what is so thin), and so are jointing and planing; a bandsaw's skim
+counts with its kerf. Trimmings are the rest.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import (
     Account,
     SplitBillet,
+    is_keeper,
     is_sawn_off,
     jointed,
     keepers,
@@ -69,9 +71,10 @@ def _add_billet(job: Job, wood: Wood, part: Billet, found: _Sum) -> None:
     found.shavings += length * (wood.width * wood.thickness - box)
     for row in sawn_rows(wood, part, shop):
         depth = row.other[1] - row.other[0]
-        planed_off = 0 if is_sawn_off(row.spans[-1][1], row.end, shop) else row.end - row.spans[-1][1]
-        found.shavings += length * depth * planed_off
-        found.kerf += length * depth * sawdust(row.spans, (0, row.end - planed_off), row.kerf)
+        over = 0 if is_sawn_off(row.spans[-1][1], row.end, shop) else row.end - row.spans[-1][1]
+        kept = over - row.kerf if is_keeper(length, over - row.kerf, depth, shop) else 0
+        found.shavings += length * depth * (over - kept)
+        found.kerf += length * depth * sawdust(row.spans, (0, row.end - over), row.kerf)
     for strip in part.strips:
         for stick in strip.sticks:
             blanks = [job.blank(cut.blank) for cut in stick.blanks]
