@@ -44,7 +44,9 @@ class Rounding(Enum):
         marks = exact / mark
         if self.value.startswith("down"):
             return math.floor(marks) * mark
-        return (math.ceil(marks) if self.value.startswith("up") else math.floor(marks + Fraction(1, 2))) * mark
+        return (
+            math.ceil(marks) if self.value.startswith("up") else math.floor(marks + Fraction(1, 2))
+        ) * mark
 
 
 class MeasureError(ValueError):
@@ -135,9 +137,7 @@ def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction
     return steps
 
 
-def read(
-    value: object, unit: Unit, rounding: Rounding, *, mark: int = 1, decimal_comma: bool = False
-) -> int:
+def read(value: object, unit: Unit, rounding: Rounding, *, mark: int = 1, decimal_comma: bool = False) -> int:
     """Return a length in whole marks of ``mark`` steps, rounded for what it is used for; see :func:`exact`.
 
     Examples

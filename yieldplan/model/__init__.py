@@ -5,6 +5,7 @@ Every length is a whole number of marks, held in steps of 1/320 mm; angles are w
 
 from yieldplan.model.alternative import Alternative
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
+from yieldplan.model.gives import Hindrance, Miss, billet_needed, length_needed, why_not
 from yieldplan.model.grain import ring_window
 from yieldplan.model.leftovers import Keeper, gaps, is_keeper, keepers
 from yieldplan.model.pile import Blank, Defect, Job, Offcut
@@ -49,9 +50,11 @@ __all__ = [
     "Blank",
     "CutBlank",
     "Defect",
+    "Hindrance",
     "InputError",
     "Job",
     "Keeper",
+    "Miss",
     "Offcut",
     "OffcutPlan",
     "Pass",
@@ -70,6 +73,7 @@ __all__ = [
     "Wood",
     "Work",
     "YieldplanError",
+    "billet_needed",
     "dump_plan",
     "fits_machines",
     "gaps",
@@ -78,6 +82,7 @@ __all__ = [
     "is_sawn_off",
     "jointed",
     "keepers",
+    "length_needed",
     "lengthened",
     "load_plan",
     "may_split",
@@ -91,6 +96,7 @@ __all__ = [
     "sound_ends",
     "split_range",
     "whole",
+    "why_not",
     "work_of",
     "worth",
 ]

@@ -38,7 +38,9 @@ def length(
     steps = row.marks.steps(row, heading, found, rounding) if row.good(heading) else 0
     if above_nothing and row.good(heading) and steps == 0:
         least = write(row.marks.mark, row.unit)
-        row.fault(heading, "is no length at all", f"at least a mark, {least}" if found else "a length above 0")
+        row.fault(
+            heading, "is no length at all", f"at least a mark, {least}" if found else "a length above 0"
+        )
     return steps
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
 from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
+
 # doubts
 from yieldplan.workbook.grid import Faults
 from yieldplan.workbook.offcuts import MOST_PIECES, read_defects, read_offcuts, with_defects

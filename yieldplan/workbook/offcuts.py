@@ -75,9 +75,7 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
             continue
         first = found.get(fold(name))
         if first is None:
-            found[fold(name)] = Named(
-                name=name, row=row, item=offcut, sizes=_typed_sizes(row)
-            )
+            found[fold(name)] = Named(name=name, row=row, item=offcut, sizes=_typed_sizes(row))
         else:
             row.fault(
                 "Offcut",

@@ -38,9 +38,13 @@ LENGTHS: dict[str, Setting] = {
     "edge skim": Setting(_LOSS, "taken off an edge to clean it once it is straight"),
     "width allowance": Setting(_LOSS, "sawn over the finished width, planed off"),
     "thickness allowance": Setting(_LOSS, "sawn over the finished thickness, planed off"),
-    "least planing": Setting(_LOSS, "the planer takes at least this; for wood that is planed larger, being wet"),
+    "least planing": Setting(
+        _LOSS, "the planer takes at least this; for wood that is planed larger, being wet"
+    ),
     "plane off": Setting(_ROOM, "what is over by no more than this is planed off, not sawn off"),
-    "length allowance": Setting(_LOSS, "a blank leaves the shop so much over its finished length; 0: cut to it"),
+    "length allowance": Setting(
+        _LOSS, "a blank leaves the shop so much over its finished length; 0: cut to it"
+    ),
     "shortest machined length": Setting(_LEAST, "the shortest piece that goes over the machines safely"),
     "jointer width": Setting(_ROOM, "the widest face that the jointer takes"),
     "planer width": Setting(_ROOM, "the widest stick that the planer takes"),
