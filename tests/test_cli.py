@@ -4,81 +4,26 @@ from __future__ import annotations
 
 import csv
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+from rib import BLANKS, OFFCUTS, Streams, folder, found, one_rib
 
 from yieldplan import __version__, commands, solve
-from yieldplan.cli import main
-from yieldplan.model import (
-    Account,
-    Billet,
-    CutBlank,
-    Job,
-    OffcutPlan,
-    Plan,
-    Proof,
-    Stick,
-    Strip,
-    dump_plan,
-    worth,
-)
+from yieldplan.model import dump_plan
 from yieldplan.model.errors import SolverError
-from yieldplan.model.shop import INCH
-from yieldplan.solve import Options, Progress
+from yieldplan.model.work import QUICK, WOOD_ALONE
+from yieldplan.solve import Options, Progress, Solution
 from yieldplan.terminal import progress_words
 from yieldplan.workbook import read
 
-OFFCUTS = [["Offcut", "Length", "Width", "Thickness"], ["P1", "14", "2 3/8", "1 1/4"]]
-BLANKS = [["Blank", "Need", "Length", "Width", "Thickness"], ["Rib", "1", "12", "2", "1"]]
-
-
-def folder(path: Path, offcuts: list[list[str]] = OFFCUTS, blanks: list[list[str]] = BLANKS) -> Path:
-    """Write a csv folder and return it."""
-    path.mkdir()
-    for name, rows in (("offcuts.csv", offcuts), ("blanks.csv", blanks)):
-        with (path / name).open("w", newline="", encoding="utf-8") as file:
-            csv.writer(file).writerows(rows)
-    return path
-
-
-def one_rib(job: Job, *, missing: int = 0) -> Plan:
-    """Return the plan that cuts the one Rib out of P1, as exact as the recheck wants it."""
-    offcut, skim = job.offcuts[0], INCH // 32
-    length, width, thickness = offcut.length, offcut.width, offcut.thickness
-    cut = CutBlank(blank="Rib", extra=False, start=INCH // 2, end=13 * INCH)
-    wide, thick = 2 * INCH + INCH // 8, INCH + INCH // 16
-    strip = Strip(start=0, end=wide, sticks=(Stick(start=0, end=thick, blanks=(cut,)),))
-    billet = Billet(start=0, end=length, layout="rip first", face_loss=skim, edge_loss=skim, strips=(strip,))
-    whole, box = length * width * thickness, length * (width - skim) * (thickness - skim)
-    blanks = 12 * 2 * INCH**3
-    kerf = (
-        length * (thickness - skim) * min(width - skim - wide, INCH // 8)
-        + length * wide * min(thickness - skim - thick, INCH // 8)
-        + 2 * INCH**2 * (INCH // 8) * 2
-    )
-    shavings = whole - box + length * (wide * thick - 2 * INCH**2)
-    drawn = worth(length, width, thickness, job.shop)
-    return Plan(
-        input_name=job.name,
-        input_sha256=job.sha256,
-        proof=Proof(missing=((1, missing),), net_worth=drawn, bound=drawn, gap=0.0, proven=True),
-        made=(("Rib", 1),),
-        extra=(("Rib", 0),),
-        missing=(("Rib", missing),),
-        account=Account(
-            volume_in=whole,
-            blanks=blanks,
-            keepers=0,
-            kerf=kerf,
-            shavings=shavings,
-            trimmings=whole - blanks - kerf - shavings,
-        ),
-        offcuts=(OffcutPlan(offcut="P1", copy=1, segments=(billet,)),),
-    )
+if TYPE_CHECKING:
+    from yieldplan.model import Job
 
 
 @pytest.fixture
@@ -92,26 +37,18 @@ def pile(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture
 def planned(pile: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Replace the search by its known answer for the pile."""
-    monkeypatch.setattr(solve, "plan", lambda job, options, on_event: one_rib(job))
+    monkeypatch.setattr(solve, "solve", found)
     return pile
-
-
-class Streams:
-    """What one run wrote, and its exit status."""
-
-    def __init__(self, capsys: pytest.CaptureFixture[str], *args: object) -> None:
-        self.status = main([str(arg) for arg in args])
-        self.out, self.err = capsys.readouterr()
 
 
 # Arguments
 
 
 def test_help_is_on_standard_output(capsys: pytest.CaptureFixture[str]) -> None:
-    """Help names the four commands and is no failure."""
+    """Help names the commands and is no failure."""
     run = Streams(capsys, "--help")
     assert (run.status, run.err) == (0, "")
-    assert all(f"\n  {command} " in run.out for command in ("tally", "check", "plan", "verify"))
+    assert all(f"\n  {command} " in run.out for command in ("tally", "check", "plan", "order", "verify"))
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:
@@ -130,6 +67,11 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
         (("plan", "x", "--seconds", "soon"), "Invalid value for '--seconds'", "yieldplan plan"),
         (("plan", "x", "--seconds", "0"), "Invalid value for --seconds: expected", "yieldplan plan"),
         (("plan", "x", "--seconds", "nan"), "Invalid value for --seconds: expected", "yieldplan plan"),
+        (
+            ("plan", "x", "--wood", "--quick"),
+            "Invalid value for --wood and --quick: expected",
+            "yieldplan plan",
+        ),
         (("verify", "x"), "Missing argument 'PLAN.json'", "yieldplan verify"),
     ],
 )
@@ -234,49 +176,123 @@ def test_plan_into_a_folder_of_its_own(capsys: pytest.CaptureFixture[str], plann
     assert commands.default_folder(Path("boats/skiff.v2.xlsx")) == Path("skiff.v2-order")
 
 
-def test_plan_that_is_short(
-    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_plan_that_is_short(capsys: pytest.CaptureFixture[str], planned: Path) -> None:
     """Short is status 3, said first, with the reason; the files are written all the same."""
-    monkeypatch.setattr(solve, "plan", lambda job, options, on_event: one_rib(job, missing=1))
-    with (pile / "blanks.csv").open("w", newline="", encoding="utf-8") as file:
+    with (planned / "blanks.csv").open("w", newline="", encoding="utf-8") as file:
         csv.writer(file).writerows([BLANKS[0], ["Rib", "2", "12", "2", "1"]])
-    run = Streams(capsys, "plan", pile, "--out", "order")
+    run = Streams(capsys, "plan", planned, "--out", "order")
     assert run.status == 3
     assert run.out.startswith("SHORT: 1 of the 2 needed blanks is missing.\n")
-    assert "Enough for 1 of 2: only P1 will do, and it is used up for these." in run.out
+    assert "Why blanks are missing\nRib, 1 missing\n" in run.out
+    assert "Proven: no plan makes more of the blanks;" in run.out
     assert Path("order/plan.json").exists()
 
 
-def test_seconds_reach_the_search(
+@pytest.mark.parametrize(
+    ("args", "asked"),
+    [
+        ((), Options()),
+        (("--seconds", "2.5"), Options(seconds=2.5)),
+        (("--wood",), Options(price=WOOD_ALONE)),
+        (("--quick", "--seconds", "3"), Options(seconds=3.0, price=QUICK)),
+    ],
+)
+def test_what_is_asked_reaches_the_search(
+    capsys: pytest.CaptureFixture[str],
+    pile: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    args: tuple[str, ...],
+    asked: Options,
+) -> None:
+    """Seconds and the price of work are the search's; without them its own defaults hold."""
+    heard: list[Options] = []
+
+    def search(job: Job, *, options: Options, **_: object) -> Solution:
+        heard.append(options)
+        return found(job)
+
+    monkeypatch.setattr(solve, "solve", search)
+    Streams(capsys, "plan", pile, *args)
+    assert heard == [asked]
+
+
+def test_help_tells_the_seconds_that_hold(capsys: pytest.CaptureFixture[str]) -> None:
+    """The default in the help of plan is the search's own."""
+    words = " ".join(Streams(capsys, "plan", "--help").out.split())
+    assert re.findall(r"--seconds N .*?\[default: (\d+)\]", words) == [f"{Options().seconds:g}"]
+
+
+@pytest.mark.parametrize(("option", "price"), [("--wood", WOOD_ALONE), ("--quick", QUICK)])
+def test_the_price_of_work_is_kept_with_the_plan(
+    capsys: pytest.CaptureFixture[str],
+    pile: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    option: str,
+    price: int,
+) -> None:
+    """A plan made at another price of work is right by itself: verify and order take it as it was written."""
+
+    def search(job: Job, *, options: Options, **_: object) -> Solution:
+        return Solution(
+            plan=one_rib(job, price=options.price), ended="it is proven", coarse=(), alternatives=()
+        )
+
+    monkeypatch.setattr(solve, "solve", search)
+    assert Streams(capsys, "plan", pile, "--out", "order", option).status == 0
+    assert Streams(capsys, "verify", pile, "order/plan.json").status == 0
+    assert Streams(capsys, "order", pile, "order/plan.json").status == 0
+    assert f'"hundredths_for_a_board_foot": {price},' in Path("order/plan.json").read_text(encoding="utf-8")
+
+
+def test_a_plan_that_breaks_a_rule_is_not_shown(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """--seconds is the search's; without it the search's own default holds."""
-    asked: list[Options] = []
+    """What the search gives is rechecked in sight: a breach is status 1, a sentence, and nothing is written."""
 
-    def search(job: Job, *, options: Options, on_event: object) -> Plan:
-        asked.append(options)
-        return one_rib(job)
+    def search(job: Job, **_: object) -> Solution:
+        plan = one_rib(job)
+        worse = replace(plan, work=replace(plan.work, sticks=2))
+        return Solution(plan=worse, ended="it is proven", coarse=(), alternatives=())
 
-    monkeypatch.setattr(solve, "plan", search)
-    Streams(capsys, "plan", pile, "--seconds", "2.5")
-    Streams(capsys, "plan", pile)
-    assert asked == [Options(seconds=2.5), Options()]
-
-
-def test_why_shows_what_was_tried(capsys: pytest.CaptureFixture[str], pile: Path) -> None:
-    """The report on the offcut stands last, however its name is typed."""
-    run = Streams(capsys, "plan", pile, "--why", " p1", "--seconds", "5")
-    assert "What was tried on P1\n" in run.out
-    assert "planned" in run.out.partition("What was tried on P1\n")[2]
+    monkeypatch.setattr(solve, "solve", search)
+    run = Streams(capsys, "plan", pile, "--out", "order")
+    assert (run.status, run.out) == (1, "")
+    assert run.err.startswith("the plan found does not pass the recheck, so it is not shown: ")
+    assert not Path("order").exists()
 
 
-def test_why_of_an_unknown_offcut_is_bad_input(capsys: pytest.CaptureFixture[str], pile: Path) -> None:
-    """Nothing is searched or written; the nearest name is offered."""
-    run = Streams(capsys, "plan", pile, "--why", "P11")
+def test_the_column_extra_is_refused_by_name(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """A batch of the first edition is told to use Spare, with status 2 and nothing planned."""
+    blanks = [[*BLANKS[0], "Extra"], [*BLANKS[1], "2"]]
+    run = Streams(capsys, "plan", folder(tmp_path / "old", blanks=blanks), "--out", str(tmp_path / "order"))
     assert (run.status, run.out) == (2, "")
-    assert run.err == f"--why P11: there is no offcut of that name in {pile.name}; did you mean P1?\n"
-    assert not Path("pile-order").exists()
+    assert "Extra" in run.err
+    assert "Spare" in run.err
+    assert not (tmp_path / "order").exists()
+
+
+def test_the_public_function_solves_and_rechecks(planned: Path) -> None:
+    """``yieldplan.plan`` returns the plan that the search found, once it has passed the recheck."""
+    import yieldplan  # noqa: PLC0415 - asked as a user of the package would
+
+    job = read(planned)
+    assert yieldplan.plan(job) == one_rib(job)
+    assert yieldplan.verify(job, yieldplan.plan(job)) == ()
+
+
+def test_the_public_function_refuses_a_plan_that_breaks_a_rule(
+    pile: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody gets such a plan, from the command line or from Python."""
+    import yieldplan  # noqa: PLC0415 - asked as a user of the package would
+
+    def search(job: Job, **_: object) -> Solution:
+        plan = one_rib(job)
+        return Solution(plan=replace(plan, mark=1), ended="it is proven", coarse=(), alternatives=())
+
+    monkeypatch.setattr(solve, "solve", search)
+    with pytest.raises(SolverError, match="does not pass the recheck"):
+        yieldplan.plan(read(pile))
 
 
 def test_bad_input_touches_no_earlier_output(capsys: pytest.CaptureFixture[str], planned: Path) -> None:
@@ -292,7 +308,7 @@ def test_a_folder_that_cannot_be_used_is_refused_before_the_search(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nobody waits half a minute to hear that the folder is a file."""
-    monkeypatch.setattr(solve, "plan", lambda *_, **__: pytest.fail("searched"))
+    monkeypatch.setattr(solve, "solve", lambda *_, **__: pytest.fail("searched"))
     Path("order").write_bytes(b"")
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out) == (1, "")
@@ -344,10 +360,10 @@ def test_failures_are_one_sentence(
 ) -> None:
     """Any failure is one plain sentence and its status; nothing is written, and no traceback shown."""
 
-    def fail(*_: object, **__: object) -> Plan:
+    def fail(*_: object, **__: object) -> Solution:
         raise error
 
-    monkeypatch.setattr(solve, "plan", fail)
+    monkeypatch.setattr(solve, "solve", fail)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out, run.err) == (status, "", said)
     assert not Path("order").exists()
@@ -359,10 +375,10 @@ def test_debug_shows_the_traceback(
 ) -> None:
     """With --debug, before or after the command, the traceback stands above the sentence."""
 
-    def fail(*_: object, **__: object) -> Plan:
+    def fail(*_: object, **__: object) -> Solution:
         raise ZeroDivisionError("division by zero")
 
-    monkeypatch.setattr(solve, "plan", fail)
+    monkeypatch.setattr(solve, "solve", fail)
     args = ["--debug", "plan", pile] if place == "before" else ["plan", pile, "--debug"]
     run = Streams(capsys, *args)
     assert run.status == 1
@@ -370,48 +386,51 @@ def test_debug_shows_the_traceback(
     assert "Something went wrong" in run.err.splitlines()[-1]
 
 
+AT = Progress(phase="[b]filling", seconds=1.5, missing=1, net_worth=21_392, hundredths=24_950, gap=0.0167)
+
+
+def telling(job: Job, *, on_event: object, **_: object) -> Solution:
+    """Stand in for the search: say once how far it is."""
+    assert callable(on_event)
+    on_event(AT)
+    return found(job)
+
+
 def test_no_progress_when_piped(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where standard error is no terminal nothing is said of the search."""
-
-    def search(job: Job, *, options: Options, on_event: object) -> Plan:
-        assert callable(on_event)
-        on_event(
-            Progress(phase="filling", best=1200, missing=2, bound=1180, gap=0.0, looked_at=3, offcuts=48)
-        )
-        return one_rib(job)
-
-    monkeypatch.setattr(solve, "plan", search)
-    assert "filling" not in Streams(capsys, "plan", pile).err
+    monkeypatch.setattr(solve, "solve", telling)
+    assert "so far" not in Streams(capsys, "plan", pile).err
 
 
 def test_progress_line_on_a_terminal(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """On a terminal the line shows the phase, the best so far, bound, gap and offcuts looked at."""
-
-    def search(job: Job, *, options: Options, on_event: object) -> Plan:
-        assert callable(on_event)
-        on_event(
-            Progress(
-                phase="[b]filling", best=1200, missing=2, bound=1180, gap=0.0167, looked_at=3, offcuts=48
-            )
-        )
-        return one_rib(job)
-
-    monkeypatch.setattr(solve, "plan", search)
+    """On a terminal one line says how far the search is, in a builder's words."""
+    monkeypatch.setattr(solve, "solve", telling)
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
     monkeypatch.setenv("TERM", "xterm")
     monkeypatch.setenv("COLUMNS", "120")
-    run = Streams(capsys, "plan", pile)
-    assert "[b]filling, 2 missing, best 1,200, bound 1,180, gap 1.7 %, offcuts 3 of 48" in run.err
+    assert progress_words(AT, 1) in Streams(capsys, "plan", pile).err
 
 
-def test_progress_before_anything_is_known() -> None:
-    """What is not known yet is not shown."""
-    event = Progress(phase="reading", best=None, missing=None, bound=None, gap=None, looked_at=0, offcuts=48)
-    assert progress_words(event) == "reading, offcuts 0 of 48"
+@pytest.mark.parametrize(
+    ("event", "words"),
+    [
+        (
+            AT,
+            "52 of 53 made; 21.40 board feet, 4 h 10 min so far; nothing better by more than 1.7 %; Ctrl-C keeps this",
+        ),
+        (
+            replace(AT, missing=0, gap=None),
+            "all 53 made; 21.40 board feet, 4 h 10 min so far; Ctrl-C keeps this",
+        ),
+    ],
+)
+def test_progress_in_a_builders_words(event: Progress, words: str) -> None:
+    """What is made, wood and work so far, how much better there may be; what is not known is not said."""
+    assert progress_words(event, 53) == words
 
 
 # verify
@@ -437,7 +456,7 @@ def test_verify_a_right_plan(capsys: pytest.CaptureFixture[str], pile: Path, pla
 def test_verify_a_broken_plan(capsys: pytest.CaptureFixture[str], pile: Path, plan_file: Path) -> None:
     """A broken plan is status 1, a sentence a breach on standard output, then their count."""
     plan = one_rib(read(pile))
-    plan_file.write_bytes(dump_plan(replace(plan, account=replace(plan.account, kerf=0))))
+    plan_file.write_bytes(dump_plan(replace(plan, account=replace(plan.account, kerf=plan.account.kerf + 1))))
     run = Streams(capsys, "verify", pile, plan_file)
     assert (run.status, run.err) == (1, "")
     *breaches, last = run.out.splitlines()
@@ -454,6 +473,10 @@ def test_verify_a_broken_plan(capsys: pytest.CaptureFixture[str], pile: Path, pl
     [
         (b"{", "plan.json: the file is not JSON"),
         (b"{}", "plan.json: the file is not a yieldplan plan; expected a plan.json that yieldplan wrote."),
+        (
+            b'{"format": "yieldplan", "version": 1}',
+            "plan.json: the plan file is of version 1, by an earlier edition whose rules were others;",
+        ),
         (None, "plan.json: No such file or directory; expected a plan.json that yieldplan wrote."),
     ],
 )

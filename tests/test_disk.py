@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from test_cli import Streams, folder, one_rib
+from rib import Streams, folder, one_rib
 
 from yieldplan.commands import ORDER_NAMES
 from yieldplan.model import dump_plan

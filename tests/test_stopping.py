@@ -11,20 +11,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from test_cli import Streams, folder, one_rib
+from rib import Streams, folder, found
 
 from yieldplan import commands, solve
-from yieldplan.solve import aims
 from yieldplan.stopping import noting_stop
-from yieldplan.verify import Breach, verify
 from yieldplan.workbook import fingerprint, read
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from yieldplan.model import Job, Plan
+    from yieldplan.model import Job
+    from yieldplan.solve import Progress, Solution
 
 DATA = Path(__file__).parents[1] / "data_demo"
+FIRST = solve.Progress(phase="first plan", seconds=0.1, missing=0, net_worth=1, hundredths=1, gap=None)
 
 
 @pytest.fixture
@@ -40,71 +40,96 @@ def press() -> None:
     os.kill(os.getpid(), signal.SIGINT)
 
 
-def found(job: Job, *, on_event: Callable[[solve.Progress], None], **_: object) -> Plan:
-    """Say that the search is over, and return its plan."""
-    on_event(solve.Progress(phase=solve.RECHECK, best=0, missing=0, bound=0, gap=0.0, looked_at=1, offcuts=1))
-    return one_rib(job)
-
-
 def test_ctrl_c_in_the_search_shows_and_writes_what_was_found(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The best plan up to then is shown and written, and the status says that the run was stopped."""
+    """The search is told, ends with the best plan up to then, and the status says that the run was stopped."""
+    told: list[bool] = []
 
-    def search(job: Job, **_: object) -> Plan:
-        with pytest.raises(KeyboardInterrupt):
-            press()
-        return one_rib(job)
+    def search(
+        job: Job, *, on_event: Callable[[Progress], None], stopped: Callable[[], bool], **_: object
+    ) -> Solution:
+        on_event(FIRST)
+        told.append(stopped())
+        press()
+        told.append(stopped())
+        return found(job)
 
-    monkeypatch.setattr(solve, "plan", search)
+    monkeypatch.setattr(solve, "solve", search)
     run = Streams(capsys, "plan", pile, "--out", "order")
+    assert told == [False, True]
     assert run.status == 130
     assert run.out.startswith("The one needed blank is made.\n")
     assert run.err.endswith("cutting-order.xlsx\nStopped: this is the best plan up to then.\n")
     assert sorted(path.name for path in Path("order").iterdir()) == sorted(commands.OUTPUT_NAMES)
 
 
-@pytest.mark.parametrize("asked", [(), ("--why", "P1")], ids=["plan", "with why"])
-def test_ctrl_c_between_the_search_and_the_writing_loses_nothing(
-    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch, asked: tuple[str, ...]
+def test_ctrl_c_before_the_first_plan_stops_at_once(
+    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """While the plan that was found is put together and rechecked, Ctrl-C is only noted."""
-    rechecked: list[Plan] = []
+    """There is nothing to lose yet: a sentence that says so, status 130, nothing written."""
 
-    def pressed(job: Job, result: Plan) -> tuple[Breach, ...]:
-        if not rechecked:
-            press()
-        rechecked.append(result)
-        return verify(job, result)
+    def search(job: Job, **_: object) -> Solution:
+        press()
+        pytest.fail("it went on")
 
-    monkeypatch.setattr(aims, "verify", pressed)
-    run = Streams(capsys, "plan", pile, "--out", "order", "--seconds", "1", *asked)
+    monkeypatch.setattr(solve, "solve", search)
+    run = Streams(capsys, "plan", pile, "--out", "order")
+    assert (run.status, run.out) == (130, "")
+    assert run.err == "Stopped before there was any plan; nothing was written.\n"
+    assert not Path("order").exists()
+
+
+def test_the_real_search_heeds_ctrl_c(
+    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pressed as soon as there is a plan, the search gives that plan long before its seconds are spent."""
+    real = solve.solve
+
+    def search(job: Job, *, on_event: Callable[[Progress], None], **asked: Any) -> Solution:
+        def pressing(event: Progress) -> None:
+            on_event(event)
+            if not asked["stopped"]():
+                press()
+
+        return real(job, on_event=pressing, **asked)
+
+    monkeypatch.setattr(solve, "solve", search)
+    run = Streams(capsys, "plan", DATA / "skiff-frames.xlsx", "--out", "order", "--seconds", "300")
     assert run.status == 130
     assert run.err.endswith("Stopped: this is the best plan up to then.\n")
     assert Path("order/plan.json").exists()
 
 
-def test_a_second_ctrl_c_in_the_recheck_stops_at_once(
-    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("presses", [1, 2])
+def test_ctrl_c_in_the_recheck(
+    capsys: pytest.CaptureFixture[str],
+    pile: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    presses: int,
 ) -> None:
-    """A sentence that does not say that there was no plan, status 130, nothing written."""
+    """While the plan that was found is rechecked, Ctrl-C is only noted; a second one stops at once."""
+    recheck = commands.recheck
 
-    def pressed_twice(*_: object) -> tuple[Breach, ...]:
-        press()
-        press()
-        return ()
+    def pressed(*arguments: Any) -> None:
+        for _ in range(presses):
+            press()
+        recheck(*arguments)
 
-    monkeypatch.setattr(aims, "verify", pressed_twice)
-    run = Streams(capsys, "plan", pile, "--out", "order", "--seconds", "1")
-    assert (run.status, run.out, run.err) == (130, "", "Stopped.\n")
-    assert not Path("order").exists()
+    monkeypatch.setattr(solve, "solve", found)
+    monkeypatch.setattr(commands, "recheck", pressed)
+    run = Streams(capsys, "plan", pile, "--out", "order")
+    assert run.status == 130
+    assert Path("order/plan.json").exists() == (presses == 1)
+    if presses == 2:
+        assert (run.out, run.err) == ("", "Stopped.\n")
 
 
 def test_ctrl_c_while_the_pages_are_made_is_held_back(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A plan that has been found is not lost because someone stops the run a second later."""
-    monkeypatch.setattr(solve, "plan", found)
+    monkeypatch.setattr(solve, "solve", found)
     order = commands._order
 
     def pressed(*arguments: Any) -> Any:
@@ -121,7 +146,7 @@ def test_a_second_ctrl_c_stops_at_once(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Who presses twice means it: a sentence, status 130, nothing written."""
-    monkeypatch.setattr(solve, "plan", found)
+    monkeypatch.setattr(solve, "solve", found)
 
     def pressed_twice(*_: object) -> None:
         press()
@@ -173,12 +198,12 @@ def test_an_input_that_changes_during_the_run_is_noticed(
 ) -> None:
     """A plan for wood that has been measured anew meanwhile is neither shown nor written."""
 
-    def search(job: Job, **_: object) -> Plan:
+    def search(job: Job, **_: object) -> Solution:
         with (pile / "offcuts.csv").open("a", encoding="utf-8") as file:
             file.write("P2,20,4,2\n")
-        return one_rib(job)
+        return found(job)
 
-    monkeypatch.setattr(solve, "plan", search)
+    monkeypatch.setattr(solve, "solve", search)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out) == (1, "")
     assert run.err == (

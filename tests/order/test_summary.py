@@ -7,25 +7,27 @@ from dataclasses import replace
 import pytest
 
 from yieldplan.model import (
-    Account,
+    Alternative,
     Billet,
     Blank,
     CutBlank,
     Job,
-    Keeper,
-    Lesser,
     Offcut,
     OffcutPlan,
     Plan,
     Proof,
     Shop,
+    SplitBillet,
     Stick,
     Strip,
-    WholeKeeper,
 )
 from yieldplan.model.shop import INCH
+from yieldplan.model.work import QUICK, WOOD_ALONE
+from yieldplan.order.howgood import how_good
+from yieldplan.order.minutes import how_long, net_feet, shares
 from yieldplan.order.renderables import plain_text
-from yieldplan.order.summary import lesser_sentence, proof_sentence, summary
+from yieldplan.order.summary import summary
+from yieldplan.solve.assemble import assemble
 from yieldplan.verify import verify
 
 
@@ -43,82 +45,53 @@ RIB = Blank(name="Rib", need=2, length=inches(12), width=inches(2), thickness=in
 JOB = Job(
     offcuts=(P1, P2, P3),
     blanks=(RIB,),
-    shop=Shop(keeper_length=inches(6)),
+    shop=Shop(keeper_length=inches(6), keeper_width=inches(1), keeper_thickness=inches(3 / 4)),
     name="pile.xlsx",
     sha256="ab",
 )
 
 
-def billet(end: float, *strips: Strip) -> Billet:
-    """Return a rip-first billet from end A to ``end`` inches of an offcut without warp."""
-    skim = inches(1 / 32)
-    return Billet(start=0, end=inches(end), layout="rip first", face_loss=skim, edge_loss=skim, strips=strips)
+def billet(end: float) -> Billet:
+    """Return a rip-first billet from 1/2 to ``end`` inches of an offcut without warp, with one Rib at edge 1."""
+    skim = inches(1 / 16)
+    cut = CutBlank(blank="Rib", start=inches(1), end=inches(13))
+    stick = Stick(start=0, end=inches(1.0625), blanks=(cut,))
+    return Billet(
+        start=inches(0.5),
+        end=inches(end),
+        layout="rip first",
+        face_loss=skim,
+        edge_loss=skim,
+        strips=(Strip(start=0, end=inches(2.125), sticks=(stick,)),),
+    )
 
 
-def rib_stick(*keepers: Keeper) -> Stick:
-    """Return a stick at the face with one Rib at end A."""
-    cut = CutBlank(blank="Rib", extra=False, start=inches(0.5), end=inches(13))
-    return Stick(start=0, end=inches(1.0625), blanks=(cut,), keepers=keepers)
-
-
-PLAN = Plan(
-    input_name="pile.xlsx",
-    input_sha256="ab",
-    proof=Proof(missing=((1, 0),), net_worth=1115, bound=1115, gap=0.0, proven=True),
-    made=(("Rib", 2),),
-    extra=(("Rib", 0),),
-    missing=(("Rib", 0),),
-    account=Account(
-        volume_in=182570246471680,
-        blanks=25774623031296,
-        keepers=125284217043968,
-        kerf=9591020817920,
-        shavings=7653152177536,
-        trimmings=14267233400960,
-    ),
-    offcuts=(
-        OffcutPlan(
-            offcut="P1",
-            copy=1,
-            segments=(
-                billet(
-                    20,
-                    Strip(
-                        start=0,
-                        end=inches(2.125),
-                        sticks=(
-                            rib_stick(Keeper(start=inches(13.125), end=inches(20))),
-                            Stick(start=inches(1.1875), end=inches(1 + 31 / 32), keeper=True),
-                        ),
-                    ),
-                    Strip(start=inches(2.25), end=inches(3 + 31 / 32), keeper=True),
-                ),
-            ),
-        ),
-        OffcutPlan(
-            offcut="P2",
-            copy=1,
-            segments=(
-                billet(13.5, Strip(start=0, end=inches(2.125), sticks=(rib_stick(),))),
-                WholeKeeper(start=inches(13.625), end=inches(40)),
-            ),
-        ),
-    ),
+DRAWN = (
+    OffcutPlan(offcut="P1", copy=1, billets=(billet(19.5),)),
+    OffcutPlan(offcut="P2", copy=1, billets=(billet(13.5),)),
 )
-SHORT = replace(PLAN, proof=replace(PLAN.proof, missing=((1, 1),)), made=(("Rib", 2),), missing=(("Rib", 1),))
-CUTS = 5
-"""Crosscuts of the plan: on each stick before its rib and behind it, and before the whole keeper of P2."""
-MEANING = (
-    "Net worth is the stock used: thousandths of a board foot, a long piece counted dearer, keepers taken "
-    "off."
+
+
+def planned(job: Job = JOB, drawn: tuple[OffcutPlan, ...] = DRAWN) -> Plan:
+    """Return the plan that draws these, proven to a unit."""
+    cost = assemble(job, drawn).proof.cost
+    return assemble(job, drawn, bound=cost, missing_at_least={"1": 0}, aim1_proven=True)
+
+
+PLAN = planned()
+SHORT_JOB = replace(JOB, blanks=(replace(RIB, need=3),))
+SHORT = replace(
+    PLAN,
+    proof=replace(PLAN.proof, missing=(("1", 1), ("spares", 0)), missing_at_least=(("1", 1), ("spares", 0))),
+    missing=(("Rib", 1),),
 )
 
 ALL_MADE = """\
 All 2 needed blanks are made.
 
-Blank  Finished size, in  Need  Made  Missing  Extra
-----------------------------------------------------
-Rib    12 × 2 × 1            2     2        0      0
+Blank  Finished size, in  Need  Made  Missing
+---------------------------------------------
+Rib    12 × 2 × 1            2     2        0
 
 Offcuts drawn
 Offcut  Rack  Measured size, in  Gives             Remarks
@@ -131,10 +104,10 @@ Left alone
 
 Keepers, back to the rack
 From  Size, in                Form
------------------------------------------
-P1    6 7/8 × 2 × 1           planed end
-P1    20 × 2 1/8 × 25/32      stick
-P1    20 × 1 31/32 × 1 23/32  strip
+---------------------------------------------------
+P1    19 × 1 15/16 × 1 11/16  strip
+P1    19 × 2 1/8 × 25/32      stick
+P1    6 3/8 × 2 × 1           end of a planed stick
 P2#1  26 3/8 × 3 × 1 1/2      as measured
 
 Wood
@@ -142,17 +115,27 @@ Wood
 -----------------------------------------------------------
 Drawn from the pile                   2.36  0.0056  100.0 %
   finished blanks                     0.33  0.0008   14.1 %
-  keepers                             1.62  0.0038   68.6 %
-  saw kerf                            0.12  0.0003    5.3 %
-  shavings (jointing, planing)        0.10  0.0002    4.2 %
-  trimmings (all the rest)            0.18  0.0004    7.8 %
-Waste figure: 55.0 % of the wood that is not kept went into kerf, shavings and
+  keepers                             1.56  0.0037   66.2 %
+  saw kerf                            0.12  0.0003    5.1 %
+  shavings (jointing, planing)        0.13  0.0003    5.6 %
+  trimmings (all the rest)            0.21  0.0005    9.0 %
+Waste figure: 58.2 % of the wood that is not kept went into kerf, shavings and
 trimmings.
 
-Proof
-Proven: no plan under the same rules makes every needed blank from less stock
-than this one, with its net worth of 1,115. Net worth is the stock used:
-thousandths of a board foot, a long piece counted dearer, keepers taken off.
+Work
+              Settings             Minutes
+------------------------------------------
+Handling                2 boards         8
+Jointer                 2 billets        6
+Table saw            1  2 passes         3
+Bandsaw              1  2 passes         5
+Planer               2  2 sticks         7
+Crosscut saw         1  8 cuts           5
+In all               5  34 min          34
+
+How good
+Proven: nothing better exists. Better means fewer blanks missing, then less wood
+and work, at 10 minutes for a board foot.
 """
 
 
@@ -168,9 +151,8 @@ def test_whole_summary_of_a_full_batch() -> None:
 
 def test_short_is_said_first_and_explained() -> None:
     """A short plan says so in its first line and gives the reason below the batch."""
-    job = replace(JOB, blanks=(replace(RIB, need=3),))
     reason = "Enough for 2 of 3: only P1 and P2 will do, and they are used up for these and for nothing else."
-    text = plain_text(summary(job, SHORT, {"Rib": reason}), 80)
+    text = plain_text(summary(SHORT_JOB, SHORT, {"Rib": reason}), 80)
     assert text.startswith("SHORT: 1 of the 3 needed blanks is missing.\n")
     assert (
         "\nWhy blanks are missing\n"
@@ -182,27 +164,39 @@ def test_short_is_said_first_and_explained() -> None:
 
 
 def test_nothing_cut() -> None:
-    """A plan that draws nothing has no table of offcuts and no waste figure."""
-    nothing = replace(
-        SHORT,
-        made=(("Rib", 0),),
-        missing=(("Rib", 2),),
-        offcuts=(),
-        account=Account(volume_in=0, blanks=0, keepers=0, kerf=0, shavings=0, trimmings=0),
-    )
-    text = plain_text(summary(JOB, nothing, {}), 80)
+    """A plan that draws nothing has no table of offcuts, no waste figure and no work."""
+    text = plain_text(summary(JOB, assemble(JOB, ()), {}), 80)
     assert "Offcuts drawn" not in text
+    assert "\nWork\n" not in text
     assert "4 of 4 pieces: P1, P2 (2 of 2), P3." in text
     assert "Keepers, back to the rack\nNone.\n" in text
     assert "Waste figure: none, since nothing is cut." in text
+
+
+def test_spares_are_counted_beside_the_needs() -> None:
+    """How many spares of how many wanted stand in the first line, in the batch, and with the offcut that gives them."""
+    job = replace(
+        JOB, blanks=(replace(RIB, need=1, spare=2), replace(RIB, name="Cleat", need=0, length=inches(4)))
+    )
+    text = plain_text(summary(job, planned(job), {}), 80)
+    assert text.startswith("The one needed blank is made. Spares: 1 of 2.\n")
+    rows = {words[0]: words for line in text.splitlines() if (words := line.split())}
+    assert rows["Blank"][-1] == "Spares"
+    assert rows["Rib"][-3:] == ["1", "of", "2"]
+    assert rows["Cleat"][-1] == "-"
+    assert "1 Rib (1 spare)" in text
+
+
+def test_spares_have_no_column_where_none_is_wanted() -> None:
+    """Nothing is said of spares that nobody asked for."""
+    assert "pare" not in plain_text(summary(JOB, PLAN, {}))
 
 
 def test_what_the_user_typed_is_no_markup_and_cannot_steer_the_terminal() -> None:
     """Brackets and emoji words stay as typed; escape characters are written out."""
     name = "[red]Rib[/red] :boom: \x1b[2J"
     job = replace(JOB, blanks=(replace(RIB, name=name),))
-    plan = replace(PLAN, made=((name, 2),), offcuts=())
-    text = plain_text(summary(job, plan, {}), 100)
+    text = plain_text(summary(job, assemble(job, ()), {}), 100)
     assert "[red]Rib[/red] :boom: \\x1b[2J" in text
     assert "\x1b" not in text
 
@@ -220,129 +214,181 @@ def test_columns_that_no_rule_reads_are_shown_back() -> None:
     assert "from the old keel; Bin: 7" in plain_text(summary(job, PLAN, {}), 100)
 
 
-def test_metric_shop_reads_millimetres() -> None:
-    """Sizes are in the user's unit: stock rounded down, wanted sizes up."""
-    job = replace(JOB, shop=replace(JOB.shop, units="mm"))
-    text = plain_text(summary(job, PLAN, {}))
-    assert "Finished size, mm" in text
-    assert "305 × 51 × 25.5" in text
-    assert "508 × 101.5 × 50.5" in text
-
-
 @pytest.mark.parametrize("width", [60, 80, 100, 132])
 def test_no_line_is_wider_than_the_screen(width: int) -> None:
     """Long names are broken, never cut off, and no line runs over."""
     name = "Frame-" + "x" * 60
     job = replace(JOB, blanks=(replace(RIB, name=name),))
-    text = plain_text(summary(job, replace(PLAN, made=((name, 2),), offcuts=()), {}), width)
+    text = plain_text(summary(job, assemble(job, ()), {}), width)
     assert max(map(len, text.splitlines())) <= width
     assert text.count("x") >= 60
 
 
-UNPROVEN = replace(SHORT, proof=replace(SHORT.proof, proven=False))
-OPEN = replace(PLAN.proof, bound=1100, gap=15 / 1115, proven=False)
-NO_BOUND = replace(PLAN.proof, bound=0, gap=1.0, proven=False)
-UNKNOWN = (
-    "the search ended before it had a bound, so how far this plan's net worth of 1,115 is from the least is "
-    "not known. "
-)
-DOUBT = "Not proven: another plan may make more of the missing blanks. Of plans that miss no more, "
-LESS = " than this one, with its net worth of 1,115. "
-GAP = (
-    "can draw less than a net worth of 1,100, and this one draws 1,115: at most 1.4 % of it could still be "
-    "saved. "
-)
+# Work
+
+
+def test_work_by_machine_is_all_of_the_work() -> None:
+    """The minutes of the machines add up to the plan's, settings too, with a split and odd cuts among them."""
+    half = replace(
+        billet(13.5), strips=(replace(billet(13.5).strips[0], start=inches(1), end=inches(3.125)),)
+    )
+    cut = SplitBillet(start=inches(0.5), end=inches(13.5), split=inches(3.5), halves=(half, None))
+    job = replace(JOB, offcuts=(replace(P1, width=inches(9)), P2, P3))
+    plan = assemble(job, (OffcutPlan(offcut="P1", copy=1, billets=(cut,)), DRAWN[1]))
+    found = {share.at: share for share in shares(job, plan)}
+    assert sum(share.hundredths for share in found.values()) == plan.work.hundredths
+    fences = plan.work.saw_settings + plan.work.planer_settings + plan.work.stop_settings
+    assert sum(share.settings for share in found.values()) == fences
+    assert plan.work.odd_cuts == 2  # the split, and what is cleared before the half's strip
+    assert found["Bandsaw"].settings == 2  # the split, and the resaw of both sticks
+
+
+def test_minutes_are_shown_as_they_are() -> None:
+    """Half minutes have a decimal in all rows; nothing is rounded."""
+    job = replace(JOB, shop=replace(JOB.shop, cut=25))
+    lines = plain_text(summary(job, planned(job), {}), 80).partition("\nWork\n")[2].splitlines()
+    figures = [line.split()[-1] for line in lines[2:9]]
+    assert figures == ["8.0", "6.0", "2.5", "5.0", "7.0", "3.0", "31.5"]
 
 
 @pytest.mark.parametrize(
-    ("plan", "start", "end"),
-    [
-        (SHORT, "Proven: no plan under the same rules misses fewer blanks, nor as few from less stock", LESS),
-        (
-            replace(SHORT, proof=replace(SHORT.proof, missing=((1, 0), (2, 1)))),
-            "Proven: no plan under the same rules misses fewer blanks (first priority first), nor as few ",
-            "from less stock" + LESS,
-        ),
-        (replace(PLAN, proof=OPEN), "Not proven: no plan ", GAP),
-        (replace(SHORT, proof=OPEN), DOUBT + "none ", GAP),
-        (replace(PLAN, proof=NO_BOUND), "Not proven: ", UNKNOWN),
-        (
-            replace(SHORT, proof=NO_BOUND),
-            "Not proven: another plan may make more of the missing blanks, and ",
-            UNKNOWN,
-        ),
-        (UNPROVEN, DOUBT, "none draws less than this one's net worth of 1,115. "),
-        (
-            replace(SHORT, proof=replace(OPEN, missing=((1, 1),), missing_at_least=((1, 1),))),
-            "Not proven: no plan misses fewer blanks. Of plans that miss no more, none ",
-            GAP,
-        ),
-        (
-            replace(SHORT, proof=replace(OPEN, missing=((1, 1),), missing_at_least=((1, 0),))),
-            DOUBT + "none ",
-            GAP,
-        ),
-        (
-            replace(SHORT, proof=replace(OPEN, missing=((1, 3),), missing_at_least=((1, 2),))),
-            "Not proven: another plan may make more of the missing blanks, though none misses fewer than 2. Of plans ",
-            "that miss no more, none " + GAP,
-        ),
-        (
-            replace(
-                SHORT,
-                proof=replace(NO_BOUND, missing=((1, 1), (2, 4)), missing_at_least=((1, 1), (2, 3))),
-            ),
-            "Not proven: another plan may make more of the missing blanks, though none misses fewer than 3 of ",
-            "priority 2, and " + UNKNOWN,
-        ),
-    ],
+    ("hundredths", "words"),
+    [(0, "0 s"), (20, "12 s"), (198, "119 s"), (200, "2 min"), (1234, "13 min"), (24_950, "4 h 10 min")],
 )
-def test_proof_in_a_plain_sentence(plan: Plan, start: str, end: str) -> None:
-    """What is proven is said exactly, and a gap is rounded up, never down."""
-    assert proof_sentence(plan) == start + end + MEANING
+def test_times_are_rounded_up(hundredths: int, words: str) -> None:
+    """A time never looks shorter than it is."""
+    assert how_long(hundredths) == words
+
+
+def test_wood_is_rounded_up() -> None:
+    """Nor does a volume of wood look smaller."""
+    assert (net_feet(1), net_feet(20), net_feet(21_392)) == ("0.01", "0.02", "21.40")
+
+
+# How good
+
+MEANING = " Better means fewer blanks missing, then less wood and work, at 10 minutes for a board foot."
+KNOWN = PLAN.proof
+OPEN = replace(KNOWN, bound=4560, gap=30 / 4590, proven=False)
+NEAR = replace(KNOWN, bound=4588, gap=2 / 4590)
+NO_BOUND = replace(KNOWN, bound=0, gap=1.0, proven=False)
+
+
+def of(proof: Proof, missing: dict[str, int], least: dict[str, int]) -> Plan:
+    """Return a plan that misses so many of each class, with bounds on that."""
+    classes = replace(proof, missing=tuple(missing.items()), missing_at_least=tuple(least.items()))
+    return replace(PLAN, proof=classes, missing=(("Rib", missing["1"]),))
+
+
+MADE, SPARES_LEFT = {"1": 0, "spares": 0}, {"1": 0, "spares": 2}
+ONE, TWO_CLASSES = {"1": 1, "spares": 0}, {"1": 0, "2": 4, "spares": 0}
+NOT_KNOWN = "how much wood and work another plan might save is not known."
 
 
 @pytest.mark.parametrize(
-    ("lesser", "extra", "says"),
+    ("plan", "said"),
     [
-        (None, 0, ""),
+        (of(KNOWN, MADE, MADE), "Proven: nothing better exists."),
         (
-            Lesser(extras=0, offcuts=2, crosscuts=1),
-            0,
+            of(NEAR, MADE, MADE),
+            "Proven: nothing better by more than 0.01 board feet (2 s of work) exists.",
+        ),
+        (
+            of(OPEN, MADE, MADE),
             (
-                "Next come offcuts and crosscuts, each among the plans that are as good in all before it. Offcuts "
-                "drawn: 2, the fewest there can be. Crosscuts: {cuts}, and it takes at least 1."
+                "Not proven: nothing better by more than 0.03 board feet (18 s of work) exists, 0.7 % of what this one "
+                "takes."
             ),
         ),
         (
-            Lesser(extras=2, offcuts=0, crosscuts=0),
-            3,
-            (
-                "Next come extras, offcuts and crosscuts, each among the plans that are as good in all before it. "
-                "Extras: 0, and no plan has more than 2. Offcuts drawn: 2, and it takes at least 0. Crosscuts: "
-                "{cuts}, and it takes at least 0."
-            ),
+            of(KNOWN, ONE, ONE),
+            "Proven: no plan makes more of the blanks; of plans that miss no more, none is better.",
         ),
         (
-            Lesser(extras=0, offcuts=2, crosscuts=CUTS),
-            3,
+            of(KNOWN, SPARES_LEFT, SPARES_LEFT),
+            "Proven: no plan makes all that is needed and more spares; of plans that miss no more, none is better.",
+        ),
+        (
+            of(OPEN, SPARES_LEFT, {"1": 0, "spares": 1}),
             (
-                "Next come extras, offcuts and crosscuts, each among the plans that are as good in all before it. "
-                "Extras: 0, the most there can be. Offcuts drawn: 2, the fewest there can be. Crosscuts: {cuts}, "
-                "the fewest there can be."
+                "Not proven: another plan may make more spares, though none misses fewer than 1; of plans that miss no "
+                "more, none is better by more than 0.03 board feet (18 s of work), 0.7 % of what this one takes."
+            ),
+        ),
+        (of(NO_BOUND, MADE, MADE), f"Not proven: {NOT_KNOWN}"),
+        (
+            of(NO_BOUND, ONE, MADE),
+            f"Not proven: another plan may make more of the missing blanks; {NOT_KNOWN}",
+        ),
+        (
+            of(NO_BOUND, TWO_CLASSES, {"1": 0, "2": 3, "spares": 0}),
+            (
+                "Not proven: another plan may make more of the missing blanks, though none misses fewer than 3 of "
+                f"priority 2; {NOT_KNOWN}"
             ),
         ),
     ],
-    ids=["nothing known", "no extra is welcome", "open", "proven"],
 )
-def test_the_lesser_aims_in_plain_sentences(lesser: Lesser | None, extra: int, says: str) -> None:
-    """What the plan has, and whether it is the most or the fewest there can be, or how far that may be off."""
-    job = replace(JOB, blanks=tuple(replace(blank, extra=extra) for blank in JOB.blanks))
-    plan = replace(PLAN, proof=replace(PLAN.proof, lesser=lesser))
-    assert lesser_sentence(job, plan) == says.format(cuts=CUTS)
+def test_how_good_in_a_plain_sentence(plan: Plan, said: str) -> None:
+    """What is proven is said exactly; wood and minutes that may still be saved are rounded up, never down."""
+    assert how_good(JOB, plan) == said + MEANING
 
 
-def test_a_plan_that_draws_nothing_says_nothing_of_the_lesser_aims() -> None:
-    """There is nothing to be fewer."""
-    lesser = Lesser(extras=0, offcuts=0, crosscuts=0)
-    assert lesser_sentence(JOB, replace(PLAN, offcuts=(), proof=replace(PLAN.proof, lesser=lesser))) == ""
+def test_where_the_first_priority_came_first_it_is_said() -> None:
+    """With two classes, fewest missing means first priority first."""
+    plan = replace(of(KNOWN, TWO_CLASSES, TWO_CLASSES), missing=(("Rib", 4),))
+    assert "no plan makes more of the blanks, the first priority first;" in how_good(JOB, plan)
+
+
+def test_where_work_counts_for_nothing_no_minutes_are_told() -> None:
+    """A plan for wood alone speaks of wood alone."""
+    plan = replace(of(OPEN, MADE, MADE), price=WOOD_ALONE)
+    assert "of work" not in how_good(JOB, plan)
+    assert how_good(JOB, plan).endswith("fewer blanks missing, then less wood, whatever the work.")
+
+
+def test_at_another_price_the_minutes_are_those_of_that_price() -> None:
+    """A plan made quickly is measured at two minutes for a board foot."""
+    plan = replace(of(OPEN, MADE, MADE), price=QUICK)
+    assert "(4 s of work)" in how_good(JOB, plan)
+    assert how_good(JOB, plan).endswith("at 2 minutes for a board foot.")
+
+
+def test_why_the_search_ended_is_told_where_nothing_is_proven() -> None:
+    """Who may wait longer learns whether that would help; a proven plan needs no such word."""
+    text = plain_text(summary(JOB, of(OPEN, MADE, MADE), {}, ended="the seconds are spent"))
+    assert "\nThe search ended: the seconds are spent.\n" in text
+    assert "The search ended" not in plain_text(summary(JOB, PLAN, {}, ended="it is proven"))
+
+
+def test_offcuts_looked_at_on_a_coarser_mark_are_named() -> None:
+    """Nothing vanishes: where only some places were tried, that is said."""
+    text = plain_text(summary(JOB, PLAN, {}, coarse=("P1", "P3")), 200)
+    assert "P1 and P3: so many places for cuts that only some were tried" in text
+
+
+def test_wood_or_work_sets_prices_side_by_side() -> None:
+    """Four lines, from quick to wood alone; what is not proven is only found, and this plan is marked."""
+    others = (
+        replace(Alternative.of(PLAN, WOOD_ALONE), net_worth=1095, saw_settings=5, hundredths=25_000),
+        replace(Alternative.of(PLAN, 6000), proven=False),
+        Alternative.of(PLAN, 1000),
+        Alternative.of(PLAN, QUICK),
+    )
+    text = plain_text(summary(JOB, PLAN, {}, others=others), 80)
+    assert text.partition("\nWood or work\n")[2] == (
+        "For a board foot    Boards  Board feet  Settings        Work   Waste\n"
+        "----------------------------------------------------------------------------\n"
+        "2 min (--quick)          2        1.19         2      34 min  58.2 %  proven\n"
+        "10 min (this plan)       2        1.19         2      34 min  58.2 %  proven\n"
+        "60 min                   2        1.19         2      34 min  58.2 %  found\n"
+        "any work (--wood)        2        1.10         5  4 h 10 min  58.2 %  proven\n"
+        "Board feet: drawn less kept, a long piece counted dearer. Settings: of the saws.\n"
+        "Found: not proven.\n"
+    )
+    assert (
+        "Missing"
+        in plain_text(summary(JOB, PLAN, {}, others=(replace(others[0], missing=1),))).partition(
+            "Wood or work"
+        )[2]
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldplan.model import Blank, Defect, Job, Offcut, Shop
+from yieldplan.model import Blank, Defect, Job, Offcut, Shop, metric_shop
 from yieldplan.model.shop import INCH, MM
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.understood import understood
@@ -26,7 +26,7 @@ ASH = Offcut(name="P2", length=36 * INCH, width=4 * INCH, thickness=INCH, specie
 RIB = Blank(
     name="Rib",
     need=4,
-    extra=1,
+    spare=1,
     length=12 * INCH,
     width=2 * INCH,
     thickness=INCH,
@@ -59,10 +59,10 @@ Rings to wide face, bounds in force here (usage differs): flat sawn 0° to 30°,
 rift 30° to 60°, quarter sawn 60° to 90°.
 
 Batch
-2 kinds of blank, 6 needed, 1 more welcome: 0.83 board feet (0.0020 m³)
-finished, 11.9 % of the pile.
+2 kinds of blank, 6 needed and 1 spare: 0.83 board feet (0.0020 m³) finished,
+11.9 % of the pile.
 
-Blank  Need  Extra  Priority  Finished size, in  Asks for
+Blank  Need  Spare  Priority  Finished size, in  Asks for
 --------------------------------------------------------------------------------
 Rib       4      1         1  12 × 2 × 1         White oak or Ash; rings 30–60°;
                                                  2" clear at one end; pin knot
@@ -72,8 +72,9 @@ Cleat     2      0         2  6 × 2 × 1          any wood without defects
 Shop settings
 Setting         Here  Default
 -----------------------------
-length premium  0.5   1
 end trim        3/4"  1/2"
+length premium  0.5   1
+All others at their defaults; bare numbers are inches.
 
 Columns kept that no rule reads
 Offcuts: Bin.
@@ -87,24 +88,28 @@ def test_the_whole_report() -> None:
 
 def test_defaults_are_said_to_hold() -> None:
     """A shop without changes is one sentence, and what is not there has no column."""
-    job = Job(offcuts=(replace(ASH, ring_angle=5),), blanks=(replace(RIB, extra=0),), name="pile")
+    job = Job(offcuts=(replace(ASH, ring_angle=5),), blanks=(replace(RIB, spare=0),), name="pile")
     text = plain_text(understood(job))
     assert "All at their defaults; bare numbers are inches." in text
     assert "0 defects marked, a ring angle on each." in text
-    assert "Extra" not in text
+    assert "Spare" not in text
     assert "Priority" not in text
     assert "Columns kept" not in text
 
 
-def test_metric_settings_are_exact_and_the_unit_stands_first() -> None:
-    """Settings are not rounded to what a rule shows; the default is given in the user's unit."""
-    text = plain_text(understood(replace(JOB, shop=Shop(units="mm", rip_kerf=3 * MM))))
-    lines = text[text.index("Shop settings") :].splitlines()
-    assert lines[3].split() == ["units", "mm", "inch"]
-    assert lines[4].split() == ["rip", "kerf", "3", "mm", "3.175", "mm"]
+def test_metric_settings_are_set_beside_metric_defaults() -> None:
+    """A workbook in millimetres has defaults of its own; only what differs from those is shown, minutes too."""
+    shop = metric_shop(rip_kerf=4 * MM, machine_setting=350)
+    text = plain_text(understood(replace(JOB, shop=shop)))
+    lines = [line.split() for line in text[text.index("Shop settings") :].splitlines()]
+    assert lines[3:5] == [
+        ["rip", "kerf", "4", "mm", "3", "mm"],
+        ["machine", "setting", "3.5", "min", "2", "min"],
+    ]
+    assert " ".join(lines[5]) == "All others at their defaults; bare numbers are millimetres."
 
 
-def test_the_setting_of_shown_figures() -> None:
-    """What figures are rounded to is shown as a length."""
-    text = plain_text(understood(replace(JOB, shop=Shop(shown_to=INCH // 16))))
-    assert text[text.index("shown to") :].split("\n")[0].split() == ["shown", "to", '1/16"', '1/32"']
+def test_metric_defaults_are_said_to_hold() -> None:
+    """All defaults of a metric workbook are one sentence."""
+    text = plain_text(understood(replace(JOB, shop=metric_shop())))
+    assert "All at their defaults; bare numbers are millimetres." in text

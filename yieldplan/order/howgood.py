@@ -76,7 +76,7 @@ def _cost_in_doubt(plan: Plan, price: int) -> str:
         return "how much wood and work another plan might save is not known"
     work = f" ({how_long(Fraction(over * price, 1000))} of work)" if price else ""
     share = "" if proof.proven else f", {gap_percent(proof.gap)} of what this one takes"
-    return f"{among} better by more than {net_feet(over)} board feet{work}{share}{exists}"
+    return f"{among} better by more than {net_feet(over)} board feet{work}{exists}{share}"
 
 
 def _minutes(price: int) -> str:
@@ -94,11 +94,17 @@ def coarsely(names: Sequence[str]) -> str:
     )
 
 
+FIGURES = (
+    "Board feet: drawn less kept, a long piece counted dearer. Settings: of the saws. Found: not proven."
+)
+"""What the figures of :func:`wood_or_work` are."""
+
+
 def wood_or_work(job: Job, plan: Plan, others: Sequence[Alternative]) -> Table:
     """Return what other prices of work give, dearest work first; "found" means that better may exist."""
     short = any(one.missing for one in others)
-    counts = (*(("Missing",) if short else ()), "Boards", "Net board feet", "Saw settings")
-    result = table("A board foot is worth", *counts, "Work", "Waste", "", right=(*counts, "Work", "Waste"))
+    counts = (*(("Missing",) if short else ()), "Boards", "Board feet", "Settings")
+    result = table("For a board foot", *counts, "Work", "Waste", "", right=(*counts, "Work", "Waste"))
     here = price_of(job, plan)
     for one in sorted(others, key=lambda one: (one.price == WOOD_ALONE, one.price)):
         row(

@@ -15,7 +15,7 @@ from rich.text import Text
 
 from yieldplan.harmless import harmless
 from yieldplan.model import keepers
-from yieldplan.order.howgood import coarsely, how_good, wood_or_work
+from yieldplan.order.howgood import FIGURES, coarsely, how_good, wood_or_work
 from yieldplan.order.marks import Marks
 from yieldplan.order.minutes import how_long, in_minutes, places_of, shares
 from yieldplan.order.renderables import heading, row, table
@@ -79,7 +79,7 @@ def summary(
     if coarse:
         parts.append(Text(harmless(coarsely(coarse))))
     if others:
-        parts += [heading("Wood or work"), wood_or_work(job, plan, others)]
+        parts += [heading("Wood or work"), wood_or_work(job, plan, others), Text(FIGURES)]
     return Group(*parts)
 
 
