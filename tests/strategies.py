@@ -2,7 +2,8 @@
 
 One builder makes a job; what it is given decides who picks: ``random.Random(seed)`` in :func:`tiny_job` and
 :func:`small_job`, hypothesis in :func:`jobs` (which then shrinks towards the first of each row of choices).
-All sizes are coarse, so that few distinct positions arise and a tiny job can be enumerated.
+All sizes are coarse: tiny jobs are in a shop that works to 1/4 in, so that they can be enumerated, small ones in one
+that works to 1/16 in.
 """
 
 from __future__ import annotations
@@ -21,7 +22,6 @@ from yieldplan.model import (
     CutBlank,
     Defect,
     Job,
-    Keeper,
     Offcut,
     OffcutPlan,
     Plan,
@@ -31,7 +31,7 @@ from yieldplan.model import (
     SplitBillet,
     Stick,
     Strip,
-    WholeKeeper,
+    Work,
 )
 
 if TYPE_CHECKING:
@@ -56,14 +56,13 @@ def tiny_job(seed: int) -> Job:
 
 
 def cupped_job(seed: int) -> Job:
-    """Return a tiny job of one or two wide, cupped or twisted offcuts, in a shop that draws lines at coarse marks."""
+    """Return a tiny job of one or two wide, cupped or twisted offcuts, some of which may be split."""
     rng = random.Random(seed)
     pick = rng.choice
     job = _tiny(pick)
     shop = replace(
         job.shop,
-        shown_to=INCH // 4,
-        split_warp=pick((INCH // 8, INCH // 8, INCH // 4)),
+        split_warp=pick((1, 1, 2)) * INCH // 4,
         jointer_width=pick((8, 8, 5, 4)) * INCH,
         saw_depth=pick((3, 3, 2)) * INCH,
     )
@@ -71,12 +70,12 @@ def cupped_job(seed: int) -> Job:
         replace(
             offcut,
             width=pick(range(14, 29)) * INCH // 4,
-            thickness=pick((8, 9, 10, 12, 16, 18)) * INCH // 8,
+            thickness=pick((4, 5, 6, 8, 9)) * INCH // 4,
             qty=1,
             bow=0 if pick((True, True, False)) else offcut.bow,
             crook=0 if pick((True, True, False)) else offcut.crook,
-            cup=pick((0, 1, 2, 3, 4)) * INCH // 16,
-            twist=pick((0, 0, 0, 4)) * INCH // 16,
+            cup=pick((0, 1, 1, 2)) * INCH // 4,
+            twist=pick((0, 0, 0, 1)) * INCH // 4,
             species="oak",
             ring_angle=20,
             defects=(),
@@ -97,8 +96,8 @@ def varied_job(seed: int) -> Job:
     """Return a tiny job of one to four offcuts, with all that sets one cutting against another.
 
     Short blanks and long keepers against the shortest machined length, bent and twisted offcuts, defects of a part of
-    the width or of one face, sections that lie side by side or over one another, extras, two or three priority
-    classes, saws that do not reach through everything, snipe, and trims.
+    the width or of one face, sections that lie side by side or over one another, spares, two or three priority
+    classes, saws that do not reach through everything, and trims.
     """
     pick = random.Random(f"varied {seed}").choice
     thick = pick((False, False, True))
@@ -110,16 +109,16 @@ def varied_job(seed: int) -> Job:
     bent = tuple(
         replace(
             offcut,
-            bow=pick((0, 0, 1, 3, 6)) * INCH // 32,
-            crook=pick((0, 0, 2, 4)) * INCH // 32,
-            twist=pick((0, 0, 0, 4)) * INCH // 32,
+            bow=pick((0, 0, 0, 1, 2)) * INCH // 4,
+            crook=pick((0, 0, 1, 2)) * INCH // 4,
+            twist=pick((0, 0, 0, 1)) * INCH // 4,
         )
         for offcut in offcuts
     )
     sections = [_section(pick, quarters=range(4, 11)) for _ in range(pick((1, 2, 2)))]
     blanks = tuple(
         replace(
-            _blank(pick, number, sections, lengths=range(4, 22), need=(1, 1, 2, 3), extra=(0, 0, 1, 2)),
+            _blank(pick, number, sections, lengths=range(4, 22), need=(1, 1, 2, 3), spare=(0, 0, 1, 2)),
             priority=pick((1, 1, 2, 3)),
             clear_end=pick((0, 0, 0, 1, 3)) * INCH,
         )
@@ -128,11 +127,12 @@ def varied_job(seed: int) -> Job:
     shop = replace(
         _shop(pick),
         keeper_length=pick((12, 9, 15, 20)) * INCH,
-        snipe=pick((0, 0, INCH // 2, INCH)),
         end_trim=pick((0, INCH // 2, INCH)),
+        stick_trim=pick((0, 0, INCH // 2, INCH)),
         saw_depth=pick((3, 2, 1)) * INCH,
         bandsaw_height=pick((6, 4, 2)) * INCH,
-        shown_to=INCH // 2,
+        resaw_height=pick((6, 4, 2)) * INCH,
+        plane_off=pick((0, 1, 2)) * INCH // 4,
     )
     return Job(offcuts=bent, blanks=blanks, shop=shop, name="varied", sha256="0" * 64)
 
@@ -196,13 +196,6 @@ def jobs(draw: st.DrawFn, *, small: bool = False) -> Job:
     return _small(pick) if small else _tiny(pick)
 
 
-def inches(number: float) -> int:
-    """Return steps of a length in inches, whole in 1/64 in."""
-    steps = Fraction(number) * INCH
-    assert steps.denominator == 1
-    return int(steps)
-
-
 def _tiny(pick: Pick) -> Job:
     offcuts = [
         _offcut(pick, number, lengths=range(14, 30), halves=range(4, 12), quarters=range(4, 10))
@@ -210,9 +203,9 @@ def _tiny(pick: Pick) -> Job:
     ]
     sections = [_section(pick, quarters=range(5, 11)) for _ in range(pick((1, 1, 2)))]
     kinds = pick((1, 2, 2, 3))
-    need, extra = ((1, 1, 2, 3), (0, 0, 1, 2)) if kinds < 3 else ((1, 2), (0, 0, 1))
+    need, spare = ((1, 1, 2, 3), (0, 0, 1, 2)) if kinds < 3 else ((1, 2), (0, 0, 1))
     blanks = [
-        _blank(pick, number, sections, lengths=range(6, 17), need=need, extra=extra)
+        _blank(pick, number, sections, lengths=range(6, 17), need=need, spare=spare)
         for number in range(kinds)
     ]
     return Job(offcuts=tuple(offcuts), blanks=tuple(blanks), shop=_shop(pick), name="tiny", sha256="0" * 64)
@@ -225,10 +218,16 @@ def _small(pick: Pick) -> Job:
     ]
     sections = [_section(pick, quarters=range(3, 20)) for _ in range(pick((1, 2, 3)))]
     blanks = [
-        _blank(pick, number, sections, lengths=range(5, 49), need=(1, 2, 4, 6, 9), extra=(0, 0, 1, 3))
+        _blank(pick, number, sections, lengths=range(5, 49), need=(1, 2, 4, 6, 9), spare=(0, 0, 1, 3))
         for number in range(pick((2, 3, 4)))
     ]
-    return Job(offcuts=tuple(offcuts), blanks=tuple(blanks), shop=_shop(pick), name="small", sha256="0" * 64)
+    return Job(
+        offcuts=tuple(offcuts),
+        blanks=tuple(blanks),
+        shop=_fine(_shop(pick), pick),
+        name="small",
+        sha256="0" * 64,
+    )
 
 
 def _offcut(pick: Pick, number: int, *, lengths: range, halves: range, quarters: range) -> Offcut:
@@ -237,7 +236,7 @@ def _offcut(pick: Pick, number: int, *, lengths: range, halves: range, quarters:
     width, thickness = max(sizes), min(sizes)
     warped = pick((False, True))
     bow, crook, cup, twist = (
-        pick((0, inches(1 / 16), inches(1 / 8))) if warped else 0 for _ in ("bow", "crook", "cup", "twist")
+        pick((0, 0, INCH // 4)) if warped else 0 for _ in ("bow", "crook", "cup", "twist")
     )
     return Offcut(
         name=f"P{number}",
@@ -248,7 +247,7 @@ def _offcut(pick: Pick, number: int, *, lengths: range, halves: range, quarters:
         species=pick(("oak", "oak", "ash")),
         bow=bow,
         crook=crook,
-        cup=cup // 2,
+        cup=cup,
         twist=twist,
         ring_angle=pick((None, 10, 45, 80)),
         defects=tuple(_defect(pick, length, width, thickness) for _ in range(pick((0, 0, 1, 1, 2)))),
@@ -283,14 +282,14 @@ def _blank(
     *,
     lengths: range,
     need: Sequence[int],
-    extra: Sequence[int],
+    spare: Sequence[int],
 ) -> Blank:
     width, thickness = pick(sections)
     ring_from, ring_to = pick(((None, None), (None, None), (None, None), (0, 45), (45, None)))
     return Blank(
         name=f"B{number}",
         need=pick(need),
-        extra=pick(extra),
+        spare=pick(spare),
         length=pick(lengths) * INCH,
         width=width,
         thickness=thickness,
@@ -304,23 +303,54 @@ def _blank(
 
 
 def _shop(pick: Pick) -> Shop:
+    quarter = INCH // 4
     return Shop(
-        rip_kerf=pick((inches(1 / 8), inches(1 / 16))),
-        bandsaw_kerf=pick((inches(1 / 16), inches(1 / 8))),
-        crosscut_kerf=pick((inches(1 / 8), inches(1 / 4))),
+        mark=quarter,
+        rip_kerf=quarter,
+        bandsaw_kerf=quarter,
+        bandsaw_skim=pick((0, 0, quarter)),
+        crosscut_kerf=pick((quarter, quarter, 2 * quarter)),
         saw_depth=pick((3, 3, 2, 1)) * INCH,
         bandsaw_height=pick((6, 6, 6, 3)) * INCH,
-        length_allowance=pick((INCH // 2, 0)),
+        resaw_height=pick((6, 6, 4, 2)) * INCH,
+        face_skim=pick((0, 0, quarter)),
+        edge_skim=pick((0, quarter)),
+        width_allowance=quarter,
+        thickness_allowance=pick((0, quarter)),
+        least_planing=pick((0, 0, quarter)),
+        plane_off=pick((0, quarter)),
+        length_allowance=pick((0, 0, INCH // 2)),
         length_premium=pick((Fraction(1), Fraction(1), Fraction(0), Fraction(2), Fraction(1, 3))),
         shortest_machined_length=pick((12, 10, 8, 6)) * INCH,
         jointer_width=pick((8, 8, 8, 5)) * INCH,
-        narrowest_rip=pick((inches(3 / 4), inches(1 / 2))),
-        end_trim=pick((INCH // 2, 0, INCH // 4)),
-        snipe=pick((0, 0, 0, INCH // 2)),
+        narrowest_rip=pick((3, 2)) * quarter,
+        end_trim=pick((INCH // 2, 0, quarter)),
+        stick_trim=pick((0, 0, 0, INCH // 2)),
+        past_a_check=pick((0, INCH)),
+        past_a_knot=pick((0, INCH // 2)),
         keeper_length=pick((12, 10, 15)) * INCH,
-        keeper_width=pick((inches(3 / 2), INCH)),
-        keeper_thickness=pick((inches(3 / 4), INCH)),
-        shown_to=INCH // 2,  # so that billets are split at few places
+        keeper_width=pick((6, 4)) * quarter,
+        keeper_thickness=pick((3, 4)) * quarter,
+        machine_setting=pick((200, 200, 0, 500)),
+        offcut_handled=pick((400, 0)),
+        minutes_for_a_board_foot=pick((1000, 1000, 200, 6000)),
+    )
+
+
+def _fine(shop: Shop, pick: Pick) -> Shop:
+    """Return the shop as one that works to 1/16 in, with thin saws and light skims."""
+    mark = INCH // 16
+    return replace(
+        shop,
+        mark=mark,
+        rip_kerf=pick((1, 2)) * mark,
+        bandsaw_kerf=mark,
+        bandsaw_skim=pick((0, 1)) * mark,
+        face_skim=mark,
+        edge_skim=mark,
+        thickness_allowance=mark,
+        least_planing=mark,
+        plane_off=3 * mark,
     )
 
 
@@ -337,12 +367,9 @@ def wild_plans(draw: st.DrawFn, job: Job) -> Plan:
     flag = st.booleans()
     offcut = st.sampled_from([offcut.name for offcut in job.offcuts] + ["no such offcut"])
     blank = st.sampled_from([blank.name for blank in job.blanks] + ["no such blank"])
-    remainder = st.builds(Keeper, start=size, end=size)
-    cut = st.builds(CutBlank, blank=blank, extra=flag, start=size, end=size, clear_end=st.sampled_from("AB"))
-    stick = st.builds(
-        Stick, start=size, end=size, turned=flag, keeper=flag, blanks=_few(cut), keepers=_few(remainder)
-    )
-    strip = st.builds(Strip, start=size, end=size, keeper=flag, sticks=_few(stick))
+    cut = st.builds(CutBlank, blank=blank, spare=flag, start=size, end=size, clear_end=st.sampled_from("AB"))
+    stick = st.builds(Stick, start=size, end=size, turned=flag, blanks=_few(cut))
+    strip = st.builds(Strip, start=size, end=size, sticks=_few(stick))
     billet = st.builds(
         Billet,
         start=size,
@@ -352,36 +379,34 @@ def wild_plans(draw: st.DrawFn, job: Job) -> Plan:
         edge_loss=size,
         strips=_few(strip),
     )
-    halves = st.builds(SplitBillet, start=size, end=size, split=size, halves=st.tuples(billet, billet))
-    segment = st.one_of(billet, halves, st.builds(WholeKeeper, start=size, end=size))
-    drawn = st.builds(OffcutPlan, offcut=offcut, copy=wild_numbers(), segments=_few(segment))
+    half = st.one_of(st.none(), billet)
+    halves = st.builds(SplitBillet, start=size, end=size, split=size, halves=st.tuples(half, half))
+    drawn = st.builds(OffcutPlan, offcut=offcut, copy=wild_numbers(), billets=_few(st.one_of(billet, halves)))
     counts = _few(st.tuples(blank, wild_numbers()))
     number = wild_numbers()
+    classes = _few(st.tuples(st.sampled_from(("1", "2", "spares", "")), number))
     return draw(
         st.builds(
             Plan,
             input_name=st.text(max_size=5),
             input_sha256=st.sampled_from((job.sha256, "")),
+            mark=number,
+            price=st.one_of(st.none(), number),
             proof=st.builds(
                 Proof,
-                missing=_few(st.tuples(number, number)),
+                missing=classes,
+                missing_at_least=classes,
+                cost=number,
                 net_worth=number,
                 bound=number,
                 gap=st.floats(),
                 proven=flag,
             ),
             made=counts,
-            extra=counts,
+            spare=counts,
             missing=counts,
-            account=st.builds(
-                Account,
-                volume_in=number,
-                blanks=number,
-                keepers=number,
-                kerf=number,
-                shavings=number,
-                trimmings=number,
-            ),
+            account=st.builds(Account, **dict.fromkeys(Account.__slots__, number)),
+            work=st.builds(Work, **dict.fromkeys(Work.__slots__, number)),
             offcuts=_few(drawn),
         )
     )
