@@ -12,14 +12,8 @@ from hypothesis import strategies as st
 
 from yieldplan.model import Blank, Offcut, Shop, Species, planed_section
 from yieldplan.model.moisture import SIN2, at_angle, change, movement, swelling, wide_range
-from yieldplan.model.species import (
-    BUILT_IN,
-    EARLY,
-    SATURATION,
-    coefficient,
-    shrinkage_of,
-    species_of,
-)
+from yieldplan.model.shop import species_of
+from yieldplan.model.species import BUILT_IN, EARLY, SATURATION, coefficient, shrinkage_of
 from yieldplan.verify.wood import section_to_plane, squared_sine
 
 MM = 320

@@ -10,7 +10,8 @@ import pytest
 from skiff_workbook import Maker, cells, good, put, save_csv, save_xlsx
 
 from yieldplan.model import InputError
-from yieldplan.model.species import coefficient, shrinkage_of, species_of
+from yieldplan.model.shop import species_of
+from yieldplan.model.species import coefficient, shrinkage_of
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:

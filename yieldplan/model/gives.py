@@ -12,7 +12,7 @@ from enum import Enum, auto
 from itertools import product
 from typing import TYPE_CHECKING
 
-from yieldplan.model.grain import ring_window
+from yieldplan.model.pile import ring_window
 from yieldplan.model.rows import is_sawn_off
 from yieldplan.model.section import fits_machines, section
 from yieldplan.model.wood import halves, sound_ends, split_range, whole

@@ -1,38 +1,8 @@
-"""R7 across a piece: where the rings suit a blank, and how much strength is left at a slope of grain."""
+"""Slope of grain: how it is said, and how much strength is left."""
 
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from yieldplan.model.pile import Blank, Offcut
-
-
-def ring_window(offcut: Offcut, blank: Blank, *, turned: bool) -> tuple[int, int] | None:
-    """Return from where to where across y (steps, on the offcut) the rings suit a blank; None where nowhere.
-
-    The angle runs evenly from edge 1 to the far edge, so the part in range is one interval; it is rounded inward. A
-    strip at u to v in a box with edge loss E suits if u and v + E lie in it: between them is all that it can come
-    from, wherever jointing leaves edge 1.
-    """
-    if blank.ring_from is None and blank.ring_to is None:
-        return 0, offcut.width
-    if offcut.rings is None:
-        return None
-    low = 0 if blank.ring_from is None else blank.ring_from
-    high = 90 if blank.ring_to is None else blank.ring_to
-    near, far = ((90 - b, 90 - a) for a, b in offcut.rings) if turned else offcut.rings
-    first, last = 0, offcut.width
-    for here, there in ((near[0] - low, far[0] - low), (high - near[1], high - far[1])):
-        if here < 0 and there < 0:
-            return None
-        if here < 0:
-            first = max(first, -(here * offcut.width // (there - here)))
-        elif there < 0:
-            last = min(last, here * offcut.width // (here - there))
-    return (first, last) if first < last else None
-
 
 SLOPES: tuple[tuple[int, int, int, int], ...] = (
     (25, 96, 95, 100),

@@ -18,7 +18,7 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
 
-from yieldplan.model.species import species_of
+from yieldplan.model.shop import species_of
 
 if TYPE_CHECKING:
     from yieldplan.model.pile import Blank, Offcut, Rings

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from yieldplan.model.grain import ring_window
 from yieldplan.model.shop import Shop
 from yieldplan.model.words import fold
 
@@ -104,7 +103,8 @@ class Offcut:
     def straight_length(self, start: int) -> int:
         """Return the length over which warp was measured (R3): that of the side of the kinks that ``start`` lies on."""
         return next(
-            (high - low for low, high in self.sides if low <= start < high), self.sides[-1][1] - self.sides[-1][0]
+            (high - low for low, high in self.sides if low <= start < high),
+            self.sides[-1][1] - self.sides[-1][0],
         )
 
     def side_of(self, start: int, end: int) -> tuple[int, int] | None:
@@ -157,6 +157,31 @@ class Blank:
     def allows_kind(self, kind: str) -> bool:
         """Return whether a defect of this kind may lie in the blank, outside its clear end (R9)."""
         return fold(kind) in {fold(word) for word in self.allows}
+
+
+def ring_window(offcut: Offcut, blank: Blank, *, turned: bool) -> tuple[int, int] | None:
+    """Return from where to where across y (steps, on the offcut) the rings suit a blank; None where nowhere.
+
+    The angle runs evenly from edge 1 to the far edge, so the part in range is one interval; it is rounded inward. A
+    strip at u to v in a box with edge loss E suits if u and v + E lie in it: between them is all that it can come
+    from, wherever jointing leaves edge 1.
+    """
+    if blank.ring_from is None and blank.ring_to is None:
+        return 0, offcut.width
+    if offcut.rings is None:
+        return None
+    low = 0 if blank.ring_from is None else blank.ring_from
+    high = 90 if blank.ring_to is None else blank.ring_to
+    near, far = ((90 - b, 90 - a) for a, b in offcut.rings) if turned else offcut.rings
+    first, last = 0, offcut.width
+    for here, there in ((near[0] - low, far[0] - low), (high - near[1], high - far[1])):
+        if here < 0 and there < 0:
+            return None
+        if here < 0:
+            first = max(first, -(here * offcut.width // (there - here)))
+        elif there < 0:
+            last = min(last, here * offcut.width // (here - there))
+    return (first, last) if first < last else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -41,7 +41,9 @@ def section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Sectio
         planed_width=planed_width,
         planed_thickness=planed_thickness,
         rough_width=max(blank.width + shop.width_allowance, planed_width + shop.least_planing),
-        rough_thickness=max(blank.thickness + shop.thickness_allowance, planed_thickness + shop.least_planing),
+        rough_thickness=max(
+            blank.thickness + shop.thickness_allowance, planed_thickness + shop.least_planing
+        ),
     )
 
 

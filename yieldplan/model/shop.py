@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
-if TYPE_CHECKING:
-    from yieldplan.model.species import Species
+from yieldplan.model.species import BUILT_IN, Species, own_rows, species_key
 
 INCH = 8128
 """Steps in one inch: 25.4 mm exactly (international yard and pound, 1959) at 320 steps a millimetre."""
@@ -167,3 +166,9 @@ METRIC_DEFAULTS: dict[str, int] = {name: int(size * MM) for name, size in _METRI
 def metric_shop(**settings: Any) -> Shop:
     """Return a shop with the defaults of a metric workbook, but for the settings given."""
     return Shop(**{"units": "mm", **METRIC_DEFAULTS, **settings})
+
+
+def species_of(word: str, shop: Shop) -> Species | None:
+    """Return how a species moves: the shop's own row where it has one, else the built-in one, else None."""
+    key = species_key(word)
+    return own_rows(shop.species).get(key) or BUILT_IN.get(key)

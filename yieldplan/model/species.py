@@ -15,12 +15,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from yieldplan.model.words import fold
-
-if TYPE_CHECKING:
-    from yieldplan.model.shop import Shop
 
 SATURATION = Fraction(30)
 """Per cent of moisture above which wood neither swells nor shrinks (Wood Handbook, ch. 13; seen)."""
@@ -161,11 +158,6 @@ BUILT_IN = _built_in()
 
 
 @cache
-def _own(species: tuple[Species, ...]) -> dict[str, Species]:
+def own_rows(species: tuple[Species, ...]) -> dict[str, Species]:
+    """Return a shop's own rows by name."""
     return {species_key(row.name): row for row in species}
-
-
-def species_of(word: str, shop: Shop) -> Species | None:
-    """Return how a species moves: the shop's own row where it has one, else the built-in one, else None."""
-    key = species_key(word)
-    return _own(shop.species).get(key) or BUILT_IN.get(key)
