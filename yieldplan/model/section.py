@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model.moisture import movement
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from yieldplan.model.pile import Blank, Offcut
     from yieldplan.model.shop import Shop
 
@@ -50,8 +49,8 @@ def section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Sectio
 def _planed(size: int, shrinks: Fraction | int, mark: int) -> int:
     if not shrinks:
         return size
-    marks = size / (1 - shrinks) / mark
-    return max(size, int(marks + type(marks)(1, 2)) * mark)
+    marks = Fraction(size) / (1 - shrinks) / mark
+    return max(size, int(marks + Fraction(1, 2)) * mark)
 
 
 def fits_machines(found: Section, shop: Shop) -> bool:
