@@ -44,10 +44,10 @@ def test_ci_runs_the_test_command_as_it_stands() -> None:
     assert f'\nrun "{tests.strip()}"\n' in (ROOT / ".ci/run").read_text(encoding="utf-8")
 
 
-def test_ci_also_runs_ruff_and_mypy() -> None:
+def test_ci_also_runs_what_reads_the_code() -> None:
     """Each in the same fresh environment."""
     script = (ROOT / ".ci/run").read_text(encoding="utf-8")
-    for tool in ("ruff check .", "ruff format --check .", "mypy"):
+    for tool in ("ruff check .", "ruff format --check .", "mypy", "lint-imports"):
         assert f'run ".venv/bin/{tool}"' in script
 
 
@@ -100,15 +100,16 @@ def test_what_it_points_to_is_there() -> None:
 
 
 def test_the_shown_run_is_a_whole_one() -> None:
-    """The pasted output has the batch, the proof and the beginning of the order; nothing is left to fill in."""
+    """The pasted output has the batch, wood, work, how good it is and the beginning of the order; no gap is left."""
     (shown,) = blocks("text")
     assert "@@" not in README
     for part in (
         "Offcuts drawn",
         "Left alone",
         "Waste figure: ",
-        "Proof\n",
+        "\nWork\n",
+        "\nHow good\n",
+        "\nWood or work\n",
         "CUTTING ORDER\n",
-        "1. ROUGH CROSSCUTS",
     ):
         assert part in shown
