@@ -10,7 +10,7 @@ from reportlab.platypus import CondPageBreak, HRFlowable, Table
 from yieldplan.model.grain import slope_words
 from yieldplan.order.columns import figure
 from yieldplan.order.paper import LARGE, SMALL, Column, height_of, para, table
-from yieldplan.order.views import END_WIDTH, end_view, face_scale, face_view
+from yieldplan.order.views import END_WIDTH, end_view, face_scale, face_view, short
 from yieldplan.order.wording import per_cent, ring_text, size, unit_sign
 
 if TYPE_CHECKING:
@@ -18,11 +18,11 @@ if TYPE_CHECKING:
 
     from reportlab.platypus import Flowable
 
-    from yieldplan.order.data import Along, Card, Milled, Order, Section, StillMeasure
+    from yieldplan.order.data import Along, Card, Milled, Order, Section, Span
     from yieldplan.order.document import Document
 
 LAID = (
-    "Face 1 up, end A left, edge 1 towards you; ends seen from end B. Hatched: waste. Cross-hatched: defects."
+    "Face 1 up, end A left, edge 1 towards you; ends seen from end A. Hatched: waste. Cross-hatched: defects."
 )
 PARTS = (Column("Piece", bold=True), Column("Where"), Column("Where, or what for"))
 GAP = 14.0
@@ -48,7 +48,7 @@ class _Card:
         again = para(f"{self.card.root} (continued)", LARGE, bold=True)
         rule = HRFlowable("100%", 1.0, color=black, spaceBefore=8.0, spaceAfter=8.0)
         head = self._head()
-        billets = [self._billet(*one) for one in zip(self.card.billets, self.card.measures, strict=True)]
+        billets = [self._billet(milled) for milled in self.card.milled]
         heights = [height_of([billet], self.width) for billet in billets]
         high = height_of([*head, rule], self.width) + sum(heights)
         document.story += [CondPageBreak(min(high, document.room)), *head]
@@ -80,46 +80,43 @@ class _Card:
         ]
         if offcut.note:
             head.append(para(f"Note: {offcut.note}"))
-        kinds = [f"{defect.kind} {self._defect(*(defect.x1, defect.x2))}" for defect in offcut.defects]
-        step = self.order.job.shop.shown_steps
-        bends = [self.fig(kink // step * step) for kink in offcut.kinks]
+        kinds = [f"{defect.kind} {self._range((defect.x1, defect.x2))}" for defect in offcut.defects]
+        bends = [self.fig(kink) for kink in offcut.kinks]
         if bends:
             kinds.append(f"kink at {' and '.join(bends)}")
         if kinds:
             head.append(para(f"Defects, from end A: {'; '.join(kinds)}.", SMALL))
-        kept = [s for s in card.segments if s.kind == "keeper"]
-        words = [f"{self._place(s.mark)}: keeper" for s in kept]
+        words = [f"{self._place(length.name, length.x)}: keeper" for length in card.lengths if length.keeper]
         view, unnamed = face_view(card, self.width, self.fig)
         head.append(view)
         if unnamed:
             head.append(para(f"Too narrow for their names, from edge 1 up: {', '.join(unnamed)}.", SMALL))
         return [*head, *(para(line, bold=True, after=4.0) for line in words)]
 
-    def _place(self, mark: str, named: str = "") -> str:
-        """Return the whole name of a segment, or of what is made of it, and where it lies along the offcut."""
-        segment = next(s for s in self.card.segments if s.mark == mark)
-        name = f"{self.card.root}{self.order.sign}{named or mark}"
-        return f"{name}, {self._range(segment.start, segment.end)} from end A"
+    def _place(self, name: str, x: Span) -> str:
+        """Return the name of a length, or of what is made of it, and where it lies along the offcut."""
+        return f"{name}, {self._range(x)} from end A"
 
-    def _defect(self, low: int, high: int) -> str:
-        step = self.order.job.shop.shown_steps
-        return f"{self.fig(low // step * step)} to {self.fig(-(-high // step) * step)}"
-
-    def _billet(self, milled: Milled, measure: StillMeasure) -> Table:
+    def _billet(self, milled: Milled) -> Table:
         """Return a billet's end view with its words and its table of pieces beside it."""
-        mark, cut = milled.mark, milled.billet
+        cut = milled.billet
         room = self.width - END_WIDTH - GAP
         lost = (
-            f"Planned to lose {self._up(cut.face_loss)} at face 1 and {self._up(cut.edge_loss)} at edge 1 "
+            f"Planned to lose {self._long(cut.face_loss)} at face 1 and {self._long(cut.edge_loss)} at edge 1 "
             "(broken lines)."
         )
-        sections = [section for section in self.card.sections if section.billet == mark]
         words = [
-            para(f"{self._place(milled.segment, mark)}, {cut.layout}", bold=True),
+            para(f"{self._place(milled.name, (cut.start, cut.end))}, {cut.layout}", bold=True),
             *([para(self._half(milled))] if milled.half else []),
-            para(self._still(measure)),
+            para(self._still(milled)),
             para(lost, SMALL),
-            table(PARTS, [row for s in sections for row in self._section(s)], room, SMALL, air=1.0),
+            table(
+                PARTS,
+                [row for s in milled.sections for row in self._section(milled, s)],
+                room,
+                SMALL,
+                air=1.0,
+            ),
         ]
         return Table(
             [[end_view(self.card, milled), words]],
@@ -131,31 +128,37 @@ class _Card:
 
     def _half(self, milled: Milled) -> str:
         """Say which half of a split billet this is, and where the split lies."""
-        at = milled.wood.width if not milled.low else milled.low - self.order.job.shop.bandsaw_kerf
-        return f"The {milled.half} of {milled.segment}, split {self._up(at)} from edge 1 before jointing."
+        low, kerf = milled.wood.low, self.order.job.shop.bandsaw_kerf
+        at = low - kerf if low else milled.wood.width
+        return f"The {milled.half} half, split {self._long(at)} from edge 1 before jointing."
 
-    def _still(self, measure: StillMeasure) -> str:
+    def _still(self, milled: Milled) -> str:
         unit = unit_sign(self.order.job.shop)
+        spare = (
+            self.fig(has - need) for has, need in zip(milled.box, (milled.wide, milled.thick), strict=True)
+        )
+        spare_wide, spare_thick = spare
         return (
-            f"After jointing at least {self.fig(measure.thick)} {unit} thick and {self.fig(measure.wide)} "
-            f"{unit} wide, or stop and plan again. To spare: {self.fig(measure.spare_thick)} and "
-            f"{self.fig(measure.spare_wide)} {unit}."
+            f"After jointing at least {self.fig(milled.thick)} {unit} thick and {self.fig(milled.wide)} "
+            f"{unit} wide, or stop and plan again. To spare: {spare_thick} and {spare_wide} {unit}."
         )
 
-    def _up(self, steps: int) -> str:
-        step = self.order.job.shop.shown_steps
-        return f"{self.fig(-(-steps // step) * step)} {unit_sign(self.order.job.shop)}"
+    def _long(self, steps: int) -> str:
+        return f"{self.fig(steps)} {unit_sign(self.order.job.shop)}"
 
-    def _section(self, section: Section) -> list[tuple[str, ...]]:
-        edge, face = f"edge 1: {self._range(*section.y)}", f"face 1: {self._range(*section.z)}"
-        row = (section.mark, edge, face + (", keeper" if section.keeper else ""))
-        return [row, *(self._piece(piece) for piece in self.card.pieces if piece.parent == section.mark)]
+    def _section(self, milled: Milled, section: Section) -> list[tuple[str, ...]]:
+        """Return the rows of a stick, or of a keeper beside sticks: where it lies, and what is cut from it."""
+        edge, face = f"edge 1: {self._range(section.y)}", f"face 1: {self._range(section.z)}"
+        row = (short(self.card, section.name), edge, face + (", keeper" if section.keeper else ""))
+        return [row, *(self._piece(milled, piece) for piece in section.pieces)]
 
-    def _piece(self, piece: Along) -> tuple[str, ...]:
+    def _piece(self, milled: Milled, piece: Along) -> tuple[str, ...]:
         what = piece.blank or "keeper"
         if piece.clear_end:
             what += f", sound end {piece.clear_end}"
-        return (piece.mark, f"its end A: {self._range(piece.start, piece.end)}", what)
+        begin = milled.billet.start
+        place = f"its end A: {self._range((piece.x[0] - begin, piece.x[1] - begin))}"
+        return (short(self.card, piece.name) if piece.keeper else "", place, what)
 
-    def _range(self, low: int, high: int) -> str:
-        return f"{self.fig(low)} to {self.fig(high)}"
+    def _range(self, span: Span) -> str:
+        return f"{self.fig(span[0])} to {self.fig(span[1])}"

@@ -49,45 +49,43 @@ CAUTIONS: Mapping[Machine, tuple[str, ...]] = {
 }
 """Sentences of at most one printed line each."""
 
+_TURN = (
+    "Sawn in turn from the jointed side; the figure is what stays between fence and blade.",
+    "The side that is named lies on the fence.",
+    "What is left over stays one piece until its next cut. Name every part as it comes off.",
+)
+
 HOW: Mapping[Stage, tuple[str, ...]] = {
-    Stage.ROUGH_CROSSCUT: (
-        "Hook the tape on end A and mark every line of an offcut before its first cut.",
-        "What lies between the two figures is kept whole: saw outside both lines. Name each piece first.",
+    Stage.ENDS: (
+        "Ends off before anything goes over a cutter. Hook the tape on end A and mark every line before the first cut.",
+        "What lies between the two figures is kept: saw outside both lines. Name each piece.",
     ),
     Stage.SPLIT: (
         "Never on the table saw: the piece has no true face or edge yet, and would rock, turn and jam.",
         "Draw the line so far from edge 1 all along, and saw beside it, on the far side.",
         "Hollow side down, a wedge under what rocks, both ends supported. Let the halves move as they will.",
-        "Name both halves: n keeps edge 1, on f the saw cut is edge 1. Carry the marks on before you saw.",
+        "Name both halves: the near one keeps edge 1, on the far one the saw cut is edge 1.",
     ),
     Stage.FACE: (
-        "Face 1 down. Stop as soon as it is flat, and measure at the thinnest place.",
-        "Below the figure in the list: stop and plan again.",
+        "Face 1, the hollow side down. Stop as soon as it is flat, and measure at the thinnest place.",
+        "Below the figure in the list a blank is lost: stop and plan again.",
     ),
     Stage.EDGE: (
         "Face 1 on the fence, edge 1 down. Stop as soon as it is straight; measure at the narrowest place.",
-        "Below the figure in the list: stop and plan again. Carry the marks of face 1 and edge 1 on.",
+        "Below the figure in the list a blank is lost: stop and plan again.",
     ),
-    Stage.RESAW_BILLETS: (
-        "These come before the rips. The figure is what stays between fence and blade.",
-        "What is left over keeps its name until its last part is off. Name every part as it comes off.",
+    Stage.FIRST: _TURN,
+    Stage.SECOND: _TURN,
+    Stage.PLANE_EDGE: (
+        "Wood above 15 % moisture, and what was resawn to less than half: let it rest, then sight it.",
+        "If it moved, joint it again.",
+        "To width, all sticks in the list in this order, a little at a time.",
     ),
-    Stage.RIP: (
-        "The figure is what stays between fence and blade: set once for all pieces, in this order.",
-        "What is left over keeps its name until its last part is off. Name every part as it comes off.",
+    Stage.PLANE_FLAT: ("To thickness, all sticks in the list in this order, a little at a time.",),
+    Stage.SQUARE: (
+        "The figure is where the first blank begins, from end A of the stick. No stop for this cut.",
     ),
-    Stage.RESAW_STRIPS: (
-        "The figure is what stays between fence and blade: set once for all pieces, in this order.",
-        "A sliver thinner than the blade is left for the planer. Name every part as it comes off.",
-    ),
-    Stage.PLANE_EDGE: ("To finished width, all sticks in the list in this order, a little at a time.",),
-    Stage.PLANE_FLAT: ("To finished thickness, all sticks in the list in this order, a little at a time.",),
-    Stage.PART: (
-        "Hook the tape on the stick's own end A and mark every line before the first cut.",
-        "Saw outside both lines; the length allowance stays on. Name every part.",
-    ),
-    Stage.LENGTH: (
-        "See that the end for the stop is square, taking off no more than a shaving.",
-        "Put it on the stop and cut the other end.",
+    Stage.STOP: (
+        "The squared end on the stop: each cut frees one blank, and leaves the next end square. Short blanks first.",
     ),
 }

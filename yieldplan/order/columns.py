@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from yieldplan.harmless import harmless
 from yieldplan.measure import INCH, MM, write
 from yieldplan.order.data import Line, Machine, Sheet, Stage
+from yieldplan.order.sawing import SHAVED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,135 +32,84 @@ class Column:
     figure: bool = False
 
 
-def _gives(line: Line, _: Fig) -> str:
-    return ", ".join(line.gives)
-
-
-def _start(line: Line, fig: Fig) -> str:
-    return "" if line.start is None else fig(line.start)
-
-
-def _size(line: Line, fig: Fig) -> str:
-    return fig(line.size)
-
-
-def _before(line: Line, fig: Fig) -> str:
-    return "" if line.before is None else fig(line.before)
-
-
 def _note(line: Line, _: Fig) -> str:
     return "; ".join([*([line.note] if line.note else []), *(flag.value for flag in line.flags)])
 
 
-def _piece(heading: str) -> Column:
-    return Column(heading, lambda line, _: line.piece)
+def _words(heading: str, field: str) -> Column:
+    return Column(heading, lambda line, _: getattr(line, field))
 
 
-def _where(heading: str) -> Column:
-    return Column(heading, lambda line, _: line.where)
+def _figures(heading: str, field: str) -> Column:
+    def cell(line: Line, fig: Fig) -> str:
+        steps = getattr(line, field)
+        return "" if steps is None else fig(steps)
+
+    return Column(heading, cell, figure=True)
 
 
 def _times(heading: str) -> Column:
     return Column(heading, lambda line, _: str(line.times), figure=True)
 
 
-_NOTE = Column("Note", _note)
-_GIVES = Column("Gives", _gives)
-_FOR = Column("For", lambda line, _: line.blank or ("the rack" if line.note == "keeper" else ""))
+_PIECE, _STICK = _words("Piece", "piece"), _words("Stick", "piece")
+_BLANK, _REST, _NOTE = _words("Blank", "blank"), _words("Left over", "rest"), Column("Note", _note)
+_GIVES = Column("Gives", lambda line, _: ", ".join(line.gives))
 _SAW = (
-    _piece("Piece"),
-    _where("On the fence"),
-    Column("Fence", _size, figure=True),
-    _times("Passes"),
-    _GIVES,
-    Column("Left over", lambda line, _: line.rest),
-    _NOTE,
-)
+    _PIECE, _words("On the fence", "where"), _figures("Fence", "size"), _times("Passes"), _GIVES, _REST, _NOTE,
+)  # fmt: skip
 
 
 def _jointer(heading: str) -> tuple[Column, ...]:
     return (
-        _piece("Piece"),
-        _where("Joint"),
-        Column(heading, _size, figure=True),
-        Column("To spare", _before, figure=True),
-        _times("How many"),
+        _PIECE,
+        _words("Joint", "where"),
+        _figures(heading, "size"),
+        _figures("To spare", "before"),
         _NOTE,
     )
 
 
 def _planer(heading: str) -> tuple[Column, ...]:
     return (
-        _piece("Stick"),
-        _where("On the table"),
-        Column("From", _before, figure=True),
-        Column(heading, _size, figure=True),
-        _times("How many"),
-        _NOTE,
-    )
+        _STICK, _words("On the table", "where"), _figures("From", "before"), _figures(heading, "size"), _NOTE,
+    )  # fmt: skip
 
 
 def _bandsaw(where: str, size: str) -> tuple[Column, ...]:
-    return (_piece("Piece"), _where(where), Column(size, _size, figure=True), *_SAW[3:])
+    return (_PIECE, _words(where, "where"), _figures(size, "size"), *_SAW[3:])
 
 
 COLUMNS: dict[Stage, tuple[Column, ...]] = {
-    Stage.ROUGH_CROSSCUT: (
-        _piece("Piece"),
-        _where("Measured from"),
-        Column("From", _start, figure=True),
-        Column("To", _size, figure=True),
-        _times("How many"),
-        _GIVES,
-        Column("Long", _before, figure=True),
-        _NOTE,
+    Stage.ENDS: (
+        _PIECE, _words("Measured from", "where"), _figures("From", "start"), _figures("To", "size"), _GIVES,
+        _figures("Long", "before"), _NOTE,
     ),
     Stage.SPLIT: _bandsaw("Measured from", "Line at"),
     Stage.FACE: _jointer("At least thick"),
     Stage.EDGE: _jointer("At least wide"),
-    Stage.RESAW_BILLETS: _SAW,
-    Stage.RIP: _SAW,
-    Stage.RESAW_STRIPS: _SAW,
+    Stage.FIRST: _SAW,
+    Stage.SECOND: _SAW,
     Stage.PLANE_EDGE: _planer("To width"),
     Stage.PLANE_FLAT: _planer("To thickness"),
-    Stage.PART: (
-        _piece("Stick"),
-        _where("Measured from"),
-        Column("From", _start, figure=True),
-        Column("To", _size, figure=True),
-        _times("How many"),
-        _GIVES,
-        _FOR,
+    Stage.SQUARE: (_STICK, _words("Measured from", "where"), _figures("Cut at", "size"), _GIVES, _NOTE),
+    Stage.STOP: (
+        _STICK, _words("What is cut", "where"), _figures("Stop", "size"), _times("How many"), _BLANK, _GIVES, _REST,
         _NOTE,
     ),
-    Stage.LENGTH: (
-        _piece("Piece"),
-        _where("On the stop"),
-        Column("From", _before, figure=True),
-        Column("To length", _size, figure=True),
-        _times("How many"),
-        Column("Blank", lambda line, _: line.blank),
-        _NOTE,
-    ),
-}
+}  # fmt: skip
 
 
 MACHINE_COLUMNS: dict[Machine, tuple[Column, ...]] = {
     Machine.CROSSCUT: (
-        _piece("Piece"),
-        _where("From where"),
-        Column("From", _start, figure=True),
-        Column("To", _size, figure=True),
-        _times("How many"),
-        _GIVES,
-        _FOR,
-        _NOTE,
+        _PIECE, _words("From where", "where"), _figures("From", "start"), _figures("To, or stop", "size"),
+        _times("How many"), _BLANK, _GIVES, _REST, _NOTE,
     ),
     Machine.JOINTER: _jointer("At least"),
     Machine.TABLE_SAW: _SAW,
     Machine.BANDSAW: _bandsaw("On the fence, or line from", "Fence, or line"),
     Machine.PLANER: _planer("To"),
-}
+}  # fmt: skip
 """The columns of all of a machine's work on one sheet."""
 
 
@@ -173,18 +123,31 @@ def unit_word(shop: Shop) -> str:
     return "inches" if shop.units == "inch" else "mm"
 
 
+_SET = {
+    Stage.FIRST: "Fence at",
+    Stage.SECOND: "Fence at",
+    Stage.PLANE_EDGE: "Planer at",
+    Stage.PLANE_FLAT: "Planer at",
+    Stage.STOP: "Stop at",
+}
+_UNSET = {
+    Stage.ENDS: "Mark from end A",
+    Stage.SPLIT: "No fence: along a drawn line",
+    Stage.SQUARE: "Square, no stop",
+}
+
+
 def setting_text(sheet: Sheet, shop: Shop) -> str:
     """Return a sheet's setting as it stands large at its top."""
-    if sheet.stage is Stage.SPLIT:
-        return "No fence: along a drawn line"
+    size = write(sheet.lines[0].size, shop.units)
+    if sheet.stage is Stage.STOP and sheet.odd:
+        return f"No stop: mark at {size}"
+    if sheet.odd and sheet.lines[0].where.startswith(SHAVED):
+        return f"No fence: joint {size} off"
     if sheet.setting is None:
-        return "Mark from end A" if sheet.lines[0].start is not None else "Least cut that will do"
-    word = {
-        Stage.PLANE_EDGE: "Planer at",
-        Stage.PLANE_FLAT: "Planer at",
-        Stage.LENGTH: "Stop at",
-    }.get(sheet.stage, "Fence at")
-    return f"{word} {write(sheet.setting, shop.units)}"
+        return _UNSET.get(sheet.stage, "Light passes; stop when flat")
+    odd = " for this piece alone" if sheet.odd else " once more" if sheet.again else ""
+    return f"{_SET[sheet.stage]} {write(sheet.setting, shop.units)}{odd}"
 
 
 def sheet_rows(sheet: Sheet, shop: Shop, columns: Sequence[Column]) -> list[list[str]]:
@@ -194,10 +157,9 @@ def sheet_rows(sheet: Sheet, shop: Shop, columns: Sequence[Column]) -> list[list
 
 
 def used_columns(sheet: Sheet, shop: Shop) -> list[Column]:
-    """Return a sheet's columns, without the notes' where no line has one."""
+    """Return a sheet's columns, without those in which no line has anything."""
     fig = figure(shop)
-    noted = any(_note(line, fig) for line in sheet.lines)
-    return [column for column in COLUMNS[sheet.stage] if noted or column is not _NOTE]
+    return [c for c in COLUMNS[sheet.stage] if any(c.cell(line, fig) for line in sheet.lines)]
 
 
 def size_text(piece: Piece, shop: Shop) -> str:
@@ -207,8 +169,8 @@ def size_text(piece: Piece, shop: Shop) -> str:
     return f"{fig(piece.length)} × {fig(piece.width)} × {fig(piece.thickness)} {unit}"
 
 
-MARGIN_HEADS = ("Piece", "Blank", "Thickness", "Width", "Length", "Stand-by for its offcut")
-SETTING_HEADS = (*("Species", "Moisture", "Finished", "Plane to", "May swell by", "Sticks"),)
+MARGIN_HEADS = ("Stick", "Blank", "Thickness", "Width", "Length", "Spare board")
+SETTING_HEADS = ("Species", "Moisture", "Finished", "Plane to", "May swell by", "Sticks")
 
 
 def fine(steps: int, shop: Shop) -> str:
@@ -218,13 +180,13 @@ def fine(steps: int, shop: Shop) -> str:
 
 
 def margin_rows(order: Order) -> list[tuple[str, ...]]:
-    """Return the margins as rows under :data:`MARGIN_HEADS`, the tightest first, rounded down."""
-    fig, step = figure(order.job.shop), order.job.shop.shown_steps
+    """Return the margins as rows under :data:`MARGIN_HEADS`, the tightest first."""
+    fig = figure(order.job.shop)
     return [
         (
             harmless(margin.name),
             harmless(margin.blank),
-            *(fig(spare // step * step) for spare in (margin.thickness, margin.width, margin.length)),
+            *(fig(spare) for spare in (margin.thickness, margin.width, margin.length)),
             harmless(margin.stand_by) or "none",
         )
         for margin in order.margins

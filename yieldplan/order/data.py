@@ -1,6 +1,6 @@
 """The cutting order as data: sheets of lines, one sheet for each machine setting, in working order.
 
-Every figure lies on the shop's grid of shown figures (:mod:`yieldplan.order.figures`).
+Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded.
 """
 
 from __future__ import annotations
@@ -10,25 +10,27 @@ from enum import Enum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Job, Offcut, Plan
+    from yieldplan.model import Billet, Job, Offcut, Plan, Wood
     from yieldplan.order.margins import Margin
     from yieldplan.order.wood import PlanerSetting
+
+Span = tuple[int, int]
+"""From where to where, in steps."""
 
 
 class Stage(Enum):
     """The work, in the order in which it is done; the value is its heading."""
 
-    ROUGH_CROSSCUT = "Rough crosscuts"
+    ENDS = "Rough crosscuts"
     SPLIT = "Rough splits"
     FACE = "Face jointing"
     EDGE = "Edge jointing"
-    RESAW_BILLETS = "Resaws of whole billets"
-    RIP = "Rips"
-    RESAW_STRIPS = "Resaws of strips"
+    FIRST = "First saw cuts"
+    SECOND = "Second saw cuts"
     PLANE_EDGE = "Planing on edge"
     PLANE_FLAT = "Planing flat"
-    PART = "Final crosscuts: part the sticks"
-    LENGTH = "Final crosscuts: to length"
+    SQUARE = "Final crosscuts: square end A"
+    STOP = "Final crosscuts: to the stop"
 
 
 class Machine(Enum):
@@ -57,23 +59,23 @@ class Line:
     Attributes
     ----------
     root, piece
-        Name of the offcut's piece that it belongs to, and the whole name of what is taken in hand.
+        Name of the board that it belongs to, and the whole name of what is taken in hand.
     where
         What is measured from, or lies on the fence, the table or the stop.
     start
-        Running measure from end A at which the piece begins (crosscuts only, else None).
+        Running measure from end A at which the piece begins (rough crosscuts only, else None).
     size
-        Where it ends (crosscuts), where the line lies (rough splits), how wide or thick it gets (saws, planer),
-        what it must still measure (jointer), how long it gets (to length).
+        Where it ends (rough crosscuts), where the line lies (splits, squaring), how wide or thick it gets (saws,
+        planer), what it must still measure (jointer), how long it gets (stop).
     before
-        What it measures before (planer), how much it has to spare (jointer), how long it is (crosscuts),
-        else None.
+        What it measures before (planer), how much it has to spare (jointer), how long it is (rough crosscuts), else
+        None.
     times
         How many passes, or pieces.
     gives
-        Marks of what it becomes, each to be set behind ``root`` and the sign.
+        Names of what comes off; ``"waste"`` where an odd cut only clears wood.
     rest
-        Mark of what is left over, ``"waste"`` where nothing that is kept, ``""`` where nothing at all.
+        Name of what is left over, ``"waste"`` where nothing that is kept, ``""`` where nothing at all.
     blank
         Name of the blank it becomes, or ``""``.
     """
@@ -92,29 +94,36 @@ class Line:
     note: str = ""
 
 
+WASTE, SPARE = "waste", "spare"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """One machine at one setting, for the whole batch; ``setting`` is None where the work has none."""
+    """One machine at one setting, for the whole batch; ``setting`` is None where the work has none.
+
+    ``odd``: it clears wood before one piece. ``again``: the setting was made before, and the pieces leave no other way.
+    """
 
     stage: Stage
     machine: Machine
     setting: int | None
     lines: tuple[Line, ...]
+    odd: bool = False
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """A piece that the order ends with: a blank, or a keeper (``blank`` is ``""``).
+    """A piece that the order ends with: a blank (``name`` is its stick's), or a keeper (``blank`` is ``""``).
 
-    Sizes are as shown: as it leaves the machines for a blank, rounded down for a keeper. ``clear_end`` is ``""``
-    where the blank asks for none. ``start`` and ``end`` are running measures from end A of ``parent``, the name of
-    what it is cut from.
+    Sizes are as it leaves the machines. ``clear_end`` is ``""`` where the blank asks for none. ``start`` and ``end``
+    are running measures from end A of ``parent``, the name of what it is cut from.
     """
 
     root: str
     name: str
     blank: str = ""
-    extra: bool = False
+    spare: bool = False
     length: int
     width: int
     thickness: int
@@ -127,76 +136,59 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Along:
-    """On a card: a piece along x, shown figures from end A of what it is cut from (``parent``, a mark).
+    """On a card: a billet, blank or keeper along the offcut, ``x`` from its end A."""
 
-    ``exact`` is the plan's interval on the offcut, for drawings. ``kind`` is ``"billet"``, ``"keeper"`` or
-    ``"blank"``.
-    """
-
-    mark: str
-    parent: str
-    kind: str
-    start: int
-    end: int
-    exact: tuple[int, int]
+    name: str
+    x: Span
+    keeper: bool = False
     blank: str = ""
     clear_end: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """On a card: a strip, layer or stick across its billet, from the jointed edge and face.
+    """On a card: a stick, or a keeper beside sticks, across its billet's box from the jointed edge and face.
 
-    ``y`` and ``z`` are shown figures, ``exact_y`` and ``exact_z`` the plan's, in the billet's box.
+    ``pieces`` are cut from it, in their order from end A.
     """
 
-    mark: str
-    billet: str
+    name: str
     keeper: bool
-    y: tuple[int, int]
-    z: tuple[int, int]
-    exact_y: tuple[int, int]
-    exact_z: tuple[int, int]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StillMeasure:
-    """What a billet must still measure after jointing, and what it has to spare (shown figures)."""
-
-    piece: str
-    thick: int
-    wide: int
-    spare_thick: int
-    spare_wide: int
+    y: Span
+    z: Span
+    pieces: tuple[Along, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Milled:
     """On a card: a billet, or a half of a split one (``half`` says which, ``""`` where it is whole).
 
-    ``segment`` is the mark of the length that was crosscut, ``wood`` what it is jointed from, as an offcut of its own,
-    ``low`` where that begins across the offcut (steps).
+    Attributes
+    ----------
+    wide, thick
+        What it must still measure after jointing, or its sticks are lost.
+    box
+        What it measures where jointing takes what is planned.
     """
 
-    mark: str
-    segment: str
+    name: str
     billet: Billet
-    wood: Offcut
+    wood: Wood
     half: str = ""
-    low: int = 0
+    wide: int
+    thick: int
+    box: tuple[int, int]
+    sections: tuple[Section, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """One drawn piece of the pile: what its card shows, and ``billets``, what of it is milled."""
+    """One drawn piece of the pile: ``lengths`` are its billets and the lengths that are kept."""
 
     root: str
     offcut: Offcut
-    segments: tuple[Along, ...]
-    sections: tuple[Section, ...]
-    pieces: tuple[Along, ...]
-    measures: tuple[StillMeasure, ...]
-    billets: tuple[Milled, ...]
+    lengths: tuple[Along, ...]
+    milled: tuple[Milled, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,7 +208,7 @@ class Order:
     settings
         The planer's settings by species and moisture; empty where moisture changes no size.
     margins
-        What every blank has to spare, the tightest first, in exact steps.
+        What every blank has to spare, the tightest first.
     """
 
     job: Job

@@ -1,50 +1,39 @@
-"""How pieces are named and how an offcut is laid, in sentences for the first page."""
+"""How pieces are named and how a board is laid, in sentences for the first page."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from yieldplan.harmless import harmless
-from yieldplan.model import SplitBillet
-from yieldplan.order.marks import stick_mark
 
 if TYPE_CHECKING:
     from yieldplan.order.data import Order
 
 LAYING = (
-    "Pencil on every offcut, as it was measured: A and B on its ends, 1 on face 1, and a tick across the "
-    "corner where face 1 meets edge 1. Carry the 1 and the tick on to every part that is cut from it."
+    "Pencil on every board, as it was measured: A and B on its ends, 1 on face 1, and a tick across the corner where "
+    "face 1 meets edge 1. Carry the 1 and the tick on to every part that is cut from it."
 )
 
-
 MARGINS = (
-    "What each blank has to spare before it is lost, once its billet is jointed as planned; its planing and length "
-    "allowances are part of it. Each by itself: neighbours may count on the same gap. The stand-by, an untouched "
-    "offcut or a keeper, could make all blanks of that offcut should it fail; one may stand by for several. "
-    "On a large pile not all are looked at."
+    "What each blank has to spare before it is lost, once its billet is jointed as planned; what is planed off is part "
+    "of it. Each by itself: neighbours may count on the same gap. The spare board is untouched and gives each kind of "
+    "blank that this board gives, if not as many; one may stand by for several."
 )
 
 
 def naming(order: Order) -> tuple[str, ...]:
     """Return sentences that explain the names of pieces, with an example from the order's own pile."""
-    name = harmless(order.cards[0].root) if order.cards else "P1"
-    sign, small = order.sign, stick_mark(2)
-    grown = (
-        f"Names grow from the offcut's own. {name}{sign}A2{small}3 is read from the left: offcut {name}; A, "
-        "its first length from end A on; 2, the second strip from edge 1 (the second layer from face 1, if "
-        f"it is resawn first); {small}, that strip's second stick from face 1 (that layer's from edge 1); 3, "
-        f"the third piece from end A on. {name}{sign}A2-4 is a board in which strips 2 to 4 are still "
-        "together. A part that needs no further saw cut gets its whole name at once."
+    name, sign = harmless(order.cards[0].root) if order.cards else "P1", order.sign
+    sticks = (
+        f"Names grow from the board's own. {name}{sign}3 is its third stick, counted through the whole board; "
+        f"{name}{sign}3 to 5 are sticks that are still joined; {name}{sign}K1 goes back on the rack. Write them on the "
+        "end grain of end B, where no cutter takes them. Blanks of a kind are alike and have no names."
     )
-    short = (
-        "Capitals I and O, and small letters that look like figures (b g i l o q s z), are not used. In the "
-        f"lists what a piece gives is written short: A2{small} stands for {name}{sign}A2{small}."
-    )
-    copies = f"{order.copy_sign}2 behind an offcut's name is the second of several like pieces."
-    split = (
-        f"{name}{sign}An and {name}{sign}Af are the near and the far half of a length A that is split before "
-        "jointing; their strips go on from there."
-    )
-    several = any(offcut.qty > 1 for offcut in order.job.offcuts)
-    halves = any(isinstance(part, SplitBillet) for drawn in order.plan.offcuts for part in drawn.segments)
-    return (grown, short, *((split,) if halves else ()), *((copies,) if several else ()))
+    lengths = f"{name}{sign}A, {name}{sign}B are the lengths of a board of which two or more are milled."
+    halves = f"{name}{sign}near and {name}{sign}far are the halves of one that is split before jointing."
+    copies = f"{order.copy_sign}2 behind a board's name is the second of several like boards."
+    several = any(len(card.lengths) - sum(x.keeper for x in card.lengths) > 1 for card in order.cards)
+    split = any(milled.half for card in order.cards for milled in card.milled)
+    again = any(offcut.qty > 1 for offcut in order.job.offcuts)
+    said = ((lengths, several), (halves, split), (copies, again))
+    return (sticks, *(words for words, true in said if true))

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from reportlab.platypus import CondPageBreak, KeepTogether
 
-from yieldplan.model import Shop
+from yieldplan.model import Shop, metric_shop
 from yieldplan.order.cautions import ALWAYS, DEFER
 from yieldplan.order.columns import SETTING_HEADS, setting_rows
 from yieldplan.order.explain import LAYING, naming
+from yieldplan.order.howgood import how_good
 from yieldplan.order.paper import (
     LARGE,
     SMALL,
@@ -26,7 +27,6 @@ from yieldplan.order.paper import (
     table,
 )
 from yieldplan.order.shapes import Box, hatch
-from yieldplan.order.summary import lesser_sentence, proof_sentence
 from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, shown_setting, size, unit_sign
 
 if TYPE_CHECKING:
@@ -68,7 +68,6 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
             if count
         ]
         document.story += [KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:]]
-    proof = [para(words) for words in (proof_sentence(plan), lesser_sentence(job, plan)) if words]
     sentences = (*naming(order), LAYING)
     wood: list[Flowable] = [para(sentence) for sentence in order.notes]
     if order.settings:
@@ -77,7 +76,7 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
         wood.append(table(columns, setting_rows(order), width, SMALL))
     for words, flowables in (
         ("Where the wood goes", _wood(plan.account, width)),
-        ("How good the plan is", proof),
+        ("How good the plan is", [para(how_good(job, plan))]),
         *([("The wood itself", wood)] if wood else []),
         ("Names on the wood, and how to lay it", [para(sentence) for sentence in sentences]),
         ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),
@@ -94,8 +93,8 @@ def _heading(words: str) -> Paragraph:
 def _headline(order: Order) -> str:
     need = sum(blank.need for blank in order.job.blanks)
     missing = order.plan.missing_total
-    extra = order.plan.extra_total
-    more = f" {extra} {plural(extra, 'extra')} as well." if extra else ""
+    spare = order.plan.spare_total
+    more = f" {spare} {plural(spare, 'spare')} as well." if spare else ""
     if missing:
         return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing.{more}"
     return f"All {need} needed {plural(need, 'blank')} {plural(need, 'is', 'are')} made.{more}"
@@ -103,18 +102,18 @@ def _headline(order: Order) -> str:
 
 def _batch(order: Order, width: float) -> Table:
     shop = order.job.shop
-    made, extra, missing = (dict(pairs) for pairs in (order.plan.made, order.plan.extra, order.plan.missing))
+    made, spare, missing = (dict(pairs) for pairs in (order.plan.made, order.plan.spare, order.plan.missing))
     columns = (
         Column("Blank"),
         Column(f"Finished size, {unit_sign(shop)}"),
-        *(Column(word, right=True) for word in ("Need", "Made", "Extra", "Missing")),
+        *(Column(word, right=True) for word in ("Need", "Made", "Spare", "Missing")),
     )
     rows = [
         (
             blank.name,
             size(shop, blank.length, blank.width, blank.thickness),
             str(blank.need),
-            *(str(counts.get(blank.name, 0)) for counts in (made, extra, missing)),
+            *(str(counts.get(blank.name, 0)) for counts in (made, spare, missing)),
         )
         for blank in order.job.blanks
     ]
@@ -161,7 +160,7 @@ def _key(
 
 def _settings(shop: Shop, width: float) -> Table:
     """Return the table of settings, two to a row; one that differs from its default is said to."""
-    usual = Shop()
+    usual = metric_shop() if shop.units == "mm" else Shop()
     cells = []
     for field in fields(shop):
         changed = getattr(shop, field.name) != getattr(usual, field.name)

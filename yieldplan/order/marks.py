@@ -1,9 +1,8 @@
-"""Names that can be pencilled on wood: they grow from the offcut's own name and can be read back.
+"""Names that can be pencilled on wood: they grow from the board's own name.
 
-``P014#2-A3c1`` is read from the left: offcut P014, copy 2; its segment A (capital letters, from end A on);
-the segment's strip 3 (figures; a layer, in a billet that is resawn first); its stick c (small letters); its
-piece 1 along the stick. ``P014-A2-4`` is a piece in which strips 2 to 4 are still together. Letters and
-figures take turns, and small letters that a pencil makes look like a figure are left out.
+``P014#2`` is the second of several like boards. Its billets are ``P014#2-A``, ``P014#2-B`` only if it has two or more,
+the halves of a split one ``near`` and ``far``. Its sticks are numbered through the whole board, ``P014#2-3``; what is
+still joined is ``P014#2-3 to 5``; what goes back on the rack is ``P014#2-K1``. Blanks have no names of their own.
 """
 
 from __future__ import annotations
@@ -15,19 +14,16 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Offcut
 
-CAPITALS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-"""Segments; I and O are left out, as drawing offices do (common practice, no source)."""
-
-SMALL = "acdefhjkmnprtuvwxy"
-"""Sticks; b g i l o q s z are left out: in pencil they pass for 6 9 1 1 0 9 5 2."""
+CAPITALS = "ABCDEFGHJLMNPQRSTUVWXYZ"
+"""Billets; I and O are left out, as drawing offices do (common practice, no source), and K, which means a keeper."""
 
 
-def letters(number: int, alphabet: str) -> str:
-    """Return the ``number``-th (from 1) word over ``alphabet``: its letters, then pairs, and so on."""
+def billet_mark(number: int) -> str:
+    """Return a billet's mark: A, B, ... from end A on, then pairs; ``number`` counts from 1."""
     text = ""
     while number:
-        number, place = divmod(number - 1, len(alphabet))
-        text = alphabet[place] + text
+        number, place = divmod(number - 1, len(CAPITALS))
+        text = CAPITALS[place] + text
     return text
 
 
@@ -81,13 +77,3 @@ def _follows(prefix: str, ordered: Sequence[str]) -> bool:
         else:
             high = middle
     return low < len(ordered) and ordered[low].startswith(prefix)
-
-
-def segment_mark(number: int) -> str:
-    """Return a segment's mark: A, B, ... from end A on; ``number`` counts from 1."""
-    return letters(number, CAPITALS)
-
-
-def stick_mark(number: int) -> str:
-    """Return a stick's own letter; ``number`` counts from 1."""
-    return letters(number, SMALL)

@@ -19,6 +19,7 @@ from yieldplan.order.columns import (
     size_text,
     used_columns,
 )
+from yieldplan.order.data import SPARE
 from yieldplan.order.document import Document
 from yieldplan.order.explain import MARGINS
 from yieldplan.order.front import put_front
@@ -181,7 +182,7 @@ def _keeper_ticket(order: Order, piece: Piece) -> Lines:
 
 def _blank_ticket(order: Order, piece: Piece) -> Lines:
     lines: Lines = [
-        (piece.blank + (" (extra)" if piece.extra else ""), 16, True),
+        (piece.blank + (f" ({SPARE})" if piece.spare else ""), 16, True),
         (size_text(piece, order.job.shop), LARGE, False),
         (piece.name + (f", {piece.offcut.species}" if piece.offcut.species else ""), BODY, False),
     ]

@@ -6,10 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import planed_section
+from yieldplan.model import Hindrance, Miss, fits_machines, length_needed, section, why_not
 from yieldplan.model.grain import slope_words
-from yieldplan.order.fit import Hindrance, Verdict, judge, length_needed
-from yieldplan.order.kept import cuts
 from yieldplan.order.wording import length, listed, plural, ring_text
 
 if TYPE_CHECKING:
@@ -37,17 +35,25 @@ def reasons(job: Job, plan: Plan) -> dict[str, str]:
     return {name: _reason(job, plan, job.blank(name), count) for name, count in plan.missing if count}
 
 
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """An offcut that gives none of a blank, and why."""
+
+    offcut: Offcut
+    miss: Miss
+
+
 def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
     machine = _no_machine(blank, job)
     if machine:
         return machine
-    verdicts = [judge(blank, offcut, job.shop) for offcut in job.offcuts]
-    fitting = [verdict.offcut for verdict in verdicts if verdict.hindrance is None]
-    rest = [verdict for verdict in verdicts if verdict.hindrance is not None]
-    count = sum(verdict.offcut.qty for verdict in rest)
-    groups = ((kind, [verdict for verdict in rest if verdict.hindrance is kind]) for kind in Hindrance)
+    judged = [(offcut, why_not(offcut, blank, job.shop)) for offcut in job.offcuts]
+    fitting = [offcut for offcut, miss in judged if miss is None]
+    rest = [_Asked(offcut, miss) for offcut, miss in judged if miss is not None]
+    groups = ((kind, [asked for asked in rest if asked.miss.hindrance is kind]) for kind in Hindrance)
     clauses = "; ".join(_Group(job.shop, blank, kind, group).clause() for kind, group in groups if group)
     if not fitting:
+        count = sum(asked.offcut.qty for asked in rest)
         return (
             f"No piece of the pile ({count} in all) will do: {clauses}.{_nearest_miss(rest, blank, job.shop)}"
         )
@@ -55,58 +61,49 @@ def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
     return f"{text} Of the others {clauses}.{_nearest_miss(rest, blank, job.shop)}" if rest else text
 
 
-def _nearest_miss(verdicts: list[Verdict], blank: Blank, shop: Shop) -> str:
+def _nearest_miss(rest: list[_Asked], blank: Blank, shop: Shop) -> str:
     """Name the piece that came closest: of those that fail last the one that fails by least."""
-    near = max(
-        verdicts, key=lambda verdict: (verdict.hindrance.value if verdict.hindrance else 0, -verdict.amount)
-    )
-    return f" Nearest miss: {near.offcut.name}, {verdict_words(near, blank, shop)}."
+    near = max(rest, key=lambda asked: (asked.miss.hindrance.value, -asked.miss.amount))
+    return f" Nearest miss: {near.offcut.name}, {_miss_words(near, blank, shop)}."
 
 
-def verdict_words(verdict: Verdict, blank: Blank, shop: Shop) -> str:
-    """Return in a few words whether a piece would do for a blank, or what stops it and by how much."""
-    if verdict.hindrance is None:
-        return "would do"
-    amounts = ((verdict.thin, "too thin"), (verdict.narrow, "too narrow"))
+def _miss_words(asked: _Asked, blank: Blank, shop: Shop) -> str:
+    """Return in a few words what stops a piece from giving a blank, and by how much."""
+    miss = asked.miss
+    amounts = ((miss.thin, "too thin"), (miss.narrow, "too narrow"))
     words = {
         Hindrance.SPECIES: f"not {' or '.join(blank.species)}",
         Hindrance.NO_RINGS_READ: "no ring angle written down",
         Hindrance.GRAIN: "wrong grain, lying flat or turned",
         Hindrance.NO_SLOPE_READ: "no slope of grain written down",
         Hindrance.SLOPE: "grain slopes too much",
-        Hindrance.JOINTER: f"{length(verdict.wide, shop)} wider than the jointer",
-        Hindrance.LENGTH: f"{length(verdict.short, shop)} too short",
-        Hindrance.PLANER: "too wide for the planer, cut larger for its moisture",
+        Hindrance.JOINTER: f"{length(miss.wide, shop)} wider than the jointer",
+        Hindrance.LENGTH: f"{length(miss.short, shop)} too short",
+        Hindrance.MACHINES: "too wide for the planer, cut larger for its moisture",
         Hindrance.SECTION: " and ".join(f"{length(by, shop)} {how}" for by, how in amounts if by)
         + " after jointing at this length",
-        Hindrance.RINGS: f"rings suit it in a part of the width too narrow by {length(verdict.narrow, shop)}",
+        Hindrance.RINGS: f"rings suit it in a part of the width too narrow by {length(miss.narrow, shop)}",
         Hindrance.SAWS: "too high for any saw",
-        Hindrance.DEFECTS: f"defects in the way: {listed(dict.fromkeys(d.kind for d in verdict.offcut.defects))}",
+        Hindrance.DEFECTS: f"defects in the way: {listed(dict.fromkeys(d.kind for d in asked.offcut.defects))}",
     }
-    return words[verdict.hindrance]
+    return words[miss.hindrance]
 
 
 def _no_machine(blank: Blank, job: Job) -> str:
     """Return why no machine makes this section, whatever the offcut (R2), or nothing."""
     shop = job.shop
-    cut = [
-        planed_section(offcut, blank, shop, turned=turned)
-        for offcut in job.offcuts
-        for turned in (False, True)
+    sizes = [
+        section(offcut, blank, shop, turned=turned) for offcut in job.offcuts for turned in (False, True)
     ]
-    wide = max((width for width, _ in cut), default=blank.width)
-    thick = max((thickness for _, thickness in cut), default=blank.thickness)
-    rough = min(wide + shop.width_allowance, thick + shop.thickness_allowance)
+    if not sizes or any(fits_machines(found, shop) for found in sizes):
+        return ""
+    rough = max(min(found.rough_width, found.rough_thickness) for found in sizes)
+    thick = max(min(found.planed_width, found.planed_thickness) for found in sizes)
+    wide = min(max(found.planed_width, found.planed_thickness) for found in sizes)
     limits = (
         (rough < shop.narrowest_rip, "rough size", rough, "below the narrowest rip", shop.narrowest_rip),
-        (
-            thick < shop.thinnest_planed,
-            "thickness",
-            thick,
-            "below the thinnest planed",
-            shop.thinnest_planed,
-        ),
-        (blank.width > shop.planer_width, "width", blank.width, "over the planer width", shop.planer_width),
+        (thick < shop.thinnest_planed, "thickness", thick, "below the thinnest planed", shop.thinnest_planed),
+        (wide > shop.planer_width, "width", wide, "over the planer width", shop.planer_width),
     )
     for broken, what, steps, beyond, limit in limits:
         if broken:
@@ -129,7 +126,7 @@ def _used_up(plan: Plan, blank: Blank, fitting: list[Offcut], missing: int) -> s
             f"{plural(sum(o.qty for o in left), 'is', 'are')} left alone: the search ended too early to "
             "settle it; give it more time."
         )
-    given = dict.fromkeys(cut.blank for cutting in drawn for cut in cuts(cutting))
+    given = dict.fromkeys(cut.blank for cutting in drawn for cut in cutting.blanks)
     others = listed(name for name in given if name != blank.name)
     whom = (" for these and for " if made else " for ") + others if others else " for these"
     return (
@@ -145,7 +142,7 @@ class _Group:
     shop: Shop
     blank: Blank
     kind: Hindrance
-    verdicts: list[Verdict]
+    asked: list[_Asked]
 
     def clause(self) -> str:
         clauses = {
@@ -156,7 +153,7 @@ class _Group:
             Hindrance.SLOPE: self._slope,
             Hindrance.JOINTER: self._jointer,
             Hindrance.LENGTH: self._length,
-            Hindrance.PLANER: self._planer,
+            Hindrance.MACHINES: self._machines,
             Hindrance.SECTION: self._section,
             Hindrance.RINGS: self._part,
             Hindrance.SAWS: self._saws,
@@ -165,20 +162,21 @@ class _Group:
         return clauses[self.kind]()
 
     @property
-    def _nearest(self) -> Verdict:
-        return min(self.verdicts, key=lambda verdict: verdict.amount)
+    def _nearest(self) -> _Asked:
+        return min(self.asked, key=lambda asked: asked.miss.amount)
 
     def _count(self, one: str, many: str) -> str:
-        count = sum(verdict.offcut.qty for verdict in self.verdicts)
+        count = sum(asked.offcut.qty for asked in self.asked)
         return f"{count} {plural(count, one, many)}"
 
     def _otherwise(self, *, any_species: bool = False, any_grain: bool = False) -> list[Offcut]:
         """Return the pieces that nothing but this hindrance stops."""
-        judged = (
-            judge(self.blank, verdict.offcut, self.shop, any_species=any_species, any_grain=any_grain)
-            for verdict in self.verdicts
-        )
-        return [verdict.offcut for verdict in judged if verdict.hindrance is None]
+        return [
+            asked.offcut
+            for asked in self.asked
+            if why_not(asked.offcut, self.blank, self.shop, any_species=any_species, any_grain=any_grain)
+            is None
+        ]
 
     def _species(self) -> str:
         would = self._otherwise(any_species=True)
@@ -205,39 +203,41 @@ class _Group:
 
     def _slope(self) -> str:
         limit = slope_words(self.blank.max_slope or Fraction(0))
-        near = min((v.offcut for v in self.verdicts), key=lambda offcut: offcut.grain_slope or Fraction(0))
+        near = min(
+            (asked.offcut for asked in self.asked), key=lambda offcut: offcut.grain_slope or Fraction(0)
+        )
         slope = slope_words(near.grain_slope or Fraction(0))
         return (
             f"{self._count('has', 'have')} grain that slopes more than {limit} (nearest {near.name}, {slope})"
         )
 
-    def _planer(self) -> str:
+    def _machines(self) -> str:
         return (
             f"{self._count('needs', 'need')} a section too wide for the planer, cut larger for moisture "
-            f"({_names(v.offcut for v in self.verdicts)})"
+            f"({_names(asked.offcut for asked in self.asked)})"
         )
 
     def _jointer(self) -> str:
         near = self._nearest
         return (
             f"{self._count('is', 'are')} wider than the jointer "
-            f"(nearest {near.offcut.name}, by {length(near.wide, self.shop)})"
+            f"(nearest {near.offcut.name}, by {length(near.miss.wide, self.shop)})"
         )
 
     def _length(self) -> str:
         near, needed = self._nearest, length(length_needed(self.blank, self.shop), self.shop)
         return (
             f"{self._count('is', 'are')} shorter than the {needed} it takes with its ends "
-            f"(nearest {near.offcut.name}, by {length(near.short, self.shop)})"
+            f"(nearest {near.offcut.name}, by {length(near.miss.short, self.shop)})"
         )
 
     def _section(self) -> str:
         near = self._nearest
-        thin, narrow = any(v.thin for v in self.verdicts), any(v.narrow for v in self.verdicts)
+        thin, narrow = any(one.miss.thin for one in self.asked), any(one.miss.narrow for one in self.asked)
         what = " or ".join(word for word, true in (("too thin", thin), ("too narrow", narrow)) if true)
         by = " and ".join(
             f"too {word} by {length(steps, self.shop)}"
-            for word, steps in (("thin", near.thin), ("narrow", near.narrow))
+            for word, steps in (("thin", near.miss.thin), ("narrow", near.miss.narrow))
             if steps
         )
         return f"{self._count('is', 'are')} {what} after jointing (nearest {near.offcut.name}, {by})"
@@ -246,16 +246,16 @@ class _Group:
         near = self._nearest
         return (
             f"{self._count('has', 'have')} rings that suit it in too narrow a part of the width "
-            f"(nearest {near.offcut.name} with {ring_text(near.offcut)}, by {length(near.narrow, self.shop)})"
+            f"(nearest {near.offcut.name} with {ring_text(near.offcut)}, by {length(near.miss.narrow, self.shop)})"
         )
 
     def _saws(self) -> str:
-        return f"{self._count('is', 'are')} too high for any saw ({_names(v.offcut for v in self.verdicts)})"
+        return f"{self._count('is', 'are')} too high for any saw ({_names(asked.offcut for asked in self.asked)})"
 
     def _defects(self) -> str:
         near = listed(
-            f"{v.offcut.name} with {listed(dict.fromkeys(d.kind for d in v.offcut.defects))}"
-            for v in self.verdicts
+            f"{asked.offcut.name} with {listed(dict.fromkeys(d.kind for d in asked.offcut.defects))}"
+            for asked in self.asked
         )
         return f"{self._count('has', 'have')} defects in the way ({near})"
 

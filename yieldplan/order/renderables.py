@@ -27,7 +27,11 @@ def heading(words: str, *, first: bool = False) -> Padding:
     return Padding(Text(harmless(words), style="bold"), (0 if first else 1, 0, 0, 0))
 
 
-def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = ()) -> Table:
+_PARTED = box.Box("    \n    \n -  \n    \n    \n    \n    \n    \n", ascii=True)
+"""The same with gaps in the rule, a column a piece."""
+
+
+def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = (), parted: bool = False) -> Table:
     """Return an empty table.
 
     Parameters
@@ -38,8 +42,16 @@ def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = ()) -
         The columns that hold numbers: set to the right and never broken.
     whole
         Other columns whose cells are never broken.
+    parted
+        Whether the rule under the headings is broken between columns.
     """
-    result = Table(box=_RULED, show_edge=False, pad_edge=False, padding=(0, 1, 0, 0), header_style="bold")
+    result = Table(
+        box=_PARTED if parted else _RULED,
+        show_edge=False,
+        pad_edge=False,
+        padding=(0, 1, 0, 0),
+        header_style="bold",
+    )
     numbers, unbroken = set(right), set(whole)
     for column in columns:
         result.add_column(

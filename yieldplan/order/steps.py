@@ -6,20 +6,22 @@ import hashlib
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Billet, SplitBillet, dump_plan
+from yieldplan.model import dump_plan
+from yieldplan.order.board import Board
 from yieldplan.order.data import Machine, Order, Sheet, Stage
-from yieldplan.order.marks import Marks, segment_mark
+from yieldplan.order.marks import Marks
+from yieldplan.order.schedule import in_turn
+from yieldplan.order.standby import with_stand_bys
 from yieldplan.order.wood import planer_settings, wood_sentences
-from yieldplan.order.worker import OffcutWorker, Workshop
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
-    from yieldplan.model import Job, Offcut, Plan
-    from yieldplan.order.data import Line
+    from yieldplan.model import Job, Plan
+    from yieldplan.order.schedule import Cut
 
-_MACHINES = tuple(Machine)
-_STAGES = tuple(Stage)
+RISING = frozenset({Stage.STOP})
+"""Short blanks first, so that a short piece always comes off a long stick; elsewhere the largest setting first."""
 
 
 def cutting_order(job: Job, plan: Plan) -> Order:
@@ -36,60 +38,45 @@ def cutting_order(job: Job, plan: Plan) -> Order:
         If the plan names an offcut or a blank that the job does not have.
     """
     marks = Marks(job.offcuts)
-    workshop = Workshop(job, marks)
-    workers = []
-    for drawn in plan.offcuts:
-        worker = OffcutWorker(workshop, job.offcut(drawn.offcut), marks.root(drawn.offcut, drawn.copy))
-        for number, segment in enumerate(drawn.segments, 1):
-            if isinstance(segment, Billet):
-                worker.billet(segment, segment_mark(number))
-            elif isinstance(segment, SplitBillet):
-                worker.split_billet(segment, segment_mark(number))
-            else:
-                worker.whole_keeper(segment, segment_mark(number))
-        workers.append(worker)
-    taken = Counter(drawn.offcut for drawn in plan.offcuts)
+    works = [Board(job, drawn, marks).work() for drawn in plan.offcuts]
+    drawn = {work.card.offcut.name: work.card.offcut for work in works}
+    taken = Counter(work.card.offcut.name for work in works)
     left = tuple(
         (offcut, offcut.qty - taken[offcut.name]) for offcut in job.offcuts if offcut.qty > taken[offcut.name]
     )
+    margins = [margin for work in works for margin in work.margins]
     return Order(
         job=job,
         plan=plan,
         fingerprint=hashlib.sha256(dump_plan(plan)).hexdigest()[:8],
         sign=marks.sign,
         copy_sign=marks.copy_sign,
-        sheets=_sheets(workshop.lines),
-        cards=tuple(worker.card() for worker in workers),
-        blanks=tuple(piece for worker in workers for piece in worker.blanks),
-        keepers=tuple(piece for worker in workers for piece in worker.keepers),
+        sheets=_sheets([chain for work in works for chain in work.chains]),
+        cards=tuple(work.card for work in works),
+        blanks=tuple(piece for work in works for piece in work.blanks),
+        keepers=tuple(piece for work in works for piece in work.keepers),
         left=left,
-        notes=wood_sentences(job, _once(worker.offcut for worker in workers)) if workers else (),
-        settings=planer_settings(workshop.sticks, job.shop, workshop.grid),
-        margins=tuple(
-            sorted(
-                (margin for worker in workers for margin in worker.margins),
-                key=lambda margin: margin.tightest,
-            )
-        ),
+        notes=wood_sentences(job, list(drawn.values())) if works else (),
+        settings=planer_settings([stick for work in works for stick in work.planed], job.shop),
+        margins=with_stand_bys(job, sorted(margins, key=lambda one: one.tightest), [one for one, _ in left]),
     )
 
 
-def _once(offcuts: Iterable[Offcut]) -> list[Offcut]:
-    return list({offcut.name: offcut for offcut in offcuts}.values())
-
-
-def _sheets(lines: list[tuple[Stage, Machine, int | None, Line]]) -> tuple[Sheet, ...]:
-    """Return the sheets by stage, machine and falling setting; lines keep their order."""
-    grouped: dict[tuple[int, int, int], list[Line]] = {}
-    for stage, machine, setting, line in lines:
-        key = (_STAGES.index(stage), _MACHINES.index(machine), -(setting or 0))
-        grouped.setdefault(key, []).append(line)
+def _sheets(chains: Iterable[tuple[Stage, Machine, Sequence[Cut]]]) -> tuple[Sheet, ...]:
+    """Return the sheets by stage, machine and setting; boards keep their order on each."""
+    by_machine: dict[tuple[Stage, Machine], list[Sequence[Cut]]] = {}
+    for stage, machine, cuts in chains:
+        by_machine.setdefault((stage, machine), []).append(cuts)
     return tuple(
         Sheet(
-            stage=_STAGES[stage],
-            machine=_MACHINES[machine],
-            setting=-setting or None,
-            lines=tuple(grouped[stage, machine, setting]),
+            stage=stage,
+            machine=machine,
+            setting=group.setting,
+            lines=tuple(cut.line for cut in group.cuts),
+            odd=group.odd,
+            again=group.again,
         )
-        for stage, machine, setting in sorted(grouped)
+        for stage in Stage
+        for machine in Machine
+        for group in in_turn(by_machine.get((stage, machine), []), min if stage in RISING else max)
     )

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from yieldplan.order.data import Along
 from yieldplan.order.paper import SMALL, Drawing, Line, Rect, Text, width_of
 from yieldplan.order.shapes import Box, hatch, spread
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from yieldplan.model import Defect, Offcut
-    from yieldplan.order.data import Along, Card, Milled, Section
+    from yieldplan.order.data import Card, Milled, Section
     from yieldplan.order.paper import Mark
 
 POINT = 8128 / 72
@@ -75,8 +76,8 @@ def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Draw
     """
     offcut = card.offcut
     scale = face_scale(card, width)
-    above = _measures(card.segments, lambda s: (s.exact[0], s.start), scale, width, fig)
-    below = _measures(card.segments, lambda s: (s.exact[1], s.end), scale, width, fig)
+    above = _measures([length.x[0] for length in card.lengths], scale, width, fig)
+    below = _measures([length.x[1] for length in card.lengths], scale, width, fig)
     top = ROW + REACH if above else 2.0
     long, wide = scale(offcut.length), scale(offcut.width)
     face = Box(LETTER, top, LETTER + long, top + wide)
@@ -96,81 +97,81 @@ def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Draw
 
 
 def _measures(
-    segments: Sequence[Along],
-    place: Callable[[Along], tuple[int, int]],
-    scale: Scale,
-    width: float,
-    fig: Callable[[int], str],
+    places: Sequence[int], scale: Scale, width: float, fig: Callable[[int], str]
 ) -> list[tuple[float, float, str]]:
     """Return (place, left edge of the label, label) of running measures; none if there is no room for all."""
-    pairs = [place(segment) for segment in segments]
-    labels = [fig(shown) for _, shown in pairs]
-    centres = [LETTER + scale(exact) for exact, _ in pairs]
+    labels = [fig(place) for place in places]
+    centres = [LETTER + scale(place) for place in places]
     lefts = spread(centres, [width_of(label, SMALL) for label in labels], 0.0, width)
     return [] if lefts is None else list(zip(centres, lefts, labels, strict=True))
 
 
 def _face_marks(card: Card, face: Box, scale: Scale) -> tuple[list[Mark], list[str]]:
-    """Return what is drawn on the face: defects, kept pieces, hatching between; and names without room."""
+    """Return what is drawn on the face: defects, pieces, hatching between; and names without room."""
     marks: list[Mark] = []
-    kept: list[tuple[Box, str, bool]] = []
-    for segment in card.segments:
-        x1, x2 = face.x1 + scale(segment.exact[0]), face.x1 + scale(segment.exact[1])
+    kept: list[tuple[Box, str]] = []
+    for length in card.lengths:
+        x1, x2 = face.x1 + scale(length.x[0]), face.x1 + scale(length.x[1])
         marks += [Line(x1, face.y1, x1, face.y2, 1.0), Line(x2, face.y1, x2, face.y2, 1.0)]
-        if segment.kind == "keeper":
-            kept.append((Box(x1, face.y1, x2, face.y2), segment.mark, True))
-    for milled in card.billets:
+        if length.keeper:
+            kept.append((Box(x1, face.y1, x2, face.y2), _said(card, length)))
+    for milled in card.milled:
         kept += _seen(card, milled, face, scale)
         marks += _split_line(milled, face, scale)
     defects = [_defect_box(defect, face, scale) for defect in card.offcut.defects]
     labels: list[Box] = []
     unnamed = []
-    for box, mark, keeper in sorted(kept, key=lambda one: (-one[0].y2, one[0].x1)):
+    for box, name in sorted(kept, key=lambda one: (-one[0].y2, one[0].x1)):
         marks.append(Rect(box, 0.8))
-        label = _label(box, mark, keeper, [*defects, *labels])
+        label = _label(box, (name,), [*defects, *labels])
         if label is None:
-            unnamed.append(mark + (" keep" if keeper else ""))
+            unnamed.append(name)
         else:
             labels.append(_covered(label))
             marks.append(label)
     for defect in defects:
         marks.append(Rect(defect, 0.6))
         marks += [Line(*s, 0.4) for angle in (45, 135) for s in hatch(defect, angle, 3.0)]
-    off = [*(box for box, _, _ in kept), *defects]
+    off = [*(box for box, _ in kept), *defects]
     marks += [Line(*stroke, 0.3) for stroke in hatch(face, 45, 5.0, off)]
     return marks, unnamed
+
+
+def _said(card: Card, piece: Along) -> str:
+    """Return what stands on a piece in a drawing: the blank's name, or a keeper's own mark."""
+    return piece.blank or f"keep {short(card, piece.name)}"
+
+
+def short(card: Card, name: str) -> str:
+    """Return a name as its own board's card has it: without the board's."""
+    return name.removeprefix(card.root).lstrip("-") or name
 
 
 def _split_line(milled: Milled, face: Box, scale: Scale) -> list[Mark]:
     """Return the sawn side of a half, a line along the face."""
     if not milled.half:
         return []
-    y = face.y2 - scale(milled.low or milled.wood.width)
+    y = face.y2 - scale(milled.wood.low or milled.wood.width)
     return [Line(face.x1 + scale(milled.billet.start), y, face.x1 + scale(milled.billet.end), y, 1.0)]
 
 
-def _seen(card: Card, milled: Milled, face: Box, scale: Scale) -> Iterable[tuple[Box, str, bool]]:
-    """Yield a billet's pieces as far as they lie open on face 1: box, mark, whether it is a keeper."""
-    billet, edge = milled.billet, milled.low + milled.billet.edge_loss
-    sections = [section for section in card.sections if section.billet == milled.mark]
-    for section in sections:
-        if any(_hides(other, section) for other in sections):
+def _seen(card: Card, milled: Milled, face: Box, scale: Scale) -> Iterable[tuple[Box, str]]:
+    """Yield a billet's pieces as far as they lie open on face 1, each with what is written on it."""
+    billet, edge = milled.billet, milled.wood.low + milled.billet.edge_loss
+    for section in milled.sections:
+        if any(_hides(other, section) for other in milled.sections):
             continue
-        low, high = section.exact_y
-        y2, y1 = face.y2 - scale(low + edge), face.y2 - scale(high + edge)
-        if section.keeper:
-            x1, x2 = face.x1 + scale(billet.start), face.x1 + scale(billet.end)
-            yield Box(x1, y1, x2, y2), section.mark, True
-        for piece in card.pieces:
-            if piece.parent == section.mark:
-                x1, x2 = face.x1 + scale(piece.exact[0]), face.x1 + scale(piece.exact[1])
-                yield Box(x1, y1, x2, y2), piece.mark, not piece.blank
+        y2, y1 = (face.y2 - scale(y + edge) for y in section.y)
+        whole = Along(name=section.name, x=(billet.start, billet.end), keeper=True)
+        for piece in (whole,) if section.keeper else section.pieces:
+            x1, x2 = (face.x1 + scale(x) for x in piece.x)
+            yield Box(x1, y1, x2, y2), _said(card, piece)
 
 
 def _hides(other: Section, section: Section) -> bool:
     """Return whether one section lies between face 1 and another, even in part."""
-    across = other.exact_y[0] < section.exact_y[1] and section.exact_y[0] < other.exact_y[1]
-    return across and other.exact_z[0] < section.exact_z[0]
+    across = other.y[0] < section.y[1] and section.y[0] < other.y[1]
+    return across and other.z[0] < section.z[0]
 
 
 def _defect_box(defect: Defect, face: Box, scale: Scale) -> Box:
@@ -183,15 +184,15 @@ def _defect_box(defect: Defect, face: Box, scale: Scale) -> Box:
     return Box(max(box.x1, face.x1), max(box.y1, face.y1), min(box.x2, face.x2), min(box.y2, face.y2))
 
 
-def _label(box: Box, mark: str, keeper: bool, off: Sequence[Box]) -> Text | None:
-    """Return a piece's name where it stands in its box clear of the sides and of other boxes, or None."""
+def _label(box: Box, names: Sequence[str], off: Sequence[Box]) -> Text | None:
+    """Return the first name that stands in a box clear of its sides and of other boxes, or None."""
     y = (box.y1 + box.y2 - ROW) / 2
-    for label in (f"{mark} keep", mark) if keeper else (mark,):
-        wide = width_of(label, SMALL)
+    for name in names:
+        wide = width_of(name, SMALL)
         if wide + 4 > box.x2 - box.x1 or box.y2 - box.y1 < ROW + 1:
             continue
         for x in ((box.x1 + box.x2 - wide) / 2, box.x1 + 2, box.x2 - wide - 2):
-            text = Text(x, y, label, SMALL)
+            text = Text(x, y, name, SMALL)
             if not any(_covered(text).grown(1).meets(other) for other in off):
                 return text
     return None
@@ -202,28 +203,27 @@ def _covered(label: Text) -> Box:
 
 
 def end_view(card: Card, milled: Milled, rings: bool = True) -> Drawing:
-    """Return a billet's end seen from end B: edge 1 left, face 1 up, sticks, growth rings."""
-    mark, billet, offcut = milled.mark, milled.billet, milled.wood
-    scale = Scale.of(offcut.width, offcut.thickness, END_WIDTH - 2, END_HEIGHT)
+    """Return a billet's end seen from end A: edge 1 right, face 1 up, sticks by number, growth rings."""
+    billet, wood = milled.billet, milled.wood
+    scale = Scale.of(wood.width, wood.thickness, END_WIDTH - 2, END_HEIGHT)
     top = ROW + 2.0
-    end = Box(1, top, 1 + scale(offcut.width), top + scale(offcut.thickness))
-    marks: list[Mark] = [Text(0, 0, f"End, drawn {scale.said}", SMALL)]
+    end = Box(1, top, 1 + scale(wood.width), top + scale(wood.thickness))
+    marks: list[Mark] = [Text(0, 0, f"End A, drawn {scale.said}", SMALL)]
     marks.append(Rect(end, 1.2))
-    y0, z0 = end.x1 + scale(billet.edge_loss), end.y1 + scale(billet.face_loss)
-    marks += [Line(y0, z0, y0, end.y2, 0.5, dash=True), Line(y0, z0, end.x2, z0, 0.5, dash=True)]
+    y0, z0 = end.x2 - scale(billet.edge_loss), end.y1 + scale(billet.face_loss)
+    marks += [Line(y0, z0, y0, end.y2, 0.5, dash=True), Line(end.x1, z0, y0, z0, 0.5, dash=True)]
     labels = []
-    for section in card.sections:
-        if section.billet != mark:
-            continue
-        (y1, y2), (z1, z2) = section.exact_y, section.exact_z
-        box = Box(y0 + scale(y1), z0 + scale(z1), y0 + scale(y2), z0 + scale(z2))
+    for section in milled.sections:
+        (y1, y2), (z1, z2) = section.y, section.z
+        box = Box(y0 - scale(y2), z0 + scale(z1), y0 - scale(y1), z0 + scale(z2))
         marks.append(Rect(box, 1.0))
-        label = _label(box, section.mark, section.keeper, ())
+        own = short(card, section.name)
+        label = _label(box, (f"keep {own}", own) if section.keeper else (own,), ())
         if label is not None:
             labels.append(_covered(label).grown(1))
             marks.append(label)
-    if rings and offcut.rings is not None:
-        marks += _ring_lines(offcut, end, labels)
+    if rings and wood.offcut.rings is not None:
+        marks += _ring_lines(wood.offcut, end, labels)
     return Drawing(END_WIDTH, end.y2 + 4.0, marks)
 
 
@@ -236,8 +236,8 @@ def _ring_lines(offcut: Offcut, end: Box, labels: Sequence[Box]) -> list[Mark]:
         Line(*stroke, 0.3, dash=True)
         for band in range(bands)
         for stroke in hatch(
-            Box(end.x1 + band * wide, end.y1, end.x1 + (band + 1) * wide, end.y2),
-            near + (far - near) * (band + 0.5) / bands,
+            Box(end.x2 - (band + 1) * wide, end.y1, end.x2 - band * wide, end.y2),
+            180 - (near + (far - near) * (band + 0.5) / bands),
             7.0,
             labels,
         )

@@ -7,23 +7,23 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model.grain import SLOPES_SOURCE, slope_words, strength_left
-from yieldplan.model.moisture import movement, planed_section, swelling
-from yieldplan.model.species import species_of
+from yieldplan.model.moisture import movement, swelling
+from yieldplan.model.section import section
+from yieldplan.model.shop import species_of
 from yieldplan.order.wording import listed, per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from yieldplan.model import Blank, Job, Offcut, Shop
-    from yieldplan.order.figures import Grid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanerSetting:
-    """One setting of the planer for one species at one moisture, sizes as shown.
+    """One setting of the planer for one species at one moisture (steps).
 
-    ``finished`` width and thickness become ``planed`` ones at cutting; ``grows`` is by how much they may still swell,
-    in exact steps. ``sticks`` are names.
+    ``finished`` width and thickness become ``planed`` ones at cutting; ``grows`` is by how much they may still swell.
+    ``sticks`` are names.
     """
 
     species: str
@@ -35,7 +35,7 @@ class PlanerSetting:
 
 
 def planer_settings(
-    sticks: Iterable[tuple[str, Offcut, Blank, bool]], shop: Shop, grid: Grid
+    sticks: Iterable[tuple[str, Offcut, Blank, bool]], shop: Shop
 ) -> tuple[PlanerSetting, ...]:
     """Return the settings by species, moisture and section, each with its sticks.
 
@@ -45,13 +45,12 @@ def planer_settings(
     found: dict[tuple[str, str, tuple[int, int], tuple[int, int], tuple[int, int]], list[str]] = {}
     moving = False
     for name, offcut, blank, turned in sticks:
-        planed = planed_section(offcut, blank, shop, turned=turned)
+        sizes = section(offcut, blank, shop, turned=turned)
+        planed = sizes.planed_width, sizes.planed_thickness
         grows = swelling(offcut, blank, shop, turned=turned)
         moving |= planed != (blank.width, blank.thickness) or any(grows)
         moisture = "not read" if offcut.moisture is None else per_cent(offcut.moisture)
-        finished = grid.up(blank.width), grid.up(blank.thickness)
-        shown = grid.up(planed[0]), grid.up(planed[1])
-        key = (offcut.species, moisture, finished, shown, grows)
+        key = (offcut.species, moisture, (blank.width, blank.thickness), planed, grows)
         found.setdefault(key, []).append(name)
     if not moving:
         return ()

@@ -29,7 +29,7 @@ from yieldplan.order.columns import (
     sheet_rows,
     unit_word,
 )
-from yieldplan.order.data import Machine
+from yieldplan.order.data import SPARE, Machine
 from yieldplan.order.explain import LAYING, MARGINS, naming
 
 if TYPE_CHECKING:
@@ -146,11 +146,11 @@ class _Book:
             *ALWAYS,
             DEFER,
         ]
-        heads = ("Blank", "Made", "Extra", "Missing", "Why")
+        heads = ("Blank", "Made", "Spare", "Missing", "Why")
         rows = [
-            (name, made, extra, missing, reasons.get(name, "") if missing else "")
-            for (name, made), (_, extra), (_, missing) in zip(
-                order.plan.made, order.plan.extra, order.plan.missing, strict=True
+            (name, made, spare, missing, reasons.get(name, "") if missing else "")
+            for (name, made), (_, spare), (_, missing) in zip(
+                order.plan.made, order.plan.spare, order.plan.missing, strict=True
             )
         ]
         self._table(sheet, len(lines) + 2, heads, rows, least=14)
@@ -200,14 +200,12 @@ class _Book:
             "Done", "Piece", "What", "Cut from", "From", "To", "Length", "Width", "Thickness", "Sound end",
         )  # fmt: skip
         rows: list[Sequence[str | int]] = []
-        shop = self.order.job.shop
         for card in self.order.cards:
             sizes = (card.offcut.length, card.offcut.width, card.offcut.thickness)
-            shown = [self.fig(size // shop.shown_steps * shop.shown_steps) for size in sizes]
             what = "offcut" + (f", rack {card.offcut.rack}" if card.offcut.rack else "")
-            rows.append((_TICK, card.root, what, "", "", "", *shown, ""))
+            rows.append((_TICK, card.root, what, "", "", "", *map(self.fig, sizes), ""))
         for piece in self.order.blanks:
-            what = f"{piece.blank} (extra)" if piece.extra else piece.blank
+            what = f"{piece.blank} ({SPARE})" if piece.spare else piece.blank
             rows.append((_TICK, piece.name, what, *self._place(piece), piece.clear_end))
         self._table(self._sheet("Pieces"), 1, heads, rows)
 
