@@ -4,89 +4,54 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import INCH, show
-from yieldplan.model import jointable
-from yieldplan.model.species import BUILT_IN, species_key, species_of
-from yieldplan.model.words import fold
+from yieldplan.measure import INCH, write
+from yieldplan.model import Offcut, section
+from yieldplan.model.shop import species_of
+from yieldplan.model.species import BUILT_IN, species_key
+from yieldplan.workbook.misfits import why_blank, why_offcut
 from yieldplan.workbook.near import KINDS, Names, did_you_mean, usual_kind
-from yieldplan.workbook.obstacles import LENGTH, RING, SECTION, SLOPE, SPECIES, common_obstacles
+from yieldplan.workbook.nearest import nearest_misses
 
 if TYPE_CHECKING:
-    from yieldplan.model import Blank, Offcut, Shop
+    from yieldplan.model import Blank, Shop
     from yieldplan.workbook.table import Row
 
 _LONG_STOCK = 20 * 12 * INCH
-_OF_OFFCUTS = {
-    LENGTH: ("Length", "is too short for every blank with its allowance between the end trims"),
-    SPECIES: ("Species", "is of a species that no blank takes"),
-    RING: ("Ring angle", "is a ring angle that no blank takes"),
-    SLOPE: ("Grain slope", "is a slope of grain that no blank takes"),
-    SECTION: ("Width", "gives with the thickness too small a section for every blank once straightened"),
-}
-_OF_BLANKS = {
-    LENGTH: ("Length", "is with its allowance too long for every offcut between its end trims"),
-    SECTION: ("Width", "asks with the thickness for a larger section than any offcut has once straightened"),
-}
-_TOGETHER = "suits no blank in length, section, species and ring angle together"
+_DRY = Offcut(name="", length=1, width=1, thickness=1)
+"""Wood that asks for no change of size."""
 
 
 def doubt(pile: list[tuple[Row, Offcut]], batch: list[tuple[Row, Blank]], shop: Shop) -> None:
     """Warn of offcuts that yield nothing, of blanks that nothing yields, and of words that no offcut has."""
     offcuts, blanks = [offcut for _, offcut in pile], [blank for _, blank in batch]
-    of_offcuts, of_blanks = common_obstacles(offcuts, blanks, shop)
-    allowed = {fold(word) for blank in blanks for word in blank.allows}
-    for (row, offcut), common in zip(pile, of_offcuts, strict=True):
-        _doubt_offcut(row, offcut, common, shop)
-        if common is None:
-            _doubt_sound(row, offcut, allowed)
-    if not any(blank.need + blank.extra for blank in blanks):
+    of_offcuts, of_blanks = nearest_misses(offcuts, blanks, shop)
+    for (row, offcut), near in zip(pile, of_offcuts, strict=True):
+        _doubt_unit(row, offcut)
+        if near is not None:
+            heading, found = why_offcut(near, shop)
+            row.warn(heading, f"{found}; nothing can be cut from it")
+    if not any(blank.need + blank.spare for blank in blanks):
         sheet = batch[0][0].table
         sheet.faults.warning(sheet.grid.problem("", "asks for no blank at all: every Need is 0"))
     _doubt_moisture(pile, shop)
     kinds = Names({*KINDS, *(defect.kind for offcut in offcuts for defect in offcut.defects)})
     species = Names(offcut.species for offcut in offcuts if offcut.species)
-    for (row, blank), common in zip(batch, of_blanks, strict=True):
+    for (row, blank), near in zip(batch, of_blanks, strict=True):
         barred = _doubt_machines(row, blank, shop)
         lacking = _doubt_species(row, blank, species)
         unread = _doubt_ring(row, blank, offcuts) or _doubt_slope(row, blank, offcuts)
-        if common is not None and not (barred or lacking or unread):
-            reasons = (place for bit, place in _OF_BLANKS.items() if common & bit)
-            row.warn(*next(reasons, ("Blank", "fits no offcut in the pile")))
+        if near is not None and blank.need + blank.spare and not (barred or lacking or unread):
+            row.warn(*why_blank(near, shop))
         for word in blank.allows:
             if word not in kinds and (likely := usual_kind(word)):
                 row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
 
 
-def _doubt_offcut(row: Row, offcut: Offcut, common: int | None, shop: Shop) -> None:
-    """Warn of an offcut that nothing can be cut from, naming the plainest reason."""
+def _doubt_unit(row: Row, offcut: Offcut) -> None:
+    """Warn of a length that is probably millimetres typed where bare numbers are inches."""
     typed = row.cell("Length").text
     if row.unit == "inch" and offcut.length > _LONG_STOCK and typed.replace(".", "").isdigit():
         row.warn("Length", "is read as inches, more than 20 ft", f"did you mean {typed} mm?")
-    if common is None:
-        return
-    if not jointable(offcut, shop):
-        limit = show(shop.jointer_width, row.unit, direction="down")
-        heading, found = "Width", f"is wider than the jointer ({limit})"
-    elif offcut.length < shop.shortest_machined_length:
-        limit = show(shop.shortest_machined_length, row.unit, direction="up")
-        heading, found = "Length", f"is below the shortest machined length ({limit})"
-    else:
-        heading, found = next(
-            (_OF_OFFCUTS[bit] for bit in _OF_OFFCUTS if common & bit), ("Offcut", _TOGETHER)
-        )
-    if row.cell(heading).empty:
-        heading, found = "Offcut", f"has no {heading.lower()} given, and every blank asks for one"
-    row.warn(heading, f"{found}; nothing can be cut from it")
-
-
-def _doubt_sound(row: Row, offcut: Offcut, allowed: set[str]) -> None:
-    """Warn of a piece that one defect takes up whole."""
-    for defect in offcut.defects:
-        box = (defect.x1, defect.x2, defect.y1, defect.y2, defect.z1, defect.z2)
-        whole = box == (0, offcut.length, 0, offcut.width, 0, offcut.thickness)
-        if whole and fold(defect.kind) not in allowed:
-            row.warn("Offcut", f"is all {defect.kind}, which no blank allows; nothing can be cut from it")
-            return
 
 
 def _doubt_ring(row: Row, blank: Blank, pile: list[Offcut]) -> bool:
@@ -129,16 +94,16 @@ def _doubt_moisture(pile: list[tuple[Row, Offcut]], shop: Shop) -> None:
 
 
 def _doubt_machines(row: Row, blank: Blank, shop: Shop) -> bool:
-    """Warn where a machine setting forbids the blank (R2); return whether one does."""
-    rough = min(blank.width + shop.width_allowance, blank.thickness + shop.thickness_allowance)
-    if blank.thickness < shop.thinnest_planed:
-        limit = show(shop.thinnest_planed, row.unit, direction="up")
+    """Warn where a machine setting forbids the blank whatever the wood (R2); return whether one does."""
+    sizes = section(_DRY, blank, shop, turned=False)
+    if sizes.planed_thickness < shop.thinnest_planed:
+        limit = write(shop.thinnest_planed, row.unit)
         row.warn("Thickness", f"is thinner than the thinnest planed ({limit}), so it cannot be made")
-    elif blank.width > shop.planer_width:
-        limit = show(shop.planer_width, row.unit, direction="down")
+    elif sizes.planed_width > shop.planer_width:
+        limit = write(shop.planer_width, row.unit)
         row.warn("Width", f"is wider than the planer ({limit}), so it cannot be made")
-    elif rough < shop.narrowest_rip:
-        limit = show(shop.narrowest_rip, row.unit, direction="up")
+    elif min(sizes.rough_width, sizes.rough_thickness) < shop.narrowest_rip:
+        limit = write(shop.narrowest_rip, row.unit)
         row.warn("Thickness", f"is with its allowance below the narrowest rip ({limit}); it cannot be made")
     else:
         return False

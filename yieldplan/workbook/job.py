@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
 from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
-
-# doubts
+from yieldplan.workbook.doubts import doubt
 from yieldplan.workbook.grid import Faults
 from yieldplan.workbook.offcuts import MOST_PIECES, read_defects, read_offcuts, with_defects
 from yieldplan.workbook.shop_sheet import read_shop
@@ -61,7 +60,7 @@ def read(path: str | Path) -> Job:
     sound = [(row, with_defects(offcut, marked)) for row, offcut in (pile.sound if pile else ())]
     _report_much(offcuts, blanks, [offcut for _, offcut in sound], [blank for _, blank in batch])
     if not faults.errors:
-        pass
+        doubt(sound, batch, shop)
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     return Job(

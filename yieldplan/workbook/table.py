@@ -70,8 +70,8 @@ BLANKS = Layout(
     keeps=True,
     gone=(
         "Extra",
-        "head the column Spare: an extra was made only where it cost no wood; a spare is made once every need is met, "
-        "and may draw wood of its own",
+        "head the column Spare: an extra was made only where it cost no wood, a spare is made after all needs "
+        + "and may draw wood of its own",
     ),
 )
 SHOP = Layout(name="Shop", required=("Setting", "Value"), optional=("If empty", "Note"), most_rows=200)
