@@ -11,7 +11,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.solve.whole import Board, OpenStick, milling, turns
+from yieldplan.solve.boards import Board, OpenStick
+from yieldplan.solve.whole import milling, turns
 
 if TYPE_CHECKING:
     from yieldplan.model import Job, OffcutPlan, Shop

@@ -13,7 +13,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import Billet, keepers, prices, sawn_rows, whole, worth
-from yieldplan.solve.whole import Board, OpenStick, milling, turns
+from yieldplan.solve.boards import Board, OpenStick
+from yieldplan.solve.whole import milling, turns
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
