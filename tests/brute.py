@@ -8,15 +8,17 @@ the places of the normal form (R12), or at every mark. Offcuts are then put toge
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
-from brute_rows import Labels
 from brute_wood import Bench, Cutter, Milled
 
 from yieldplan.model import SPARES, Billet, CutBlank, OffcutPlan, SplitBillet, Stick, Strip
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from brute_rows import Labels
 
     from yieldplan.model import Job
 
@@ -42,23 +44,29 @@ def best(job: Job, places: Literal["normal", "every"] = "normal") -> Answer:
     """
     bench = Bench(job)
     known: Labels = {0: [(0, 0, None)]}
-    cutters = []
+    cutters: list[tuple[Cutter, int]] = []
     for offcut in job.offcuts:
         cutter = Cutter(bench, offcut)
         cuttings = cutter.cuttings(at_every_mark=places == "every")
         for copy in range(1, offcut.qty + 1):
+            number = len(cutters)
             cutters.append((cutter, copy))
             grown: Labels = {}
             bench.tally.merge(grown, known)
-            bench.tally.join(grown, known, cuttings, lambda rest, one, n=len(cutters) - 1: (rest, n, one))
+            bench.tally.join(grown, known, cuttings, partial(_drawing, number))
             known = grown
     found = min(_answers(bench, known), key=lambda answer: answer[:2])
     drawn = []
     parts = found[2]
     while parts is not None:
         parts, number, cutting = parts
-        drawn.append(_drawn(*cutters[number], cutting))
+        cutter, copy = cutters[number]
+        drawn.append(_drawn(cutter, copy, cutting))
     return Answer(missing=found[0], cost=found[1], drawn=tuple(drawn[::-1]))
+
+
+def _drawing(number: int, rest: Any, cutting: Any) -> tuple[Any, int, Any]:
+    return rest, number, cutting
 
 
 def _answers(bench: Bench, known: Labels) -> Iterator[tuple[tuple[tuple[str, int], ...], int, Any]]:

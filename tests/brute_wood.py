@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, partial
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import brute_places as places
@@ -19,7 +20,7 @@ from brute_rows import Labels, Piece, Row, Tally
 from yieldplan.verify.wood import readings, ring_span, stocked
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
     from yieldplan.model import Blank, Job, Offcut, Shop
 
@@ -264,7 +265,7 @@ class Cutter:
         return self._carried[key]
 
     def moved(self, span: Span, met: frozenset[int]) -> int:
-        """Return how far a stick's blanks lie from where :meth:`stick` has them: clean ones stand at the offcut's end."""
+        """Return how far a stick's blanks lie from where :meth:`stick` has them: clean sticks end with the offcut."""
         return 0 if any(meet(self.faults[n].x, span) for n in met) else span[1] - self.length
 
     def _stick_row(self, end: int, group: int, met: frozenset[int]) -> Row:
@@ -330,9 +331,11 @@ class Cutter:
                 assert window is not None
                 if window == (-FAR, FAR):
                     continue
-                for y in ((-FAR, window[0]), (window[1] - edge, FAR)):
-                    if meet(y, (0, wood.width - edge)):
-                        found.append(Flaw(y, (-FAR, FAR), kind=kind, turned=group.turned))
+                found += [
+                    Flaw(y, (-FAR, FAR), kind=kind, turned=group.turned)
+                    for y in ((-FAR, window[0]), (window[1] - edge, FAR))
+                    if meet(y, (0, wood.width - edge))
+                ]
         return tuple(found)
 
     def met(self, wood: Milled, span: Span, layout: str, first: Span, second: Span) -> frozenset[int]:
@@ -390,7 +393,7 @@ class Cutter:
             self._layouts[key] = found
         return self._layouts[key]
 
-    # Splits (R2)
+    # Where a billet may be split (R2)
 
     @cached_property
     def splits(self) -> tuple[tuple[int, Milled, Milled], ...]:
@@ -408,22 +411,20 @@ class Cutter:
         )
 
     def split(self, start: int, end: int) -> Labels:
-        """Return what a billet that is split may hold; its parts are ("split", at, near, far), a half None for waste."""
+        """Return what a billet that is split may hold; its parts are ("split", at, near, far), None for waste."""
         halves = [
             (at, self.contents(near, start, end), self.contents(far, start, end))
             for at, near, far in self.splits
         ]
         key = tuple((id(near), id(far)) for _, near, far in halves)
         if key not in self._splits:
-            bench, found = self.bench, {}
+            found: Labels = {}
             nothing: Labels = {0: [(0, 0, None)]}
             for at, near, far in halves:
                 made: Labels = {}
-                self.tally.join(
-                    made, {**nothing, **near}, {**nothing, **far}, lambda a, b, at=at: ("split", at, a, b)
-                )
+                self.tally.join(made, {**nothing, **near}, {**nothing, **far}, partial(_split, at))
                 made.pop(0)
-                self.tally.merge(found, made, bench.band + bench.setting)
+                self.tally.merge(found, made, self.bench.band + self.bench.setting)
             self._splits[key] = found
         return self._splits[key]
 
@@ -445,7 +446,7 @@ class Cutter:
         keeper = bench.marks("keeper_length")
         return places.Reach(
             length=self.length,
-            sides=tuple((a, b) for a, b in zip(ends, ends[1:], strict=False) if b - a >= max(least, 1)),
+            sides=tuple((a, b) for a, b in pairwise(ends) if b - a >= max(least, 1)),
             kerf=bench.marks("crosscut_kerf"),
             trim=bench.marks("stick_trim"),
             least=least,
@@ -518,6 +519,10 @@ class Cutter:
         own = worth(self.shop, self.offcut.length, self.offcut.width, self.offcut.thickness) + bench.offcut
         self.tally.merge(found, row.opened(0, 0, 0, (0, bench.cut)), own)
         return found
+
+
+def _split(at: int, near: Any, far: Any) -> tuple[str, int, Any, Any]:
+    return "split", at, near, far
 
 
 class Layout:

@@ -1,4 +1,4 @@
-"""Tiny piles for the enumeration (:mod:`brute`), from a seed: every flavour of wood, shop and batch that a rule speaks of.
+"""Tiny piles for the enumeration (:mod:`brute`), from a seed: every flavour of wood, shop and batch.
 
 One to four offcuts, one to three kinds of blanks; sizes and marks are coarse, so that few places arise.
 """
@@ -47,18 +47,19 @@ def tiny(seed: int) -> Job:
     return replace(job, name=name, sha256="0" * 64)
 
 
-def _job(pick: Pick, bounds: Bounds, *, offcuts: Sequence[int] = (1, 1, 2, 2, 3), **settings: int) -> Job:
-    """Return a job of clean straight wood."""
+def _job(pick: Pick, bounds: Bounds, *, offcuts: Sequence[int] = (1, 2, 2, 3), **settings: int) -> Job:
+    """Return a job of clean straight wood; most of its blanks fit most of its offcuts."""
     mark = INCH // bounds.marks
     shop = _shop(pick, mark, **settings)
     pile = tuple(_offcut(pick, number, bounds) for number in range(pick(offcuts)))
     kinds = pick((1, 2, 2, 3))
-    sections = [_section(pick, bounds) for _ in range(pick((1, 1, 2)))]
+    sections = [_section(pick, pick(pile), shop) for _ in range(pick((1, 2, 2)))]
+    longest = max(offcut.length for offcut in pile) // mark
     blanks = tuple(
         Blank(
             name=f"B{number}",
-            need=pick((1, 1, 2, 3) if kinds < 3 else (1, 1, 2)),
-            length=pick(range(3 * bounds.marks, 13 * bounds.marks)) * mark,
+            need=pick(((2, 3, 4, 5), (1, 2, 3, 3), (1, 2, 2))[kinds - 1]),
+            length=pick(range(2 * bounds.marks, longest * pick((2, 3, 4)) // 6)) * mark,
             width=max(section),
             thickness=min(section),
         )
@@ -85,7 +86,7 @@ def _shop(pick: Pick, mark: int, **settings: int) -> Shop:
         "least_planing": 0,
         "plane_off": pick((0, mark)),
         "length_allowance": pick((0, 0, 0, mark)),
-        "shortest_machined_length": pick((6, 8)) * INCH,
+        "shortest_machined_length": pick((3, 4, 6, 8)) * INCH,
         "jointer_width": 8 * INCH,
         "planer_width": 12 * INCH,
         "thinnest_planed": mark,
@@ -100,7 +101,7 @@ def _shop(pick: Pick, mark: int, **settings: int) -> Shop:
         "keeper_thickness": INCH // 2,
         "length_premium": pick((Fraction(1), Fraction(1), Fraction(0), Fraction(1, 2))),
         "full_length": pick((24, 96)) * INCH,
-        "minutes_for_a_board_foot": pick((1000, 1000, 200, 6000)),
+        "minutes_for_a_board_foot": pick((1000, 1000, 1000, 6000, 6000, 200)),
         "target_moisture": None,
     }
     return Shop(**(plain | settings))
@@ -119,15 +120,18 @@ def _offcut(pick: Pick, number: int, bounds: Bounds) -> Offcut:
     )
 
 
-def _section(pick: Pick, bounds: Bounds) -> tuple[int, int]:
-    mark = INCH // bounds.marks
-    return pick(range(bounds.marks * 3 // 4, 3 * bounds.marks)) * mark, pick(
-        range(bounds.marks * 3 // 4, 2 * bounds.marks)
-    ) * mark
+def _section(pick: Pick, offcut: Offcut, shop: Shop) -> tuple[int, int]:
+    """Return a section that an offcut has room for, a part of its width and all or a part of its thickness."""
+    mark = shop.mark
+    width = (offcut.width - shop.edge_skim - shop.width_allowance) // mark
+    depth = (offcut.thickness - shop.face_skim - shop.thickness_allowance) // mark
+    across = max(width // pick((1, 2, 2, 3, 4)) - pick((0, 0, 1, 2)), 2)
+    deep = max(depth // pick((1, 1, 1, 2, 2)) - pick((0, 0, 1)), 2)
+    return across * mark, deep * mark
 
 
-FINE = Bounds(4, range(4 * 14, 4 * 30), range(4 * 2, 4 * 5), range(4, 4 * 2 + 2))
-COARSE = Bounds(2, range(2 * 16, 2 * 44), range(2 * 2, 2 * 7), range(2, 2 * 3))
+FINE = Bounds(4, range(4 * 14, 4 * 32), range(4 * 2, 4 * 6), range(4, 4 * 2 + 2))
+COARSE = Bounds(2, range(2 * 16, 2 * 60), range(2 * 2, 2 * 7), range(2, 2 * 3))
 
 
 def _either(pick: Pick) -> Bounds:
@@ -182,7 +186,10 @@ def defects(pick: Pick) -> Job:
 
 def clear_ends(pick: Pick) -> Job:
     """Return wood with defects that some blanks allow, outside a clear end."""
-    job = defects(pick)
+    return _allowed(pick, defects(pick))
+
+
+def _allowed(pick: Pick, job: Job) -> Job:
     mark = job.shop.mark
 
     def allowing(blank: Blank) -> Blank:
@@ -198,7 +205,10 @@ def clear_ends(pick: Pick) -> Job:
 
 def warped(pick: Pick) -> Job:
     """Return bent and twisted wood."""
-    job = _job(pick, _either(pick))
+    return _marked(pick, _bent(pick, _job(pick, _either(pick))), (0, 0, 0, 1))
+
+
+def _bent(pick: Pick, job: Job) -> Job:
     sixteenth = INCH // 16
 
     def bent(offcut: Offcut) -> Offcut:
@@ -210,28 +220,30 @@ def warped(pick: Pick) -> Job:
             twist=pick((0, 0, 4)) * sixteenth,
         )
 
-    return _marked(pick, _each(job, bent), (0, 0, 0, 1))
+    return _each(job, bent)
 
 
 def rings(pick: Pick) -> Job:
     """Return wood whose ring angles were read, blanks that ask for some."""
-    job = _job(pick, _either(pick))
+    return _marked(pick, _ringed(pick, _job(pick, _either(pick))), (0, 0, 1))
 
+
+def _ringed(pick: Pick, job: Job) -> Job:
     def read(offcut: Offcut) -> Offcut:
         near = pick((None, 10, 25, 40, 45, 60, 80, (0, 30), (30, 60)))
         far = None if near is None else pick((None, 20, 45, 50, 60, 75))
-        return replace(offcut, ring_angle=near, ring_angle_far=far, crook=pick((0, 0, INCH // 4)))
+        return replace(offcut, ring_angle=near, ring_angle_far=far)
 
     def asking(blank: Blank) -> Blank:
         low, high = pick(((None, None), (0, 50), (30, 60), (30, 60), (40, None)))
         return replace(blank, ring_from=low, ring_to=high)
 
-    return _marked(pick, _each_blank(_each(job, read), asking), (0, 0, 1))
+    return _each_blank(_each(job, read), asking)
 
 
 def wet(pick: Pick) -> Job:
     """Return wood of several moistures, slopes of grain and species."""
-    job = _job(pick, replace_marks(FINE, 4))
+    job = _job(pick, FINE)
     shop = replace(
         job.shop,
         target_moisture=Fraction(pick((8, 12))),
@@ -255,11 +267,6 @@ def wet(pick: Pick) -> Job:
         )
 
     return replace(_each_blank(_each(job, read), asking), shop=shop)
-
-
-def replace_marks(bounds: Bounds, marks: int) -> Bounds:
-    """Return the same with another number of marks to an inch."""
-    return replace(bounds, marks=marks)
 
 
 def cupped(pick: Pick) -> Job:
@@ -298,19 +305,17 @@ def worked(pick: Pick) -> Job:
     """Return clean wood where work counts a lot, a little, or nothing."""
     job = _marked(pick, _job(pick, _either(pick)), (0, 0, 1))
     if pick((True, False)):
-        none = dict.fromkeys(
-            (
-                "machine_setting",
-                "stop_setting",
-                "offcut_handled",
-                "billet_jointed",
-                "cut",
-                "bandsaw_pass",
-                "stick_planed",
-            ),
-            0,
+        shop = replace(
+            job.shop,
+            machine_setting=0,
+            stop_setting=0,
+            offcut_handled=0,
+            billet_jointed=0,
+            cut=0,
+            bandsaw_pass=0,
+            stick_planed=0,
         )
-        return replace(job, shop=replace(job.shop, **none))
+        return replace(job, shop=shop)
     return replace(job, shop=replace(job.shop, minutes_for_a_board_foot=pick((100, 200, 6000))))
 
 
@@ -376,14 +381,41 @@ def checked(pick: Pick) -> Job:
 
 
 def spare(pick: Pick) -> Job:
-    """Return a batch with spares and two priorities, often more than the pile gives."""
-    job = _marked(pick, _job(pick, _either(pick), offcuts=(1, 1, 2)), (0, 0, 1))
+    """Return a batch with spares and two or three priorities, often more than the pile gives."""
+    return _spared(pick, _marked(pick, _job(pick, _either(pick), offcuts=(1, 1, 2)), (0, 0, 1)))
+
+
+def _spared(pick: Pick, job: Job) -> Job:
     return _each_blank(
         job,
         lambda blank: replace(
             blank, need=min(blank.need, 2), spare=pick((0, 1, 1, 2)), priority=pick((1, 1, 2, 3))
         ),
     )
+
+
+def crooked(pick: Pick) -> Job:
+    """Return long bent wood that gives much only in short billets, in a shop where work is cheap."""
+    bounds = Bounds(2, range(2 * 24, 2 * 60), range(2 * 2, 2 * 5), range(3, 2 * 2 + 2))
+    job = _job(pick, bounds, offcuts=(1, 1, 2), minutes_for_a_board_foot=pick((1000, 6000)))
+
+    def bent(offcut: Offcut) -> Offcut:
+        bow, crook = pick(((0, 4), (2, 0), (3, 3), (4, 0), (6, 8))) if pick((True, True, False)) else (0, 0)
+        return replace(offcut, bow=bow * INCH // 2, crook=crook * INCH // 2)
+
+    def short(blank: Blank) -> Blank:
+        return replace(blank, length=min(blank.length, pick(range(4, 18)) * INCH))
+
+    return _marked(pick, _each_blank(_each(job, bent), short), (0, 0, 1, 2))
+
+
+def mixed(pick: Pick) -> Job:
+    """Return wood with several of these troubles at once."""
+    job: Job = pick((warped, kinked, cupped, heights, kept, worked, crooked))(pick)
+    for change in (_ringed, _allowed, _spared, _bent):
+        if pick((True, False)):
+            job = change(pick, job)
+    return job
 
 
 FLAVOURS: dict[str, Callable[[Pick], Job]] = {
@@ -403,6 +435,8 @@ FLAVOURS: dict[str, Callable[[Pick], Job]] = {
         kinked,
         checked,
         spare,
+        crooked,
+        mixed,
     )
 }
 """How tiny jobs are made, by name."""
