@@ -6,6 +6,7 @@ import unicodedata
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import LONGEST
+from yieldplan.model.shop import LENGTHS
 
 if TYPE_CHECKING:
     from yieldplan.model import InputError, Job, Offcut, Problem
@@ -44,14 +45,29 @@ def check_job(job: Job) -> None:
         assert 0 < blank.length <= LONGEST
         assert 0 < blank.thickness <= blank.width <= LONGEST
         assert 0 <= blank.need <= 10_000
-        assert 0 <= blank.extra <= 10_000
+        assert 0 <= blank.spare <= 10_000
         assert 0 <= blank.clear_end <= blank.length
         assert 1 <= blank.priority <= 99
         assert 0 <= (blank.ring_from or 0) <= (90 if blank.ring_to is None else blank.ring_to) <= 90
+    _check_marks(job)
     sizes = (getattr(job.shop, name) for name in job.shop.__slots__)
     assert all(0 <= size <= LONGEST for size in sizes if isinstance(size, int))
     assert 0 <= job.shop.length_premium <= 100
     assert job.shop.full_length > 0
+
+
+def _check_marks(job: Job) -> None:
+    """Assert that every length is a whole number of marks."""
+    lengths = [
+        size for blank in job.blanks for size in (blank.length, blank.width, blank.thickness, blank.clear_end)
+    ]
+    for offcut in job.offcuts:
+        lengths += [offcut.length, offcut.width, offcut.thickness, *offcut.kinks]
+        lengths += [offcut.bow, offcut.crook, offcut.cup, offcut.twist]
+        for defect in offcut.defects:
+            lengths += [defect.x1, defect.x2, defect.y1, defect.y2, defect.z1, defect.z2]
+    lengths += [getattr(job.shop, name) for name in LENGTHS]
+    assert not any(length % job.shop.mark for length in lengths)
 
 
 def _check_offcut(offcut: Offcut) -> None:

@@ -107,7 +107,9 @@ def test_numbers_mean_their_shortest_decimal_text(number: object, inches: Fracti
     [
         (Rounding.STOCK, 812),
         (Rounding.WANTED, 813),
+        (Rounding.LEAST, 813),
         (Rounding.LOSS, 813),
+        (Rounding.PLACE, 813),
         (Rounding.DEFECT_FROM, 812),
         (Rounding.DEFECT_TO, 813),
     ],
@@ -115,6 +117,37 @@ def test_numbers_mean_their_shortest_decimal_text(number: object, inches: Fracti
 def test_rounding_is_against_the_users_disappointment(rounding: Rounding, steps: int) -> None:
     """0.1 in is 812.8 steps: stock goes down, wants and losses up, defects outward."""
     assert read("0.1", "inch", rounding) == steps
+
+
+@pytest.mark.parametrize(
+    ("rounding", "marks"),
+    [
+        (Rounding.STOCK, 3),
+        (Rounding.WANTED, 4),
+        (Rounding.LEAST, 4),
+        (Rounding.LOSS, 4),
+        (Rounding.DEFECT_FROM, 3),
+        (Rounding.DEFECT_TO, 4),
+        (Rounding.PLACE, 3),
+    ],
+)
+def test_lengths_become_whole_marks(rounding: Rounding, marks: int) -> None:
+    """0.1 in is 3.2 marks of 1/32 in: a place, which has no safe side, goes to the nearest."""
+    mark = INCH // 32
+    assert read("0.1", "inch", rounding, mark=mark) == marks * mark
+
+
+@given(st.fractions(0, 10**6), st.integers(1, 400), ROUNDINGS)
+def test_rounding_to_marks_stays_within_one(exact_steps: Fraction, mark: int, rounding: Rounding) -> None:
+    """What is on a mark stays there; all else moves by less than a mark, to its own side."""
+    steps = rounding.steps(exact_steps, mark)
+    assert steps % mark == 0
+    assert abs(steps - exact_steps) < mark
+    assert rounding.steps(Fraction(steps), mark) == steps
+    if rounding in (Rounding.STOCK, Rounding.DEFECT_FROM):
+        assert steps <= exact_steps
+    elif rounding is not Rounding.PLACE:
+        assert steps >= exact_steps
 
 
 @pytest.mark.parametrize(
@@ -259,21 +292,25 @@ def test_any_float_is_read_or_refused(number: float, unit: Unit) -> None:
 
 
 @pytest.mark.parametrize(
-    ("steps", "unit", "direction", "text"),
+    ("steps", "unit", "grain", "direction", "text"),
     [
-        (FORTY_ONE, "inch", "nearest", '41 3/8"'),
-        (FORTY_ONE + 1, "inch", "up", '41 13/32"'),
-        (FORTY_ONE - 1, "inch", "down", '41 11/32"'),
-        (3 * INCH, "inch", "nearest", '3"'),
-        (INCH // 4, "inch", "nearest", '1/4"'),
-        (0, "inch", "nearest", '0"'),
-        (1050 * MM + 70, "mm", "nearest", "1050 mm"),
-        (1050 * MM + 70, "mm", "up", "1050.5 mm"),
+        (FORTY_ONE, "inch", None, "nearest", '41 3/8"'),
+        (FORTY_ONE + INCH // 64, "inch", None, "down", '41 25/64"'),
+        (1050 * MM + 32, "mm", None, "up", "1050.1 mm"),
+        (FORTY_ONE + 1, "inch", INCH // 32, "up", '41 13/32"'),
+        (FORTY_ONE - 1, "inch", INCH // 32, "down", '41 11/32"'),
+        (3 * INCH, "inch", None, "nearest", '3"'),
+        (INCH // 4, "inch", None, "nearest", '1/4"'),
+        (0, "inch", None, "nearest", '0"'),
+        (1050 * MM + 70, "mm", MM // 2, "nearest", "1050 mm"),
+        (1050 * MM + 70, "mm", MM // 2, "up", "1050.5 mm"),
     ],
 )
-def test_figures_at_the_saw(steps: int, unit: Unit, direction: Direction, text: str) -> None:
-    """Inches come as reduced fractions to 1/32, millimetres to the half, each to the safe side asked for."""
-    assert show(steps, unit, direction=direction) == text
+def test_figures_at_the_saw(
+    steps: int, unit: Unit, grain: int | None, direction: Direction, text: str
+) -> None:
+    """Inches come as reduced fractions, millimetres as decimals: exactly, or to the safe side of what is asked for."""
+    assert show(steps, unit, grain, direction) == text
 
 
 def test_the_mark_may_be_left_out() -> None:

@@ -101,6 +101,19 @@ def test_a_check_at_an_end_takes_the_end_with_it() -> None:
     assert why_not(replace(OFFCUT, length=17 * INCH, defects=(check,)), BLANK, Shop()) is None
 
 
+def test_rings_that_suit_in_a_part_of_the_width() -> None:
+    """Rings of 20 to 60 degrees across 4 in suit 30 to 60 from 1 in on: a part too narrow for a 3 in blank."""
+    turning = replace(OFFCUT, ring_angle=20, ring_angle_far=60)
+    wide = replace(BLANK, width=3 * INCH, ring_to=60)
+    found = why_not(turning, wide, Shop())
+    assert found is not None
+    assert (found.hindrance, found.narrow) == (
+        Hindrance.RINGS,
+        3 * INCH // 16,
+    )  # 1/8 allowance, 1/16 edge skim
+    assert why_not(turning, replace(wide, width=3 * INCH - 3 * INCH // 16), Shop()) is None
+
+
 def test_a_rule_can_be_left_out() -> None:
     """With any species and any grain allowed, what else stops the offcut shows."""
     other = replace(OFFCUT, species="Ash", ring_angle=75)

@@ -205,8 +205,12 @@ SHEETS: dict[str, Maker] = {
     "offcuts of the same name but for how an accent is made": cells(
         Offcuts_A2="caf\u00e9", Offcuts_A3="cafe\u0301", Defects_A2="caf\u00e9", Defects_A3="caf\u00e9"
     ),
-    "need 0 and extra 0 everywhere": cells(Blanks_B2=0, Blanks_B3=0),
-    "extra negative": cells(Blanks_J1="Extra", Blanks_J2=-2),
+    "need 0 and no spare everywhere": cells(Blanks_B2=0, Blanks_B3=0),
+    "spare negative": cells(Blanks_J1="Spare", Blanks_J2=-2),
+    "spare of a third": cells(Blanks_J1="Spare", Blanks_J2="1/3"),
+    "spare in per cent, below nothing": cells(Blanks_J1="Spare", Blanks_J2="-10 %"),
+    "spare in per cent, of nothing": cells(Blanks_J1="Spare", Blanks_J2="%"),
+    "a column Extra": cells(Blanks_J1="EXTRA", Blanks_J2=2),
     "need of 10001": cells(Blanks_B2=10_001),
     "priority 0": cells(Blanks_J1="Priority", Blanks_J2=0),
     "a blank larger than any offcut": cells(Blanks_C2="20 ft"),
@@ -215,6 +219,20 @@ SHEETS: dict[str, Maker] = {
     "a setting below nothing": cells(Shop_B3=-0.1),
     "a kerf of a foot": cells(Shop_B3="1 ft"),
     "units in French": cells(Shop_B2="pouce"),
+    "a mark of nothing": cells(Shop_A3="mark", Shop_B3=0),
+    "a mark of a third": cells(Shop_A3="mark", Shop_B3="1/3"),
+    "a mark in millimetres among inches": cells(Shop_A3="mark", Shop_B3="0.5 mm"),
+    "a mark of a yard": cells(Shop_A3="mark", Shop_B3="3 ft"),
+    "minutes as a length": cells(Shop_A3="cut", Shop_B3='1/2"'),
+    "minutes as a time": cells(Shop_A3="cut", Shop_B3=datetime.time(0, 1)),
+    "minutes of an afternoon": cells(Shop_A3="offcut handled", Shop_B3=601),
+    "minutes to the thousandth": cells(Shop_A3="cut", Shop_B3=0.125),
+    "no minutes for a board foot": cells(Shop_A3="minutes for a board foot", Shop_B3=0),
+    "a setting of the first edition": cells(Shop_A3="Snipe", Shop_B3="2"),
+    "another setting of the first edition": cells(Shop_A3="shown to", Shop_B3="1/16"),
+    "lengths finer than any rule": cells(
+        Offcuts_B2="41.37", Offcuts_C2="5.09", Offcuts_C3="4.02", Blanks_C2="18.01", Shop_B3="0.126"
+    ),
 }
 
 

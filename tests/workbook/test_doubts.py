@@ -88,8 +88,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "offcut too short": (
         cells(Offcuts_A4="A3", Offcuts_B4=13, Offcuts_C4=4, Offcuts_D4=1.5, Offcuts_F4="white oak"),
         (
-            "skiff.xlsx, Offcuts!B4: “13” is too short for every blank with its allowance between the"
-            " end trims; nothing can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “13” is between its sound ends too short by 3" even for cleat; nothing '
+            "can be cut from it."
         ),
     ),
     "offcut too short to machine": (
@@ -100,9 +100,193 @@ CASES: dict[str, tuple[Maker, str]] = {
         ),
     ),
     "offcut too wide": (
-        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=1.5),
-        ('skiff.xlsx, Offcuts!C4: “17” is wider than the jointer (8"); nothing can be cut from it.'),
+        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=6.5),
+        'skiff.xlsx, Offcuts!C4: “17” is wider than the jointer (8") by 9"; nothing can be cut from it.',
     ),
+    "offcut too wide, but it may be split": (
+        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=1.5),
+        "",
+    ),
+    "offcut too warped, but it may be split": (
+        cells(
+            Offcuts_K1="Cup", Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=6, Offcuts_D4=1.5, Offcuts_K4="1/2"
+        ),
+        "",
+    ),
+    "offcut too high for the saws": (
+        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=7, Offcuts_D4=6.5),
+        (
+            "skiff.xlsx, Offcuts!C4: “7” is with the thickness too high for every saw, even for cleat; "
+            "nothing can be cut from it."
+        ),
+    ),
+    "offcut with a check in its end": (
+        cells(
+            Offcuts_A4="A3",
+            Offcuts_B4=19,
+            Offcuts_C4=4,
+            Offcuts_D4=1.5,
+            Defects_A4="A3",
+            Defects_B4="check",
+            Defects_C4=0,
+            Defects_D4=5,
+        ),
+        (
+            'skiff.xlsx, Offcuts!B4: “19” is between its sound ends too short by 2 1/2" even for cleat; '
+            "nothing can be cut from it."
+        ),
+    ),
+    "offcut kinked in the middle": (
+        cells(
+            Offcuts_K1="Kink at", Offcuts_A4="A3", Offcuts_B4=26, Offcuts_C4=4, Offcuts_D4=1.5, Offcuts_K4=13
+        ),
+        (
+            'skiff.xlsx, Offcuts!B4: “26” is between its sound ends and kinks too short by 2 1/2" even for '
+            "cleat; nothing can be cut from it."
+        ),
+    ),
+    "offcut full of knots": (
+        cells(
+            Offcuts_A4="A3",
+            Offcuts_B4=20,
+            Offcuts_C4=4,
+            Offcuts_D4=1.5,
+            Defects_A4="A3",
+            Defects_B4="knot",
+            Defects_C4=5,
+            Defects_D4=8,
+            Defects_A5="A3",
+            Defects_B5="shake",
+            Defects_C5=9,
+            Defects_D5=12,
+            Defects_A6="A3",
+            Defects_B6="pith",
+            Defects_C6=12,
+            Defects_D6=15,
+        ),
+        (
+            "skiff.xlsx, Offcuts!A4: “A3” has knot, shake and pith in the way of every blank that would fit;"
+            " nothing can be cut from it."
+        ),
+    ),
+    "offcut whose rings were not read": (
+        cells(
+            Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=5, Offcuts_D4=1.5, Offcuts_F4="white oak", Blanks_G3=10
+        ),
+        (
+            "skiff.xlsx, Offcuts!A4: “A3” has no ring angle given, which rib asks for; nothing can be cut "
+            "from it."
+        ),
+    ),
+    "offcut whose rings suit nothing": (
+        cells(
+            Offcuts_A4="A3",
+            Offcuts_B4=40,
+            Offcuts_C4=5,
+            Offcuts_D4=1.5,
+            Offcuts_F4="white oak",
+            Offcuts_H4=45,
+            Blanks_H2=30,
+            Blanks_H3=30,
+            Offcuts_H3=80,
+        ),
+        (
+            "skiff.xlsx, Offcuts!H4: “45” gives no rings that rib takes, lying flat or turned; nothing can "
+            "be cut from it."
+        ),
+    ),
+    "offcut whose rings turn across it": (
+        cells(
+            Offcuts_K1="Ring angle far",
+            Offcuts_A4="A3",
+            Offcuts_B4=40,
+            Offcuts_C4=4,
+            Offcuts_D4=1.5,
+            Offcuts_F4="white oak",
+            Offcuts_H4=20,
+            Offcuts_K4=60,
+            Blanks_G2=35,
+            Blanks_H3=30,
+            Blanks_G3=28,
+        ),
+        (
+            "skiff.xlsx, Offcuts!H2: “20” gives no rings that rib takes, lying flat or turned; nothing can "
+            "be cut from it.\n"
+            "skiff.xlsx, Offcuts!H3: “75” gives no rings that rib takes, lying flat or turned; nothing can "
+            "be cut from it.\n"
+            'skiff.xlsx, Offcuts!H4: “20” suits rib in a part of the width that is too narrow by 11/16"; '
+            "nothing can be cut from it.\n"
+            'skiff.xlsx, Blanks!G2: “35” suits A3 in a part of the width too narrow by 11/16", and no offcut'
+            " better.\n"
+            'skiff.xlsx, Blanks!G3: “28” suits A3 in a part of the width too narrow by 1", and no offcut '
+            "better."
+        ),
+    ),
+    "offcut whose slope was not read": (
+        cells(
+            Offcuts_K1="Grain slope",
+            Offcuts_K2="1:20",
+            Offcuts_K3="1:20",
+            Offcuts_A4="A3",
+            Offcuts_B4=40,
+            Offcuts_C4=5,
+            Offcuts_D4=1.5,
+            Offcuts_F4="white oak",
+            Offcuts_H4=20,
+            Blanks_J1="Max slope",
+            Blanks_J2="1:12",
+            Blanks_J3="1:12",
+        ),
+        (
+            "skiff.xlsx, Offcuts!A4: “A3” has no slope of grain given, which rib asks for; nothing can be "
+            "cut from it."
+        ),
+    ),
+    "offcut whose grain is too steep": (
+        cells(
+            Offcuts_K1="Grain slope",
+            Offcuts_K2="1:20",
+            Offcuts_K3="1:20",
+            Offcuts_A4="A3",
+            Offcuts_B4=40,
+            Offcuts_C4=5,
+            Offcuts_D4=1.5,
+            Offcuts_F4="white oak",
+            Offcuts_H4=20,
+            Offcuts_K4="1:6",
+            Blanks_J1="Max slope",
+            Blanks_J2="1:12",
+            Blanks_J3="1:12",
+        ),
+        "skiff.xlsx, Offcuts!K4: “1:6” is steeper than rib takes (1 in 12); nothing can be cut from it.",
+    ),
+    "blank whose rings no offcut has": (
+        cells(Blanks_G2=40, Blanks_H2=42),
+        "skiff.xlsx, Blanks!G2: “40” asks for rings that no offcut has, lying flat or turned.",
+    ),
+    "blank steeper than any": (
+        cells(
+            Offcuts_K1="Grain slope",
+            Offcuts_K2="1:8",
+            Offcuts_K3="1:8",
+            Blanks_J1="Max slope",
+            Blanks_J2="1:12",
+        ),
+        "skiff.xlsx, Blanks!J2: “1:12” is less than the slope of every offcut that could serve.",
+    ),
+    "blank in the way of defects": (
+        cells(
+            Blanks_C2=30,
+            Defects_F2=None,
+            Offcuts_H3=45,
+            Defects_C3=25,
+            Defects_D3=40,
+            Defects_G3=None,
+            Defects_H3=None,
+        ),
+        "skiff.xlsx, Blanks!A2: “rib” fits no offcut clear of defects; A1 has knot in the way.",
+    ),
+    "blank that is not needed": (cells(Blanks_B2=0, Blanks_C2=60), ""),
     "offcut too thin": (
         cells(
             Offcuts_A4="A3",
@@ -113,8 +297,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_H4=10,
         ),
         (
-            "skiff.xlsx, Offcuts!C4: “5” gives with the thickness too small a section for every blank"
-            " once straightened; nothing can be cut from it."
+            'skiff.xlsx, Offcuts!D4: “0.75” is too thin by 1/8" even for rib once straightened; nothing can '
+            "be cut from it."
         ),
     ),
     "offcut of no use by warp": (
@@ -127,8 +311,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_F4="white oak",
         ),
         (
-            "skiff.xlsx, Offcuts!A4: “A3” suits no blank in length, section, species and ring angle "
-            "together; nothing can be cut from it."
+            'skiff.xlsx, Offcuts!D4: “1.25” is too thin by 3/32" even for cleat once straightened; nothing '
+            "can be cut from it."
         ),
     ),
     "offcut of another species": (
@@ -140,7 +324,7 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_F4="ash",
             Blanks_F3="white oak",
         ),
-        ("skiff.xlsx, Offcuts!F4: “ash” is of a species that no blank takes; nothing can be cut from it."),
+        ("skiff.xlsx, Offcuts!F4: “ash” is a species that no blank takes; nothing can be cut from it."),
     ),
     "offcut without species": (
         cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=5, Offcuts_D4=1.5, Blanks_F3="white oak"),
@@ -152,8 +336,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "offcut suits none, in parts": (
         cells(Offcuts_A4="A3", Offcuts_B4="14 1/2", Offcuts_C4=5, Offcuts_D4=1.5, Offcuts_F4="ash"),
         (
-            "skiff.xlsx, Offcuts!B4: “14 1/2” is too short for every blank with its allowance between"
-            " the end trims; nothing can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “14 1/2” is between its sound ends too short by 1 1/2" even for cleat; '
+            "nothing can be cut from it."
         ),
     ),
     "mm typed as inches": (
@@ -163,44 +347,50 @@ CASES: dict[str, tuple[Maker, str]] = {
     "species no offcut has": (
         cells(Blanks_F3="white oack, ash"),
         (
-            "skiff.xlsx, Offcuts!A3: “A2” suits no blank in length, section, species and ring angle "
-            "together; nothing can be cut from it.\n"
-            "skiff.xlsx, Blanks!F3: “white oack, ash” asks for white oack, which no offcut is; did "
-            "you mean white oak?\n"
+            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
+            "be cut from it.\n"
+            "skiff.xlsx, Blanks!F3: “white oack, ash” asks for white oack, which no offcut is; did you mean "
+            "white oak?\n"
             "skiff.xlsx, Blanks!F3: “white oack, ash” asks for ash, which no offcut is."
         ),
     ),
     "blank too thin": (
         cells(Blanks_E3="3/16"),
-        ('skiff.xlsx, Blanks!E3: “3/16” is thinner than the thinnest planed (1/4"), so it cannot be made.'),
+        (
+            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
+            "be cut from it.\n"
+            'skiff.xlsx, Blanks!E3: “3/16” is thinner than the thinnest planed (1/4"), so it cannot be made.'
+        ),
     ),
     "blank too wide": (
         cells(Blanks_D3="13"),
         (
-            "skiff.xlsx, Offcuts!C3: “4” gives with the thickness too small a section for every blank"
-            " once straightened; nothing can be cut from it.\n"
+            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
+            "be cut from it.\n"
             'skiff.xlsx, Blanks!D3: “13” is wider than the planer (12 1/2"), so it cannot be made.'
         ),
     ),
     "blank below the narrowest rip": (
         cells(Blanks_E3="1/2"),
         (
-            'skiff.xlsx, Blanks!E3: “1/2” is with its allowance below the narrowest rip (3/4"); it '
-            "cannot be made."
+            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
+            "be cut from it.\n"
+            'skiff.xlsx, Blanks!E3: “1/2” is with its allowance below the narrowest rip (3/4"); it cannot be'
+            " made."
         ),
     ),
     "blank too long": (
         cells(Blanks_C2=60),
         (
-            "skiff.xlsx, Blanks!C2: “60” is with its allowance too long for every offcut between its "
-            "end trims."
+            "skiff.xlsx, Blanks!C2: “60” is with its trims too long for every offcut; A2 is too short by 1 "
+            '1/2".'
         ),
     ),
     "blank too thick": (
         cells(Blanks_D2=5, Blanks_E2=2),
         (
-            "skiff.xlsx, Blanks!D2: “5” asks with the thickness for a larger section than any offcut "
-            "has once straightened."
+            "skiff.xlsx, Blanks!E2: “2” is more than any offcut that would do has once straightened; A1 is "
+            'too narrow by 3/16" and too thin by 29/32".'
         ),
     ),
     "ring range but none read": (

@@ -70,7 +70,7 @@ def _big(offcuts: int, blanks: int, qty: int = 1, need: int = 1) -> Maker:
         (_big(41, 1, qty=500), "offcuts.csv: has 20500 pieces in all; expected at most 20000"),
         (
             _big(1, 3, need=7000),
-            "blanks.csv: asks for 21000 blanks in all, extras among them; expected at most 20000",
+            "blanks.csv: asks for 21000 blanks in all, spares among them; expected at most 20000",
         ),
         (
             _big(1500, 150),

@@ -364,7 +364,10 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "face without depth": (
         cells(Defects_G2=2),
-        "skiff.xlsx, Defects!H2: is empty; expected a length such as 41 3/8.",
+        (
+            "skiff.xlsx, Defects!H2: is empty; expected a depth, because a face is named; leave Face empty if it "
+            "goes through."
+        ),
     ),
     "depth without face": (
         cells(Defects_H2="1/4"),
@@ -400,9 +403,63 @@ CASES: dict[str, tuple[Maker, str]] = {
         cells(Shop_A3="full length", Shop_B3=0),
         "skiff.xlsx, Shop!B3: “0” is no length at all; expected a length above 0.",
     ),
-    "shown to what no rule shows": (
-        cells(Shop_A3="shown to", Shop_B3="1 mm"),
-        "skiff.xlsx, Shop!B3: “1 mm” cannot be shown; expected whole 64ths of an inch.",
+    "a mark that no rule has": (
+        cells(Shop_A3="mark", Shop_B3="1 mm"),
+        (
+            "skiff.xlsx, Shop!B3: “1 mm” is not a mark that a rule has; expected whole 64ths of an inch, "
+            'at most 2".'
+        ),
+    ),
+    "a setting that is gone": (
+        cells(Shop_A3="Shown to", Shop_B3="1/16"),
+        (
+            "skiff.xlsx, Shop!A3: “Shown to” is no longer a setting; use mark: every length is a whole number "
+            "of marks, and is shown as it is."
+        ),
+    ),
+    "another setting that is gone": (
+        cells(Shop_A3="snipe", Shop_B3="1"),
+        (
+            "skiff.xlsx, Shop!A3: “snipe” is no longer a setting; use stick trim: it is kept clear at both ends "
+            "of a stick, to square it and for snipe."
+        ),
+    ),
+    "a column that is gone": (
+        cells(Blanks_J1="Extra"),
+        (
+            "skiff.xlsx, Blanks!J1: “Extra” is no longer read; head the column Spare: an extra was made only "
+            "where it cost no wood, a spare is made after all needs and may draw wood of its own."
+        ),
+    ),
+    "too many minutes": (
+        cells(Shop_A3="offcut handled", Shop_B3=601),
+        "skiff.xlsx, Shop!B3: “601” is out of range; expected a number from 0 to 600.",
+    ),
+    "minutes finer than hundredths": (
+        cells(Shop_A3="cut", Shop_B3="0.125"),
+        "skiff.xlsx, Shop!B3: “0.125” has more than two decimals; expected minutes to the hundredth.",
+    ),
+    "no minutes for a board foot": (
+        cells(Shop_A3="minutes for a board foot", Shop_B3=0),
+        (
+            "skiff.xlsx, Shop!B3: “0” is no time at all; expected a number above 0, at most 600; plan with "
+            "--wood to let work count for nothing."
+        ),
+    ),
+    "spare of a part": (
+        cells(Blanks_J1="Spare", Blanks_J2=1.5),
+        (
+            "skiff.xlsx, Blanks!J2: “1.5” is not a whole number; expected a whole number from 0 to 10000, or a "
+            "share such as 10 %."
+        ),
+    ),
+    "spare of more than all": (
+        cells(Blanks_J1="Spare", Blanks_J2="150 %"),
+        "skiff.xlsx, Blanks!J2: “150 %” is out of range; expected a share from 0 to 100 %.",
+    ),
+    "stock thinner than a mark": (
+        cells(Offcuts_D2="1/64"),
+        'skiff.xlsx, Offcuts!D2: “1/64” is no length at all; expected at least a mark, 1/32".',
     ),
     "csv: fraction where bare means mm": (
         folder(

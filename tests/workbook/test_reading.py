@@ -14,16 +14,30 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from skiff_workbook import Sheets, cells, csv_text, folder, good, lines, put, save_csv, save_xlsx, touched
+from skiff_workbook import (
+    Maker,
+    Sheets,
+    cells,
+    csv_text,
+    folder,
+    good,
+    lines,
+    put,
+    save_csv,
+    save_xlsx,
+    touched,
+)
 
-from yieldplan.measure import INCH, write
-from yieldplan.model import Defect, InputError, Job, Offcut, Problem, Shop
+from yieldplan.measure import INCH, MM, write
+from yieldplan.model import Defect, InputError, Job, Offcut, Problem, Shop, metric_shop
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:
     import random
 import functools
 import hashlib
+
+MARK = INCH // 32
 
 
 def same_but_for_the_file(job: Job, other: Job) -> bool:
@@ -74,7 +88,7 @@ def test_a_blank_is_read_whole(job: Job) -> None:
         None,
         45,
     )
-    assert (cleat.length, cleat.clear_end, cleat.priority, cleat.extra) == (14 * INCH, 2 * INCH, 1, 0)
+    assert (cleat.length, cleat.clear_end, cleat.priority, cleat.spare) == (14 * INCH, 2 * INCH, 1, 0)
 
 
 def test_the_good_workbook_draws_no_warning(job: Job) -> None:
@@ -123,19 +137,106 @@ def test_one_edge_given_means_up_to_the_piece_s_own(tmp_path: Path) -> None:
 def test_a_defect_carried_over_the_edge_by_rounding_only(tmp_path: Path) -> None:
     """Stock is rounded down and defects up: a defect to the very end is cut to the piece."""
     job = read(cells(Offcuts_B2="41.3", Defects_D2="41.3")(tmp_path))
-    assert job.offcuts[0].defects[0].x2 == job.offcuts[0].length == int(41.3 * INCH)
+    assert job.offcuts[0].defects[0].x2 == job.offcuts[0].length == 41 * INCH + 9 * MARK
+
+
+def test_a_defect_in_what_rounding_takes_off_keeps_a_mark(tmp_path: Path) -> None:
+    """A check in the last hair of a board, beyond its last whole mark, spoils that last mark."""
+    job = read(cells(Offcuts_B2="41.31", Defects_C2="41.3", Defects_D2="41.31")(tmp_path))
+    length = job.offcuts[0].length
+    assert (job.offcuts[0].defects[0].x1, job.offcuts[0].defects[0].x2) == (length - MARK, length)
 
 
 def test_each_column_is_rounded_its_own_way(tmp_path: Path) -> None:
-    """0.3 in is 2438.4 steps: stock down, warp and wants up, a defect outward."""
+    """0.3 in is 9.6 marks and 1.3 in 41.6: stock down, warp and wants up, a defect outward."""
     job = read(
         cells(Offcuts_G2="0.3", Offcuts_D2="1.3", Blanks_E2="1.3", Defects_C2="0.3", Defects_D2="1.3")(
             tmp_path
         )
     )
     offcut, blank = job.offcuts[0], job.blanks[0]
-    assert (offcut.bow, offcut.thickness, blank.thickness) == (2439, 10_566, 10_567)
-    assert (offcut.defects[0].x1, offcut.defects[0].x2) == (2438, 10_567)
+    assert (offcut.bow, offcut.thickness, blank.thickness) == (10 * MARK, 41 * MARK, 42 * MARK)
+    assert (offcut.defects[0].x1, offcut.defects[0].x2) == (9 * MARK, 42 * MARK)
+
+
+def test_a_wanted_size_between_two_marks_is_told(tmp_path: Path) -> None:
+    """It is rounded up, and the warning says from what to what; one on a mark is not mentioned."""
+    job = read(cells(Blanks_C2="18.01", Blanks_I3="2 1/64")(tmp_path))
+    assert (job.blanks[0].length, job.blanks[1].clear_end) == (18 * INCH + MARK, 2 * INCH + MARK)
+    assert [warning.sentence() for warning in job.warnings] == [
+        'skiff.xlsx, Blanks!C2: “18.01” is not a whole number of marks of 1/32", so it is made 18 1/32".',
+        'skiff.xlsx, Blanks!I3: “2 1/64” is not a whole number of marks of 1/32", so it is made 2 1/32".',
+    ]
+
+
+def test_lengths_that_move_by_more_than_half_a_mark_are_counted(tmp_path: Path) -> None:
+    """One warning for all of them, the first three named; half a mark and less is not worth a word."""
+    job = read(
+        cells(Offcuts_B2="41.37", Offcuts_C2="5.03", Offcuts_D2="1 17/64", Offcuts_G2="0.126", Shop_B3="0.1")(
+            tmp_path
+        )
+    )
+    (warning,) = job.warnings
+    assert warning.sentence() == (
+        'skiff.xlsx: has 4 lengths that were rounded to the safe side by more than half a mark of 1/32": Shop!B3, '
+        "Offcuts!B2, Offcuts!C2 and 1 more."
+    )
+    assert (job.shop.rip_kerf, job.offcuts[0].thickness) == (4 * MARK, INCH + INCH // 4)
+
+
+def test_the_shop_says_how_fine_its_marks_are(tmp_path: Path) -> None:
+    """A finer mark keeps what a coarser one rounds; defaults between two coarser marks go to their safe side."""
+    fine = read(cells(Shop_A4="mark", Shop_B4="1/64", Blanks_C2="18 1/64")(tmp_path))
+    assert (fine.blanks[0].length, fine.warnings) == (18 * INCH + INCH // 64, ())
+    coarse = read(
+        cells(Shop_A4="Mark", Shop_B4="1/4", Shop_A5="planer width", Shop_B5="12 3/8")(tmp_path)
+    ).shop
+    quarter = INCH // 4
+    assert (coarse.mark, coarse.rip_kerf, coarse.bandsaw_skim) == (quarter, quarter, quarter)
+    assert (coarse.planer_width, coarse.plane_off, coarse.keeper_width) == (49 * quarter, 0, 2 * INCH)
+
+
+@pytest.mark.parametrize(
+    ("typed", "spares"),
+    [(None, 0), (0, 0), (2, 2), ("3", 3), ("10 %", 2), ("10%", 2), ("12,5 %", 2), ("100 %", 14), ("0 %", 0)],
+)
+def test_spares_are_a_number_or_a_share_of_the_need(typed: object, spares: int, tmp_path: Path) -> None:
+    """A share is rounded up to a whole blank: a tenth of 14 is 2."""
+    job = read(cells(Blanks_B2=14, Blanks_J1="Spare", Blanks_J2=typed)(tmp_path))
+    assert (job.blanks[0].need, job.blanks[0].spare) == (14, spares)
+
+
+def test_a_share_by_the_format_of_its_cell(tmp_path: Path) -> None:
+    """A cell that a spreadsheet shows as 7 % is 7 %: a seventeenth of 21 up is 2."""
+
+    def touch(book: Any) -> None:
+        book["Blanks"]["B2"].value = 21
+        book["Blanks"]["J1"].value = "Spare"
+        book["Blanks"]["J2"].value, book["Blanks"]["J2"].number_format = 0.07, "0%"
+
+    assert read(touched(touch)(tmp_path)).blanks[0].spare == 2
+
+
+def test_nothing_may_be_needed_of_a_kind(tmp_path: Path) -> None:
+    """Need 0 is read; a share of nothing is no spare."""
+    job = read(cells(Blanks_B2=0, Blanks_J1="Spare", Blanks_J2="10 %", Blanks_J3=2)(tmp_path))
+    assert [(blank.need, blank.spare) for blank in job.blanks] == [(0, 0), (1, 2)]
+
+
+def test_minutes_are_read_to_the_hundredth(tmp_path: Path) -> None:
+    """Minutes come as numbers, with a point or a comma; they are held in hundredths."""
+    job = read(
+        cells(
+            Shop_A4="machine setting",
+            Shop_B4=1.25,
+            Shop_A5="cut",
+            Shop_B5="0,4",
+            Shop_A6="stick planed",
+            Shop_B6=0,
+        )(tmp_path)
+    )
+    assert (job.shop.machine_setting, job.shop.cut, job.shop.stick_planed) == (125, 40, 0)
+    assert job.shop.minutes_for_a_board_foot == 1000
 
 
 def test_headings_in_any_case_order_and_spacing(tmp_path: Path) -> None:
@@ -192,7 +293,7 @@ def test_bare_numbers_mean_the_unit_of_the_shop_sheet(tmp_path: Path) -> None:
     sheets: Sheets = {
         "Offcuts": [["Offcut", "Length", "Width", "Thickness"], ["A1", 1050, "125", "32 mm"]],
         "Blanks": [["Blank", "Need", "Length", "Width", "Thickness"], ["rib", 1, "45 cm", "1 1/2 in", 20]],
-        "Shop": [["Setting", "Value"], ["rip kerf", 3], ["Shown  to", "1"], ["UNITS", "Millimetres"]],
+        "Shop": [["Setting", "Value"], ["rip kerf", 3], ["Mark", "1"], ["UNITS", "Millimetres"]],
     }
     job = read(save_xlsx(sheets, tmp_path / "skiff.xlsx"))
     assert (job.offcuts[0].length, job.offcuts[0].width, job.offcuts[0].thickness) == (
@@ -200,8 +301,8 @@ def test_bare_numbers_mean_the_unit_of_the_shop_sheet(tmp_path: Path) -> None:
         40_000,
         10_240,
     )
-    assert (job.blanks[0].length, job.blanks[0].width, job.blanks[0].thickness) == (144_000, 12_192, 6400)
-    assert (job.shop.units, job.shop.rip_kerf, job.shop.shown_steps) == ("mm", 960, 320)
+    assert (job.blanks[0].length, job.blanks[0].width, job.blanks[0].thickness) == (144_000, 12_480, 6400)
+    assert job.shop == metric_shop(mark=320, rip_kerf=960, bandsaw_kerf=640, face_skim=640, edge_skim=640)
 
 
 def test_the_length_premium_is_exact(tmp_path: Path) -> None:
@@ -329,7 +430,10 @@ def test_the_package_loads_without_openpyxl() -> None:
 
 # --- laws ---------------------------------------------------------------------------------------------------
 
-_SIXTY_FOURTHS = st.integers(64, 64 * 90).map(lambda count: count * INCH // 64)
+_SHARED = 127 * MM
+"""The shortest length that is a whole number of marks in both systems: 5 in, 127 mm."""
+
+_FIVES = st.integers(1, 20).map(lambda count: count * _SHARED)
 
 
 def _pile(sizes: list[tuple[int, int, int]], unit: str, bare: bool) -> Sheets:
@@ -350,7 +454,7 @@ def _pile(sizes: list[tuple[int, int, int]], unit: str, bare: bool) -> Sheets:
 
 
 @settings(deadline=None, max_examples=40)
-@given(st.lists(st.tuples(_SIXTY_FOURTHS, _SIXTY_FOURTHS, _SIXTY_FOURTHS), min_size=1, max_size=5))
+@given(st.lists(st.tuples(_FIVES, _FIVES, _FIVES), min_size=1, max_size=5))
 def test_the_unit_of_entry_changes_nothing(sizes: list[tuple[int, int, int]]) -> None:
     """Inches or millimetres, marked or bare: the offcuts and blanks are the same."""
     with tempfile.TemporaryDirectory() as parent:
@@ -379,7 +483,14 @@ _METRIC: Sheets = {
         ["rib", 3, 450, 38, 20],
         ["cleat", 1, 350, 26, 20],
     ],
-    "Shop": [["Setting", "Value"], ["rip kerf", 3], ["units", "mm"], ["saw depth", 70], ["snipe", 50]],
+    "Shop": [
+        ["Setting", "Value"],
+        ["rip kerf", 3],
+        ["units", "mm"],
+        ["saw depth", 70],
+        ["stick trim", 50],
+        ["mark", 1],
+    ],
 }
 
 
@@ -487,6 +598,38 @@ def test_all_problems_come_at_once(tmp_path: Path) -> None:
         ("error", "Defects!D3"),
         ("error", "Blanks!B2"),
         ("warning", "Blanks!J1"),
+    ]
+
+
+def _places(make: Maker, tmp_path: Path) -> list[str]:
+    with pytest.raises(InputError) as refusal:
+        read(make(tmp_path))
+    return [f"{problem.sheet}!{problem.cell}" for problem in refusal.value.problems]
+
+
+def test_a_row_at_fault_is_checked_in_its_other_cells(tmp_path: Path) -> None:
+    """Every bad cell of one row is told in one go, on every sheet."""
+    make = cells(
+        Offcuts_B2="x", Offcuts_D2="y", Offcuts_E2=0, Offcuts_G2="-1", Offcuts_H2=120, Offcuts_I2="damp",
+        Defects_B2=None, Defects_C2="a", Defects_F2="b", Defects_G2=3,
+        Blanks_A2=None, Blanks_B2=-1, Blanks_C2="c", Blanks_E2="d", Blanks_H2=91, Blanks_J1="Spare", Blanks_J2="e",
+        Shop_A3="cut", Shop_B3="f", Shop_A4="mark", Shop_B4="g", Shop_A5="snipe", Shop_B5="h",
+    )  # fmt: skip
+    assert _places(make, tmp_path) == [
+        *("Shop!A5", "Shop!B4", "Shop!B3"),
+        *("Offcuts!B2", "Offcuts!D2", "Offcuts!E2", "Offcuts!G2", "Offcuts!H2", "Offcuts!I2"),
+        *("Defects!B2", "Defects!C2", "Defects!F2", "Defects!G2"),
+        *("Blanks!A2", "Blanks!B2", "Blanks!J2", "Blanks!C2", "Blanks!E2", "Blanks!H2"),
+    ]
+
+
+def test_defects_are_held_against_what_is_known_of_their_offcut(tmp_path: Path) -> None:
+    """Though the thickness of an offcut cannot be read, a defect beyond its length or width is told."""
+    make = cells(
+        Offcuts_D2="thick", Defects_D2="42", Defects_F2="6", Offcuts_C3="?", Defects_D3="61", Defects_H3="2"
+    )
+    assert _places(make, tmp_path) == [
+        *("Offcuts!D2", "Offcuts!C3", "Defects!D2", "Defects!F2", "Defects!D3", "Defects!H3")
     ]
 
 

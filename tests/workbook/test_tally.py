@@ -12,8 +12,8 @@ from typing import Any
 import openpyxl
 import pytest
 
-from yieldplan.measure import INCH
-from yieldplan.model import InputError, Shop
+from yieldplan.measure import INCH, MM
+from yieldplan.model import InputError, Shop, metric_shop
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.workbook import read, write_tally
 from yieldplan.workbook.table import LAYOUTS
@@ -62,7 +62,7 @@ _ROWS: dict[str, list[dict[str, Any]]] = {
             "Length": "18",
             "Width": "1 1/2",
             "Thickness": "3/4",
-            "Extra": 1,
+            "Spare": "10 %",
             "Species": "white oak",
             "Ring from": 0,
             "Ring to": 60,
@@ -183,11 +183,17 @@ def test_lists_fit_what_spreadsheets_take(book: openpyxl.Workbook) -> None:
 
 
 def test_the_shop_sheet_holds_every_setting_with_its_note(book: openpyxl.Workbook) -> None:
-    """Each setting of the model is there; the values are the model's defaults, with their unit."""
+    """Each setting of the model is there with what it is if left empty, in inches and in mm, and what it means."""
     rows = {row[0]: row[1:] for row in book["Shop"].iter_rows(min_row=2, values_only=True) if row[0]}
     assert set(rows) == {name.replace("_", " ") for name in Shop.__dataclass_fields__ if name != "species"}
-    assert rows["rip kerf"][0] == '1/8"'
-    assert all(note for _, note in rows.values())
+    assert {name: row[0] for name, row in rows.items() if row[0] is not None} == {"units": "inch"}
+    assert (rows["rip kerf"][1], rows["cut"][1], rows["mark"][1]) == (
+        '1/8" or 3 mm',
+        "0.5",
+        '1/32" or 0.5 mm',
+    )
+    assert all(row[2] for row in rows.values())
+    assert all(row[1] for name, row in rows.items() if name != "target moisture")
 
 
 def test_filled_in_it_reads_without_a_warning(path: Path) -> None:
@@ -199,7 +205,7 @@ def test_filled_in_it_reads_without_a_warning(path: Path) -> None:
     offcut, blank = job.offcuts[0], job.blanks[0]
     assert (offcut.length, offcut.crook, offcut.note) == (331 * INCH // 8, INCH // 16, "from the old thwart")
     assert (offcut.defects[0].kind, offcut.defects[0].z2) == ("knot", 3 * INCH // 8)
-    assert (blank.extra, blank.allows, blank.clear_end) == (1, ("sapwood", "stain"), 2 * INCH)
+    assert (blank.spare, blank.allows, blank.clear_end) == (1, ("sapwood", "stain"), 2 * INCH)
     assert (offcut.ring_angle_far, offcut.grain_slope, offcut.kinks) == (
         (30, 60),
         Fraction(1, 12),
@@ -209,7 +215,7 @@ def test_filled_in_it_reads_without_a_warning(path: Path) -> None:
 
 
 def test_units_may_be_changed_alone(path: Path) -> None:
-    """The defaults carry their unit, so setting units to mm leaves them what they were."""
+    """No default is typed in, so setting units to mm gives those of a metric workbook."""
     fill(path)
     book = openpyxl.load_workbook(path)
     book["Shop"]["B2"].value = "mm"
@@ -222,7 +228,9 @@ def test_units_may_be_changed_alone(path: Path) -> None:
                     cell.value = f"{cell.value} in"
     book.save(path)
     job = read(path)
-    assert (job.shop, job.warnings) == (Shop(units="mm"), ())
+    assert (job.shop, job.blanks[0].length) == (metric_shop(), 457 * MM + MM // 2)
+    wanted = [warning.cell for warning in job.warnings if warning.sheet == "Blanks"]
+    assert wanted == ["C2", "D2", "E2", "L2"]  # 18, 1 1/2, 3/4 and 2 in lie between two marks
 
 
 def test_empty_it_says_what_is_missing(path: Path) -> None:

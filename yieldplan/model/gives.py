@@ -211,6 +211,7 @@ class _Lying:
         # Halves are cut from wood without a second ring reading, so their window is all of the width or nothing.
         window = ring_window(wood.offcut, blank, turned=turned) if wood.is_whole and not any_grain else None
         low, high = window or (0, wood.width)
+        low, high = -(-low // shop.mark) * shop.mark, high // shop.mark * shop.mark  # strips lie on marks
         self.room_y = (low, min(self.box[0], high - self.edge_loss))
 
     def in_wood(self, wood: Wood) -> _Lying:

@@ -77,8 +77,8 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
 def _spare(row: Row, need: int) -> int:
     """Return how many spares are wanted: a number, or a share of the need up to a whole blank."""
     cell = row.cell("Spare")
-    share = cell.kind == "percent" or (isinstance(cell.value, str) and "%" in cell.value)
-    if not share:
-        return cells.whole(row, "Spare", 0, MOST_WANTED, default=0)
-    found = cells.number(row, "Spare", 100, percent=True)
-    return 0 if found is None else math.ceil(need * found / 100)
+    if cell.kind == "percent" or (isinstance(cell.value, str) and "%" in cell.value):
+        share = cells.number(row, "Spare", 100, percent=True, expected="a share from 0 to 100 %")
+        return 0 if share is None else math.ceil(need * share / 100)
+    expected = f"a whole number from 0 to {MOST_WANTED}, or a share such as 10 %"
+    return cells.whole(row, "Spare", 0, MOST_WANTED, default=0, expected=expected)

@@ -68,11 +68,13 @@ def _expected(row: Row) -> str:
     return "a length such as 41 3/8" if row.unit == "inch" else "a length such as 1050 or 1050 mm"
 
 
-def whole(row: Row, heading: str, low: int, high: int, *, default: int | None = None) -> int:
+def whole(
+    row: Row, heading: str, low: int, high: int, *, default: int | None = None, expected: str = ""
+) -> int:
     """Return a whole number from ``low`` to ``high``; an empty cell gives ``default``, or is a fault."""
     if row.unread(heading):
         return low
-    expected = f"a whole number from {low} to {high}"
+    expected = expected or f"a whole number from {low} to {high}"
     cell = row.cell(heading)
     if cell.empty:
         if default is None:
@@ -109,7 +111,9 @@ def angle(row: Row, heading: str) -> int | None:
     return whole(row, heading, 0, 90)
 
 
-def number(row: Row, heading: str, high: int, *, percent: bool = False) -> Fraction | None:
+def number(
+    row: Row, heading: str, high: int, *, percent: bool = False, expected: str = ""
+) -> Fraction | None:
     """Return a number from 0 to ``high``, exactly; None where the cell is empty or at fault.
 
     With ``percent`` a per cent sign and a cell shown as a percentage are taken as meant (12% is 12).
@@ -117,7 +121,7 @@ def number(row: Row, heading: str, high: int, *, percent: bool = False) -> Fract
     cell = row.cell(heading)
     if cell.empty or row.unread(heading):
         return None
-    expected = f"a number from 0 to {high}"
+    expected = expected or f"a number from 0 to {high}"
     value = cell.value
     odd = oddity(cell)
     if odd and not (percent and cell.kind == "percent"):

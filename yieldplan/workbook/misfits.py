@@ -74,12 +74,12 @@ def why_blank(near: Near, shop: Shop) -> Doubt:
         ),
         Hindrance.MACHINES: (
             "Width",
-            "gives with the thickness, cut for the wood's moisture, a section that no machine here makes",
+            "is, cut for the wood's moisture, more than the machines take",
         ),
         Hindrance.JOINTER: ("Width", f"fits only what the jointer does not take; {name} is wider by {wide}"),
         Hindrance.SECTION: (
             _section_heading(near),
-            f"asks for more than any offcut has once straightened; {name} is {_lacking(near, shop)}",
+            f"is more than any offcut that would do has once straightened; {name} is {_lacking(near, shop)}",
         ),
         Hindrance.RINGS: (
             rings,
@@ -109,8 +109,8 @@ def _lacking(near: Near, shop: Shop) -> str:
 
 
 def _kinds(offcut: Offcut) -> str:
-    *some, last = dict.fromkeys(defect.kind for defect in offcut.defects)
-    return f"{', '.join(some)} and {last}" if some else last
+    kinds = list(dict.fromkeys(defect.kind for defect in offcut.defects))
+    return " and ".join(filter(None, (", ".join(kinds[:-1]), *kinds[-1:])))
 
 
 def _between(offcut: Offcut) -> str:

@@ -59,6 +59,10 @@ DEFECTS = Layout(
     optional=("Edge from", "Edge to", "Face", "Depth", "Note"),
     most_rows=20_000,
 )
+_SPARE = (
+    "head the column Spare: an extra was made only where it cost no wood, a spare is made after all needs and may "
+    "draw wood of its own"
+)
 BLANKS = Layout(
     name="Blanks",
     required=("Blank", "Need", "Length", "Width", "Thickness"),
@@ -70,8 +74,7 @@ BLANKS = Layout(
     keeps=True,
     gone=(
         "Extra",
-        "head the column Spare: an extra was made only where it cost no wood, a spare is made after all needs "
-        + "and may draw wood of its own",
+        _SPARE,
     ),
 )
 SHOP = Layout(name="Shop", required=("Setting", "Value"), optional=("If empty", "Note"), most_rows=200)

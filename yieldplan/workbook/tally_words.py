@@ -42,7 +42,7 @@ NOTES: dict[str, dict[str, str]] = {
     "Blanks": {
         "Blank": "A name of its own for each row: rib, thwart knee, ...",
         "Need": "How many must be made. 0 if none is needed just now.",
-        "Length": "Finished length, along the grain. Blanks are cut to it, or so much longer as the length allowance says.",
+        "Length": "Finished length, along the grain. Cut to it, or longer by the length allowance.",
         "Width": "Finished width. What is planed off is added by the planner.",
         "Thickness": "Finished thickness, the smaller size of the section.",
         "Spare": "How many more to make once every need is met, in case one is spoilt: a number, or a share such as "
