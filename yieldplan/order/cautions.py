@@ -38,6 +38,7 @@ CAUTIONS: Mapping[Machine, tuple[str, ...]] = {
         "Stand out of line with the blade. If the wood closes on the knife, stop.",
     ),
     Machine.BANDSAW: (
+        "Joint the fresh side before the next cut, so that each piece has one true side.",
         "Guide just above the wood. Tall fence for a resaw. Steady feed.",
         "Push block for the last 300 mm (12 in); no finger in line with the cut.",
     ),

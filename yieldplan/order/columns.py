@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from yieldplan.harmless import harmless
 from yieldplan.measure import INCH, MM, write
 from yieldplan.order.data import Line, Machine, Sheet, Stage
-from yieldplan.order.sawing import SHAVED
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -94,7 +93,7 @@ COLUMNS: dict[Stage, tuple[Column, ...]] = {
     Stage.PLANE_FLAT: _planer("To thickness"),
     Stage.SQUARE: (_STICK, _words("Measured from", "where"), _figures("Cut at", "size"), _GIVES, _NOTE),
     Stage.STOP: (
-        _STICK, _words("What is cut", "where"), _figures("Stop", "size"), _times("How many"), _BLANK, _GIVES, _REST,
+        _STICK, _words("On the stop", "where"), _figures("Stop", "size"), _times("How many"), _BLANK, _GIVES, _REST,
         _NOTE,
     ),
 }  # fmt: skip
@@ -139,11 +138,8 @@ _UNSET = {
 
 def setting_text(sheet: Sheet, shop: Shop) -> str:
     """Return a sheet's setting as it stands large at its top."""
-    size = write(sheet.lines[0].size, shop.units)
-    if sheet.stage is Stage.STOP and sheet.odd:
-        return f"No stop: mark at {size}"
-    if sheet.odd and sheet.lines[0].where.startswith(SHAVED):
-        return f"No fence: joint {size} off"
+    if sheet.odd and sheet.setting is None:
+        return f"No fence: joint {write(sheet.lines[0].size, shop.units)} off"
     if sheet.setting is None:
         return _UNSET.get(sheet.stage, "Light passes; stop when flat")
     odd = " for this piece alone" if sheet.odd else " once more" if sheet.again else ""

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from reportlab.platypus import CondPageBreak, KeepTogether
 
-from yieldplan.model import Shop, metric_shop
 from yieldplan.order.cautions import ALWAYS, DEFER
 from yieldplan.order.columns import SETTING_HEADS, setting_rows
 from yieldplan.order.explain import LAYING, naming
@@ -21,13 +19,11 @@ from yieldplan.order.paper import (
     Line,
     Rect,
     Text,
-    height_of,
     para,
-    start_of,
     table,
 )
 from yieldplan.order.shapes import Box, hatch
-from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, shown_setting, size, unit_sign
+from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, size, unit_sign
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -82,8 +78,6 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
         ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),
     ):
         document.story += [KeepTogether([_heading(words), flowables[0]]), *flowables[1:]]
-    lead, settings = _heading("Shop settings that the plan assumes"), _settings(job.shop, width)
-    document.story += [CondPageBreak(height_of([lead], width) + start_of(settings)), lead, settings]
 
 
 def _heading(words: str) -> Paragraph:
@@ -156,17 +150,3 @@ def _key(
     text = f"{words}: {board_feet(volume)} board feet, {percent(volume, account.volume_in)}"
     marks = _hatched(Box(0.0, 1.0, 24.0, 11.0), angles, spacing)
     return Drawing(width, 14.0, [*marks, Text(32.0, 0.5, text)])
-
-
-def _settings(shop: Shop, width: float) -> Table:
-    """Return the table of settings, two to a row; one that differs from its default is said to."""
-    usual = metric_shop() if shop.units == "mm" else Shop()
-    cells = []
-    for field in fields(shop):
-        changed = getattr(shop, field.name) != getattr(usual, field.name)
-        shown = shown_setting(shop, shop, field.name)
-        cells.append((field.name.replace("_", " "), shown + (" (the shop's own)" if changed else "")))
-    half = -(-len(cells) // 2)
-    pairs = [(*left, *right) for left, right in zip(cells, [*cells[half:], ("", "")], strict=False)][:half]
-    columns = (Column("Setting"), Column("Value"), Column("Setting"), Column("Value"))
-    return table(columns, pairs, width, SMALL)

@@ -1,4 +1,4 @@
-"""The cutting order as printed pages: front page, cards, machine sheets, tickets, what is left alone."""
+"""The cutting order as printed pages: front page, cards, machine sheets, keepers and tickets."""
 
 from __future__ import annotations
 
@@ -11,9 +11,7 @@ from yieldplan.files import write_set
 from yieldplan.order.cards import LAID, put_cards
 from yieldplan.order.cautions import CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import (
-    MARGIN_HEADS,
     figure,
-    margin_rows,
     setting_text,
     sheet_rows,
     size_text,
@@ -21,7 +19,6 @@ from yieldplan.order.columns import (
 )
 from yieldplan.order.data import SPARE
 from yieldplan.order.document import Document
-from yieldplan.order.explain import MARGINS
 from yieldplan.order.front import put_front
 from yieldplan.order.paper import (
     BODY,
@@ -85,8 +82,6 @@ def pdf_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, st
         put_cards(document, order)
         _put_sheets(document, order)
         _put_finals(document, order)
-        _put_margins(document, order)
-    _put_left(document, order)
     return document.drawn()
 
 
@@ -213,21 +208,3 @@ def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Fl
         if not place:
             document.story += [CondPageBreak(height_of([*lead, pair], document.measure)), *lead]
         document.story.append(pair)
-
-
-def _put_margins(document: Document, order: Order) -> None:
-    document.section(_title("Margins, the tightest first"))
-    right = {"Thickness", "Width", "Length"}
-    columns = [Column(head, bold=head == "Piece", right=head in right) for head in MARGIN_HEADS]
-    document.story += [
-        para(MARGINS, SMALL, after=4.0),
-        table(columns, margin_rows(order), document.measure, SMALL),
-    ]
-
-
-def _put_left(document: Document, order: Order) -> None:
-    document.section(_title("Left alone"))
-    columns = (Column("Offcut", bold=True), Column("How many", right=True), Column("Rack"), Column("Species"))
-    rows = [(offcut.name, str(count), offcut.rack, offcut.species) for offcut, count in order.left]
-    left = table(columns, rows, document.measure, SMALL) if rows else para("None.")
-    document.story += [para("These offcuts are not touched.", after=4.0), left]

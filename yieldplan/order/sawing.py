@@ -50,40 +50,28 @@ def row_cuts(row: Row, naming: Naming, flags: tuple[Flag, ...]) -> list[Cut]:
     sizes = {sawn.piece: sawn.at for sawn in row.passes if not sawn.odd}
     last = len(row.spans) - 1
     cuts: list[Cut] = []
-    hand, near, here = (
-        naming.whole,
-        _side(row),
-        0,
-    )  # what is in hand, which side of it is true, where it begins
+    hand, near, here = naming.whole, f"{_word(row)} 1", 0  # what is in hand, its true side, where it begins
+
+    def put(size: int, where: str, gives: str, rest: str, *, odd: bool) -> None:
+        setting = None if where.startswith(SHAVED) else size
+        line = Line(
+            root=naming.root, piece=hand, where=where, size=size, gives=(gives,), rest=rest, flags=flags
+        )
+        _put(cuts, Cut(setting=setting, line=line, odd=odd))
+
     for piece, (start, end) in enumerate(row.spans):
         if start > here:
-            at, held = odd.get(piece, 0), naming.joined(piece, last)
-            gap = naming.kept((here, start - row.kerf)) if at > 0 else WASTE
-            line = Line(
-                root=naming.root,
-                piece=hand,
-                where=near if at > 0 else f"{SHAVED} {near}",
-                size=at if at > 0 else start - here,
-                gives=(gap,),
-                rest=held,
-                flags=flags,
-                note=_again(row) if at > 0 else "",
-            )
-            cuts.append(Cut(setting=at if at > 0 else None, line=line, odd=True))
-            hand, near = held, _fresh(row) if at > 0 else _jointed(row, near)
+            held = naming.joined(piece, last)
+            if odd.get(piece, 0) > 0:
+                put(odd[piece], near, naming.kept((here, start - row.kerf)), held, odd=True)
+                near = _fresh(row)
+            else:
+                put(start - here, f"{SHAVED} {near}", WASTE, held, odd=True)
+                near = f"the {_word(row)} jointed again" if near.startswith("the") else near
+            hand = held
         if piece in sizes:
             rest = naming.joined(piece + 1, last) if piece < last else naming.kept((end + row.kerf, row.end))
-            line = Line(
-                root=naming.root,
-                piece=hand,
-                where=near,
-                size=sizes[piece],
-                gives=(naming.joined(piece, piece),),
-                rest=rest,
-                flags=flags,
-                note=_again(row) if piece < last else "",
-            )
-            _put(cuts, Cut(setting=sizes[piece], line=line), row)
+            put(sizes[piece], near, naming.joined(piece, piece), rest, odd=False)
             hand, near = rest, _fresh(row)
         here = end + row.kerf
     return cuts
@@ -94,33 +82,16 @@ def machine_of(row: Row) -> Machine:
     return MACHINES[row.machine or Machine.BANDSAW.value]
 
 
-def _put(cuts: list[Cut], cut: Cut, row: Row) -> None:
+def _put(cuts: list[Cut], cut: Cut) -> None:
     """Add a cut, or make it one more pass of the one before, if that is like it."""
     before = cuts[-1] if cuts else None
-    if before is None or before.odd or before.setting != cut.setting:
+    if before is None or before.odd or cut.odd or before.setting != cut.setting:
         cuts.append(cut)
         return
-    line = before.line
-    where = (
-        line.where
-        if line.times > 1 or not line.where.endswith("1")
-        else f"{line.where}, then {cut.line.where}"
-    )
-    cuts[-1] = replace(
-        before,
-        line=replace(
-            line,
-            where=where,
-            times=line.times + 1,
-            gives=(*line.gives, *cut.line.gives),
-            rest=cut.line.rest,
-            note=line.note or _again(row),
-        ),
-    )
-
-
-def _side(row: Row) -> str:
-    return f"{_word(row)} 1"
+    one, more = before.line, cut.line
+    where = f"{one.where}, then {more.where}" if one.times == 1 and one.where != more.where else one.where
+    line = replace(one, where=where, times=one.times + 1, gives=(*one.gives, *more.gives), rest=more.rest)
+    cuts[-1] = replace(before, line=line)
 
 
 def _word(row: Row) -> str:
@@ -130,13 +101,3 @@ def _word(row: Row) -> str:
 def _fresh(row: Row) -> str:
     """Return the side that a cut leaves: on the bandsaw it is jointed before it is true."""
     return f"the {_word(row)} jointed again" if row.machine == "bandsaw" else f"the sawn {_word(row)}"
-
-
-def _jointed(row: Row, near: str) -> str:
-    """Return a side that was true or sawn, jointed."""
-    return f"the {_word(row)} jointed again" if near.startswith("the sawn") else near
-
-
-def _again(row: Row) -> str:
-    """Return what has to be done before the next cut: on the bandsaw each piece gets one true side."""
-    return f"joint the fresh {_word(row)}, then the next" if row.machine == "bandsaw" else ""

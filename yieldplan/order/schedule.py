@@ -3,12 +3,12 @@
 The cuts of a row have their own order, from the jointed side on; such a chain of cuts belongs to one piece of wood.
 Over all chains a setting is made when all of its cuts can be done, the first by size of those that can. Where no
 setting can be done whole, because two rows ask for the same two the other way round, one is made again later. An odd
-cut is made when nothing else can be done before it.
+cut is made when nothing else can be done before it; at a figure that is set anyway it is made with the others.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -49,7 +49,8 @@ def in_turn(chains: Sequence[Sequence[Cut]], first: Callable[[Iterable[int]], in
     first
         Which of several sizes is made first: ``max`` or ``min``.
     """
-    left = [list(chain) for chain in chains]
+    common = {cut.setting for chain in chains for cut in chain if not cut.odd}
+    left = [[replace(cut, odd=cut.odd and cut.setting not in common) for cut in chain] for chain in chains]
     made: set[Setting] = set()
     groups: list[Group] = []
     while waiting := [chain for chain in left if chain]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.order.data import SPARE, Line
+from yieldplan.order.data import SPARE, WASTE, Line
 from yieldplan.order.flags import crosscut_flags, edge_planing_flags, flat_planing_flags
 from yieldplan.order.schedule import Cut
 
@@ -79,8 +79,7 @@ class StickWork:
             piece=self.name,
             where="end A",
             size=start - begin,
-            gives=(kept((begin, start - kerf)),),
-            rest=self.name,
+            gives=() if (found := kept((begin, start - kerf))) == WASTE else (found,),
             flags=crosscut_flags(self.along[1] - start),
         )
         return Cut(setting=None, line=line)
@@ -90,7 +89,7 @@ class StickWork:
     ) -> list[Cut]:
         """Return the cuts that free its blanks one after the other; like blanks in a row are one line.
 
-        Where a blank does not begin at the cut before, the stick is marked and cut before it: an odd cut.
+        Where a blank does not begin at the cut before, the stick is marked and cut there first.
         """
         cuts: list[Cut] = []
         blanks = self.stick.blanks
@@ -100,12 +99,12 @@ class StickWork:
                 line = Line(
                     root=self.root,
                     piece=self.name,
-                    where="the fresh end: mark it",
+                    where="mark from the fresh end",
                     size=cut.start - here,
                     gives=(kept((here, cut.start - kerf)),),
                     rest=self.name,
                 )
-                cuts.append(Cut(setting=cut.start - here, line=line, odd=True))
+                cuts.append(Cut(setting=cut.end - cut.start, line=line))  # the stop may stay where it is
             last = number == len(blanks) - 1
             rest = kept((cut.end + kerf, self.along[1])) if last else self.name
             length, end = cut.end - cut.start, clear(cut)
@@ -113,7 +112,7 @@ class StickWork:
             line = Line(
                 root=self.root,
                 piece=self.name,
-                where="the squared end on the stop",
+                where="squared end",
                 size=length,
                 rest=rest,
                 blank=cut.blank,
@@ -121,7 +120,7 @@ class StickWork:
                 note=", ".join(notes),
             )
             before = cuts[-1] if cuts else None
-            if before is not None and not before.odd and _alike(before.line, line):
+            if before is not None and _alike(before.line, line):
                 more = replace(before.line, times=before.line.times + 1, rest=rest)
                 cuts[-1] = replace(before, line=more)
             else:

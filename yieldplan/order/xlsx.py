@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 import zipfile
+from dataclasses import fields
 from io import BytesIO
 from typing import TYPE_CHECKING, Literal
 
@@ -17,6 +18,7 @@ from openpyxl.worksheet.properties import PageSetupProperties
 
 from yieldplan.files import write_set
 from yieldplan.harmless import harmless
+from yieldplan.model import Shop, metric_shop
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import (
     MACHINE_COLUMNS,
@@ -31,6 +33,7 @@ from yieldplan.order.columns import (
 )
 from yieldplan.order.data import SPARE, Machine
 from yieldplan.order.explain import LAYING, MARGINS, naming
+from yieldplan.order.wording import shown_setting
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -122,6 +125,7 @@ def xlsx_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, s
     writer.keepers()
     writer.margins()
     writer.left()
+    writer.settings()
     raw = BytesIO()
     book.save(raw)
     return _timeless(raw.getvalue())
@@ -223,6 +227,20 @@ class _Book:
         self._table(
             self._sheet("Left alone", landscape=False), 1, ("Offcut", "How many", "Species", "Rack"), rows
         )
+
+    def settings(self) -> None:
+        """Add the sheet of the shop's settings; one that is not the default is said to be the shop's own."""
+        shop = self.order.job.shop
+        usual = metric_shop() if shop.units == "mm" else Shop()
+        rows = [
+            (
+                field.name.replace("_", " "),
+                shown_setting(shop, shop, field.name),
+                "the shop's own" if getattr(shop, field.name) != getattr(usual, field.name) else "",
+            )
+            for field in fields(shop)
+        ]
+        self._table(self._sheet("Settings", landscape=False), 1, ("Setting", "Value", ""), rows)
 
     def _place(self, piece: Piece) -> tuple[str, ...]:
         figures = (piece.start, piece.end, piece.length, piece.width, piece.thickness)
