@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from yieldplan.model import Blank, Offcut, Shop, Species, planed_section
+from yieldplan.model import Blank, Offcut, Shop, Species, section
 from yieldplan.model.moisture import change
 from yieldplan.model.species import BUILT_IN
-from yieldplan.verify.wood import enlargement, section_to_plane, shrinkage
+from yieldplan.verify.wood import enlargement, shrinkage, stocked
 
 PLAIN = Species(
     name="plain",
@@ -86,10 +86,35 @@ def test_both_come_to_the_same_section(rings: tuple[Any, Any], turned: bool) -> 
         ring_angle=rings[0],
         ring_angle_far=rings[1],
     )
-    blank = Blank(name="B", need=1, length=100_000, width=16_000, thickness=8_001)
-    expected = planed_section(offcut, blank, shop, turned=turned)
-    assert section_to_plane(offcut, blank, shop, turned=turned) == expected
-    assert expected > (blank.width, blank.thickness)
+    for width in range(0, 60 * shop.mark, shop.mark):
+        blank = Blank(name="B", need=1, length=101_600, width=16_256 + width, thickness=8128 + width // 2)
+        model = section(offcut, blank, shop, turned=turned)
+        own = stocked(offcut, blank, shop, turned=turned)
+        assert (own.width, own.thickness) == (model.planed_width, model.planed_thickness)
+        assert (own.rough_width, own.rough_thickness) == (model.rough_width, model.rough_thickness)
+
+
+@pytest.mark.parametrize(
+    ("inches", "moisture", "marks"),
+    # Not read, so 0.004 a per cent both ways; from M to 12 a size s is planed to s/(1 - 0.004 (M - 12)).
+    [(1, 13, 0), (3, 13, 0), (4, 13, 1), (11, 13, 1), (12, 13, 2), (4, 12, 0), (4, 8, 0)],
+)
+def test_planed_to_the_nearest_mark(inches: int, moisture: int, marks: int) -> None:
+    """A per cent to lose: 4 in to 4.0161, over half a mark: a mark more; 3 in to 3.0120, under half: none."""
+    shop = Shop(target_moisture=Fraction(12), species=(PLAIN,))
+    offcut = Offcut(
+        name="P",
+        length=325_120,
+        width=162_560,
+        thickness=162_560,
+        species="plain",
+        moisture=Fraction(moisture),
+    )
+    size = inches * 8128
+    blank = Blank(name="B", need=1, length=101_600, width=size, thickness=size)
+    own = stocked(offcut, blank, shop, turned=False)
+    assert own.width == own.thickness == size + marks * shop.mark
+    assert own.rough_width == max(size + shop.width_allowance, own.width + shop.least_planing)
 
 
 @pytest.mark.parametrize(

@@ -64,13 +64,15 @@ def _check_classes(notes: Notebook, job: Job, plan: Plan) -> None:
             notes.note(
                 "proof",
                 "plan",
-                f"{plain(count)} of class {name} are missing, which beats the bound that is claimed, {plain(least)}; "
+                f"{_said(((name, count),))} are missing, which beats the bound that is claimed, {plain(least)}; "
                 "no bound can be beaten by the plan it stands beside",
             )
 
 
 def _said(classes: Classes) -> str:
-    return ", ".join(f"{plain(count)} of class {name}" for name, count in classes) or "nothing"
+    """Return classes in words: ``1 of class 1, 2 spares``."""
+    words = (f"{plain(count)} {SPARES if name == SPARES else f'of class {name}'}" for name, count in classes)
+    return ", ".join(words) or "nothing"
 
 
 def _check_gap(notes: Notebook, proof: Proof) -> None:
