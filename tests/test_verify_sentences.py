@@ -40,8 +40,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: stretch(strip(raw), "to", "-1/32"),
         (
-            f"R6 section, {PLACE}, strip 1, stick 1: its rough size across y is 17018 steps (2 3/32 in); its blanks lie "
-            "flat, their width needs 17272 steps (2 1/8 in) there."
+            f"R6 section, {PLACE}, strip 1, stick 1: its rough size across y is 17018 steps (2 3/32 in); its "
+            "blanks lie flat, their width needs 17272 steps (2 1/8 in) there."
         ),
     ),
     (
@@ -49,8 +49,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: strip(raw).update(to=inch("2 1/8") + 1),
         (
-            "marks, offcut Ash 1, billet 1, strip 1: its end is 17273 steps (about 2 1/8 in), no whole number of marks of "
-            "254 steps (1/32 in)."
+            "marks, offcut Ash 1, billet 1, strip 1: its end is 17273 steps (about 2 1/8 in), no whole "
+            "number of marks of 254 steps (1/32 in)."
         ),
     ),
     (
@@ -58,8 +58,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: stretch(billet(raw), "from", "-1/32"),
         (
-            f"R1 ends, {PLACE}: it runs from 3810 steps (15/32 in) to 109728 steps (13 1/2 in); an offcut of 162560 steps "
-            "(20 in) is sound from 4064 steps (1/2 in) to 158496 steps (19 1/2 in), its ends are sawn off before."
+            f"R1 ends, {PLACE}: it runs from 3810 steps (15/32 in) to 109728 steps (13 1/2 in); an offcut of "
+            "162560 steps (20 in) is sound from 4064 steps (1/2 in) to 158496 steps (19 1/2 in), its ends are sawn off before."
         ),
     ),
     (
@@ -67,8 +67,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: billet(raw).update(face_loss=-MARK),
         (
-            f"R3 losses, {PLACE}: its face loss is said to be -254 steps (-1/32 in); a billet 105664 steps (13 in) long "
-            "loses 508 steps (1/16 in)."
+            f"R3 losses, {PLACE}: its face loss is said to be -254 steps (-1/32 in); a billet 105664 steps "
+            "(13 in) long loses 508 steps (1/16 in)."
         ),
     ),
     (
@@ -76,8 +76,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: None,
         (
-            f"R5 kerf, {PLACE}, strip 1: the cuts are 17272 steps (2 1/8 in) high; the saws reach 24384 steps (3 in), in a "
-            "resaw 0 steps (0 in)."
+            f"R5 kerf, {PLACE}, strip 1: the cuts are 17272 steps (2 1/8 in) high; the saws reach 24384 "
+            "steps (3 in), in a resaw 0 steps (0 in)."
         ),
     ),
     (
@@ -85,8 +85,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: None,
         (
-            f"R9 defects, {PLACE}, strip 1, stick 1, blank Rib (1): it meets the knot at 36576 steps (4 1/2 in) to 52832 "
-            "steps (6 1/2 in); it allows no defect."
+            f"R9 defects, {PLACE}, strip 1, stick 1, blank Rib (1): it meets the knot at 36576 steps (4 1/2 "
+            "in) to 52832 steps (6 1/2 in); it allows no defect."
         ),
     ),
     (
@@ -94,8 +94,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         RICH_RAW,
         lambda raw: move(stick(raw, 1)["blanks"][1], "-1/32"),
         (
-            "R8 length, offcut Oak 2 copy 2, billet 1, strip 1, stick 2, blank Frame (1) and blank Frame (2): they are 762 "
-            "steps (3/32 in) apart; the saw takes 1016 steps (1/8 in)."
+            "R8 length, offcut Oak 2 copy 2, billet 1, strip 1, stick 2, blank Frame (1) and blank Frame "
+            "(2): they are 762 steps (3/32 in) apart; the saw takes 1016 steps (1/8 in)."
         ),
     ),
     (
@@ -121,8 +121,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: raw["proof"].update(proven=False),
         (
-            "proof, plan: it is called not proven with 0 of class 1, 0 spares missing of at least 0 of class 1, 0 spares, a "
-            "cost of 2303 and a bound of 2303; proven is no fewer missing and a gap of at most 0.001."
+            "proof, plan: it is called not proven with 0 of class 1, 0 spares missing of at least 0 of class "
+            "1, 0 spares, a cost of 2303 and a bound of 2303; proven is no fewer missing and a gap of at most 0.001."
         ),
     ),
 ]
