@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Billet, Blank, CutBlank, Row, Shop, Stick, Wood
     from yieldplan.model import Section as Sizes
-    from yieldplan.order.data import Span
+    from yieldplan.model.leftovers import Span
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

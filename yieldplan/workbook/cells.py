@@ -11,12 +11,11 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan import measure
-from yieldplan.measure import MeasureError, write
+from yieldplan.measure import MeasureError, Rounding, write
 from yieldplan.model.words import fold
 from yieldplan.workbook.odd import Odd, oddity
 
 if TYPE_CHECKING:
-    from yieldplan.measure import Rounding
     from yieldplan.workbook.grid import Cell
     from yieldplan.workbook.table import Row
 
@@ -35,12 +34,30 @@ def length(
 ) -> int:
     """Return a length in whole marks, in steps; an empty cell gives ``default``, or is a fault where there is none."""
     found = exact_length(row, heading, default=default)
-    steps = row.marks.steps(row, heading, found, rounding) if row.good(heading) else 0
+    steps = in_marks(row, heading, found, rounding) if row.good(heading) else 0
     if above_nothing and row.good(heading) and steps == 0:
         least = write(row.marks.mark, row.unit)
         row.fault(
             heading, "is no length at all", f"at least a mark, {least}" if found else "a length above 0"
         )
+    return steps
+
+
+def in_marks(row: Row, heading: str, exact: Fraction, rounding: Rounding) -> int:
+    """Return a length as whole marks, in steps; nothing behind this rounds again.
+
+    A wanted size that moves is warned of at once, for it is what the user will hold in hand; any other that moves by
+    more than half a mark is noted.
+    """
+    steps = rounding.steps(exact, row.marks.mark)
+    if rounding is Rounding.WANTED and steps != exact:
+        row.warn(
+            heading,
+            f"is not a whole number of marks of {write(row.marks.mark, row.unit)}, "
+            f"so it is made {write(steps, row.unit)}",
+        )
+    elif 2 * abs(steps - exact) > row.marks.mark:
+        row.marks.note(row.table.grid.problem(row.place(heading), "").place)
     return steps
 
 

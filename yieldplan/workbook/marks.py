@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import INCH, Rounding, write
+from yieldplan.measure import INCH, write
 from yieldplan.model import Problem
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from yieldplan.measure import Unit
     from yieldplan.workbook.grid import Faults
-    from yieldplan.workbook.table import Row
 
 _NAMED = 3
 """How many places of rounded lengths a warning names; the rest are counted."""
@@ -30,22 +27,9 @@ class Marks:
     mark: int = INCH // 32
     _moved: list[str] = field(default_factory=list)
 
-    def steps(self, row: Row, heading: str, exact: Fraction, rounding: Rounding) -> int:
-        """Return a length as whole marks, in steps; nothing behind this rounds again.
-
-        A wanted size that moves is warned of at once, for it is what the user will hold in hand; any other that moves
-        by more than half a mark is counted.
-        """
-        steps = rounding.steps(exact, self.mark)
-        if rounding is Rounding.WANTED and steps != exact:
-            row.warn(
-                heading,
-                f"is not a whole number of marks of {write(self.mark, self.unit)}, "
-                f"so it is made {write(steps, self.unit)}",
-            )
-        elif 2 * abs(steps - exact) > self.mark:
-            self._moved.append(row.table.grid.problem(row.place(heading), "").place)
-        return steps
+    def note(self, place: str) -> None:
+        """Note where a length stood that was rounded by more than half a mark."""
+        self._moved.append(place)
 
     def report(self, file: str, faults: Faults) -> None:
         """Warn once of all lengths of the input that were rounded by more than half a mark."""

@@ -255,8 +255,8 @@ def _stock(row: Row, size: Fraction) -> str:
 
 def _outward(row: Row, headings: tuple[str, str], ends: _Ends, whole: int) -> tuple[int, int]:
     """Return the two ends of a defect as marks, outward but within the piece, and at least a mark apart."""
-    first = row.marks.steps(row, headings[0], ends[0], Rounding.DEFECT_FROM)
-    last = whole if ends[1] is None else row.marks.steps(row, headings[1], ends[1], Rounding.DEFECT_TO)
+    first = cells.in_marks(row, headings[0], ends[0], Rounding.DEFECT_FROM)
+    last = whole if ends[1] is None else cells.in_marks(row, headings[1], ends[1], Rounding.DEFECT_TO)
     return min(first, whole - row.marks.mark), min(last, whole)
 
 

@@ -142,7 +142,7 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
             heading, "does not lie on the offcut", f"above 0 and below its length, {write(length, row.unit)}"
         )
     # A bend is seen at a place, not measured to a mark, and wood on either side of it is as bent: the nearest mark.
-    marks = {row.marks.steps(row, heading, place, Rounding.PLACE) for place in places}
+    marks = {cells.in_marks(row, heading, place, Rounding.PLACE) for place in places}
     return tuple(sorted(mark for mark in marks if 0 < mark < length))
 
 
