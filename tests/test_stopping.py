@@ -14,6 +14,7 @@ import pytest
 from rib import Streams, folder, found
 
 from yieldplan import commands, solve
+from yieldplan.planning import recheck
 from yieldplan.stopping import noting_stop
 from yieldplan.workbook import fingerprint, read
 
@@ -109,15 +110,13 @@ def test_ctrl_c_in_the_recheck(
     presses: int,
 ) -> None:
     """While the plan that was found is rechecked, Ctrl-C is only noted; a second one stops at once."""
-    recheck = commands.recheck
-
     def pressed(*arguments: Any) -> None:
         for _ in range(presses):
             press()
         recheck(*arguments)
 
     monkeypatch.setattr(solve, "solve", found)
-    monkeypatch.setattr(commands, "recheck", pressed)
+    monkeypatch.setattr("yieldplan.commands.recheck", pressed)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert run.status == 130
     assert Path("order/plan.json").exists() == (presses == 1)
