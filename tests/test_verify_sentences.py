@@ -59,7 +59,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         lambda raw: stretch(billet(raw), "from", "-1/32"),
         (
             f"R1 ends, {PLACE}: it runs from 3810 steps (15/32 in) to 109728 steps (13 1/2 in); an offcut of "
-            "162560 steps (20 in) is sound from 4064 steps (1/2 in) to 158496 steps (19 1/2 in), its ends are sawn off before."
+            "162560 steps (20 in) is sound from 4064 steps (1/2 in) to 158496 steps (19 1/2 in), its ends "
+            "are sawn off before."
         ),
     ),
     (
