@@ -110,6 +110,7 @@ def test_ctrl_c_in_the_recheck(
     presses: int,
 ) -> None:
     """While the plan that was found is rechecked, Ctrl-C is only noted; a second one stops at once."""
+
     def pressed(*arguments: Any) -> None:
         for _ in range(presses):
             press()
