@@ -58,5 +58,5 @@ class Problem:
             text += f"; expected {self.expected}"
         if self.suggestion:
             text += f"; {self.suggestion}"
-        text = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
+        text = "".join(sign if sign.isprintable() else "\ufffd" for sign in text)
         return text if text.endswith(("?", ".")) else text + "."

@@ -142,7 +142,7 @@ def letter(column: int) -> str:
 
 def shorten(text: str, most: int = 60) -> str:
     """Return the text fit to be shown: on one line, without control characters, cut where it is long."""
-    shown = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
+    shown = "".join(sign if sign.isprintable() else "\ufffd" for sign in text)
     return shown if len(shown) <= most else shown[: most - 1] + "…"
 
 
