@@ -1,8 +1,7 @@
-"""A sawing simulator: it reads a written cutting order and does to solid offcuts what each line says.
+"""A sawing simulator: it reads a written cutting order and does to solid boards what each line says.
 
-It knows the shop's machines and the pile, but neither the plan nor the order's data. A line that the piece
-in hand cannot take is refused (:class:`RefusedError`). Figures on paper are rounded to the marks of a rule,
-so a cut may miss the plan's place by a mark or so a cut; what every finished blank must measure is exact.
+It knows the shop's machines and the pile, but neither the plan nor the order's data. A line that the piece in hand
+cannot take is refused (:class:`RefusedError`). Every figure is exact.
 """
 
 from __future__ import annotations
@@ -35,26 +34,31 @@ class Instruction:
     machine: str
     setting: str
     piece: str
-    where: str
+    where: str = ""
     start: str = ""
     size: str
-    times: int
+    times: int = 1
     gives: tuple[str, ...] = ()
     rest: str = ""
-    what: str = ""
+    blank: str = ""
+    note: str = ""
 
 
 @dataclass(kw_only=True)
 class Wood:
-    """A piece: its offcut, its place in it on three axes, which sides are true, what has been planed."""
+    """A piece: its board, its place in it on three axes, how its sides were made, what has been planed.
+
+    Across y and z its place is in the box of its billet once it is jointed. Sides are ``rough``, ``jointed``, ``sawn``
+    or ``bandsawn``.
+    """
 
     root: str
     spans: dict[str, tuple[int, int]]
     near: dict[str, str] = field(default_factory=lambda: {"y": "rough", "z": "rough"})
     far: dict[str, str] = field(default_factory=lambda: {"y": "rough", "z": "rough"})
     planed: tuple[str, ...] = ()
+    squared: bool = False
     blank: str = ""
-    finished: bool = False
 
     def size(self, axis: str) -> int:
         """Return how much the piece measures along an axis."""
@@ -63,10 +67,7 @@ class Wood:
     def part(self, axis: str, low: int, high: int) -> Wood:
         """Return a part of the piece."""
         return replace(
-            self,
-            spans={**self.spans, axis: (low, high)},
-            near=dict(self.near),
-            far=dict(self.far),
+            self, spans={**self.spans, axis: (low, high)}, near=dict(self.near), far=dict(self.far)
         )
 
 
@@ -75,112 +76,105 @@ STAGES = (
     "Rough splits",
     "Face jointing",
     "Edge jointing",
-    "Resaws of whole billets",
-    "Rips",
-    "Resaws of strips",
+    "First saw cuts",
+    "Second saw cuts",
     "Planing on edge",
     "Planing flat",
-    "Final crosscuts: part the sticks",
-    "Final crosscuts: to length",
+    "Final crosscuts: square end A",
+    "Final crosscuts: to the stop",
 )
+JOINT_OFF = "no fence: joint so much off "
 
 
 class Sawmill:
-    """Does instruction after instruction."""
+    """Does instruction after instruction; ``blanks`` are those that came off, ``pile`` all else, by name."""
 
     def __init__(self, job: Job) -> None:
         self.shop: Shop = job.shop
-        self.mark = job.shop.shown_steps
         self.pile: dict[str, Wood] = {}
-        self.spent: dict[str, list[tuple[int, int]]] = {}
+        self.blanks: list[Wood] = []
+        self.marked: dict[str, list[tuple[int, int, str]]] = {}
         for offcut in job.offcuts:
             spans = {"x": (0, offcut.length), "y": (0, offcut.width), "z": (0, offcut.thickness)}
             for copy in range(1, offcut.qty + 1):
                 root = offcut.name if offcut.qty == 1 else f"{offcut.name}#{copy}"
                 self.pile[root] = Wood(root=root, spans=spans)
 
-    def run(self, order: Iterable[Instruction]) -> dict[str, Wood]:
-        """Return what lies on the bench at the end, by name; the offcuts never touched are not among it."""
+    def run(self, order: Iterable[Instruction]) -> list[Wood]:
+        """Return what lies on the bench at the end: blanks, and what goes back on the rack; nothing is planed twice."""
         instructions = list(order)
         self._check_settings(instructions)
-        touched = set()
-        stage = ""
+        touched, stage = set(), ""
         for line in instructions:
             if line.work != stage:
                 if stage and STAGES.index(line.work) < STAGES.index(stage):
                     raise RefusedError(f"{line.work} after {stage}")
+                self._crosscut_marked()
                 stage = line.work
-                self._clear()
             touched.add(self._take(line).root)
             self._do(line)
-        self._clear()
-        return {name: wood for name, wood in self.pile.items() if wood.root in touched}
+        self._crosscut_marked()
+        return [*self.blanks, *(wood for wood in self.pile.values() if wood.root in touched)]
 
     def _check_settings(self, lines: Sequence[Instruction]) -> None:
-        """Refuse an order that sets a machine to the same figure twice in one stage."""
+        """Refuse an order that sets a machine to the same figure twice in one stage, unless it says so."""
         seen: list[tuple[str, str, str]] = []
         for line in lines:
             key = (line.work, line.machine, line.setting)
             if not seen or seen[-1] != key:
-                if key in seen:
+                if key in seen and not line.setting.endswith(("once more", "alone", "off")):
                     raise RefusedError(f"{key} is set twice")
                 seen.append(key)
-
-    def _clear(self) -> None:
-        """Take away what is left of pieces that were crosscut from marks."""
-        for name in self.spent:
-            del self.pile[name]
-        self.spent = {}
 
     def _take(self, line: Instruction) -> Wood:
         if line.piece not in self.pile:
             raise RefusedError(f"{line.work}: there is no {line.piece}")
         return self.pile[line.piece]
 
-    def _name(self, root: str, mark: str, sign: str = "-") -> str:
-        return f"{root}{sign}{mark}"
-
     def _figure(self, text: str) -> int:
         return read(text, self.shop.units, Rounding.STOCK)
-
-    def _do(self, line: Instruction) -> None:
-        if line.work in ("Rough crosscuts", "Final crosscuts: part the sticks"):
-            self._crosscut(line)
-        elif line.work == "Rough splits":
-            self._split(line)
-        elif line.work in ("Face jointing", "Edge jointing"):
-            self._joint(line)
-        elif line.work.startswith(("Rips", "Resaws")):
-            self._saw(line)
-        elif line.work.startswith("Planing"):
-            self._plane(line)
-        else:
-            self._to_length(line)
-
-    def _crosscut(self, line: Instruction) -> None:
-        """Cut out what lies between two marks; all marks of a piece are made before its first cut."""
-        wood = self._take(line)
-        final = line.work.startswith("Final")
-        if final and wood.planed != ("on edge", "flat"):
-            raise RefusedError(f"{line.piece} is crosscut before it is planed")
-        low, high = self._figure(line.start), self._figure(line.size)
-        if not 0 <= low < high <= wood.size("x") + self.mark:
-            raise RefusedError(f"{line.piece}, {wood.size('x')} long, is to be cut from {low} to {high}")
-        others = self.spent.setdefault(line.piece, [])
-        kerf = self.shop.crosscut_kerf - 2 * self.mark
-        if any(low < end + kerf and begin < high + kerf for begin, end in others):
-            raise RefusedError(f"{line.piece}: {low} to {high} leaves no kerf to its neighbour")
-        others.append((low, high))
-        begin = wood.spans["x"][0]
-        (mark,) = line.gives
-        part = wood.part("x", begin + low, min(begin + high, wood.spans["x"][1]))
-        part.blank = "" if line.what == "the rack" else line.what
-        self._put(self._name(wood.root, mark), part)
 
     def _put(self, name: str, wood: Wood) -> None:
         if name in self.pile:
             raise RefusedError(f"there are two pieces named {name}")
         self.pile[name] = wood
+
+    def _do(self, line: Instruction) -> None:
+        if line.work == "Rough crosscuts":
+            self._mark(line)
+        elif line.work == "Rough splits":
+            self._split(line)
+        elif line.work in ("Face jointing", "Edge jointing"):
+            self._joint(line)
+        elif line.work.endswith("saw cuts"):
+            self._saw(line)
+        elif line.work.startswith("Planing"):
+            self._plane(line)
+        elif line.work.endswith("square end A"):
+            self._square(line)
+        else:
+            self._to_length(line)
+
+    def _mark(self, line: Instruction) -> None:
+        """Mark a length; all lines of a board are marked before its first cut."""
+        wood = self._take(line)
+        low, high = self._figure(line.start), self._figure(line.size)
+        if not 0 <= low < high <= wood.size("x"):
+            raise RefusedError(f"{line.piece}, {wood.size('x')} long, is to be cut from {low} to {high}")
+        if len(line.gives) != 1:
+            raise RefusedError(f"{line.piece}: a length gives {line.gives}")
+        others = self.marked.setdefault(line.piece, [])
+        kerf = self.shop.crosscut_kerf
+        if any(low < end + kerf and begin < high + kerf for begin, end, _ in others):
+            raise RefusedError(f"{line.piece}: {low} to {high} leaves no kerf to its neighbour")
+        others.append((low, high, line.gives[0]))
+
+    def _crosscut_marked(self) -> None:
+        for name, lengths in self.marked.items():
+            wood = self.pile.pop(name)
+            for low, high, gives in lengths:
+                self._put(gives, wood.part("x", low, high))
+        self.marked = {}
 
     def _split(self, line: Instruction) -> None:
         """Saw a rough piece along a line drawn so far from edge 1; the near half keeps the line."""
@@ -192,15 +186,20 @@ class Sawmill:
         if not line.where.startswith("edge 1") or "line" not in line.setting:
             raise RefusedError(f"{line.piece}: {line.where}, {line.setting}: where is the line?")
         at, (low, high) = self._figure(line.size), wood.spans["y"]
-        places = {"n": (low, low + at), "f": (low + at + self.shop.bandsaw_kerf, high)}
+        halves = [(low, low + at), (low + at + self.shop.bandsaw_kerf, high)]
         if not line.gives or (len(line.gives) < 2) != (line.rest == "waste"):
             raise RefusedError(f"{line.piece} gives {line.gives} and {line.rest}")
+        if len(line.gives) == 1:
+            halves = [halves["far half" in line.note]]
         del self.pile[line.piece]
-        for mark in line.gives:
-            begin, end = places.pop(mark[1])
+        for name, (begin, end) in zip(line.gives, halves, strict=True):
             if end - begin < self.shop.narrowest_rip:
-                raise RefusedError(f"{mark} is only {end - begin} wide")
-            self._put(self._name(wood.root, mark), wood.part("y", begin, end))
+                raise RefusedError(f"{name} is only {end - begin} wide")
+            self._put(name, wood.part("y", begin, end))
+
+    def _long_enough(self, line: Instruction, wood: Wood) -> None:
+        if wood.size("x") < self.shop.shortest_machined_length:
+            raise RefusedError(f"{line.piece} is too short for the {line.machine}")
 
     def _joint(self, line: Instruction) -> None:
         """Make a side true: the piece then measures what the line says and what it can spare."""
@@ -210,100 +209,130 @@ class Sawmill:
             raise RefusedError(f"{line.piece} has its edge jointed before its face")
         if wood.size("y") > self.shop.jointer_width:
             raise RefusedError(f"{line.piece} is too wide for the jointer")
-        if wood.size("x") < self.shop.shortest_machined_length - 2 * self.mark:
-            raise RefusedError(f"{line.piece} is too short for the jointer")
+        self._long_enough(line, wood)
         left = self._figure(line.size) + self._figure(line.start)
-        if left > wood.size(axis) + self.mark:
+        if left > wood.size(axis):
             raise RefusedError(f"{line.piece} cannot be {left} after jointing")
         wood.spans = {**wood.spans, axis: (0, left)}
         wood.near[axis] = "jointed"
 
     def _saw(self, line: Instruction) -> None:
-        """Pass a piece along the fence as often as the line says."""
+        """Pass a piece along the fence as often as the line says, the side that is named on it."""
         wood = self._take(line)
-        axis, other = ("y", "z") if line.work == "Rips" else ("z", "y")
-        limit = self.shop.saw_depth if line.machine == "table saw" else self.shop.bandsaw_height
-        if wood.size(other) > limit + self.mark:
-            raise RefusedError(f"{line.piece} is too high for the {line.machine}")
-        if wood.near["y"] != "jointed" and wood.near["y"] != "sawn":
+        self._long_enough(line, wood)
+        if wood.near["y"] == "rough" or wood.near["z"] == "rough":
             raise RefusedError(f"{line.piece} is sawn before it is jointed")
-        turned = line.where.startswith(("far edge", "face 2"))
-        self._check_fence(line, wood, axis, turned)
-        kerf = self.shop.rip_kerf if line.machine == "table saw" else self.shop.bandsaw_kerf
-        setting = self._figure(line.size)
+        del self.pile[line.piece]
+        off = line.where.startswith(JOINT_OFF)
+        sides = line.where.removeprefix(JOINT_OFF).split(", then ")
+        axis = "y" if "edge" in sides[0] else "z"
+        if off:
+            self._true_side(line, wood, axis, sides[0])
+            low, high = wood.spans[axis]
+            self._put(line.rest, wood.part(axis, low + self._figure(line.size), high))
+            self.pile[line.rest].near[axis] = "jointed"
+            return
+        self._check_saw(line, wood, axis)
+        blade = self.shop.rip_kerf if line.machine == "table saw" else self.shop.bandsaw_kerf
+        size = self._figure(line.size)
         if line.times != len(line.gives):
             raise RefusedError(f"{line.piece}: {line.times} passes give {line.gives}")
-        del self.pile[line.piece]
-        for place, mark in enumerate(line.gives):
-            if wood.size(axis) < setting - self.mark // 2:
-                raise RefusedError(
-                    f"{line.piece}, {wood.size(axis)}, is too small for the fence at {setting}"
-                )
+        for place, name in enumerate(line.gives):
+            self._true_side(line, wood, axis, sides[min(place, len(sides) - 1)])
             low, high = wood.spans[axis]
-            kept = min(setting, high - low)
-            part = wood.part(axis, high - kept, high) if turned else wood.part(axis, low, low + kept)
-            (part.near if turned else part.far)[axis] = "sawn"
-            self._put(self._name(wood.root, mark), part)
-            last = place == len(line.gives) - 1
-            if last and line.rest == "waste":
+            if low + size > high:
+                raise RefusedError(f"{line.piece}, {high - low}, is too small for the fence at {size}")
+            if name != "waste":
+                part = wood.part(axis, low, low + size)
+                part.far[axis] = "sawn"
+                self._put(name, part)
+            if place == len(line.gives) - 1 and line.rest == "waste":
                 return
-            if turned or low + kept + kerf >= high:
+            if low + size + blade >= high:
                 raise RefusedError(f"{line.piece}: nothing is left over beyond the blade")
-            wood = wood.part(axis, low + kept + kerf, high)
-            wood.near[axis] = "sawn"
-        self._put(self._name(wood.root, line.rest), wood)
+            wood = wood.part(axis, low + size + blade, high)
+            wood.near[axis] = "sawn" if line.machine == "table saw" else "bandsawn"
+        self._put(line.rest, wood)
 
-    def _check_fence(self, line: Instruction, wood: Wood, axis: str, turned: bool) -> None:
-        side = (wood.far if turned else wood.near)[axis]
-        wanted = "jointed" if "(jointed)" in line.where else "sawn"
-        if side != wanted:
-            raise RefusedError(f"{line.piece}: {line.where} is {side}")
-        if ("edge" in line.where) != (axis == "y"):
-            raise RefusedError(f"{line.piece}: {line.where} on the fence for {line.work}")
-        if line.setting.split(" at ")[1].rstrip(' "m') != line.size:
+    def _check_saw(self, line: Instruction, wood: Wood, axis: str) -> None:
+        height = wood.size("z" if axis == "y" else "y")
+        limit = self.shop.saw_depth if line.machine == "table saw" else self.shop.bandsaw_height
+        if axis == "z":
+            limit = min(limit, self.shop.resaw_height)
+        if height > limit:
+            raise RefusedError(f"{line.piece} is too high for the {line.machine}")
+        if line.setting.split(" at ")[1].split(" for ")[0].split(" once")[0].rstrip(' "m') != line.size:
             raise RefusedError(f"{line.setting}, but {line.size} in the list")
+
+    def _true_side(self, line: Instruction, wood: Wood, axis: str, side: str) -> None:
+        """Refuse a side on the fence that is not what it is said to be; after the bandsaw it is jointed first."""
+        if side.endswith("jointed again") and wood.near[axis] == "bandsawn":
+            low, high = wood.spans[axis]
+            wood.spans = {**wood.spans, axis: (low + self.shop.bandsaw_skim, high)}
+            wood.near[axis] = "jointed"
+        wanted = "sawn" if side.startswith("the sawn") else "jointed"
+        if wood.near[axis] != wanted:
+            raise RefusedError(f"{line.piece}: {side} is {wood.near[axis]}")
 
     def _plane(self, line: Instruction) -> None:
         """Bring a stick to a finished size, from the side opposite the table or from both."""
         wood = self._take(line)
-        axis = "y" if "edge" in line.where.replace("on edge", "") else "z"
+        self._long_enough(line, wood)
+        axis = "y" if "edge" in line.where else "z"
         work = "on edge" if line.work == "Planing on edge" else "flat"
         if wood.planed != (() if work == "on edge" else ("on edge",)):
             raise RefusedError(f"{line.piece} is planed {work} after {wood.planed}")
-        size, low, high = self._figure(line.size), *wood.spans[axis]
-        if size > high - low:
-            raise RefusedError(f"{line.piece}, {high - low}, cannot be planed to {size}")
-        if abs(self._figure(line.start) - (high - low)) > 2 * self.mark:
-            raise RefusedError(f"{line.piece} is {high - low}, not {line.start}")
-        sliver = "off face 1" in line.where
-        if sliver and line.where.startswith("sawn") and wood.far[axis] != "sawn":
-            raise RefusedError(f"{line.piece}: {line.where}, but that side is {wood.far[axis]}")
-        if not sliver and line.where.startswith("jointed") != (wood.near[axis] == "jointed"):
-            raise RefusedError(f"{line.piece}: {line.where}, but that side is {wood.near[axis]}")
-        if line.where.startswith("either") and "rough" in (wood.near[axis], wood.far[axis]):
-            raise RefusedError(f"{line.piece} has a rough side: it must not lie down first")
-        first = low + (high - low - size) // 2 if line.where.startswith("either") else low
-        if match := re.search(r", ([^,]+) or more off face 1", line.where):
-            first = low + self._figure(match[1])
-            if first + size > high:
-                raise RefusedError(f"{line.piece}, {high - low}, cannot lose {match[1]} first")
-        wood.spans = {**wood.spans, axis: (first, first + size)}
+        both = line.where.startswith("either")
+        if not both:
+            side = "the x jointed again" if line.where.startswith("jointed") else "the sawn side"
+            self._true_side(line, wood, axis, side)
+        elif (wood.near[axis], wood.far[axis]) != ("sawn", "sawn"):
+            raise RefusedError(f"{line.piece} has not two sawn sides")
+        size, (low, high) = self._figure(line.size), wood.spans[axis]
+        if self._figure(line.start) != high - low or size > high - low:
+            raise RefusedError(f"{line.piece} is {high - low}, not {line.start}, to become {size}")
+        wood.spans = {**wood.spans, axis: (low, low + size)}
         wood.planed = (*wood.planed, work)
 
-    def _to_length(self, line: Instruction) -> None:
+    def _square(self, line: Instruction) -> None:
         wood = self._take(line)
-        size, (low, high) = self._figure(line.size), wood.spans["x"]
-        if size > high - low:
-            raise RefusedError(f"{line.piece}, {high - low} long, cannot be cut to {size}")
-        if line.what != wood.blank:
-            raise RefusedError(f"{line.piece} was meant for {wood.blank}, not {line.what}")
-        if wood.finished:
-            raise RefusedError(f"{line.piece} is brought to length twice")
-        wood.spans = {
-            **wood.spans,
-            "x": (high - size, high) if line.where.startswith("end B") else (low, low + size),
-        }
-        wood.finished = True
+        if wood.planed != ("on edge", "flat"):
+            raise RefusedError(f"{line.piece} is crosscut before it is planed")
+        self._cut_off(line, wood)
+        wood.squared = True
+
+    def _cut_off(self, line: Instruction, wood: Wood) -> None:
+        """Take off what lies before a mark, blade included; it is kept if it has a name."""
+        (low, high), at = wood.spans["x"], self._figure(line.size)
+        if low + at >= high:
+            raise RefusedError(f"{line.piece} ends before {line.size}")
+        for name in line.gives:
+            if name != "waste":
+                self._put(name, wood.part("x", low, low + at - self.shop.crosscut_kerf))
+        wood.spans = {**wood.spans, "x": (low + at, high)}
+
+    def _to_length(self, line: Instruction) -> None:
+        wood, kerf = self._take(line), self.shop.crosscut_kerf
+        if not wood.squared:
+            raise RefusedError(f"{line.piece} is cut to the stop before it is squared")
+        if line.where.startswith("mark"):
+            self._cut_off(line, wood)
+            return
+        size = self._figure(line.size)
+        if line.setting.split(" at ")[1].split(" once")[0].rstrip(' "m') != line.size or not line.blank:
+            raise RefusedError(f"{line.setting}, but {line.size} in the list, for {line.blank}")
+        for _ in range(line.times):
+            low, high = wood.spans["x"]
+            if low + size > high:
+                raise RefusedError(f"{line.piece}, {high - low} long, cannot be cut to {size}")
+            blank = wood.part("x", low, low + size)
+            blank.blank = line.blank
+            self.blanks.append(blank)
+            wood.spans = {**wood.spans, "x": (min(low + size + kerf, high), high)}
+        if line.rest != line.piece:
+            del self.pile[line.piece]
+            if line.rest != "waste":
+                self._put(line.rest, wood)
 
 
 _PLACES = {
@@ -313,14 +342,15 @@ _PLACES = {
     ),
     "start": ("From", "To spare"),
     "size": (
-        "Fence, or line", "Line at", "To", "At least",
-        "At least thick", "At least wide", "Fence", "To width", "To thickness", "To length",
+        "Fence, or line", "Line at", "To, or stop", "To", "At least", "At least thick", "At least wide", "Fence",
+        "To width", "To thickness", "Cut at", "Stop",
     ),
     "piece": ("Piece", "Stick"),
     "times": ("How many", "Passes"),
     "gives": ("Gives",),
     "rest": ("Left over",),
-    "what": ("For", "Blank"),
+    "blank": ("Blank",),
+    "note": ("Note",),
 }  # fmt: skip
 
 
@@ -328,8 +358,8 @@ def _instruction(cells: dict[str, str], **given: object) -> Instruction:
     found = {
         name: next((cells[head] for head in heads if head in cells), "") for name, heads in _PLACES.items()
     }
-    gives = tuple(mark for mark in found.pop("gives").split(", ") if mark)
-    return Instruction(**found | {"gives": gives, "times": int(found["times"])} | given)  # type: ignore[arg-type]
+    gives = tuple(name for name in found.pop("gives").split(", ") if name)
+    return Instruction(**found | {"gives": gives, "times": int(found["times"] or 1)} | given)  # type: ignore[arg-type]
 
 
 def from_xlsx(file: BytesIO) -> list[Instruction]:
@@ -358,10 +388,10 @@ def from_text(text: str) -> list[Instruction]:
     step, before = 0, ""
     for line in text.splitlines():
         if match := re.fullmatch(r"\d+\. (.+) \((.+)\)", line):
-            work, machine = stages[match[1]], match[2]
+            work, machine = stages[match[1]], match[2].lower()
         elif match := re.fullmatch(r"--- (.+) ---", line):
             setting, step = match[1], step + 1
-        elif re.fullmatch(r"-+(  -+)+", line):
+        elif re.fullmatch(r"-+( -+)+", line):
             spans = [(m.start(), m.end()) for m in re.finditer("-+", line)]
             heads = [before[a:b].strip() for a, b in spans]
         elif line == "BLANKS":

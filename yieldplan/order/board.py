@@ -17,7 +17,7 @@ from yieldplan.order.schedule import Cut
 from yieldplan.order.sticks import StickWork, side_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Stick, Wood
     from yieldplan.order.data import Span
@@ -190,41 +190,37 @@ class Board:
 
     def _saw(self, part: _Part, rows: Sequence[Row]) -> None:
         """Add the cuts of a billet's rows; a second row counts as the first where the first is not cut."""
-        counts = [len(strip.sticks) for strip in part.billet.strips]
         flags = machine_flags(part.billet.end - part.billet.start)
-        for row in rows:
-            begin = part.first + sum(counts[: row.strip]) if row.number == 2 else part.first
+        cuts = [row_cuts(row, self._naming(part, row), flags) for row in rows]
+        if rows[0].is_cut:
+            self._put(Stage.FIRST, machine_of(rows[0]), cuts[0])
+            for row, own in zip(rows[1:], cuts[1:], strict=True):
+                self._put(Stage.SECOND, machine_of(row), own)
+        else:
+            self._put(Stage.FIRST, machine_of(rows[1]), [*cuts[0], *cuts[1]])
 
-            def joined(low: int, high: int, row: Row = row, begin: int = begin) -> str:
-                if row.number == 1:
-                    low, high = sum(counts[:low]), sum(counts[: high + 1]) - 1
-                return self._joined(part, begin + low, begin + high)
-
-            naming = Naming(
-                root=self.root,
-                whole=joined(0, len(row.spans) - 1),
-                joined=joined,
-                kept=self._leftover(part, row),
-            )
-            stage = Stage.SECOND if row.number == 2 and rows[0].is_cut else Stage.FIRST
-            self._put(stage, machine_of(row), row_cuts(row, naming, flags))
-
-    def _joined(self, part: _Part, low: int, high: int) -> str:
-        """Return the name of what holds the sticks of these numbers."""
-        count = sum(len(strip.sticks) for strip in part.billet.strips)
-        if (low, high) == (part.first, part.first + count - 1):
-            return part.name
-        return self._name(str(low) if low == high else f"{low} to {high}")
-
-    def _leftover(self, part: _Part, row: Row) -> Callable[[Span], str]:
-        """Return what names the leftovers of a row."""
+    def _naming(self, part: _Part, row: Row) -> Naming:
+        counts = [len(strip.sticks) for strip in part.billet.strips]
+        before = [sum(counts[:number]) for number in range(len(counts) + 1)]
         x = (part.billet.start, part.billet.end)
+
+        def joined(low: int, high: int) -> str:
+            if row.number == 1:
+                return self._joined(part, before[low], before[high + 1] - 1)
+            return self._joined(part, before[row.strip] + low, before[row.strip] + high)
 
         def kept(gap: Span) -> str:
             across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
             return self._kept.get((part.wood.low, x, across, deep), WASTE)
 
-        return kept
+        return Naming(root=self.root, whole=joined(0, len(row.spans) - 1), joined=joined, kept=kept)
+
+    def _joined(self, part: _Part, low: int, high: int) -> str:
+        """Return the name of what holds a billet's sticks from ``low`` to ``high`` (counted from 0)."""
+        if (low, high) == (0, sum(len(strip.sticks) for strip in part.billet.strips) - 1):
+            return part.name
+        first, last = part.first + low, part.first + high
+        return self._name(str(first) if low == high else f"{first} to {last}")
 
     def _stick(self, part: _Part, rows: Sequence[Row], at: tuple[int, int], number: int) -> Section:
         """Add the planing and the crosscuts of a stick, its blanks and their margins; return it for the card."""

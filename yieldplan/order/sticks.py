@@ -31,10 +31,11 @@ def side_of(row: Row, place: int) -> Side:
     """Return a piece of a row as it comes from the saw; where it was not sawn off, its far side is still rough."""
     start, end = row.spans[place]
     word = "edge" if row.axis == "y" else "face"
+    here = row.spans[place - 1][1] + row.kerf if place else 0
     cleared = any(sawn.piece == place and sawn.odd and sawn.at > 0 for sawn in row.passes)
     sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
-    near = place > 0 or cleared
-    if not near or row.machine == "bandsaw":
+    near_sawn = cleared or (place > 0 and start == here)  # what was jointed off is true
+    if not near_sawn or row.machine == "bandsaw":
         down = f"jointed {word} down"
     elif sawn_off:
         down = f"either sawn {word} down, then turn it over"
