@@ -1,30 +1,20 @@
-"""One named tiny pile with a plan made by hand: an offcut of 40 x 6 x 1 3/4 in that gives three ribs."""
+"""One named tiny pile with a plan made by hand: a board of 40 x 6 x 1 3/4 in that gives three ribs."""
 
 from __future__ import annotations
 
-from yieldplan.model import (
-    Account,
-    Billet,
-    Blank,
-    CutBlank,
-    Job,
-    Keeper,
-    Offcut,
-    OffcutPlan,
-    Plan,
-    Proof,
-    Shop,
-    Stick,
-    Strip,
-    WholeKeeper,
-)
+from typing import TYPE_CHECKING, Literal
+
+from yieldplan.model import Billet, Blank, CutBlank, Job, Offcut, OffcutPlan, Shop, Stick, Strip
+from yieldplan.solve.assemble import assemble
+
+if TYPE_CHECKING:
+    from yieldplan.model import Plan
 
 INCH = 8128
-THIRTY_SECOND = INCH // 32
 
 
 def tiny_job(*, offcut: str = "P1", blank: str = "Rib") -> Job:
-    """Return the job: one offcut to cut, one to leave, ribs of 12 x 2 1/4 x 1 5/16 in, 2 in sound at one end."""
+    """Return the job: one board to cut, one to leave, ribs of 12 x 2 1/4 x 1 5/16 in, 2 in sound at one end."""
     return Job(
         offcuts=(
             Offcut(
@@ -48,59 +38,36 @@ def tiny_job(*, offcut: str = "P1", blank: str = "Rib") -> Job:
                 clear_end=2 * INCH,
             ),
         ),
-        shop=Shop(),
+        shop=Shop(keeper_length=12 * INCH),
         name="tiny.xlsx",
         sha256="ab" * 32,
     )
 
 
-def tiny_plan(job: Job) -> Plan:
-    """Return the plan: a billet of 27 in with two strips, its third strip kept, and a whole keeper."""
-    name, blank = job.offcuts[0].name, job.blanks[0].name
-    deep, allowed = 11 * INCH // 8, INCH // 2
-    first = (INCH // 2, 13 * INCH)
-    second = (first[1] + INCH // 8, first[1] + INCH // 8 + 12 * INCH + allowed)
+def tiny_drawn(job: Job) -> OffcutPlan:
+    """Return what is cut: a billet of 26 1/2 in with two strips of one stick each; an end of the second is kept."""
+    deep = 11 * INCH // 8
+    first = (INCH, 13 * INCH)
+    second = (first[1] + INCH // 8, first[1] + INCH // 8 + 12 * INCH)
 
-    def rib(span: tuple[int, int], *, clear_end: str = "A") -> CutBlank:
-        end = "B" if clear_end == "B" else "A"
-        return CutBlank(blank=blank, extra=False, start=span[0], end=span[1], clear_end=end)  # type: ignore[arg-type]
+    def rib(span: tuple[int, int], clear_end: Literal["A", "B"] = "A") -> CutBlank:
+        return CutBlank(blank=job.blanks[0].name, start=span[0], end=span[1], clear_end=clear_end)
 
+    strips = tuple(
+        Strip(start=low, end=low + 19 * INCH // 8, sticks=(Stick(start=0, end=deep, blanks=ribs),))
+        for low, ribs in ((0, (rib(first), rib(second, "B"))), (5 * INCH // 2, (rib(first),)))
+    )
     billet = Billet(
-        start=0,
+        start=INCH // 2,
         end=27 * INCH,
         layout="rip first",
-        face_loss=THIRTY_SECOND,
-        edge_loss=THIRTY_SECOND,
-        strips=(
-            Strip(
-                start=0,
-                end=19 * INCH // 8,
-                sticks=(Stick(start=0, end=deep, blanks=(rib(first), rib(second, clear_end="B"))),),
-            ),
-            Strip(
-                start=5 * INCH // 2,
-                end=39 * INCH // 8,
-                sticks=(
-                    Stick(
-                        start=0,
-                        end=deep,
-                        blanks=(rib(first),),
-                        keepers=(Keeper(start=14 * INCH, end=27 * INCH),),
-                    ),
-                ),
-            ),
-        ),
+        face_loss=INCH // 16,
+        edge_loss=INCH // 16,
+        strips=strips,
     )
-    drawn = OffcutPlan(
-        offcut=name, copy=1, segments=(billet, WholeKeeper(start=27 * INCH + INCH // 8, end=40 * INCH))
-    )
-    return Plan(
-        input_name=job.name,
-        input_sha256=job.sha256,
-        proof=Proof(missing=((1, 1),), net_worth=1, bound=1, gap=0.0, proven=True),
-        made=((blank, 3),),
-        extra=((blank, 0),),
-        missing=((blank, 1),),
-        account=Account(volume_in=10, blanks=4, keepers=2, kerf=1, shavings=1, trimmings=2),
-        offcuts=(drawn,),
-    )
+    return OffcutPlan(offcut=job.offcuts[0].name, copy=1, billets=(billet,))
+
+
+def tiny_plan(job: Job) -> Plan:
+    """Return the plan that draws :func:`tiny_drawn` and misses one rib."""
+    return assemble(job, [tiny_drawn(job)])
