@@ -9,9 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldplan.model import Blank, Offcut, Shop, edge_loss, face_loss, ring_window
+from yieldplan.model import Blank, Offcut, ring_window
 from yieldplan.model.grain import slope_words, strength_left
-from yieldplan.model.losses import longest_blank
 
 INCH = 8128
 PIECE = Offcut(name="P", length=40 * INCH, width=6 * INCH, thickness=2 * INCH, ring_angle=0)
@@ -92,22 +91,20 @@ def test_strength_is_quoted_between_rows(slope: Fraction, left: tuple[int, int],
     assert slope_words(slope) == words
 
 
-def test_each_side_of_a_kink_curves_by_itself() -> None:
-    """A billet on the 10 in side loses what the warp measured on 10 in makes of its length."""
-    kinked = replace(PIECE, bow=INCH // 4, crook=INCH // 4, twist=INCH // 4, kinks=(10 * INCH,))
-    bare = Shop(face_skim=0, edge_skim=0)
-    short = replace(kinked, length=10 * INCH, kinks=())
-    long = replace(kinked, length=30 * INCH, kinks=())
-    for start, side in ((0, short), (10 * INCH, long)):
-        assert face_loss(kinked, 8 * INCH, bare, start) == face_loss(side, 8 * INCH, bare)
-        assert edge_loss(kinked, 8 * INCH, bare, start) == edge_loss(side, 8 * INCH, bare)
-    assert kinked.side_of(0, 10 * INCH) == (0, 10 * INCH)
-    assert kinked.side_of(9 * INCH, 11 * INCH) is None
-
-
-def test_the_longest_blank_stays_on_one_side() -> None:
-    """Between the kink and the trim at end B, on the side that is long enough to be machined."""
-    kinked = replace(PIECE, kinks=(11 * INCH, 15 * INCH))
-    assert longest_blank(kinked, Shop(snipe=INCH)) == 25 * INCH - 2 * INCH
-    assert longest_blank(replace(PIECE, kinks=(10 * INCH, 20 * INCH, 30 * INCH)), Shop()) == 0
-    assert longest_blank(PIECE, Shop()) == 39 * INCH
+@pytest.mark.parametrize(
+    ("kinks", "sides"),
+    [
+        ((), [(0, 40)]),
+        ((10,), [(0, 10), (10, 40)]),
+        ((30, 10, 10), [(0, 10), (10, 30), (30, 40)]),
+        ((0, 40, 50), [(0, 40)]),
+    ],
+)
+def test_a_kink_parts_a_piece(kinks: tuple[int, ...], sides: list[tuple[int, int]]) -> None:
+    """Each side of a kink is straight wood of its own; a place at an end or beyond is none."""
+    kinked = replace(PIECE, kinks=tuple(kink * INCH for kink in kinks))
+    assert list(kinked.sides) == [(low * INCH, high * INCH) for low, high in sides]
+    for low, high in kinked.sides:
+        assert kinked.straight_length(low) == kinked.straight_length(high - 1) == high - low
+        assert kinked.side_of(low, high) == (low, high)
+        assert kinked.side_of(low, high + 1) is None

@@ -1,4 +1,4 @@
-"""Moisture: the change between two readings, how it turns with the rings, and the section that is planed for it."""
+"""Moisture: the change between two readings, and how it turns with the rings."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldplan.model import Blank, Offcut, Shop, Species, planed_section
+from yieldplan.model import Blank, Offcut, Shop, Species, metric_shop, section
 from yieldplan.model.moisture import SIN2, at_angle, change, movement, swelling, wide_range
 from yieldplan.model.shop import species_of
 from yieldplan.model.species import BUILT_IN, EARLY, SATURATION, coefficient, shrinkage_of
-from yieldplan.verify.wood import section_to_plane, squared_sine
+from yieldplan.verify.wood import squared_sine, stocked
 
 MM = 320
 OAK = BUILT_IN["white oak"]
-SHOP = Shop(target_moisture=Fraction(10))
+SHOP = metric_shop(target_moisture=Fraction(10))
 PIECE = Offcut(
     name="P",
     length=900 * MM,
@@ -86,33 +86,26 @@ def test_nothing_moves_above_saturation() -> None:
     assert not any(change(OAK, Fraction(35), Fraction(31)))
 
 
-def test_what_is_planed_is_left_after_drying() -> None:
-    """150 mm of flat-sawn oak going from 14 to 10 % is planed to just so much that 150 mm are left."""
-    width, thickness = planed_section(PIECE, PLANK, SHOP, turned=False)
-    for planed, finished, per_cent in (
-        (width, PLANK.width, OAK.tangential),
-        (thickness, PLANK.thickness, OAK.radial),
-    ):
-        assert planed * (1 - 4 * per_cent) >= finished > (planed - 1) * (1 - 4 * per_cent)
-
-
-def test_turned_a_blank_moves_the_other_way() -> None:
-    """Across y the wood moves as its rings lie there, whichever side of a blank that is."""
-    square = replace(PLANK, width=30 * MM)
-    wide, thick = planed_section(PIECE, square, SHOP, turned=False)
-    assert planed_section(PIECE, square, SHOP, turned=True) == (thick, wide)
+def test_a_flat_sawn_face_shrinks_tangentially() -> None:
+    """Of flat-sawn oak going from 14 to 10 % the width loses four times C_T, the thickness four times C_R."""
+    moves = movement(PIECE, SHOP)
+    assert moves is not None
+    assert moves.shrinks == (4 * OAK.tangential, 4 * OAK.radial)
+    assert not any(moves.swells)
 
 
 def test_varying_or_unread_rings_count_at_their_worst() -> None:
-    """Between two readings, and with none, each side is enlarged as at the worst angle."""
-    by_angle = [
-        planed_section(replace(PIECE, ring_angle=angle), PLANK, SHOP, turned=False) for angle in range(91)
-    ]
-    worst = max(width for width, _ in by_angle[20:51]), max(thick for _, thick in by_angle[20:51])
-    between = replace(PIECE, ring_angle=50, ring_angle_far=20)
-    assert planed_section(between, PLANK, SHOP, turned=False) == worst
-    unread = planed_section(replace(PIECE, ring_angle=None), PLANK, SHOP, turned=False)
-    assert unread == (max(width for width, _ in by_angle), max(thick for _, thick in by_angle))
+    """Between two readings, and with none, each side shrinks as at the worst angle."""
+
+    def shrinks(**rings: int | None) -> tuple[Fraction, Fraction]:
+        moves = movement(replace(PIECE, **rings), SHOP)  # type: ignore[arg-type]
+        assert moves is not None
+        return moves.shrinks
+
+    by_angle = [shrinks(ring_angle=angle) for angle in range(91)]
+    worst = max(across for across, _ in by_angle[20:51]), max(deep for _, deep in by_angle[20:51])
+    assert shrinks(ring_angle=50, ring_angle_far=20) == worst
+    assert shrinks(ring_angle=None) == tuple(map(max, zip(*by_angle, strict=True)))
 
 
 @pytest.mark.parametrize(
@@ -128,7 +121,8 @@ def test_varying_or_unread_rings_count_at_their_worst() -> None:
 )
 def test_where_no_size_is_changed(offcut: Offcut, shop: Shop) -> None:
     """No reading, no target, no coefficients, or no wetter than the target: the finished section is planed."""
-    assert planed_section(offcut, PLANK, shop, turned=False) == (PLANK.width, PLANK.thickness)
+    found = section(offcut, PLANK, shop, turned=False)
+    assert (found.planed_width, found.planed_thickness) == (PLANK.width, PLANK.thickness)
 
 
 def test_a_drier_piece_grows() -> None:
@@ -151,11 +145,11 @@ def test_the_users_own_row_wins() -> None:
 def test_the_recheck_comes_to_the_same_section(
     species: Species, moisture: Fraction, target: Fraction, near: int, far: int, turned: bool
 ) -> None:
-    """Two ways to work it out give one whole number."""
+    """Two ways to work it out give one whole number of marks."""
     offcut = replace(PIECE, species=species.name, moisture=moisture, ring_angle=near, ring_angle_far=far)
-    shop = Shop(target_moisture=target)
-    expected = planed_section(offcut, PLANK, shop, turned=turned)
-    assert section_to_plane(offcut, PLANK, shop, turned=turned) == expected
+    shop = metric_shop(target_moisture=target)
+    model, own = section(offcut, PLANK, shop, turned=turned), stocked(offcut, PLANK, shop, turned=turned)
+    assert (own.width, own.thickness) == (model.planed_width, model.planed_thickness)
 
 
 @pytest.mark.parametrize("change_", [{"radial": Fraction(1, 10)}, {"radial_shrinkage": Fraction(-1)}])

@@ -12,15 +12,14 @@ from yieldplan.model import (
     Account,
     Billet,
     CutBlank,
-    Keeper,
-    Lesser,
     OffcutPlan,
     Plan,
     PlanFileError,
     Proof,
+    SplitBillet,
     Stick,
     Strip,
-    WholeKeeper,
+    Work,
     dump_plan,
     load_plan,
 )
@@ -29,30 +28,49 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 CUTS = (
-    CutBlank(blank="Rib", extra=False, start=10, end=20),
-    CutBlank(blank="Rib", extra=True, start=21, end=31, clear_end="B"),
+    CutBlank(blank="Rib", start=10, end=20),
+    CutBlank(blank="Rib", spare=True, start=21, end=31, clear_end="B"),
 )
-STRIPS = (
-    Strip(
-        start=0,
-        end=5,
-        sticks=(
-            Stick(start=0, end=4, turned=True, blanks=CUTS, keepers=(Keeper(start=32, end=60),)),
-            Stick(start=5, end=9, keeper=True),
-        ),
-    ),
-    Strip(start=6, end=9, keeper=True),
-)
+STRIPS = (Strip(start=0, end=5, sticks=(Stick(start=0, end=4, turned=True, blanks=CUTS),)),)
 BILLET = Billet(start=0, end=60, layout="resaw first", face_loss=1, edge_loss=2, strips=STRIPS)
+HALF = Billet(start=61, end=100, layout="rip first", face_loss=3, edge_loss=4, strips=STRIPS)
 PLAN = Plan(
     input_name="pile Ä.xlsx",
     input_sha256="ab" * 32,
-    proof=Proof(missing=((1, 0), (2, 3), (10, 1)), net_worth=100, bound=90, gap=0.1, proven=False),
+    mark=254,
+    proof=Proof(
+        missing=(("1", 0), ("2", 3), ("10", 1), ("spares", 5)),
+        missing_at_least=(("1", 0), ("2", 1), ("10", 0), ("spares", 0)),
+        cost=150,
+        net_worth=100,
+        bound=135,
+        gap=0.1,
+        proven=False,
+    ),
     made=(("Chock", 0), ("Rib", 1)),
-    extra=(("Chock", 0), ("Rib", 1)),
+    spare=(("Chock", 0), ("Rib", 1)),
     missing=(("Chock", 4), ("Rib", 0)),
     account=Account(volume_in=600, blanks=100, keepers=200, kerf=50, shavings=50, trimmings=200),
-    offcuts=(OffcutPlan(offcut="P1", copy=2, segments=(BILLET, WholeKeeper(start=61, end=100))),),
+    work=Work(
+        hundredths=50,
+        offcuts=1,
+        billets=2,
+        sticks=3,
+        passes=4,
+        bandsaw_passes=5,
+        odd_cuts=6,
+        crosscuts=7,
+        saw_settings=8,
+        planer_settings=9,
+        stop_settings=10,
+    ),
+    offcuts=(
+        OffcutPlan(
+            offcut="P1",
+            copy=2,
+            billets=(BILLET, SplitBillet(start=61, end=100, split=7, halves=(HALF, None))),
+        ),
+    ),
 )
 
 
@@ -66,28 +84,12 @@ def test_what_was_written_is_read_back() -> None:
     assert load_plan(dump_plan(PLAN)) == PLAN
 
 
-def test_bounds_of_the_lesser_aims_are_read_back() -> None:
-    """They stand beside the proof, all three or none; a plan without them is the file that it was before."""
-    lesser = Lesser(extras=5, offcuts=1, crosscuts=2)
-    more = replace(PLAN, proof=replace(PLAN.proof, lesser=lesser))
-    assert load_plan(dump_plan(more)) == more
-    data = json.loads(dump_plan(more))
-    added = {"extras_at_most": 5, "offcuts_at_least": 1, "crosscuts_at_least": 2}
-    assert data["proof"] == {**raw()["proof"], **added}
-    del data["proof"]["offcuts_at_least"]
-    with pytest.raises(PlanFileError, match="no 'offcuts_at_least' where one belongs"):
-        load_plan(json.dumps(data).encode())
-
-
-def test_bounds_of_missing_blanks_are_read_back() -> None:
-    """One for each class, beside those that are missing; a class that is none is named there too."""
-    more = replace(PLAN, proof=replace(PLAN.proof, missing_at_least=((1, 0), (2, 2), (10, 0))))
-    assert load_plan(dump_plan(more)) == more
-    data = json.loads(dump_plan(more))
-    assert data["proof"] == {**raw()["proof"], "missing_at_least": {"1": 0, "2": 2, "10": 0}}
-    data["proof"]["missing_at_least"] = {"first": 0}
-    with pytest.raises(PlanFileError, match="'first' is not a priority class"):
-        load_plan(json.dumps(data).encode())
+@pytest.mark.parametrize("price", [None, 0, 200])
+def test_the_price_of_work_is_read_back(price: int | None) -> None:
+    """It stands in the file only where it is not the shop's own."""
+    priced = replace(PLAN, price=price)
+    assert load_plan(dump_plan(priced)) == priced
+    assert ("hundredths_for_a_board_foot" in json.loads(dump_plan(priced))) is (price is not None)
 
 
 def test_the_file_is_plain_sorted_utf8() -> None:
@@ -99,20 +101,38 @@ def test_the_file_is_plain_sorted_utf8() -> None:
 
 
 def test_the_layout_is_the_documented_one() -> None:
-    """The keys are those that DEVELOPERS.md shows."""
+    """The keys are those of version 2."""
     data = raw()
+    assert (data["format"], data["version"], data["mark"]) == ("yieldplan", 2, 254)
     assert data["input"] == {"name": "pile Ä.xlsx", "sha256": "ab" * 32}
-    assert data["proof"]["missing"] == {"1": 0, "2": 3, "10": 1}
-    billet, keeper = data["offcuts"][0]["segments"]
-    assert keeper == {"kind": "keeper", "from": 61, "to": 100}
-    assert (billet["kind"], billet["layout"]) == ("billet", "resaw first")
-    assert billet["strips"][0]["sticks"][0]["blanks"][1] == {
-        "blank": "Rib",
-        "extra": True,
-        "from": 21,
-        "to": 31,
-        "clear_end": "B",
+    assert data["proof"]["missing"] == {"1": 0, "2": 3, "10": 1, "spares": 5}
+    assert data["account"] == {
+        "in": 600,
+        "blanks": 100,
+        "keepers": 200,
+        "kerf": 50,
+        "shavings": 50,
+        "trimmings": 200,
     }
+    assert data["work"] == {
+        "hundredths": 50,
+        "offcuts": 1,
+        "billets": 2,
+        "sticks": 3,
+        "passes": 4,
+        "bandsaw_passes": 5,
+        "odd_cuts": 6,
+        "crosscuts": 7,
+        "settings": {"saws": 8, "planer": 9, "stop": 10},
+    }
+    billet, split = data["offcuts"][0]["billets"]
+    assert set(billet) == {"from", "to", "layout", "face_loss", "edge_loss", "strips"}
+    assert set(split) == {"from", "to", "split", "halves"}
+    assert set(split["halves"][0]) == {"layout", "face_loss", "edge_loss", "strips"}
+    assert split["halves"][1] is None
+    stick = billet["strips"][0]["sticks"][0]
+    assert set(stick) == {"from", "to", "turned", "blanks"}
+    assert stick["blanks"][1] == {"blank": "Rib", "spare": True, "from": 21, "to": 31, "clear_end": "B"}
 
 
 def _set(path: str, value: object) -> Callable[[Any], None]:
@@ -130,16 +150,18 @@ def _drop(key: str) -> Callable[[Any], None]:
     return lambda data: data.pop(key)
 
 
-SEGMENT = "offcuts/0/segments/0"
-BLANK = f"{SEGMENT}/strips/0/sticks/0/blanks/0"
+BILLET_AT = "offcuts/0/billets/0"
+BLANK = f"{BILLET_AT}/strips/0/sticks/0/blanks/0"
 
 
 @pytest.mark.parametrize(
     ("change", "says"),
     [
         (_set("format", "something"), "the file is not a yieldplan plan"),
-        (_set("version", 2), "the plan file is of version 2; this program reads 1"),
-        (_drop("version"), "the plan file is of version None; this program reads 1"),
+        (_set("version", 1), "the plan file is of version 1, by an earlier edition whose rules were others"),
+        (_set("version", 1), "expected version 2; plan the same input again"),
+        (_set("version", 3), "the plan file is of version 3; this program reads 2"),
+        (_drop("version"), "the plan file is of version None; this program reads 2"),
         (_drop("account"), "the plan file is damaged: no 'account' where one belongs"),
         (_set("proof/net_worth", 1.5), "the plan file is damaged: 1.5 is not a whole number"),
         (_set("proof/net_worth", True), "the plan file is damaged: True is not a whole number"),
@@ -148,14 +170,19 @@ BLANK = f"{SEGMENT}/strips/0/sticks/0/blanks/0"
         (_set("proof/missing", {"first": 0}), "the plan file is damaged: "),
         (_set("made", ["Rib"]), "the plan file is damaged: "),
         (_set("offcuts", None), "the plan file is damaged: 'offcuts' is None, not a list"),
-        (_set(f"{SEGMENT}/strips", {}), "the plan file is damaged: 'strips' is {}, not a list"),
+        (_set(f"{BILLET_AT}/strips", {}), "the plan file is damaged: 'strips' is {}, not a list"),
         (_set("offcuts/0/copy", "1"), "the plan file is damaged: '1' is not a whole number"),
         (_set("offcuts/0/offcut", 7), "the plan file is damaged: 7 is not text"),
-        (_set(f"{SEGMENT}/kind", "waste"), "a segment of kind 'waste'; expected keeper or billet"),
-        (_set(f"{SEGMENT}/layout", "rip"), "a layout 'rip'; expected rip first or resaw first"),
-        (_set(f"{SEGMENT}/layout", []), "the plan file is damaged: "),
+        (_set("offcuts/0/billets/1/halves", [None]), "the plan file is damaged: "),
+        (_set("offcuts/0/billets/1/halves", None), "the plan file is damaged: 'halves' is None, not a list"),
+        (_drop("mark"), "the plan file is damaged: no 'mark' where one belongs"),
+        (_drop("work"), "the plan file is damaged: no 'work' where one belongs"),
+        (_set("work/settings/saws", "7"), "the plan file is damaged: '7' is not a whole number"),
+        (_set("hundredths_for_a_board_foot", None), "the plan file is damaged: None is not a whole number"),
+        (_set(f"{BILLET_AT}/layout", "rip"), "a layout 'rip'; expected rip first or resaw first"),
+        (_set(f"{BILLET_AT}/layout", []), "the plan file is damaged: "),
         (_set(f"{BLANK}/clear_end", "C"), "a clear end 'C'; expected A or B"),
-        (_set(f"{BLANK}/extra", "no"), "'no' is neither true nor false"),
+        (_set(f"{BLANK}/spare", "no"), "'no' is neither true nor false"),
         (_set(BLANK, "Rib"), "the plan file is damaged: "),
         (_set("proof/gap", 10**400), "the plan file is damaged: "),
     ],
@@ -178,7 +205,7 @@ def test_damage_is_named(change: Callable[[Any], None], says: str) -> None:
         (b"[" * 100_000, "the file is not JSON"),
         (b"[1, 2]", "the file is not a yieldplan plan"),
         (b"null", "the file is not a yieldplan plan"),
-        (b'{"format": "yieldplan", "version": 1' + b"0" * 5000 + b"}", "JSON"),
+        (b'{"format": "yieldplan", "version": 2' + b"0" * 5000 + b"}", "JSON"),
         (dump_plan(PLAN)[:-20], "the file is not JSON"),
     ],
 )
@@ -189,14 +216,15 @@ def test_what_is_no_plan_file_is_refused(data: bytes, says: str) -> None:
 
 
 @pytest.mark.parametrize("key", ["x", "-1", "1.0", "\u0663", " 1", "9" * 5000])
-def test_a_priority_class_that_is_none_is_named(key: str) -> None:
+def test_a_class_that_is_none_is_named(key: str) -> None:
     """Classes are written with plain figures; anything else is said in our own words, not in Python's."""
-    raw = {"format": "yieldplan", "version": 1, "proof": {"missing": {key: 0}}, "account": {}, "input": {}}
+    data = raw()
+    data["proof"]["missing"] = {key: 0}
     with pytest.raises(PlanFileError, match=r"the plan file is damaged"):
-        load_plan(json.dumps(raw).encode())
+        load_plan(json.dumps(data).encode())
 
 
-def test_true_is_not_version_1() -> None:
+def test_true_is_no_version() -> None:
     """Though Python takes the two for equal."""
     with pytest.raises(PlanFileError, match="of version True"):
         load_plan(json.dumps({"format": "yieldplan", "version": True}).encode())
