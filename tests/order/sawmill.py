@@ -187,7 +187,7 @@ class Sawmill:
             raise RefusedError(f"{line.piece}: {line.where}, {line.setting}: where is the line?")
         at, (low, high) = self._figure(line.size), wood.spans["y"]
         halves = [(low, low + at), (low + at + self.shop.bandsaw_kerf, high)]
-        if not line.gives or (len(line.gives) < 2) != (line.rest == "waste"):
+        if not line.gives or line.rest != ("waste" if len(line.gives) == 1 else ""):
             raise RefusedError(f"{line.piece} gives {line.gives} and {line.rest}")
         if len(line.gives) == 1:
             halves = [halves["far half" in line.note]]

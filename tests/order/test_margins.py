@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tiny import INCH, tiny_job, tiny_plan
+from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 
-from yieldplan.model import Defect, Offcut
+from yieldplan.model import Billet, Defect
 from yieldplan.order import cutting_order
 from yieldplan.order.margins import free_beside
-from yieldplan.order.standby import name_stand_bys, sawn_keeper, spare_pieces, whole_keeper
+from yieldplan.solve.assemble import assemble
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from yieldplan.model import Job
     from yieldplan.order.margins import Margin
 
@@ -34,37 +31,37 @@ def with_defect(y1: int, y2: int) -> Job:
     return replace(job, offcuts=(replace(job.offcuts[0], defects=(wane,)), *job.offcuts[1:]))
 
 
-def test_allowances_and_gaps_are_what_is_to_spare() -> None:
-    """By hand: 13/32 of thickness; 1/8 of width beside a kerf, 1 7/32 at the far edge; 1/2 of length and more."""
-    found = {m.name: (m.thickness, m.width, m.length) for m in margins(tiny_job())}
-    thick = 13 * INCH // 32
-    assert found == {
-        "P1-A1a1": (thick, INCH // 8, INCH // 2),
-        "P1-A1a2": (thick, INCH // 8, 15 * INCH // 8),
-        "P1-A2a1": (thick, 39 * INCH // 32, 11 * INCH // 8),
-    }
+def test_what_is_planed_and_gaps_are_what_is_to_spare() -> None:
+    """By hand: 3/8 of thickness; 1/8 of width beside a kerf, 1 3/16 at the far edge; what each stick has left along."""
+    found = [(m.name, m.thickness, m.width, m.length) for m in margins(tiny_job())]
+    thick = 3 * INCH // 8
+    assert found == [
+        ("P1-1", thick, INCH // 8, 11 * INCH // 8),
+        ("P1-1", thick, INCH // 8, 11 * INCH // 8),
+        ("P1-2", thick, 19 * INCH // 16, 27 * INCH // 2),
+    ]
 
 
 def test_a_defect_takes_of_the_margin() -> None:
-    """Wane from 5 in on counts from 5 in less the edge loss: 1/8 - 1/32 in beyond the strip are left, and 1/8."""
+    """Wane from 5 in on counts from 5 in less the edge loss: 1/8 - 1/16 in beyond the strip are left, and 1/8."""
     found = {m.name: m.width for m in margins(with_defect(5 * INCH, 6 * INCH))}
-    assert found["P1-A2a1"] == 3 * INCH // 32 + INCH // 8
+    assert found["P1-2"] == INCH // 16 + INCH // 8
 
 
 def test_rings_that_do_not_suit_take_of_the_margin() -> None:
-    """Rings from 30 at edge 1 to 54 at the far edge: up to 50 they suit 5 in, of which jointing may take 1/32."""
+    """Rings from 30 at edge 1 to 54 at the far edge: up to 50 they suit 5 in, of which jointing may take 1/16."""
     job = tiny_job()
     turning = replace(job.offcuts[0], ring_angle=30, ring_angle_far=54)
     blank = replace(job.blanks[0], ring_from=30, ring_to=50)
     job = replace(job, offcuts=(turning, *job.offcuts[1:]), blanks=(blank,))
-    assert {m.name: m.width for m in margins(job)}["P1-A2a1"] == 3 * INCH // 32 + INCH // 8
+    assert {m.name: m.width for m in margins(job)}["P1-2"] == INCH // 16 + INCH // 8
 
 
 def test_the_tightest_come_first() -> None:
     """Sorted by the smallest of the three margins, then by thickness, width, length."""
     found = margins(tiny_job())
     assert [m.tightest for m in found] == sorted(m.tightest for m in found)
-    assert found[0].name == "P1-A1a1"
+    assert found[0].name == "P1-1"
 
 
 def test_free_wood_ends_a_kerf_from_a_neighbour() -> None:
@@ -72,53 +69,26 @@ def test_free_wood_ends_a_kerf_from_a_neighbour() -> None:
     assert free_beside((8, 12), [(2, 5), (8, 12)], (0, 20), 1) == (2, 8)
 
 
-def test_the_least_piece_that_can_do_it_stands_by() -> None:
-    """All blanks of the piece are asked of each spare piece in turn, least worth first; its own keepers are not."""
+def test_the_least_board_that_gives_every_kind_stands_by() -> None:
+    """Of the boards left alone the one of least worth is named; one that gives only one of two kinds is not."""
     job = tiny_job()
-    order = cutting_order(job, tiny_plan(job))
-    asked: list[tuple[str, Counter[str]]] = []
-
-    def gives(offcut: Offcut, counts: Mapping[str, int]) -> bool:
-        asked.append((offcut.name, Counter(counts)))
-        return offcut.name == "P2"
-
-    named = name_stand_bys(order, gives)
-    assert {margin.stand_by for margin in named.margins} == {"P2"}
-    assert asked == [("P2", Counter({"Rib": 3}))]
-    none = name_stand_bys(order, lambda _, __: False)
-    assert {margin.stand_by for margin in none.margins} == {""}
-
-
-def test_spare_pieces_are_what_is_left_and_what_is_kept() -> None:
-    """The untouched offcut, and the whole keeper with its own length; planed ends are none."""
-    job = tiny_job()
-    found = {name: offcut for _, name, offcut in spare_pieces(cutting_order(job, tiny_plan(job)))}
-    assert {name: offcut.length for name, offcut in found.items()} == {
-        "P2": 9 * INCH,
-        "P1-B": 40 * INCH - 27 * INCH - INCH // 8,
-    }
+    block = replace(job.blanks[0], name="Block", need=1, length=6 * INCH, clear_end=0)
+    boards = [
+        replace(job.offcuts[0], name=name, length=size * INCH)
+        for name, size in (("P3", 60), ("P4", 30), ("P5", 13))
+    ]
+    job = replace(job, offcuts=(*job.offcuts, *boards), blanks=(*job.blanks, block))
+    drawn = tiny_drawn(job)
+    (billet,) = drawn.billets
+    assert isinstance(billet, Billet)
+    (stick,) = billet.strips[0].sticks
+    rib, other = stick.blanks
+    two_kinds = replace(stick, blanks=(rib, replace(other, blank="Block", end=other.start + 6 * INCH)))
+    strips = (replace(billet.strips[0], sticks=(two_kinds,)), billet.strips[1])
+    plan = assemble(job, [replace(drawn, billets=(replace(billet, strips=strips),))])
+    assert {margin.stand_by for margin in cutting_order(job, plan).margins} == {"P4"}
 
 
-def test_a_whole_keeper_is_as_warped_as_its_length_makes_it() -> None:
-    """Half the length: a quarter of the bow and crook, half the twist; defects move with the cut."""
-    knot = Defect(kind="knot", x1=30, x2=60, y1=0, y2=9, z1=0, z2=5)
-    offcut = Offcut(
-        name="P", length=100, width=9, thickness=5, bow=8, crook=6, cup=1, twist=3, defects=(knot,)
-    )
-    kept = whole_keeper(offcut, "P-B", (50, 100))
-    assert (kept.length, kept.bow, kept.crook, kept.cup, kept.twist) == (50, 2, 2, 1, 2)
-    assert [(d.x1, d.x2) for d in kept.defects] == [(0, 10)]
-
-
-def test_a_sawn_keeper_lies_on_its_wider_side() -> None:
-    """A strip taller than it is wide is turned: its rings are seen from the other side, its defects move along."""
-    job = with_defect(0, INCH)
-    job = replace(job, offcuts=(replace(job.offcuts[0], ring_angle=20, ring_angle_far=35), *job.offcuts[1:]))
-    order = cutting_order(job, tiny_plan(job))
-    section = replace(order.cards[0].sections[0], exact_y=(0, INCH), exact_z=(0, 3 * INCH // 2), keeper=True)
-    kept = sawn_keeper(job.offcuts[0], "K", (0, 27 * INCH), section, (254, 254), (254, 254))
-    assert (kept.width, kept.thickness, kept.bow) == (3 * INCH // 2, INCH, 0)
-    assert kept.ring_angle == (55, 70)
-    (wane,) = kept.defects
-    assert (wane.y1, wane.y2, wane.z1, wane.z2) == (0, 3 * INCH // 2, 0, INCH - 254)
-    assert not wane.through
+def test_no_board_stands_by_where_none_gives_the_blanks() -> None:
+    """What is left of the tiny pile is too short."""
+    assert {margin.stand_by for margin in margins(tiny_job())} == {""}

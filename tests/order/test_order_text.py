@@ -4,96 +4,93 @@ from __future__ import annotations
 
 import pytest
 from random_plans import nothing_made, random_plan
+from rich.cells import cell_len
 from tiny import tiny_job, tiny_plan
 
 from yieldplan.order import cutting_order, order_text
 from yieldplan.order.cautions import CAUTIONS, DEFER
-from yieldplan.order.text import cells, fill, table
 
 TINY = """\
 --- Mark from end A ---
-     Piece  Measured from    From  To  How many  Gives    Long  Note
----  -----  -------------  ------  --  --------  -----  ------  ------
-[ ]  P1     end A               0  27         1  A          27
-[ ]  P1     end A          27 1/8  40         1  B      12 7/8  keeper
+     Piece  Measured from    From  To  Gives    Long  Note
+---- ------ -------------- ------- --- ------ ------- ----
+[ ]  P1     end A             1/2  27  P1     26 1/2
+[ ]  P1     end A          27 1/8  40  P1-K1  12 7/8  keep
 
---- Least cut that will do ---
-     Piece  Joint   At least thick  To spare  How many
----  -----  ------  --------------  --------  --------
-[ ]  P1-A   face 1           1 3/8     11/32         1
+--- Light passes; stop when flat ---
+     Piece  Joint   At least thick  To spare
+---- ------ ------- --------------- --------
+[ ]  P1     face 1           1 3/8      5/16
 
---- Least cut that will do ---
-     Piece  Joint                        At least wide  To spare  How many
----  -----  ---------------------------  -------------  --------  --------
-[ ]  P1-A   edge 1, face 1 on the fence          4 7/8    1 3/32         1
+--- Light passes; stop when flat ---
+     Piece  Joint                        At least wide  To spare
+---- ------ ---------------------------- -------------- --------
+[ ]  P1     edge 1, face 1 on the fence          4 7/8    1 1/16
 
 --- Fence at 2 3/8" ---
-     Piece  On the fence                    Fence  Passes  Gives   Left over
----  -----  ------------------------------  -----  ------  ------  ---------
-[ ]  P1-A   edge 1 (jointed), then as sawn  2 3/8       2  A1, A2  waste
+     Piece  On the fence                Fence  Passes  Gives       Left over
+---- ------ --------------------------- ------ ------- ----------- ---------
+[ ]  P1     edge 1, then the sawn edge  2 3/8       2  P1-1, P1-2  waste
 
 --- Fence at 1 3/8" ---
-     Piece  On the fence      Fence  Passes  Gives  Left over
----  -----  ----------------  -----  ------  -----  ---------
-[ ]  P1-A1  face 1 (jointed)  1 3/8       1  A1a    waste
-[ ]  P1-A2  face 1 (jointed)  1 3/8       1  A2a    waste
+     Piece  On the fence  Fence  Passes  Gives  Left over
+---- ------ ------------- ------ ------- ------ ---------
+[ ]  P1-1   face 1        1 3/8       1  P1-1   waste
+[ ]  P1-2   face 1        1 3/8       1  P1-2   waste
 
 --- Planer at 2 1/4" ---
-     Stick   On the table                               From  To width  How many
----  ------  ----------------------------------------  -----  --------  --------
-[ ]  P1-A1a  jointed edge down                         2 3/8     2 1/4         1
-[ ]  P1-A2a  either sawn edge down, then turn it over  2 3/8     2 1/4         1
+     Stick  On the table                               From  To width
+---- ------ ----------------------------------------- ------ --------
+[ ]  P1-1   jointed edge down                         2 3/8     2 1/4
+[ ]  P1-2   either sawn edge down, then turn it over  2 3/8     2 1/4
 
 --- Planer at 1 5/16" ---
-     Stick   On the table        From  To thickness  How many
----  ------  -----------------  -----  ------------  --------
-[ ]  P1-A1a  jointed face down  1 3/8        1 5/16         1
-[ ]  P1-A2a  jointed face down  1 3/8        1 5/16         1
+     Stick  On the table        From  To thickness
+---- ------ ------------------ ------ ------------
+[ ]  P1-1   jointed face down  1 3/8        1 5/16
+[ ]  P1-2   jointed face down  1 3/8        1 5/16
 
---- Mark from end A ---
-     Stick   Measured from    From      To  How many  Gives  For       Note
----  ------  -------------  ------  ------  --------  -----  --------  ------
-[ ]  P1-A1a  end A             1/2      13         1  A1a1   Rib
-[ ]  P1-A1a  end A          13 1/8  25 5/8         1  A1a2   Rib
-[ ]  P1-A2a  end A             1/2      13         1  A2a1   Rib
-[ ]  P1-A2a  end A              14      27         1  A2a2   the rack  keeper
+--- Square, no stop ---
+     Stick  Measured from  Cut at
+---- ------ -------------- ------
+[ ]  P1-1   end A             1/2
+[ ]  P1-2   end A             1/2
 
 --- Stop at 12" ---
-     Piece    On the stop                         From  To length  How many  Blank
----  -------  --------------------------------  ------  ---------  --------  -----
-[ ]  P1-A1a1  end A on the stop: the sound end  12 1/2         12         1  Rib
-[ ]  P1-A1a2  end B on the stop: the sound end  12 1/2         12         1  Rib
-[ ]  P1-A2a1  end A on the stop: the sound end  12 1/2         12         1  Rib
+     Stick  On the stop  Stop  How many  Blank  Left over  Note
+---- ------ ------------ ----- --------- ------ ---------- -----------
+[ ]  P1-1   squared end    12         1  Rib    P1-1       sound end A
+[ ]  P1-1   squared end    12         1  Rib    waste      sound end B
+[ ]  P1-2   squared end    12         1  Rib    P1-K2      sound end A
 """
 
 ENDING = """\
 BLANKS
 ======
-     Blank  Piece    Size                    Sound end
----  -----  -------  ----------------------  ---------
-[ ]  Rib    P1-A1a1  12 × 2 1/4 × 1 5/16 in  end A
-[ ]  Rib    P1-A1a2  12 × 2 1/4 × 1 5/16 in  end B
-[ ]  Rib    P1-A2a1  12 × 2 1/4 × 1 5/16 in  end A
+     Blank  Stick  Size                    Sound end
+---- ------ ------ ----------------------- ---------
+[ ]  Rib    P1-1   12 × 2 1/4 × 1 5/16 in  end A
+[ ]  Rib    P1-1   12 × 2 1/4 × 1 5/16 in  end B
+[ ]  Rib    P1-2   12 × 2 1/4 × 1 5/16 in  end A
 
 KEEPERS: BACK ON THE RACK
 =========================
-     New name  Size                    Species    From (end A)
----  --------  ----------------------  ---------  ----------------
-[ ]  P1-A2a2   13 × 2 1/4 × 1 5/16 in  White oak  P1-A2a, 14 to 27
-[ ]  P1-B      12 7/8 × 6 × 1 3/4 in   White oak  P1, 27 1/8 to 40
+     New name  Size                        Species    From (end A)
+---- --------- --------------------------- ---------- ----------------------
+[ ]  P1-K1     12 7/8 × 6 × 1 3/4 in       White oak  P1, 27 1/8 to 40
+[ ]  P1-K2     13 7/8 × 2 1/4 × 1 5/16 in  White oak  P1-2, 12 5/8 to 26 1/2
 
 MARGINS, THE TIGHTEST FIRST
 ===========================
-What each blank has to spare before it is lost, once its billet is jointed as planned; its
-planing and length allowances are part of it. Each by itself: neighbours may count on the
-same gap. The stand-by, an untouched offcut or a keeper, could make all blanks of that
-offcut should it fail; one may stand by for several. On a large pile not all are looked
-at.
-Piece    Blank  Thickness   Width  Length  Stand-by for its offcut
--------  -----  ---------  ------  ------  -----------------------
-P1-A1a1  Rib        13/32     1/8     1/2  none
-P1-A1a2  Rib        13/32     1/8   1 7/8  none
-P1-A2a1  Rib        13/32  1 7/32   1 3/8  none
+What each blank has to spare before it is lost, once its billet is jointed as planned;
+what is planed off is part of it. Each by itself: neighbours may count on the same gap.
+The spare board is untouched and gives each kind of blank that this board gives, if not as
+many; one may stand by for several.
+Stick  Blank  Thickness   Width  Length  Spare board
+------ ------ ---------- ------- ------- -----------
+P1-1   Rib          3/8     1/8   1 3/8  none
+P1-1   Rib          3/8     1/8   1 3/8  none
+P1-2   Rib          3/8  1 3/16  13 1/2  none
 
 LEFT ALONE
 ==========
@@ -125,7 +122,7 @@ def test_the_tiny_plans_ending_in_full() -> None:
 def test_no_line_is_longer_than_the_width(seed: int, width: int) -> None:
     """The text keeps to its width, whatever names there are."""
     text = order_text(cutting_order(*random_plan(seed, names=("Ж" * 60, "船" * 20))), width=width)
-    assert max(cells(line) for line in text.splitlines()) <= width
+    assert max(cell_len(line) for line in text.splitlines()) <= width
 
 
 def test_a_width_that_is_too_small_is_refused() -> None:
@@ -158,11 +155,3 @@ def test_nothing_to_cut_is_said() -> None:
     text = order_text(cutting_order(*nothing_made(0)))
     assert "Nothing is cut." in text
     assert "P1" in text[text.index("LEFT ALONE") :]
-
-
-def test_long_words_are_broken_and_nothing_is_lost() -> None:
-    """Cells wrap at spaces, else anywhere; together the lines hold every sign."""
-    assert fill("a long board", 6) == ["a long", "board"]
-    assert "".join(fill("x" * 25, 10)) == "x" * 25
-    lines = table(["", "Name"], [["[ ]", "y" * 70]], [False, False], 40)
-    assert sum(line.count("y") for line in lines) == 70

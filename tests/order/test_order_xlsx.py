@@ -56,11 +56,13 @@ def test_one_sheet_a_machine_one_of_pieces_one_of_keepers() -> None:
         "Crosscut saw",
         "Jointer",
         "Table saw",
+        "Bandsaw",
         "Planer",
         "Pieces",
         "Keepers",
         "Margins",
         "Left alone",
+        "Settings",
     ]
 
 
@@ -84,7 +86,7 @@ def test_every_sheet_prints_to_its_width_with_its_heading_repeated() -> None:
         assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
         assert str(sheet.page_setup.paperSize) == "9"
         row = int(str(sheet.print_title_rows).replace("$", "").split(":")[0])
-        assert sheet.cell(row, 1).value in ("Done", "Blank", "Offcut", "Species", "Piece")
+        assert sheet.cell(row, 1).value in ("Done", "Blank", "Offcut", "Species", "Stick", "Setting")
         assert sheet.freeze_panes == f"A{row + 1}"
         assert foot(sheet) == f"tiny.xlsx, plan {order.fingerprint}"
 

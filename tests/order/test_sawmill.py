@@ -52,9 +52,9 @@ def check(job: Job, plan: Plan, bench: list[Wood]) -> None:
         qty = job.offcut(drawn.offcut).qty
         root = drawn.offcut if qty == 1 else f"{drawn.offcut}#{drawn.copy}"
         for found, planed in wanted(job, drawn):
-            here = next((w for w in left if w.root == root and is_it(job, w, found, planed)), None)
-            assert here is not None, f"no {found[0] or 'keeper'} of {root} at {found[1:]}"
-            left.remove(here)
+            here = [wood for wood in left if wood.root == root and is_it(job, wood, found, planed)]
+            assert here, f"no {found[0] or 'keeper'} of {root} at {found[1:]}"
+            left.remove(min(here, key=lambda wood: wood.size("y") * wood.size("z")))
     assert not left
 
 

@@ -6,17 +6,15 @@ import re
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
-from itertools import chain
 
 import pytest
 from random_plans import random_plan
 from sawmill import Instruction, RefusedError, Sawmill, from_xlsx
 
-from yieldplan.model import SplitBillet, halves
+from yieldplan.model import SplitBillet
 from yieldplan.order import cutting_order, order_text
 from yieldplan.order.cautions import CAUTIONS, HOW
 from yieldplan.order.data import Machine, Order, Stage
-from yieldplan.order.fit import Hindrance, judge
 from yieldplan.order.paper import Line, Rect
 from yieldplan.order.views import face_scale, face_view
 from yieldplan.order.xlsx import xlsx_bytes
@@ -29,8 +27,8 @@ def seed_of_a_split() -> int:
     """Return the first seed whose plan splits billets, into two halves that are used and into one."""
     for seed in range(200):
         _, plan = random_plan(seed)
-        found = [s for drawn in plan.offcuts for s in drawn.segments if isinstance(s, SplitBillet)]
-        used = {sum(bool(half.strips) for half in segment.halves) for segment in found}
+        found = [s for drawn in plan.offcuts for s in drawn.billets if isinstance(s, SplitBillet)]
+        used = {sum(half is not None for half in billet.halves) for billet in found}
         if used == {1, 2}:
             return seed
     raise AssertionError("no random plan splits billets both ways")
@@ -49,7 +47,7 @@ def lines() -> list[Instruction]:
 def test_a_split_comes_after_the_crosscuts_and_before_any_jointing_at_the_bandsaw() -> None:
     """The piece has no true face yet: it is never put on the table saw."""
     stages = [sheet.stage for sheet in order().sheets]
-    assert stages.index(Stage.ROUGH_CROSSCUT) < stages.index(Stage.SPLIT) < stages.index(Stage.FACE)
+    assert stages.index(Stage.ENDS) < stages.index(Stage.SPLIT) < stages.index(Stage.FACE)
     machines = {sheet.machine for sheet in order().sheets if sheet.stage is Stage.SPLIT}
     assert machines == {Machine.BANDSAW}
 
@@ -57,11 +55,11 @@ def test_a_split_comes_after_the_crosscuts_and_before_any_jointing_at_the_bandsa
 def test_every_split_of_the_plan_has_one_line_with_its_place() -> None:
     """The figure is the near half's width, which lies on a mark of the rule; waste is said."""
     _, plan = random_plan(seed_of_a_split())
-    splits = [s for drawn in plan.offcuts for s in drawn.segments if isinstance(s, SplitBillet)]
+    splits = [s for drawn in plan.offcuts for s in drawn.billets if isinstance(s, SplitBillet)]
     found = [line for sheet in order().sheets if sheet.stage is Stage.SPLIT for line in sheet.lines]
-    assert [line.size for line in found] == [segment.split for segment in splits]
+    assert [line.size for line in found] == [billet.split for billet in splits]
     assert [len(line.gives) for line in found] == [
-        sum(bool(half.strips) for half in segment.halves) for segment in splits
+        sum(half is not None for half in billet.halves) for billet in splits
     ]
     assert all((line.rest == "waste") == (len(line.gives) == 1) for line in found)
 
@@ -69,14 +67,14 @@ def test_every_split_of_the_plan_has_one_line_with_its_place() -> None:
 def test_text_says_how_and_warns_of_the_table_saw() -> None:
     """The stage's own sentences and the bandsaw's cautions stand above its lines."""
     text = " ".join(order_text(order(), width=120).split())
-    begin = text.index("ROUGH SPLITS (bandsaw)")
+    begin = text.index("ROUGH SPLITS (BANDSAW)")
     part = text[begin : text.index("FACE JOINTING", begin)]
     assert all(
         " ".join(sentence.split()) in part for sentence in (*HOW[Stage.SPLIT], *CAUTIONS[Machine.BANDSAW])
     )
     assert "Never on the table saw" in part
     assert "along a drawn line" in part
-    assert re.search(r"An and \S+Af are the near and the far half", text)
+    assert re.search(r"\S+-near and \S+-far are the halves", text)
 
 
 def test_no_split_no_word_of_it() -> None:
@@ -85,10 +83,10 @@ def test_no_split_no_word_of_it() -> None:
         seed
         for seed in range(200)
         if not any(
-            isinstance(s, SplitBillet) for drawn in random_plan(seed)[1].offcuts for s in drawn.segments
+            isinstance(s, SplitBillet) for drawn in random_plan(seed)[1].offcuts for s in drawn.billets
         )
     )
-    assert "far half" not in order_text(cutting_order(*random_plan(seed)))
+    assert "far are the halves" not in order_text(cutting_order(*random_plan(seed)))
 
 
 @pytest.mark.parametrize(
@@ -119,38 +117,16 @@ def test_the_card_draws_the_saw_cut_across_the_face() -> None:
         scale = face_scale(card, 500.0)
         face = next(mark.box for mark in drawing.marks if isinstance(mark, Rect))
         level = {mark.y1 for mark in drawing.marks if isinstance(mark, Line) and mark.y1 == mark.y2}
-        for milled in card.billets:
+        for milled in card.milled:
             if milled.half:
-                at = face.y2 - scale(milled.low or milled.wood.width)
+                at = face.y2 - scale(milled.wood.low or milled.wood.width)
                 assert any(abs(y - at) < 1e-6 for y in level)
 
 
-def test_marks_of_halves_are_told_apart_from_strips_and_segments() -> None:
-    """No two pieces share a name, and a half's name goes on from its length's."""
-    names = [piece.name for piece in chain(order().blanks, order().keepers)]
-    assert len(set(names)) == len(names)
-    assert all(
-        re.match(r"[A-Z]+[nf]", milled.mark)
-        for card in order().cards
-        for milled in card.billets
-        if milled.half
-    )
-
-
-def test_an_offcut_too_wide_for_the_jointer_may_do_when_split() -> None:
-    """Why a blank is missing: a board that can be split is not called too wide."""
-    job, _ = random_plan(seed_of_a_split())
-    offcut = next(
-        o for o in job.offcuts if o.cup >= job.shop.split_warp and not o.defects and o.width > 2 * o.thickness
-    )
-    blank = replace(
-        job.blanks[0],
-        length=offcut.length // 2,
-        width=offcut.width // 4,
-        thickness=max(offcut.thickness // 2, job.shop.thinnest_planed),
-        clear_end=0,
-    )
-    narrow = replace(job.shop, jointer_width=offcut.width - 1, narrowest_rip=offcut.width // 8)
-    assert judge(blank, offcut, narrow).hindrance is None
-    assert judge(blank, offcut, replace(narrow, bandsaw_height=0)).hindrance is Hindrance.JOINTER
-    assert all(half.width < offcut.width for half in halves(offcut, offcut.width // 2, narrow))
+def test_halves_are_named_after_where_they_lie() -> None:
+    """A half of several sticks is called near or far; one of a single stick has that stick's number."""
+    for card in order().cards:
+        for milled in card.milled:
+            count = sum(not section.keeper for section in milled.sections)
+            if milled.half:
+                assert milled.name.endswith(milled.half) == (count > 1), milled.name

@@ -2,7 +2,8 @@
 
 A margin is what the stick has over the section it is planed to (the planing allowance) and the free wood beside it:
 gaps up to a kerf from its neighbours, up to the sides of the box, or up to a defect or to rings that do not suit it.
-Each blank is looked at by itself: two neighbours may count on the same gap.
+Along the stick the other blanks may move as well, since all are cut to a stop. Each blank is looked at by itself: two
+neighbours may count on the same gap.
 """
 
 from __future__ import annotations
@@ -85,9 +86,11 @@ def margins_of(
     window = ring_window(place.wood.offcut, blank, turned=stick.turned) or (0, place.wood.offcut.width)
     low, high = window[0] - place.wood.low, window[1] - place.wood.low
     in_y = min(in_y[0], y[0] - low), min(in_y[1], high - billet.edge_loss - y[1])
-    room = (billet.start + shop.stick_trim, billet.end - shop.stick_trim)
-    others = ((other.start, other.end) for other in stick.blanks)
-    in_x = free_beside((cut.start, cut.end), others, room, shop.crosscut_kerf)
+    taken = [other.end - other.start + shop.crosscut_kerf for other in stick.blanks]
+    number = stick.blanks.index(cut)
+    first = billet.start + shop.stick_trim + sum(taken[:number])
+    last = billet.end - shop.stick_trim - sum(taken[number + 1 :])
+    in_x = cut.start - first, last - cut.end
     limits = _defects(place, ((cut.start, cut.end), y, z), blank, shop)
     along, across, deep = (
         sum(max(0, min(free, limit)) for free, limit in zip(pair, most, strict=True))
