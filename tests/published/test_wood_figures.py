@@ -13,10 +13,10 @@ from itertools import pairwise
 import pytest
 
 from yieldplan.model import Blank, Offcut, Shop
+from yieldplan.model.gives import Hindrance, why_not
 from yieldplan.model.grain import SLOPES
 from yieldplan.model.moisture import at_angle, change
 from yieldplan.model.species import BUILT_IN, coefficient
-from yieldplan.order.fit import Hindrance, judge
 
 INCH = 8128
 
@@ -108,14 +108,15 @@ SURFACED = (
 def test_surfaced_thicknesses_come_out_of_rough_ones(rough: str, surfaced: str) -> None:
     """Under the default skim and thickness allowance a straight board gives what the trade gets from it.
 
-    It may even be bowed by what is left of the trade's 3/16 in (1/4 in from 8/4 on, quoted), 1/64 in more is too much.
+    It may even be bowed by what is left of the trade's 3/16 in (1/4 in from 8/4 on, quoted); a mark more is too much.
     """
     thick, left = (Fraction(size) * INCH for size in (rough, surfaced))
-    shop = Shop(narrowest_rip=0)
+    shop = Shop(narrowest_rip=0, end_trim=0, stick_trim=0, shortest_machined_length=20 * INCH)
     board = Offcut(name="P", length=20 * INCH, width=6 * INCH, thickness=int(thick))
     blank = Blank(name="B", need=1, length=19 * INCH, width=4 * INCH, thickness=int(left))
-    shop = replace(shop, end_trim=0, shortest_machined_length=20 * INCH)
     spare = int(thick - left) - shop.face_skim - shop.thickness_allowance
-    assert spare >= INCH * 3 // 32
-    assert judge(blank, replace(board, bow=spare), shop).hindrance is None
-    assert judge(blank, replace(board, bow=spare + INCH // 64), shop).hindrance is Hindrance.SECTION
+    assert spare >= INCH // 16
+    assert why_not(replace(board, bow=spare), blank, shop) is None
+    miss = why_not(replace(board, bow=spare + shop.mark), blank, shop)
+    assert miss is not None
+    assert miss.hindrance is Hindrance.SECTION
