@@ -163,7 +163,7 @@ def tiny_defects(draw: st.DrawFn) -> Defect:
     warp=st.tuples(small, small, small, small),
     wanted=st.tuples(st.integers(1, 5), st.integers(1, 3), st.integers(1, 3)),
     allowances=st.tuples(*[st.integers(0, 1)] * 9),
-    saws=st.tuples(st.integers(1, 6), st.integers(1, 6), st.integers(1, 6)),
+    saws=st.one_of(st.just((9, 9, 9)), st.tuples(st.integers(1, 6), st.integers(1, 6), st.integers(1, 6))),
     splits=st.tuples(st.integers(0, 6), st.integers(2, 9), st.integers(0, 2)),
     shortest=st.integers(1, 7),
     clear=st.integers(0, 2),
@@ -240,9 +240,11 @@ def _in_wood(blank: Blank, wood: Wood, shop: Shop) -> bool:
     if min(wide, thick) < shop.narrowest_rip:
         return False
     low, high = _sound(wood.offcut, shop)
+    shortest = max(shop.shortest_machined_length, take + 2 * shop.stick_trim)
+    saws_reach = min(shop.saw_depth, shop.resaw_height) > max(wood.width, wood.thickness)
     for start, end in product(range(low, wood.offcut.length), range(1, high + 1)):
-        if end - start < max(shop.shortest_machined_length, take + 2 * shop.stick_trim):
-            continue
+        if end - start < shortest or (end - start > shortest and not saws_reach):
+            continue  # where saws do not reach, no billet is drawn out to bend away what they would take
         e, f = wood.edge_loss(end - start, shop), wood.face_loss(end - start, shop)
         for across, deep in ((wide, thick), (thick, wide)):
             for x, y, z in product(

@@ -1,7 +1,8 @@
 """Whether one offcut could give one blank, were nothing else cut from it, and if not, what stops it first.
 
 This is decided exactly: one blank is tried in the shortest billet that can hold it, because a longer billet loses more
-to straightening (R3) and its defects reach further (R9).
+to straightening (R3) and its defects reach further (R9). Only this is not thought of: a longer one, so bent that no
+more than the planer takes is left where no saw would reach.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from yieldplan.model.section import fits_machines, section
 from yieldplan.model.wood import halves, sound_ends, split_range, whole
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
     from yieldplan.model.pile import Blank, Defect, Offcut
     from yieldplan.model.shop import Shop
@@ -77,61 +78,69 @@ def length_needed(blank: Blank, shop: Shop) -> int:
     return billet_needed(blank, shop) + 2 * shop.end_trim
 
 
-def rooms(offcut: Offcut, shop: Shop) -> tuple[tuple[int, int], ...]:
-    """Return from where to where along x billets may lie: between the sound ends, and from kink to kink."""
-    low, high = sound_ends(offcut, shop)
-    return tuple((max(low, side[0]), min(high, side[1])) for side in offcut.sides)
-
-
 def why_not(
     offcut: Offcut, blank: Blank, shop: Shop, *, any_species: bool = False, any_grain: bool = False
 ) -> Miss | None:
     """Return what stops one piece of an offcut from giving one blank; None where it would do.
-
-    Where it is jointing that stops it, halves of a billet that is split before are looked at as well, and the nearest
-    miss of all is returned.
 
     Parameters
     ----------
     any_species, any_grain
         Leave these rules out, to see whether nothing else stops it.
     """
-    if not (any_species or blank.takes_species(offcut.species)):
-        return Miss(hindrance=Hindrance.SPECIES)
-    ways = [turned for turned in (False, True) if any_grain or blank.takes_rings(offcut, turned=turned)]
-    if not ways:
-        unread = offcut.ring_angle is None
-        return Miss(hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)
-    if not blank.takes_slope(offcut.grain_slope):
-        unread = offcut.grain_slope is None
-        return Miss(hindrance=Hindrance.NO_SLOPE_READ if unread else Hindrance.SLOPE)
-    short = billet_needed(blank, shop) - max(high - low for low, high in rooms(offcut, shop))
-    if short > 0:
-        return Miss(hindrance=Hindrance.LENGTH, short=short)
-    made = [way for way in ways if fits_machines(section(offcut, blank, shop, turned=way), shop)]
-    if not made:
-        return Miss(hindrance=Hindrance.MACHINES)
-    return _nearest_of(_misses(offcut, blank, shop, made, any_grain=any_grain))
+    return Giver(offcut, shop).why_not(blank, any_species=any_species, any_grain=any_grain)
 
 
-def _misses(
-    offcut: Offcut, blank: Blank, shop: Shop, ways: list[bool], *, any_grain: bool
-) -> Iterator[Miss | None]:
-    """Yield what stops each way to lay the blank: on each side of a kink, flat or turned, in halves at last."""
-    lying = [
-        _Lying(whole(offcut), blank, shop, room, turned=turned, any_grain=any_grain)
-        for room in rooms(offcut, shop)
-        if room[1] - room[0] >= billet_needed(blank, shop)
-        for turned in ways
-    ]
-    yield from (way.miss() for way in lying)
-    places = split_range(offcut, shop)
-    for way in lying if places else ():  # such an offcut has no kink
-        if (found := way.miss()) and found.narrow:
-            continue  # a half is narrower still
-        for far in (False, True):
-            for at in sorted(_likely_places(way, places[::-1] if far else places, far=far)):
-                yield way.in_wood(halves(offcut, at, shop)[far]).miss()
+class Giver:
+    """One offcut, asked for blanks again and again: what does not depend on the blank is worked out once."""
+
+    def __init__(self, offcut: Offcut, shop: Shop) -> None:
+        self.offcut, self.shop, self._whole = offcut, shop, whole(offcut)
+        self._defects = self._whole.defects(shop)
+        low, high = sound_ends(offcut, shop)
+        self._rooms = [(max(low, start), min(high, end)) for start, end in offcut.sides]
+        self._places = split_range(offcut, shop)
+
+    def why_not(self, blank: Blank, *, any_species: bool = False, any_grain: bool = False) -> Miss | None:
+        """Return what stops one piece of the offcut from giving one blank; None where it would do.
+
+        Where it is jointing that stops it, halves of a billet that is split before are looked at as well, and the
+        nearest miss of all is returned.
+        """
+        offcut, shop = self.offcut, self.shop
+        if not (any_species or blank.takes_species(offcut.species)):
+            return Miss(hindrance=Hindrance.SPECIES)
+        ways = [turned for turned in (False, True) if any_grain or blank.takes_rings(offcut, turned=turned)]
+        if not ways:
+            unread = offcut.ring_angle is None
+            return Miss(hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)
+        if not blank.takes_slope(offcut.grain_slope):
+            unread = offcut.grain_slope is None
+            return Miss(hindrance=Hindrance.NO_SLOPE_READ if unread else Hindrance.SLOPE)
+        short = billet_needed(blank, shop) - max(high - low for low, high in self._rooms)
+        if short > 0:
+            return Miss(hindrance=Hindrance.LENGTH, short=short)
+        made = [way for way in ways if fits_machines(section(offcut, blank, shop, turned=way), shop)]
+        if not made:
+            return Miss(hindrance=Hindrance.MACHINES)
+        return _nearest_of(self._misses(blank, made, any_grain=any_grain))
+
+    def _misses(self, blank: Blank, ways: list[bool], *, any_grain: bool) -> Iterator[Miss | None]:
+        """Yield what stops each way to lay the blank: on each side of a kink, flat or turned, in halves at last."""
+        needed, narrow = billet_needed(blank, self.shop), []
+        for room in self._rooms:
+            for turned in ways if room[1] - room[0] >= needed else ():
+                lying = _Lying(
+                    self._whole, self._defects, blank, self.shop, room, turned=turned, any_grain=any_grain
+                )
+                miss = lying.miss()
+                yield miss
+                if not (miss and miss.narrow):  # a half is narrower still
+                    narrow.append(lying)
+        for lying in narrow if self._places else ():
+            for far in (False, True):
+                for at in _likely_places(lying, self._places[::-1] if far else self._places, far=far):
+                    yield lying.in_wood(halves(self.offcut, at, self.shop)[far]).miss()
 
 
 def _nearest_of(misses: Iterator[Miss | None]) -> Miss | None:
@@ -149,13 +158,13 @@ def _nearness(miss: Miss) -> tuple[int, int]:
     return miss.hindrance.value, -miss.amount
 
 
-def _likely_places(lying: _Lying, rising: range, *, far: bool) -> set[int]:
-    """Return places at which one split gives a blank in one of its halves if any does, or nearly does.
+def _likely_places(lying: _Lying, rising: range, *, far: bool) -> list[int]:
+    """Return places at which one split gives a blank in one of its halves if any does.
 
     The narrower a half, the flatter. So a blank that lies clear can be pushed towards the outer edge until something
-    stops it, and then lies clear in the narrowest half that reaches over it; where its thickness has to fill the box,
-    in the narrowest of those that are just so thick. If its section fits into none, it misses by least where what it
-    lacks in width comes to what it lacks in thickness.
+    stops it, and then lies clear in the narrowest half that reaches over it; where what is beyond it has to be sawn
+    off, in the narrowest of those; where its thickness has to fill the box, in the narrowest that is just so thick. If
+    it is too thick for the narrowest half that is wide enough, it is so for all; that half is the nearest miss.
 
     Parameters
     ----------
@@ -168,7 +177,6 @@ def _likely_places(lying: _Lying, rising: range, *, far: bool) -> set[int]:
     """
     offcut, shop = lying.wood.offcut, lying.shop
     across, deep = lying.section[0] + lying.edge_loss, offcut.thickness - lying.section[1]
-    stops = (offcut.width - defect.y1 if far else defect.y2 - shop.edge_skim for defect in offcut.defects)
 
     def width(at: int) -> int:
         return offcut.width - at - shop.bandsaw_kerf if far else at
@@ -176,13 +184,14 @@ def _likely_places(lying: _Lying, rising: range, *, far: bool) -> set[int]:
     def lost(at: int) -> int:
         return halves(offcut, at, shop)[far].face_loss(lying.billet, shop)
 
-    full, fits = bisect_left(rising, deep, key=lost), bisect_right(rising, deep, key=lost)
-    narrowest = {bisect_left(rising, across + stop, key=width) for stop in (0, *stops)}
-    found = {at for least in narrowest for at in (least, max(least, full)) if at < fits}
-    if not found:
-        even = bisect_left(rising, across + deep, key=lambda at: width(at) + lost(at))
-        found = {max(even - 1, 0), min(even, len(rising) - 1)}
-    return {rising[at] for at in found}
+    least = min(bisect_left(rising, across, key=width), len(rising) - 1)
+    if lost(rising[least]) > deep:
+        return [rising[least]]
+    full, fits = bisect_left(rising, deep - shop.plane_off, key=lost), bisect_right(rising, deep, key=lost)
+    stops = (offcut.width - defect.y1 if far else defect.y2 - shop.edge_skim for defect in offcut.defects)
+    reaches = [across + stop + over for stop in (0, *stops) for over in (0, shop.plane_off + shop.mark)]
+    narrowest = {bisect_left(rising, reach, key=width) for reach in reaches}
+    return sorted({rising[at] for least in narrowest for at in (least, max(least, full)) if at < fits})
 
 
 class _Lying:
@@ -191,6 +200,7 @@ class _Lying:
     def __init__(
         self,
         wood: Wood,
+        defects: tuple[Defect, ...],
         blank: Blank,
         shop: Shop,
         room: tuple[int, int],
@@ -198,7 +208,7 @@ class _Lying:
         turned: bool,
         any_grain: bool,
     ) -> None:
-        self.wood, self.blank, self.shop, self.room = wood, blank, shop, room
+        self.wood, self.defects, self.blank, self.shop, self.room = wood, defects, blank, shop, room
         self.turned, self.any_grain = turned, any_grain
         self.take = blank.length + shop.length_allowance
         self.billet = billet_needed(blank, shop)
@@ -216,7 +226,10 @@ class _Lying:
 
     def in_wood(self, wood: Wood) -> _Lying:
         """Return the same in a half of the offcut."""
-        return _Lying(wood, self.blank, self.shop, self.room, turned=self.turned, any_grain=self.any_grain)
+        defects, turned = wood.defects(self.shop), self.turned
+        return _Lying(
+            wood, defects, self.blank, self.shop, self.room, turned=turned, any_grain=self.any_grain
+        )
 
     def miss(self) -> Miss | None:
         """Return what stops it, or None."""
@@ -228,20 +241,22 @@ class _Lying:
         outside = self.section[0] - (self.room_y[1] - self.room_y[0])
         if outside > 0:
             return Miss(hindrance=Hindrance.RINGS, narrow=outside)
-        places = [place for place in self._places() if self._is_sawable(*place)]
-        if not places:
-            return Miss(hindrance=Hindrance.SAWS)
-        return None if self._sound_place(places) else Miss(hindrance=Hindrance.DEFECTS)
+        sawable = False
+        for place in self._places():
+            if self._is_sawable(*place):
+                sawable = True
+                if self._is_sound(*place):
+                    return None
+        return Miss(hindrance=Hindrance.DEFECTS if sawable else Hindrance.SAWS)
 
     def _places(self) -> Iterator[tuple[int, int]]:
         """Yield where in the box the blank may lie: pushed towards edge 1 and face 1 until something stops it.
 
         At the far end of the box as well, for no saw may be needed there.
         """
-        defects = self.wood.defects(self.shop)
         last_y, last_z = self.room_y[1] - self.section[0], self.box[1] - self.section[1]
-        across = {self.room_y[0], last_y, *(self._across(defect)[1] for defect in defects)}
-        deep = {0, last_z, *(self._deep(defect)[1] for defect in defects)}
+        across = {self.room_y[0], last_y, *(self._across(defect)[1] for defect in self.defects)}
+        deep = {0, last_z, *(self._deep(defect)[1] for defect in self.defects)}
         for y, z in product(sorted(across), sorted(deep)):
             if self.room_y[0] <= y <= last_y and 0 <= z <= last_z:
                 yield y, z
@@ -264,17 +279,35 @@ class _Lying:
     def _sawn(self, start: int, end: int, axis: int) -> bool:
         return start > 0 or is_sawn_off(end, self.box[axis], self.shop)
 
-    def _sound_place(self, places: Iterable[tuple[int, int]]) -> bool:
-        """Return whether the blank lies anywhere clear of what it does not allow (R1, R8, R9)."""
-        defects, clear, take = self.wood.defects(self.shop), self.blank.clear_end, self.take
+    def _is_sound(self, y: int, z: int) -> bool:
+        """Return whether the blank lies anywhere along the billet clear of what it does not allow (R1, R8, R9)."""
+        met = [defect for defect in self.defects if self._meets(defect, y, z)]
+        clear, take = self.blank.clear_end, self.take
         first = self.room[0] + self.shop.stick_trim
         last = self.room[1] - self.shop.stick_trim - take
-        along = {first, *(d.x2 for d in defects), *(d.x2 - take + clear for d in defects)}
+        along = {first, *(d.x2 for d in met), *(d.x2 - take + clear for d in met)}
         return any(
-            self._is_clear(defects, (x, y, z), zone)
-            for x, (y, z) in product((x for x in sorted(along) if first <= x <= last), places)
+            self._is_clear(met, x, zone)
+            for x in sorted(along)
+            if first <= x <= last
             for zone in ((x, x + clear), (x + take - clear, x + take))
         )
+
+    def _meets(self, defect: Defect, y: int, z: int) -> bool:
+        (y1, y2), (z1, z2) = self._across(defect), self._deep(defect)
+        return y1 < y + self.section[0] and y < y2 and z1 < z + self.section[1] and z < z2
+
+    def _is_clear(self, met: list[Defect], x: int, zone: tuple[int, int]) -> bool:
+        for defect in met:
+            if not self.blank.allows_kind(defect.kind):
+                start, end = x, x + self.take
+            elif self.blank.clear_end:
+                start, end = zone
+            else:
+                continue
+            if defect.x1 < end and start < defect.x2:
+                return False
+        return True
 
     def _across(self, defect: Defect) -> tuple[int, int]:
         return defect.y1 - self.edge_loss, defect.y2 - self.shop.edge_skim
@@ -283,23 +316,3 @@ class _Lying:
         if defect.through:
             return 0, self.box[1]
         return defect.z1 - self.face_loss, defect.z2 - self.shop.face_skim
-
-    def _is_clear(
-        self, defects: tuple[Defect, ...], place: tuple[int, int, int], zone: tuple[int, int]
-    ) -> bool:
-        x, y, z = place
-        for defect in defects:
-            if not self.blank.allows_kind(defect.kind):
-                start, end = x, x + self.take
-            elif self.blank.clear_end:
-                start, end = zone
-            else:
-                continue
-            (y1, y2), (z1, z2) = self._across(defect), self._deep(defect)
-            if (
-                (defect.x1 < end and start < defect.x2)
-                and (y1 < y + self.section[0] and y < y2)
-                and (z1 < z + self.section[1] and z < z2)
-            ):
-                return False
-        return True
