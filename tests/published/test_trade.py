@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from bars import planned
 
-from yieldplan.model import Billet, Blank, Job, Offcut, Plan
+from yieldplan.model import Blank, Job, Offcut, Plan
 from yieldplan.model.shop import INCH
 from yieldplan.order import Order, cutting_order
 from yieldplan.order.data import Machine, Sheet, Stage
@@ -21,8 +21,8 @@ FRAME = Blank(
 )
 """A small frame, finished 2 1/4 by 1 5/16 in, its rings about 45 degrees to its faces."""
 
-SAWS = {Stage.RIP, Stage.RESAW_BILLETS}
-"""The first cuts along the grain of a billet."""
+SAWS = {Stage.FIRST, Stage.SECOND}
+"""The cuts along the grain."""
 
 
 def offcut(name: str, length: int, ring_angle: int | None, *, width: int = 6, thickness: int = 3) -> Offcut:
@@ -73,11 +73,9 @@ def test_every_frame_stick_is_sawn_2_3_8_by_1_3_8(worked: tuple[Plan, Order]) ->
     sawn = {
         tuple(sorted((strip.end - strip.start, stick.end - stick.start)))
         for drawn in plan.offcuts
-        for billet in drawn.segments
-        if isinstance(billet, Billet)
+        for billet in drawn.jointed
         for strip in billet.strips
         for stick in strip.sticks
-        if stick.blanks
     }
     assert sawn == {(INCH * 11 // 8, INCH * 19 // 8)}
 
@@ -86,7 +84,7 @@ def test_saws_are_set_to_the_rough_sizes_of_the_frame(worked: tuple[Plan, Order]
     """Every fence setting that gives a frame is 2 3/8 or 1 3/8 in."""
     _, order = worked
     sawing = {Machine.TABLE_SAW, Machine.BANDSAW}
-    settings = {sheet.setting for sheet in order.sheets if sheet.machine in sawing}
+    settings = {sheet.setting for sheet in order.sheets if sheet.machine in sawing and not sheet.odd}
     assert settings == {INCH * 11 // 8, INCH * 19 // 8}
 
 
@@ -95,6 +93,16 @@ def test_the_planer_is_set_to_the_finished_sizes_of_the_frame(worked: tuple[Plan
     _, order = worked
     settings = [sheet.setting for sheet in order.sheets if sheet.machine is Machine.PLANER]
     assert settings == [INCH * 9 // 4, INCH * 21 // 16]
+
+
+def test_ends_come_off_before_any_cutter(worked: tuple[Plan, Order]) -> None:
+    """Every drawn offcut is crosscut at both ends before it goes over the jointer."""
+    plan, order = worked
+    first = [sheet.stage for sheet in order.sheets]
+    assert first.index(Stage.ENDS) < first.index(Stage.FACE)
+    cut = {line.root for _, sheet in of_stages(order, {Stage.ENDS}) for line in sheet.lines}
+    assert cut == {card.root for card in order.cards}
+    assert len(cut) == len(plan.offcuts)
 
 
 @pytest.mark.parametrize("stage", [Stage.FACE, Stage.EDGE])
@@ -111,7 +119,7 @@ def test_every_billet_that_is_sawn_was_jointed(worked: tuple[Plan, Order]) -> No
     """No billet goes to a saw along its grain unless it has been over the jointer on its face."""
     plan, order = worked
     jointed = {line.piece for _, sheet in of_stages(order, {Stage.FACE}) for line in sheet.lines}
-    billets = sum(isinstance(segment, Billet) for drawn in plan.offcuts for segment in drawn.segments)
+    billets = sum(len(drawn.jointed) for drawn in plan.offcuts)
     sawn = [line.piece for _, sheet in of_stages(order, SAWS) for line in sheet.lines]
     assert len(jointed) == billets
     assert all(any(piece.startswith(name) for name in jointed) for piece in sawn)
