@@ -15,7 +15,6 @@ from random_plans import random_plan
 
 from yieldplan.commands import OUTPUT_NAMES, _order
 from yieldplan.model import Job, Plan, dump_plan, load_plan
-from yieldplan.order.reasons import reasons
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
 from yieldplan.order.understood import understood
@@ -47,7 +46,7 @@ TEXTS = {
 
 def named(text: str) -> tuple[Job, Plan]:
     """Return a job and a plan in which the text stands wherever a user can put any, as long as is read there."""
-    job, plan = random_plan(7, offcuts=3)
+    job, plan = random_plan(8, offcuts=3)
     note = text[:2000]
     first, *others = job.offcuts
     offcut = replace(first, name=f"{text[:77]} 1", rack=note, note=note, species=note, other=((note, text),))
@@ -56,13 +55,16 @@ def named(text: str) -> tuple[Job, Plan]:
     job = replace(job, name=text[:200], offcuts=(offcut, *others), blanks=(blank, *job.blanks[1:]))
     raw = json.loads(dump_plan(plan))
     raw["input"]["name"] = text[:200]
-    for word in ("made", "extra", "missing"):
+    for word in ("made", "spare", "missing"):
         raw[word] = {kinds.get(name, name): count for name, count in raw[word].items()}
     for drawn in raw["offcuts"]:
         drawn["offcut"] = offcut.name if drawn["offcut"] == first.name else drawn["offcut"]
-        for strip in (strip for segment in drawn["segments"] for strip in segment.get("strips", ())):
-            for cut in (cut for stick in strip["sticks"] for cut in stick["blanks"]):
-                cut["blank"] = kinds.get(cut["blank"], cut["blank"])
+        for billet in drawn["billets"]:
+            for part in (half for half in billet.get("halves", [billet]) if half is not None):
+                for cut in (
+                    c for strip in part["strips"] for stick in strip["sticks"] for c in stick["blanks"]
+                ):
+                    cut["blank"] = kinds.get(cut["blank"], cut["blank"])
     return job, load_plan(json.dumps(raw).encode())
 
 
@@ -79,8 +81,7 @@ def test_it_is_shown_harmless_everywhere(
     job, plan = named(text)
     assert verify(job, plan) == ()
     assert dump_plan(load_plan(dump_plan(plan))) == dump_plan(plan)
-    why = reasons(job, plan)
-    order, pages = _order(job, plan, why, "a4")
+    why, order, pages = _order(job, plan, "a4")
     for renderable in (summary(job, plan, why), understood(job)):
         assert not steering(plain_text(renderable, 80))
         show(renderable)
