@@ -7,7 +7,6 @@ from dataclasses import replace
 import pytest
 
 from yieldplan.model import (
-    Account,
     Billet,
     Blank,
     CutBlank,
@@ -16,13 +15,14 @@ from yieldplan.model import (
     Offcut,
     OffcutPlan,
     Plan,
-    Proof,
     Shop,
     Stick,
     Strip,
+    metric_shop,
 )
 from yieldplan.model.shop import INCH, MM
 from yieldplan.order.reasons import reasons
+from yieldplan.solve.assemble import assemble
 
 RIB = Blank(
     name="Rib",
@@ -40,27 +40,24 @@ GOOD = Offcut(
 CHECK = Defect(kind="check", x1=9 * INCH, x2=10 * INCH, y1=0, y2=4 * INCH, z1=0, z2=2 * INCH)
 
 
-def plan_for(
-    job: Job, drawn: dict[str, tuple[str, ...]], missing: dict[str, int], *, proven: bool = True
-) -> Plan:
+NOTHING = assemble(Job(offcuts=(), blanks=()), [])
+
+
+def plan_for(job: Job, drawn: dict[str, tuple[str, ...]], missing: dict[str, int]) -> Plan:
     """Return a plan that cuts the named blanks from the named offcuts; places are of no matter here."""
-    return Plan(
-        input_name="pile.xlsx",
-        input_sha256="",
-        proof=Proof(missing=((1, sum(missing.values())),), net_worth=9, bound=9, gap=0.0, proven=proven),
+    return replace(
+        NOTHING,
         made=tuple((blank.name, blank.need - missing.get(blank.name, 0)) for blank in job.blanks),
-        extra=tuple((blank.name, 0) for blank in job.blanks),
         missing=tuple((blank.name, missing.get(blank.name, 0)) for blank in job.blanks),
-        account=Account(volume_in=0, blanks=0, keepers=0, kerf=0, shavings=0, trimmings=0),
         offcuts=tuple(_cutting(name, blanks) for name, blanks in drawn.items()),
     )
 
 
 def _cutting(name: str, blanks: tuple[str, ...]) -> OffcutPlan:
-    cuts = tuple(CutBlank(blank=blank, extra=False, start=0, end=1) for blank in blanks)
+    cuts = tuple(CutBlank(blank=blank, start=0, end=1) for blank in blanks)
     strip = Strip(start=0, end=1, sticks=(Stick(start=0, end=1, blanks=cuts),))
     billet = Billet(start=0, end=1, layout="rip first", face_loss=0, edge_loss=0, strips=(strip,))
-    return OffcutPlan(offcut=name, copy=1, segments=(billet,))
+    return OffcutPlan(offcut=name, copy=1, billets=(billet,))
 
 
 def reason(*offcuts: Offcut, blank: Blank = RIB, shop: Shop | None = None) -> str:
@@ -82,7 +79,7 @@ def test_only_the_missing_blanks_are_explained() -> None:
     assert list(reasons(job, plan_for(job, {"P1": ("Rib",)}, {"Cleat": 1}))) == ["Cleat"]
 
 
-BOTH = '1 is too thin or too narrow after jointing (nearest P1, too thin by 3/32" and too narrow by 5/32")'
+BOTH = '1 is too thin or too narrow after jointing (nearest P1, too thin by 1/8" and too narrow by 3/16")'
 
 
 @pytest.mark.parametrize(
@@ -101,24 +98,24 @@ BOTH = '1 is too thin or too narrow after jointing (nearest P1, too thin by 3/32
             "wrong grain, lying flat or turned",
         ),
         (
-            replace(GOOD, width=17 * INCH),
+            replace(GOOD, width=17 * INCH, ring_angle_far=40),
             '1 is wider than the jointer (nearest P1, by 9")',
             '9" wider than the jointer',
         ),
         (
             replace(GOOD, length=13 * INCH),
-            '1 is shorter than the 13 1/2" it takes with its ends (nearest P1, by 1/2")',
-            '1/2" too short',
+            '1 is shorter than the 14" it takes with its ends (nearest P1, by 1")',
+            '1" too short',
         ),
         (
             replace(GOOD, thickness=INCH, bow=INCH // 8),
-            '1 is too thin after jointing (nearest P1, too thin by 5/32")',
-            '5/32" too thin after jointing at this length',
+            '1 is too thin after jointing (nearest P1, too thin by 3/16")',
+            '3/16" too thin after jointing at this length',
         ),
         (
             replace(GOOD, width=2 * INCH, thickness=INCH),
             BOTH,
-            '3/32" too thin and 5/32" too narrow after jointing at this length',
+            '1/8" too thin and 3/16" too narrow after jointing at this length',
         ),
         (
             replace(GOOD, width=7 * INCH, thickness=7 * INCH),
@@ -147,15 +144,15 @@ def test_every_piece_is_counted_once_and_the_nearest_is_named() -> None:
     )
     assert text == (
         "No piece of the pile (6 in all) will do: 3 are not White oak (A (3 of them) would do otherwise); "
-        '2 are shorter than the 13 1/2" it takes with its ends (nearest C, by 1/2"); 1 has defects in the '
+        '2 are shorter than the 14" it takes with its ends (nearest C, by 1"); 1 has defects in the '
         "way (D with check). Nearest miss: D, defects in the way: check."
     )
 
 
 def test_amounts_are_in_the_users_unit() -> None:
-    """A metric shop reads millimetres, rounded up to the half."""
-    text = reason(replace(GOOD, length=300 * MM), shop=Shop(units="mm"))
-    assert "shorter than the 343 mm it takes with its ends (nearest P1, by 43 mm)" in text
+    """A metric shop reads millimetres."""
+    text = reason(replace(GOOD, length=300 * MM), blank=replace(RIB, length=304 * MM), shop=metric_shop())
+    assert "shorter than the 358 mm it takes with its ends (nearest P1, by 58 mm)" in text
 
 
 def test_used_up_for_other_blanks() -> None:
@@ -180,7 +177,7 @@ def test_used_up_by_itself() -> None:
 def test_a_fitting_offcut_left_alone_is_owned_up_to() -> None:
     """A search that ended too early may leave wood that would do; the reason says so."""
     job = Job(offcuts=(GOOD,), blanks=(RIB,))
-    assert reasons(job, plan_for(job, {}, {"Rib": 5}, proven=False))["Rib"] == (
+    assert reasons(job, plan_for(job, {}, {"Rib": 5}))["Rib"] == (
         "0 of 5 made, though P1 would do and is left alone: the search ended too early to settle it; give it "
         "more time."
     )
