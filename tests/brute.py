@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 
-from brute_wood import Bench, Cutter, Milled
+from brute_bench import Bench
+from brute_sawing import Milled
+from brute_wood import Cutter
 
 from yieldplan.model import SPARES, Billet, CutBlank, OffcutPlan, SplitBillet, Stick, Strip
 
@@ -99,14 +101,14 @@ def _row(parts: Any) -> Iterator[tuple[int, Any, Any]]:
 
 def _drawn(cutter: Cutter, copy: int, cutting: Any) -> OffcutPlan:
     billets = tuple(_billet(cutter, span, parts) for _, span, parts in _row(cutting))
-    return OffcutPlan(offcut=cutter.offcut.name, copy=copy, billets=billets)
+    return OffcutPlan(offcut=cutter.stock.offcut.name, copy=copy, billets=billets)
 
 
 def _billet(cutter: Cutter, span: tuple[int, int], parts: Any) -> Billet | SplitBillet:
     if parts[0] != "split":
-        return _jointed(cutter, Milled(0, cutter.width), span, parts)
+        return _jointed(cutter, Milled(0, cutter.stock.width), span, parts)
     _, at, *both = parts
-    (woods,) = (woods for place, *woods in cutter.splits if place == at)
+    (woods,) = (woods for place, *woods in cutter.stock.splits if place == at)
     near, far = (
         None if half is None else _jointed(cutter, wood, span, half)
         for wood, half in zip(woods, both, strict=True)
@@ -118,7 +120,7 @@ def _billet(cutter: Cutter, span: tuple[int, int], parts: Any) -> Billet | Split
 def _jointed(cutter: Cutter, wood: Milled, span: tuple[int, int], parts: Any) -> Billet:
     layout, strips = parts
     mark = cutter.bench.mark
-    edge, face = cutter.losses(wood, *span)
+    edge, face = cutter.stock.losses(wood, *span)
     made = []
     for start, size, sticks in _row(strips):
         first = start, start + size
@@ -131,7 +133,7 @@ def _jointed(cutter: Cutter, wood: Milled, span: tuple[int, int], parts: Any) ->
                         cutter,
                         span,
                         group,
-                        cutter.met(wood, span, layout, first, (at, at + deep)),
+                        cutter.stock.met(wood, span, layout, first, (at, at + deep)),
                         at,
                         deep,
                         key,
@@ -176,6 +178,6 @@ def _stick(
     return Stick(
         start=start * mark,
         end=(start + size) * mark,
-        turned=cutter.groups[group].turned,
+        turned=cutter.stock.groups[group].turned,
         blanks=tuple(cuts),
     )
