@@ -391,10 +391,10 @@ def from_text(text: str) -> list[Instruction]:
             work, machine = stages[match[1]], match[2].lower()
         elif match := re.fullmatch(r"--- (.+) ---", line):
             setting, step = match[1], step + 1
-        elif re.fullmatch(r"-+( -+)+", line):
+        elif re.fullmatch(r"-+(  ?-+)+", line):
             spans = [(m.start(), m.end()) for m in re.finditer("-+", line)]
             heads = [before[a:b].strip() for a, b in spans]
-        elif line == "BLANKS":
+        elif line.startswith("KEEPERS"):
             return lines
         elif line.startswith("[ ]"):
             cells = {head: line[a:b].strip() for head, (a, b) in zip(heads, spans, strict=True)}

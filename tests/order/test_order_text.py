@@ -13,84 +13,64 @@ from yieldplan.order.cautions import CAUTIONS, DEFER
 TINY = """\
 --- Mark from end A ---
      Piece  Measured from    From  To  Gives    Long  Note
----- ------ -------------- ------- --- ------ ------- ----
+---  -----  -------------  ------  --  -----  ------  ----
 [ ]  P1     end A             1/2  27  P1     26 1/2
 [ ]  P1     end A          27 1/8  40  P1-K1  12 7/8  keep
 
 --- Light passes; stop when flat ---
      Piece  Joint   At least thick  To spare
----- ------ ------- --------------- --------
+---  -----  ------  --------------  --------
 [ ]  P1     face 1           1 3/8      5/16
 
 --- Light passes; stop when flat ---
      Piece  Joint                        At least wide  To spare
----- ------ ---------------------------- -------------- --------
+---  -----  ---------------------------  -------------  --------
 [ ]  P1     edge 1, face 1 on the fence          4 7/8    1 1/16
 
 --- Fence at 2 3/8" ---
      Piece  On the fence                Fence  Passes  Gives       Left over
----- ------ --------------------------- ------ ------- ----------- ---------
+---  -----  --------------------------  -----  ------  ----------  ---------
 [ ]  P1     edge 1, then the sawn edge  2 3/8       2  P1-1, P1-2  waste
 
 --- Fence at 1 3/8" ---
      Piece  On the fence  Fence  Passes  Gives  Left over
----- ------ ------------- ------ ------- ------ ---------
+---  -----  ------------  -----  ------  -----  ---------
 [ ]  P1-1   face 1        1 3/8       1  P1-1   waste
 [ ]  P1-2   face 1        1 3/8       1  P1-2   waste
 
 --- Planer at 2 1/4" ---
      Stick  On the table                               From  To width
----- ------ ----------------------------------------- ------ --------
+---  -----  ----------------------------------------  -----  --------
 [ ]  P1-1   jointed edge down                         2 3/8     2 1/4
 [ ]  P1-2   either sawn edge down, then turn it over  2 3/8     2 1/4
 
 --- Planer at 1 5/16" ---
      Stick  On the table        From  To thickness
----- ------ ------------------ ------ ------------
+---  -----  -----------------  -----  ------------
 [ ]  P1-1   jointed face down  1 3/8        1 5/16
 [ ]  P1-2   jointed face down  1 3/8        1 5/16
 
 --- Square, no stop ---
      Stick  Measured from  Cut at
----- ------ -------------- ------
+---  -----  -------------  ------
 [ ]  P1-1   end A             1/2
 [ ]  P1-2   end A             1/2
 
 --- Stop at 12" ---
      Stick  On the stop  Stop  How many  Blank  Left over  Note
----- ------ ------------ ----- --------- ------ ---------- -----------
+---  -----  -----------  ----  --------  -----  ---------  -----------
 [ ]  P1-1   squared end    12         1  Rib    P1-1       sound end A
 [ ]  P1-1   squared end    12         1  Rib    waste      sound end B
 [ ]  P1-2   squared end    12         1  Rib    P1-K2      sound end A
 """
 
 ENDING = """\
-BLANKS
-======
-     Blank  Stick  Size                    Sound end
----- ------ ------ ----------------------- ---------
-[ ]  Rib    P1-1   12 × 2 1/4 × 1 5/16 in  end A
-[ ]  Rib    P1-1   12 × 2 1/4 × 1 5/16 in  end B
-[ ]  Rib    P1-2   12 × 2 1/4 × 1 5/16 in  end A
-
 KEEPERS: BACK ON THE RACK
 =========================
      New name  Size                        Species    From (end A)
----- --------- --------------------------- ---------- ----------------------
+---  --------  --------------------------  ---------  ----------------------
 [ ]  P1-K1     12 7/8 × 6 × 1 3/4 in       White oak  P1, 27 1/8 to 40
 [ ]  P1-K2     13 7/8 × 2 1/4 × 1 5/16 in  White oak  P1-2, 12 5/8 to 26 1/2
-
-MARGINS, THE TIGHTEST FIRST
-===========================
-What each blank has to spare before it is lost, once its billet is jointed as planned;
-what is planed off is part of it. Each by itself: neighbours may count on the same gap.
-The spare board is untouched and gives each kind of blank that this board gives, if not as
-many; one may stand by for several.
-Stick  Blank  Thickness   Width  Length  Spare board
------- ------ ---------- ------- ------- -----------
-P1-1   Rib          3/8     1/8   1 3/8  none
-P1-1   Rib          3/8     1/8   1 3/8  none
-P1-2   Rib          3/8  1 3/16  13 1/2  none
 
 LEFT ALONE
 ==========
@@ -112,9 +92,9 @@ def test_the_tiny_plans_lists_in_full() -> None:
 
 
 def test_the_tiny_plans_ending_in_full() -> None:
-    """Blanks, keepers and what is left alone stand at the end."""
+    """Keepers and what is left alone stand at the end."""
     text = tiny_text()
-    assert text[text.index("BLANKS") :] == ENDING
+    assert text[text.index("KEEPERS") :] == ENDING
 
 
 @pytest.mark.parametrize("width", [72, 80, 96, 130])

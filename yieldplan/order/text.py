@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rich.console import Group
+from rich.cells import cell_len, set_cell_size
 from rich.text import Text
 
 from yieldplan.harmless import harmless
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import (
-    MARGIN_HEADS,
     SETTING_HEADS,
     figure,
-    margin_rows,
     setting_rows,
     setting_text,
     sheet_rows,
@@ -21,17 +19,13 @@ from yieldplan.order.columns import (
     unit_word,
     used_columns,
 )
-from yieldplan.order.data import SPARE
-from yieldplan.order.explain import LAYING, MARGINS, naming
+from yieldplan.order.explain import LAYING, naming
 from yieldplan.order.renderables import plain_text, row, table
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from rich.console import RenderableType
-    from rich.table import Table
-
-    from yieldplan.order.data import Order, Sheet
+    from yieldplan.order.data import Order
 
 NARROWEST = 72
 TICK = "[ ]"
@@ -54,108 +48,102 @@ def order_text(order: Order, *, width: int = 96) -> str:
     """
     if width < NARROWEST:
         raise ValueError(f"width must be at least {NARROWEST}, not {width}")
-    parts: list[RenderableType] = [
-        Text("CUTTING ORDER"),
-        _words(f"Input {order.job.name}, plan {order.fingerprint}."),
-        Text(f"All figures in {unit_word(order.job.shop)}."),
-        Text(""),
-    ]
-    if order.sheets:
-        parts += [_words(sentence) for sentence in (*naming(order), LAYING, *ALWAYS, DEFER)]
-        parts += [Text(""), *_wood(order), *_sheets(order), *_finals(order), *_margins(order)]
-    else:
-        parts += [Text("Nothing is cut."), Text("")]
-    names = [
-        offcut.name + (f" ({count} of {offcut.qty})" if offcut.qty > 1 else "")
-        for offcut, count in order.left
-    ]
-    parts += [*_title("Left alone"), _words(", ".join(names) or "None.")]
-    return plain_text(Group(*parts), width)
+    return "".join(_Text(order, width).parts())
 
 
-def _words(text: str) -> Text:
-    return Text(harmless(text), overflow="fold")
+class _Text:
+    """Writes the order's text part by part, each ending in a line end."""
+
+    def __init__(self, order: Order, width: int) -> None:
+        self.order, self.width, self.shop = order, width, order.job.shop
+
+    def parts(self) -> Iterator[str]:
+        """Yield the whole text, paragraph by paragraph and list by list."""
+        order = self.order
+        yield "CUTTING ORDER\n"
+        yield self._words(f"Input {order.job.name}, plan {order.fingerprint}.")
+        yield f"All figures in {unit_word(self.shop)}.\n\n"
+        if order.sheets:
+            yield from map(self._words, (*naming(order), LAYING, *ALWAYS, DEFER))
+            yield "\n"
+            yield from self._wood()
+            yield from self._sheets()
+            yield from self._keepers()
+        else:
+            yield "Nothing is cut.\n\n"
+        names = [
+            offcut.name + (f" ({count} of {offcut.qty})" if offcut.qty > 1 else "")
+            for offcut, count in order.left
+        ]
+        yield _title("Left alone")
+        yield self._words(", ".join(names) or "None.")
+
+    def _words(self, text: str) -> str:
+        return plain_text(Text(harmless(text), overflow="fold"), self.width)
+
+    def _list(self, heads: Sequence[str], rows: Sequence[Sequence[str]], right: Iterable[str] = ()) -> str:
+        """Return a list with a rule under its headings; where it is too wide, cells are broken."""
+        rows = [[harmless(text) for text in cells] for cells in rows]
+        widths = [max(map(cell_len, column)) for column in zip(heads, *rows, strict=True)]
+        if sum(widths) + 2 * (len(heads) - 1) > self.width:
+            made = table(*heads, right=right, parted=True)
+            for cells in rows:
+                row(made, *cells)
+            return plain_text(made, self.width)
+        to_right = [head in set(right) for head in heads]
+
+        def line(cells: Sequence[str]) -> str:
+            padded = (
+                " " * (wide - cell_len(text)) + text if on_right else set_cell_size(text, wide)
+                for text, wide, on_right in zip(cells, widths, to_right, strict=True)
+            )
+            return "  ".join(padded).rstrip() + "\n"
+
+        return "".join(map(line, (heads, ["-" * wide for wide in widths], *rows)))
+
+    def _wood(self) -> Iterator[str]:
+        """Yield what is to be said of the wood itself, and the planer settings where moisture makes them differ."""
+        yield _title("The wood itself")
+        yield from map(self._words, self.order.notes)
+        if self.order.settings:
+            yield "Planer settings, by species and moisture:\n"
+            yield self._list(SETTING_HEADS, setting_rows(self.order))
+        yield "\n"
+
+    def _sheets(self) -> Iterator[str]:
+        before, number = None, 0
+        for sheet in self.order.sheets:
+            if (sheet.stage, sheet.machine) != before:
+                number, before = number + 1, (sheet.stage, sheet.machine)
+                yield _title(f"{number}. {sheet.stage.value} ({sheet.machine.value})")
+                yield from map(self._words, HOW[sheet.stage])
+                yield from (self._words(f"! {sentence}") for sentence in CAUTIONS[sheet.machine])
+                yield "\n"
+            columns = used_columns(sheet, self.shop)
+            yield f"--- {setting_text(sheet, self.shop)} ---\n"
+            yield self._list(
+                ["", *(column.heading for column in columns)],
+                [(TICK, *cells) for cells in sheet_rows(sheet, self.shop, columns)],
+                [column.heading for column in columns if column.figure],
+            )
+            yield "\n"
+
+    def _keepers(self) -> Iterator[str]:
+        fig = figure(self.shop)
+        rows = [
+            (
+                TICK,
+                piece.name,
+                size_text(piece, self.shop),
+                piece.offcut.species,
+                f"{piece.parent}, {fig(piece.start)} to {fig(piece.end)}",
+            )
+            for piece in self.order.keepers
+        ]
+        yield _title("Keepers: back on the rack")
+        yield self._list(("", "New name", "Size", "Species", "From (end A)"), rows) if rows else "None.\n"
+        yield "\n"
 
 
-def _title(words: str) -> list[RenderableType]:
-    return [Text(words.upper()), Text("=" * len(words))]
-
-
-def _list(heads: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[str] = ()) -> Table:
-    made = table(*heads, right=right, parted=True)
-    for cells in rows:
-        row(made, *cells)
-    return made
-
-
-def _wood(order: Order) -> Iterator[RenderableType]:
-    """Yield what is to be said of the wood itself, and the planer settings where moisture makes them differ."""
-    yield from _title("The wood itself")
-    yield from (_words(sentence) for sentence in order.notes)
-    if order.settings:
-        yield from (Text(""), Text("--- Planer settings, by species and moisture ---"))
-        yield _list(SETTING_HEADS, setting_rows(order))
-    yield Text("")
-
-
-def _sheets(order: Order) -> Iterator[RenderableType]:
-    before, number = None, 0
-    for sheet in order.sheets:
-        if (sheet.stage, sheet.machine) != before:
-            number, before = number + 1, (sheet.stage, sheet.machine)
-            yield from _title(f"{number}. {sheet.stage.value} ({sheet.machine.value})")
-            yield from (Text(sentence) for sentence in HOW[sheet.stage])
-            yield from (Text(f"! {sentence}") for sentence in CAUTIONS[sheet.machine])
-            yield Text("")
-        yield from _sheet(order, sheet)
-        yield Text("")
-
-
-def _sheet(order: Order, sheet: Sheet) -> Iterator[RenderableType]:
-    shop = order.job.shop
-    columns = used_columns(sheet, shop)
-    yield Text(f"--- {setting_text(sheet, shop)} ---")
-    yield _list(
-        ["", *(column.heading for column in columns)],
-        ((TICK, *cells) for cells in sheet_rows(sheet, shop, columns)),
-        [column.heading for column in columns if column.figure],
-    )
-
-
-def _finals(order: Order) -> Iterator[RenderableType]:
-    shop = order.job.shop
-    fig = figure(shop)
-    blanks = (
-        (
-            TICK,
-            piece.blank + (f" ({SPARE})" if piece.spare else ""),
-            piece.name,
-            size_text(piece, shop),
-            f"end {piece.clear_end}" if piece.clear_end else "",
-        )
-        for piece in order.blanks
-    )
-    keepers = [
-        (
-            TICK,
-            piece.name,
-            size_text(piece, shop),
-            piece.offcut.species,
-            f"{piece.parent}, {fig(piece.start)} to {fig(piece.end)}",
-        )
-        for piece in order.keepers
-    ]
-    yield from _title("Blanks")
-    yield _list(("", "Blank", "Stick", "Size", "Sound end"), blanks)
-    yield Text("")
-    yield from _title("Keepers: back on the rack")
-    heads = ("", "New name", "Size", "Species", "From (end A)")
-    yield _list(heads, keepers) if keepers else Text("None.")
-    yield Text("")
-
-
-def _margins(order: Order) -> Iterator[RenderableType]:
-    yield from _title("Margins, the tightest first")
-    yield _words(MARGINS)
-    yield _list(MARGIN_HEADS, margin_rows(order), MARGIN_HEADS[2:5])
-    yield Text("")
+def _title(words: str) -> str:
+    return f"{words.upper()}\n{'=' * len(words)}\n"
