@@ -64,8 +64,9 @@ def fuzz_measure(data: bytes) -> None:
     if len(text) < 78:
         assert measure.exact(f"  {text} ", unit, decimal_comma=comma) == exact
     for rounding in measure.Rounding:
-        steps = rounding.steps(exact)
-        assert measure.read(measure.write(steps, unit), unit, rounding) == steps
+        for mark in (1, measure.INCH // 32, measure.MM // 2):
+            steps = rounding.steps(exact, mark)
+            assert measure.read(measure.write(steps, unit), unit, rounding, mark=mark) == steps
 
 
 def fuzz_csv(data: bytes) -> None:

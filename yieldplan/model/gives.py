@@ -96,7 +96,6 @@ class Giver:
 
     def __init__(self, offcut: Offcut, shop: Shop) -> None:
         self.offcut, self.shop, self._whole = offcut, shop, whole(offcut)
-        self._defects = self._whole.defects(shop)
         low, high = sound_ends(offcut, shop)
         self._rooms = [(max(low, start), min(high, end)) for start, end in offcut.sides]
         self._places = split_range(offcut, shop)
@@ -130,9 +129,7 @@ class Giver:
         needed, narrow = billet_needed(blank, self.shop), []
         for room in self._rooms:
             for turned in ways if room[1] - room[0] >= needed else ():
-                lying = _Lying(
-                    self._whole, self._defects, blank, self.shop, room, turned=turned, any_grain=any_grain
-                )
+                lying = _Lying(self._whole, blank, self.shop, room, turned=turned, any_grain=any_grain)
                 miss = lying.miss()
                 yield miss
                 if not (miss and miss.narrow):  # a half is narrower still
@@ -200,7 +197,6 @@ class _Lying:
     def __init__(
         self,
         wood: Wood,
-        defects: tuple[Defect, ...],
         blank: Blank,
         shop: Shop,
         room: tuple[int, int],
@@ -208,8 +204,9 @@ class _Lying:
         turned: bool,
         any_grain: bool,
     ) -> None:
-        self.wood, self.defects, self.blank, self.shop, self.room = wood, defects, blank, shop, room
+        self.wood, self.blank, self.shop, self.room = wood, blank, shop, room
         self.turned, self.any_grain = turned, any_grain
+        self.defects: tuple[Defect, ...] = ()
         self.take = blank.length + shop.length_allowance
         self.billet = billet_needed(blank, shop)
         self.edge_loss = wood.edge_loss(self.billet, shop, room[0])
@@ -226,10 +223,7 @@ class _Lying:
 
     def in_wood(self, wood: Wood) -> _Lying:
         """Return the same in a half of the offcut."""
-        defects, turned = wood.defects(self.shop), self.turned
-        return _Lying(
-            wood, defects, self.blank, self.shop, self.room, turned=turned, any_grain=self.any_grain
-        )
+        return _Lying(wood, self.blank, self.shop, self.room, turned=self.turned, any_grain=self.any_grain)
 
     def miss(self) -> Miss | None:
         """Return what stops it, or None."""
@@ -241,6 +235,7 @@ class _Lying:
         outside = self.section[0] - (self.room_y[1] - self.room_y[0])
         if outside > 0:
             return Miss(hindrance=Hindrance.RINGS, narrow=outside)
+        self.defects = self.wood.defects(self.shop)
         sawable = False
         for place in self._places():
             if self._is_sawable(*place):

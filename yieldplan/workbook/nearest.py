@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import why_not
+from yieldplan.model import Giver
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from yieldplan.model import Blank, Miss, Offcut, Shop
+
+_LOOKED_AT = 20
+"""Offcuts that are asked for a blank where the pile gives none of a shorter one: those nearest to that one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,26 +35,56 @@ def nearest_misses(
 ) -> tuple[list[Near | None], list[Near | None]]:
     """Return for each offcut and for each blank what comes nearest; None for one that has a partner.
 
-    A pair is looked at only while one of the two has no partner, so the usual job costs little.
+    A pair is looked at only while one of the two has no partner. An offcut that gives none of a blank gives none of a
+    longer one of the kind, so of blanks that differ in length alone only the shortest is asked of the whole pile.
     """
+    givers = [Giver(offcut, shop) for offcut in pile]
     of_offcuts: list[list[Near] | None] = [[] for _ in pile]
-    of_blanks: list[list[Near] | None] = [[] for _ in batch]
-    for j, blank in enumerate(batch):
-        for i, offcut in enumerate(pile):
-            mine, its = of_offcuts[i], of_blanks[j]
-            if mine is None and its is None:
+    of_blanks: list[Near | None] = [None] * len(batch)
+    for shortest, *longer in _alike(batch):
+        partner, missed = False, {}
+        for place, giver in enumerate(givers):
+            mine = of_offcuts[place]
+            if partner and mine is None:
                 continue
-            miss = why_not(offcut, blank, shop)
-            if miss is None:
-                of_offcuts[i] = of_blanks[j] = None
-                continue
-            for found in (mine, its):
-                if found is not None:
-                    found[:] = [
-                        max((*found, Near(offcut=offcut, blank=blank, miss=miss)), key=lambda n: n.rank)
-                    ]
-    return _only(of_offcuts), _only(of_blanks)
+            near = _ask(giver, batch[shortest])
+            if near is None:
+                partner, of_offcuts[place] = True, None
+            else:
+                missed[place] = near
+                if mine is not None:
+                    mine.append(near)
+        rising = sorted(missed, key=lambda place: missed[place].rank, reverse=True)
+        of_blanks[shortest] = None if partner else missed[rising[0]]
+        rest = (
+            [place for place in range(len(pile)) if place not in missed] if partner else rising[:_LOOKED_AT]
+        )
+        for number in longer:
+            of_blanks[number] = _nearest(_ask(givers[place], batch[number]) for place in rest)
+    return [None if nears is None else _nearest(nears) for nears in of_offcuts], of_blanks
 
 
-def _only(found: list[list[Near] | None]) -> list[Near | None]:
-    return [near[0] if near else None for near in found]
+def _alike(batch: Sequence[Blank]) -> Iterator[list[int]]:
+    """Yield the blanks that differ in length alone, as places in the batch, shortest first."""
+    found: dict[Blank, list[int]] = {}
+    for place in sorted(range(len(batch)), key=lambda place: batch[place].length):
+        blank = batch[place]
+        kind = replace(blank, name="", need=0, spare=0, length=0, priority=1, note="", other=())
+        found.setdefault(kind, []).append(place)
+    yield from sorted(found.values())
+
+
+def _ask(giver: Giver, blank: Blank) -> Near | None:
+    miss = giver.why_not(blank)
+    return None if miss is None else Near(offcut=giver.offcut, blank=blank, miss=miss)
+
+
+def _nearest(nears: Iterable[Near | None]) -> Near | None:
+    """Return the nearest; None as soon as one is no miss at all."""
+    nearest: Near | None = None
+    for near in nears:
+        if near is None:
+            return None
+        if nearest is None or near.rank > nearest.rank:
+            nearest = near
+    return nearest
