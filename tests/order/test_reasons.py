@@ -83,55 +83,35 @@ BOTH = '1 is too thin or too narrow after jointing (nearest P1, too thin by 1/8"
 
 
 @pytest.mark.parametrize(
-    ("offcut", "clause", "miss"),
+    ("offcut", "clause"),
     [
-        (replace(GOOD, species="Ash"), "1 is not White oak (P1 would do otherwise)", "not White oak"),
-        (replace(GOOD, species="Ash", length=INCH), "1 is not White oak", "not White oak"),
-        (
-            replace(GOOD, ring_angle=None),
-            "1 has no ring angle written down (P1 would do otherwise)",
-            "no ring angle written down",
-        ),
+        (replace(GOOD, species="Ash"), "1 is not White oak (P1 would do otherwise)"),
+        (replace(GOOD, species="Ash", length=INCH), "1 is not White oak"),
+        (replace(GOOD, ring_angle=None), "1 has no ring angle written down (P1 would do otherwise)"),
         (
             replace(GOOD, ring_angle=75),
             "1 has the wrong grain, not 30° to 60° lying flat or turned (P1 at 75° would do otherwise)",
-            "wrong grain, lying flat or turned",
         ),
         (
             replace(GOOD, width=17 * INCH, ring_angle_far=40),
             '1 is wider than the jointer (nearest P1, by 9")',
-            '9" wider than the jointer',
         ),
         (
             replace(GOOD, length=13 * INCH),
             '1 is shorter than the 14" it takes with its ends (nearest P1, by 1")',
-            '1" too short',
         ),
         (
             replace(GOOD, thickness=INCH, bow=INCH // 8),
             '1 is too thin after jointing (nearest P1, too thin by 3/16")',
-            '3/16" too thin after jointing at this length',
         ),
-        (
-            replace(GOOD, width=2 * INCH, thickness=INCH),
-            BOTH,
-            '1/8" too thin and 3/16" too narrow after jointing at this length',
-        ),
-        (
-            replace(GOOD, width=7 * INCH, thickness=7 * INCH),
-            "1 is too high for any saw (P1)",
-            "too high for any saw",
-        ),
-        (
-            replace(GOOD, defects=(CHECK,)),
-            "1 has defects in the way (P1 with check)",
-            "defects in the way: check",
-        ),
+        (replace(GOOD, width=2 * INCH, thickness=INCH), BOTH),
+        (replace(GOOD, width=7 * INCH, thickness=7 * INCH), "1 is too high for any saw (P1)"),
+        (replace(GOOD, defects=(CHECK,)), "1 has defects in the way (P1 with check)"),
     ],
 )
-def test_each_hindrance_has_its_words(offcut: Offcut, clause: str, miss: str) -> None:
-    """One offcut, one fault: the sentence names it, the nearest miss and the amount, rounded up."""
-    assert reason(offcut) == f"No piece of the pile (1 in all) will do: {clause}. Nearest miss: P1, {miss}."
+def test_each_hindrance_has_its_words(offcut: Offcut, clause: str) -> None:
+    """One offcut, one fault: the sentence names it, the nearest miss and the amount."""
+    assert reason(offcut) == f"No piece of the pile (1 in all) will do: {clause}. Nearest miss: P1."
 
 
 def test_every_piece_is_counted_once_and_the_nearest_is_named() -> None:
@@ -145,7 +125,7 @@ def test_every_piece_is_counted_once_and_the_nearest_is_named() -> None:
     assert text == (
         "No piece of the pile (6 in all) will do: 3 are not White oak (A (3 of them) would do otherwise); "
         '2 are shorter than the 14" it takes with its ends (nearest C, by 1"); 1 has defects in the '
-        "way (D with check). Nearest miss: D, defects in the way: check."
+        "way (D with check). Nearest miss: D."
     )
 
 
@@ -170,7 +150,7 @@ def test_used_up_by_itself() -> None:
     job = Job(offcuts=(GOOD, replace(GOOD, name="P2", species="Ash")), blanks=(RIB,))
     assert reasons(job, plan_for(job, {"P1": ("Rib", "Rib")}, {"Rib": 3}))["Rib"] == (
         "Enough for 2 of 5: only P1 will do, and it is used up for these. Of the others 1 is not White oak "
-        "(P2 would do otherwise). Nearest miss: P2, not White oak."
+        "(P2 would do otherwise). Nearest miss: P2."
     )
 
 

@@ -54,39 +54,15 @@ def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
     clauses = "; ".join(_Group(job.shop, blank, kind, group).clause() for kind, group in groups if group)
     if not fitting:
         count = sum(asked.offcut.qty for asked in rest)
-        return (
-            f"No piece of the pile ({count} in all) will do: {clauses}.{_nearest_miss(rest, blank, job.shop)}"
-        )
+        return f"No piece of the pile ({count} in all) will do: {clauses}.{_nearest_miss(rest)}"
     text = _used_up(plan, blank, fitting, missing)
-    return f"{text} Of the others {clauses}.{_nearest_miss(rest, blank, job.shop)}" if rest else text
+    return f"{text} Of the others {clauses}.{_nearest_miss(rest)}" if rest else text
 
 
-def _nearest_miss(rest: list[_Asked], blank: Blank, shop: Shop) -> str:
+def _nearest_miss(rest: list[_Asked]) -> str:
     """Name the piece that came closest: of those that fail last the one that fails by least."""
     near = max(rest, key=lambda asked: (asked.miss.hindrance.value, -asked.miss.amount))
-    return f" Nearest miss: {near.offcut.name}, {_miss_words(near, blank, shop)}."
-
-
-def _miss_words(asked: _Asked, blank: Blank, shop: Shop) -> str:
-    """Return in a few words what stops a piece from giving a blank, and by how much."""
-    miss = asked.miss
-    amounts = ((miss.thin, "too thin"), (miss.narrow, "too narrow"))
-    words = {
-        Hindrance.SPECIES: f"not {' or '.join(blank.species)}",
-        Hindrance.NO_RINGS_READ: "no ring angle written down",
-        Hindrance.GRAIN: "wrong grain, lying flat or turned",
-        Hindrance.NO_SLOPE_READ: "no slope of grain written down",
-        Hindrance.SLOPE: "grain slopes too much",
-        Hindrance.JOINTER: f"{length(miss.wide, shop)} wider than the jointer",
-        Hindrance.LENGTH: f"{length(miss.short, shop)} too short",
-        Hindrance.MACHINES: "too wide for the planer, cut larger for its moisture",
-        Hindrance.SECTION: " and ".join(f"{length(by, shop)} {how}" for by, how in amounts if by)
-        + " after jointing at this length",
-        Hindrance.RINGS: f"rings suit it in a part of the width too narrow by {length(miss.narrow, shop)}",
-        Hindrance.SAWS: "too high for any saw",
-        Hindrance.DEFECTS: f"defects in the way: {listed(dict.fromkeys(d.kind for d in asked.offcut.defects))}",
-    }
-    return words[miss.hindrance]
+    return f" Nearest miss: {near.offcut.name}."
 
 
 def _no_machine(blank: Blank, job: Job) -> str:
@@ -135,6 +111,9 @@ def _used_up(plan: Plan, blank: Blank, fitting: list[Offcut], missing: int) -> s
     )
 
 
+MANY = {"is": "are", "has": "have", "needs": "need"}
+
+
 @dataclass(frozen=True, slots=True)
 class _Group:
     """The pieces that one hindrance stops; ``clause`` counts them and names the nearest miss."""
@@ -145,119 +124,72 @@ class _Group:
     asked: list[_Asked]
 
     def clause(self) -> str:
-        clauses = {
-            Hindrance.SPECIES: self._species,
-            Hindrance.NO_RINGS_READ: self._no_rings,
-            Hindrance.GRAIN: self._grain,
-            Hindrance.NO_SLOPE_READ: self._no_slope,
-            Hindrance.SLOPE: self._slope,
-            Hindrance.JOINTER: self._jointer,
-            Hindrance.LENGTH: self._length,
-            Hindrance.MACHINES: self._machines,
-            Hindrance.SECTION: self._section,
-            Hindrance.RINGS: self._part,
-            Hindrance.SAWS: self._saws,
-            Hindrance.DEFECTS: self._defects,
+        count, detail = sum(asked.offcut.qty for asked in self.asked), self._detail()
+        verb, words = self._words().split(" ", 1)
+        return f"{count} {verb if count == 1 else MANY[verb]} {words}" + (f" ({detail})" if detail else "")
+
+    def _words(self) -> str:
+        """Return what is said of one such piece."""
+        blank, misses = self.blank, [asked.miss for asked in self.asked]
+        low, high = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
+        lacks = (("thin", any(miss.thin for miss in misses)), ("narrow", any(miss.narrow for miss in misses)))
+        words = {
+            Hindrance.SPECIES: f"is not {' or '.join(blank.species)}",
+            Hindrance.NO_RINGS_READ: "has no ring angle written down",
+            Hindrance.GRAIN: f"has the wrong grain, not {low}° to {high}° lying flat or turned",
+            Hindrance.NO_SLOPE_READ: "has no slope of grain written down",
+            Hindrance.SLOPE: f"has grain that slopes more than {slope_words(blank.max_slope or Fraction(0))}",
+            Hindrance.LENGTH: (
+                f"is shorter than the {length(length_needed(blank, self.shop), self.shop)} it takes with its ends"
+            ),
+            Hindrance.MACHINES: "needs a section too wide for the planer, cut larger for moisture",
+            Hindrance.JOINTER: "is wider than the jointer",
+            Hindrance.SECTION: f"is {' or '.join(f'too {word}' for word, so in lacks if so)} after jointing",
+            Hindrance.RINGS: "has rings that suit it in too narrow a part of the width",
+            Hindrance.SAWS: "is too high for any saw",
+            Hindrance.DEFECTS: "has defects in the way",
         }
-        return clauses[self.kind]()
+        return words[self.kind]
 
-    @property
-    def _nearest(self) -> _Asked:
-        return min(self.asked, key=lambda asked: asked.miss.amount)
+    def _detail(self) -> str:
+        """Return what helps to find the piece that comes nearest, or those that would do but for this."""
+        kind, offcuts = self.kind, [asked.offcut for asked in self.asked]
+        if kind in (Hindrance.SPECIES, Hindrance.NO_RINGS_READ, Hindrance.GRAIN):
+            return self._would_do()
+        if kind is Hindrance.DEFECTS:
+            return listed(
+                f"{o.name} with {listed(dict.fromkeys(d.kind for d in o.defects))}" for o in offcuts
+            )
+        if kind in (Hindrance.MACHINES, Hindrance.SAWS):
+            return _names(offcuts)
+        if kind is Hindrance.SLOPE:
+            near = min(offcuts, key=lambda offcut: offcut.grain_slope or Fraction(0))
+            return f"nearest {near.name}, {slope_words(near.grain_slope or Fraction(0))}"
+        if kind is Hindrance.NO_SLOPE_READ:
+            return ""
+        nearest = min(self.asked, key=lambda asked: asked.miss.amount)
+        offcut, miss = nearest.offcut, nearest.miss
+        if kind is Hindrance.SECTION:
+            amounts = (("thin", miss.thin), ("narrow", miss.narrow))
+            by = " and ".join(f"too {word} by {length(steps, self.shop)}" for word, steps in amounts if steps)
+        else:
+            by = f"by {length(miss.amount, self.shop)}"
+        rings = f" with {ring_text(offcut)}" if kind is Hindrance.RINGS else ""
+        return f"nearest {offcut.name}{rings}, {by}"
 
-    def _count(self, one: str, many: str) -> str:
-        count = sum(asked.offcut.qty for asked in self.asked)
-        return f"{count} {plural(count, one, many)}"
-
-    def _otherwise(self, *, any_species: bool = False, any_grain: bool = False) -> list[Offcut]:
-        """Return the pieces that nothing but this hindrance stops."""
-        return [
+    def _would_do(self) -> str:
+        """Name the pieces that nothing but this hindrance stops."""
+        species, grain = self.kind is Hindrance.SPECIES, self.kind is not Hindrance.SPECIES
+        would = [
             asked.offcut
             for asked in self.asked
-            if why_not(asked.offcut, self.blank, self.shop, any_species=any_species, any_grain=any_grain)
-            is None
+            if why_not(asked.offcut, self.blank, self.shop, any_species=species, any_grain=grain) is None
         ]
-
-    def _species(self) -> str:
-        would = self._otherwise(any_species=True)
-        wanted = " or ".join(self.blank.species)
-        return f"{self._count('is', 'are')} not {wanted}" + (
-            f" ({_names(would)} would do otherwise)" if would else ""
-        )
-
-    def _no_rings(self) -> str:
-        would = self._otherwise(any_grain=True)
-        near = f" ({_names(would)} would do otherwise)" if would else ""
-        return f"{self._count('has', 'have')} no ring angle written down{near}"
-
-    def _grain(self) -> str:
-        low, high = self.blank.ring_from or 0, 90 if self.blank.ring_to is None else self.blank.ring_to
-        would = [f"{offcut.name} at {ring_text(offcut)}" for offcut in self._otherwise(any_grain=True)]
-        near = f" ({listed(would)} would do otherwise)" if would else ""
-        return (
-            f"{self._count('has', 'have')} the wrong grain, not {low}° to {high}° lying flat or turned{near}"
-        )
-
-    def _no_slope(self) -> str:
-        return f"{self._count('has', 'have')} no slope of grain written down"
-
-    def _slope(self) -> str:
-        limit = slope_words(self.blank.max_slope or Fraction(0))
-        near = min(
-            (asked.offcut for asked in self.asked), key=lambda offcut: offcut.grain_slope or Fraction(0)
-        )
-        slope = slope_words(near.grain_slope or Fraction(0))
-        return (
-            f"{self._count('has', 'have')} grain that slopes more than {limit} (nearest {near.name}, {slope})"
-        )
-
-    def _machines(self) -> str:
-        return (
-            f"{self._count('needs', 'need')} a section too wide for the planer, cut larger for moisture "
-            f"({_names(asked.offcut for asked in self.asked)})"
-        )
-
-    def _jointer(self) -> str:
-        near = self._nearest
-        return (
-            f"{self._count('is', 'are')} wider than the jointer "
-            f"(nearest {near.offcut.name}, by {length(near.miss.wide, self.shop)})"
-        )
-
-    def _length(self) -> str:
-        near, needed = self._nearest, length(length_needed(self.blank, self.shop), self.shop)
-        return (
-            f"{self._count('is', 'are')} shorter than the {needed} it takes with its ends "
-            f"(nearest {near.offcut.name}, by {length(near.miss.short, self.shop)})"
-        )
-
-    def _section(self) -> str:
-        near = self._nearest
-        thin, narrow = any(one.miss.thin for one in self.asked), any(one.miss.narrow for one in self.asked)
-        what = " or ".join(word for word, true in (("too thin", thin), ("too narrow", narrow)) if true)
-        by = " and ".join(
-            f"too {word} by {length(steps, self.shop)}"
-            for word, steps in (("thin", near.miss.thin), ("narrow", near.miss.narrow))
-            if steps
-        )
-        return f"{self._count('is', 'are')} {what} after jointing (nearest {near.offcut.name}, {by})"
-
-    def _part(self) -> str:
-        near = self._nearest
-        return (
-            f"{self._count('has', 'have')} rings that suit it in too narrow a part of the width "
-            f"(nearest {near.offcut.name} with {ring_text(near.offcut)}, by {length(near.miss.narrow, self.shop)})"
-        )
-
-    def _saws(self) -> str:
-        return f"{self._count('is', 'are')} too high for any saw ({_names(asked.offcut for asked in self.asked)})"
-
-    def _defects(self) -> str:
-        near = listed(
-            f"{asked.offcut.name} with {listed(dict.fromkeys(d.kind for d in asked.offcut.defects))}"
-            for asked in self.asked
-        )
-        return f"{self._count('has', 'have')} defects in the way ({near})"
+        if self.kind is Hindrance.GRAIN:
+            names = listed(f"{offcut.name} at {ring_text(offcut)}" for offcut in would)
+        else:
+            names = _names(would)
+        return f"{names} would do otherwise" if would else ""
 
 
 def _names(offcuts: Iterable[Offcut]) -> str:
