@@ -10,7 +10,7 @@ from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
 from yieldplan.model.words import fold
 from yieldplan.order.data import WASTE, Along, Card, Line, Machine, Milled, Piece, Section, Stage
 from yieldplan.order.flags import crosscut_flags, machine_flags
-from yieldplan.order.margins import Margin, Place, margins_of
+from yieldplan.order.margins import Place, margin_of
 from yieldplan.order.marks import billet_mark
 from yieldplan.order.sawing import Naming, machine_of, row_cuts
 from yieldplan.order.schedule import Cut
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Stick, Wood
     from yieldplan.order.data import Span
+    from yieldplan.order.margins import Margin
     from yieldplan.order.marks import Marks
 
 HALVES = ("near", "far")
@@ -105,7 +106,6 @@ class Board:
 
     def _crosscuts(self, parts: Sequence[_Part]) -> tuple[Along, ...]:
         """Add the rough crosscuts and splits; return the lengths that come of them, from end A on."""
-        several = len(self.drawn.billets) > 1
         lengths = [
             Along(name=self._kept[_spot(keeper)], x=keeper.x, keeper=True)
             for keeper in self._keepers
@@ -113,24 +113,23 @@ class Board:
         ]
         for number, billet in enumerate(self.drawn.billets, 1):
             own = [part for part in parts if part.billet.start == billet.start]
+            name = own[0].name
             if isinstance(billet, SplitBillet):
-                name = self._name(billet_mark(number) if several else "")
+                name = self._name(billet_mark(number) if len(self.drawn.billets) > 1 else "")
                 self._split(name, billet, own)
-            else:
-                name = own[0].name
             lengths.append(Along(name=name, x=(billet.start, billet.end)))
         lengths.sort(key=lambda length: length.x)
         for length in lengths:
-            long = length.x[1] - length.x[0]
+            low, high = length.x
             line = Line(
                 root=self.root,
                 piece=self.root,
                 where="end A",
-                start=length.x[0],
-                size=length.x[1],
-                before=long,
+                start=low,
+                size=high,
+                before=high - low,
                 gives=(length.name,),
-                flags=crosscut_flags(long),
+                flags=crosscut_flags(high - low),
                 note="keep" if length.keeper else PULL if self._has_metal(length.x) else "",
             )
             self._put(Stage.ENDS, Machine.CROSSCUT, [Cut(setting=None, line=line)])
@@ -227,7 +226,9 @@ class Board:
         billet, shop = part.billet, self.shop
         stick = billet.strips[at[0]].sticks[at[1]]
         name = self._name(str(part.first + number))
-        place = Place(billet=billet, wood=part.wood, rows=(rows[0], rows[1 + at[0]]), at=at)
+        place = Place(
+            root=self.root, name=name, billet=billet, wood=part.wood, rows=(rows[0], rows[1 + at[0]]), at=at
+        )
         sides = [side_of(row, piece) for row, piece in zip(place.rows, at, strict=True)]
         first = self._batch[stick.blanks[0].blank]
         work = StickWork(
@@ -253,17 +254,7 @@ class Board:
         for cut in stick.blanks:
             self._blank(work, cut)
             blank = self._batch[cut.blank]
-            thickness, width, length = margins_of(place, stick, cut, blank, work.sizes, shop)
-            self._margins.append(
-                Margin(
-                    root=self.root,
-                    name=name,
-                    blank=blank.name,
-                    thickness=thickness,
-                    width=width,
-                    length=length,
-                )
-            )
+            self._margins.append(margin_of(place, stick, cut, blank, work.sizes, shop))
         return Section(name=name, keeper=False, y=y, z=z, pieces=self._pieces(part, name, stick, (y, z)))
 
     def _clear_end(self, cut: CutBlank) -> str:

@@ -55,8 +55,10 @@ def free_beside(span: Span, others: Iterable[Span], room: Span, kerf: int) -> tu
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Where a stick lies: its rows (the first and the second) and its places in them."""
+    """Where a stick lies: its board, its name, its rows (the first and the second) and its places in them."""
 
+    root: str
+    name: str
     billet: Billet
     wood: Wood
     rows: tuple[Row, Row]
@@ -78,10 +80,8 @@ class Place:
         return (found[0], found[1]) if self.billet.rip_first else (found[1], found[0])
 
 
-def margins_of(
-    place: Place, stick: Stick, cut: CutBlank, blank: Blank, sizes: Sizes, shop: Shop
-) -> tuple[int, int, int]:
-    """Return a blank's margins across its thickness, its width and its length (steps)."""
+def margin_of(place: Place, stick: Stick, cut: CutBlank, blank: Blank, sizes: Sizes, shop: Shop) -> Margin:
+    """Return what one blank of a stick has to spare; ``sizes`` are the stick's."""
     billet, (y, z), (in_y, in_z) = place.billet, place.yz, place.beside
     window = ring_window(place.wood.offcut, blank, turned=stick.turned) or (0, place.wood.offcut.width)
     low, high = window[0] - place.wood.low, window[1] - place.wood.low
@@ -96,11 +96,16 @@ def margins_of(
         sum(max(0, min(free, limit)) for free, limit in zip(pair, most, strict=True))
         for pair, most in zip((in_x, in_y, in_z), limits, strict=True)
     )
-    wide, thick = sizes.planed_width, sizes.planed_thickness
-    in_width, in_thickness = (deep, across) if stick.turned else (across, deep)
-    size_y, size_z = y[1] - y[0], z[1] - z[0]
-    rough_width, rough_thickness = (size_z, size_y) if stick.turned else (size_y, size_z)
-    return in_thickness + rough_thickness - thick, in_width + rough_width - wide, along
+    across, deep = across + y[1] - y[0], deep + z[1] - z[0]
+    wide, thick = (deep, across) if stick.turned else (across, deep)
+    return Margin(
+        root=place.root,
+        name=place.name,
+        blank=blank.name,
+        thickness=thick - sizes.planed_thickness,
+        width=wide - sizes.planed_width,
+        length=along,
+    )
 
 
 def _defects(place: Place, own: tuple[Span, Span, Span], blank: Blank, shop: Shop) -> list[tuple[int, int]]:
