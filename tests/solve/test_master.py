@@ -1,0 +1,230 @@
+"""The relaxation of the master problem, against another linear solver; its bound, against every choice there is."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from masters import Case, best, random_case, relaxed
+
+from yieldplan.solve.columns import Column, Pool
+from yieldplan.solve.master import MISSING_UNIT, Bounds, Dual, MasterProblem, lagrangian_bound
+from yieldplan.solve.relaxation import LpOutcome, Relaxation
+
+SCALE = 1024
+
+
+def reduced_costs(case: Case, dual: Dual) -> list[int]:
+    """Return the least z of each class over the case's columns that hold no more than is wanted, by its formula."""
+    least: list[int | None] = [None] * len(case.problem.copies)
+    for column in case.columns:
+        c, counts = column.offcut_class, dict(column.counts)
+        z = column.cost * SCALE if case.stage is None else 0
+        for b, wanted in enumerate(case.problem.wanted):
+            cap = dual.caps.get((c, b), 0)
+            z -= (int(dual.prices[b]) - cap) * counts.get(b, 0) + cap * wanted
+        z += sum(dual.charges.get((c, s), 0) for s in column.settings)
+        known = least[c]
+        least[c] = z if known is None else min(z, known)
+    return [0 if z is None else z for z in least]
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_it_is_worth_what_another_solver_says(seed: int) -> None:
+    """Rows of settings made late, or columns brought in one by one, change nothing in the value of the relaxation."""
+    case = random_case(seed, branched=seed % 2 == 1)
+    columns: list[Column] = []
+    relaxation = Relaxation(case.problem, columns, case.stage)
+    relaxation.set_bounds(case.bounds)
+    for column in case.columns:
+        columns.append(column)
+        result = relaxation.solve()
+    expected = relaxed(case)
+    if expected is None:
+        assert result.outcome is LpOutcome.SHORT
+    else:
+        assert result.outcome is LpOutcome.OPTIMAL
+        assert result.objective == pytest.approx(expected, abs=1e-3)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_caps_are_kept(seed: int) -> None:
+    """With a cap for every class and kind it is worth what another solver says, and no cap is broken any more."""
+    case = random_case(seed)
+    caps = [(c, b) for c in range(len(case.problem.copies)) for b in range(len(case.problem.need))]
+    relaxation = Relaxation(case.problem, case.columns, case.stage)
+    relaxation.solve()
+    assert all(relaxation.add_cap(*cap) for cap in caps)
+    assert not any(relaxation.add_cap(*cap) for cap in caps)
+    result = relaxation.solve()
+    expected = relaxed(case, caps)
+    assert result.short == (expected is None)
+    assert expected is None or result.objective == pytest.approx(expected, abs=1e-3)
+    assert relaxation.over_full(result) == []
+
+
+def test_a_big_board_is_not_drawn_in_thirds() -> None:
+    """A board that holds thrice what is wanted is drawn by a third, until a cap forbids it."""
+    problem = MasterProblem(
+        copies=(1, 1), need=(4,), spare=(0,), aims=((0,), (0,)), limits=(0, 0), setting_prices=()
+    )
+    columns = [
+        Column(offcut_class=0, counts=((0, 12),), settings=frozenset(), cost=900),
+        Column(offcut_class=1, counts=((0, 4),), settings=frozenset(), cost=500),
+    ]
+    relaxation = Relaxation(problem, columns)
+    result = relaxation.solve()
+    assert result.objective == pytest.approx(300)
+    assert relaxation.over_full(result) == [(0, 0)]
+    relaxation.add_cap(0, 0)
+    capped = relaxation.solve()
+    assert capped.objective == pytest.approx(500)
+    assert capped.x == pytest.approx({1: 1.0})
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_the_bound_holds_at_any_prices(seed: int) -> None:
+    """Whatever prices, charges and caps are, no whole choice of proper cuttings costs less than the bound."""
+    case = random_case(seed, branched=seed % 2 == 1)
+    least = best(case, proper=True)
+    rng = np.random.default_rng(seed + 1000)
+    kinds, classes = len(case.problem.need), len(case.problem.copies)
+    for size in (10, 1000, 5000):
+        dual = Dual(
+            prices=rng.integers(0, size * SCALE, kinds),
+            charges={
+                (c, s): int(rng.integers(0, size * SCALE))
+                for c in range(classes)
+                for s in range(len(case.problem.setting_prices))
+                if rng.random() < 0.5
+            },
+            caps={
+                (c, b): int(rng.integers(0, size * SCALE))
+                for c in range(classes)
+                for b in range(kinds)
+                if rng.random() < 0.5
+            },
+        )
+        bound = lagrangian_bound(case.problem, dual, reduced_costs(case, dual), case.bounds, case.stage)
+        assert least is None or bound <= least
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_the_bound_is_tight_at_the_relaxation_s_own_prices(seed: int) -> None:
+    """At the prices of the solved relaxation, with every column priced, bound and relaxation are one, and hold."""
+    case = random_case(seed, branched=seed % 2 == 1)
+    relaxation = Relaxation(case.problem, case.columns, case.stage)
+    relaxation.set_bounds(case.bounds)
+    result = relaxation.solve()
+    if result.short:
+        return
+    for cap in relaxation.over_full(result):
+        relaxation.add_cap(*cap)
+    result = relaxation.solve()
+    if result.short:
+        return
+    dual = result.dual
+    bound = lagrangian_bound(case.problem, dual, reduced_costs(case, dual), case.bounds, case.stage)
+    assert bound == pytest.approx(result.objective, abs=1.5)
+    least = best(case, proper=True)
+    assert least is None or bound <= least
+
+
+def test_missing_blanks_go_to_the_dearest_kinds_within_their_limits() -> None:
+    """Two blanks of a class may be missing: the bound gives both to the dear kind, and one spare to the dearest."""
+    problem = MasterProblem(
+        copies=(), need=(2, 5), spare=(1, 1), aims=((0, 1), (0, 1)), limits=(3, 1), setting_prices=()
+    )
+    dual = Dual(prices=np.array([70, 30]) * SCALE, charges={}, caps={})
+    assert lagrangian_bound(problem, dual, [], Bounds()) == 70 * 3 + 30 * 6 - (2 * 70 + 30) - 70
+
+
+def test_while_missing_are_counted_each_costs_a_unit() -> None:
+    """With no column at all every needed blank of the class is missing, by the relaxation and by its bound."""
+    problem = MasterProblem(
+        copies=(3,),
+        need=(2, 5),
+        spare=(1, 0),
+        aims=((0,), (1,), (0, 1)),
+        limits=(1, None, None),
+        setting_prices=(9,),
+    )
+    result = Relaxation(problem, [], stage=1).solve()
+    assert result.short  # two of the first kind are missing, one may be
+    for stage, missing in ((0, 2), (2, 1)):
+        loose = MasterProblem(
+            copies=(3,),
+            need=(2, 5),
+            spare=(1, 0),
+            aims=((0,), (1,), (0, 1)),
+            limits=(2, 5, None),
+            setting_prices=(9,),
+        )
+        result = Relaxation(loose, [], stage).solve()
+        assert result.objective == pytest.approx(missing * MISSING_UNIT)
+        assert lagrangian_bound(loose, result.dual, [0], Bounds(), stage) == missing * MISSING_UNIT
+
+
+def test_a_class_that_must_be_drawn_without_a_column_is_short() -> None:
+    """A branch that asks for a board that has no cutting says so; once it is lifted, or a column comes, it does not."""
+    problem = MasterProblem(
+        copies=(1, 1), need=(1,), spare=(0,), aims=((0,), (0,)), limits=(0, 0), setting_prices=(50,)
+    )
+    columns = [Column(offcut_class=0, counts=((0, 1),), settings=frozenset({0}), cost=100)]
+    relaxation = Relaxation(problem, columns)
+    relaxation.set_bounds(Bounds(classes={1: (1, 1)}))
+    assert relaxation.solve().short
+    relaxation.set_bounds(Bounds())
+    assert relaxation.solve().objective == pytest.approx(150)
+    relaxation.set_bounds(Bounds(classes={0: (0, 0), 1: (1, 1)}))
+    columns.append(Column(offcut_class=1, counts=((0, 1),), settings=frozenset(), cost=130))
+    result = relaxation.solve()
+    assert not result.short
+    assert result.x == pytest.approx({1: 1.0})
+
+
+def test_a_setting_that_a_branch_forbids_is_not_used() -> None:
+    """The column that needs it gives way; where it must be made, it is paid for though nothing uses it."""
+    problem = MasterProblem(
+        copies=(1, 1), need=(1,), spare=(0,), aims=((0,), (0,)), limits=(0, 0), setting_prices=(50,)
+    )
+    columns = [
+        Column(offcut_class=0, counts=((0, 1),), settings=frozenset({0}), cost=100),
+        Column(offcut_class=1, counts=((0, 1),), settings=frozenset(), cost=180),
+    ]
+    relaxation = Relaxation(problem, columns)
+    relaxation.set_bounds(Bounds(settings={0: 0}))
+    assert relaxation.solve().objective == pytest.approx(180)
+    relaxation.set_bounds(Bounds(settings={0: 1}))
+    assert relaxation.solve().objective == pytest.approx(150)
+
+
+def test_rounding_up_is_not_enough() -> None:
+    """The published bar case: 132 long, 44 twice, 33 thrice, 12 six times; the relaxation is worth 1.9621 bars."""
+    lengths, need = (44, 33, 12), (2, 3, 6)
+    columns = [
+        Column(
+            offcut_class=0,
+            counts=tuple((b, n) for b, n in enumerate(held) if n),
+            settings=frozenset(),
+            cost=10_000,
+        )
+        for held in np.ndindex(4, 5, 12)
+        if 0 < sum(n * length for n, length in zip(held, lengths, strict=True)) <= 132
+    ]
+    problem = MasterProblem(
+        copies=(9,), need=need, spare=(0, 0, 0), aims=((0, 1, 2), (0, 1, 2)), limits=(0, 0), setting_prices=()
+    )
+    result = Relaxation(problem, columns).solve()
+    assert result.objective == pytest.approx(10_000 * (2 / 3 + 3 / 4 + 6 / 11), rel=1e-6)
+
+
+def test_a_pool_keeps_the_cheaper_of_equal_columns() -> None:
+    """An equal column is new only if it is cheaper; the dearer one keeps its number but is no longer live."""
+    pool = Pool()
+
+    def add(cost: int, *settings: int) -> bool:
+        return pool.add(Column(offcut_class=2, counts=((0, 1),), settings=frozenset(settings), cost=cost))
+
+    assert [add(500), add(500), add(600), add(700, 1), add(400)] == [True, False, False, True, True]
+    assert [pool[n].cost for n in range(len(pool))] == [500, 700, 400]
+    assert pool.live == (1, 2)

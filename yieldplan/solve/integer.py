@@ -1,0 +1,284 @@
+"""The integer step: which of the columns that there are, each whole times, make the batch at least cost.
+
+The master problem (:mod:`yieldplan.solve.master`) with x and y whole, by CP-SAT. Of the caps it keeps none: a cutting
+that holds more than is wanted may be used, and what is too much is left out of it afterwards. It keeps what the
+relaxation cannot say: a kind that misses any has no spare. With z_b = 1 where kind b misses any ::
+
+    u_b <= need_b z_b,   v_b >= spare_b z_b
+
+One thread that has the whole linear relaxation (``linearization_level`` 2; without it the bound is useless): on pools
+of 230 to 1,300 columns it took a half to a tenth of HiGHS's time. A second thread made it worse. It is limited by its
+own count of work, so that equal inputs give equal choices.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections import Counter
+from enum import Enum
+from typing import TYPE_CHECKING, NamedTuple
+
+from ortools.sat.python import cp_model
+
+from yieldplan.solve.master import MISSING_UNIT
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.master import MasterProblem
+
+WORK = 0.25
+"""CP-SAT's units of work in a second, on a machine of two slow cores; never measured above 0.45."""
+
+SLOWEST = 1.5
+"""Seconds that a second asked for may last where the machine is slower still; then runs may differ."""
+
+CLOSE = 1e-4
+"""Share of the cost within which a choice is as good as the best: a tenth of what counts as proven."""
+
+
+class Outcome(Enum):
+    """How the integer step ended."""
+
+    BEST = "best"
+    FOUND = "found"
+    NONE = "none"
+    STOPPED = "stopped"
+
+
+_OUTCOMES = {
+    cp_model.OPTIMAL: Outcome.BEST,
+    cp_model.FEASIBLE: Outcome.FOUND,
+    cp_model.INFEASIBLE: Outcome.NONE,
+    cp_model.UNKNOWN: Outcome.STOPPED,
+}
+
+
+class Choice(NamedTuple):
+    """What was chosen, column numbers, one for each offcut drawn; its objective, and a bound for these columns.
+
+    Objective and bound are cost, or in a stage of aim 1 missing blanks in
+    :data:`~yieldplan.solve.master.MISSING_UNIT`. NONE: no choice keeps the limits. STOPPED: none was found in time.
+    """
+
+    outcome: Outcome
+    columns: tuple[int, ...] = ()
+    objective: int = 0
+    bound: int = 0
+
+
+def objective_of(
+    problem: MasterProblem, columns: Sequence[Column], chosen: Iterable[int], stage: int | None = None
+) -> int | None:
+    """Return the objective of a choice; None if it misses more, or draws more offcuts, than there may be."""
+    held, drawn = [0] * len(problem.need), [0] * len(problem.copies)
+    settings = set(problem.surely)
+    cost = 0
+    for number in chosen:
+        column = columns[number]
+        drawn[column.offcut_class] += 1
+        cost += column.cost
+        settings |= column.settings
+        for kind, count in column.counts:
+            held[kind] += count
+    missing = missing_of(problem, held)
+    for aim, many in enumerate(missing):
+        limit = problem.limit(aim, stage)
+        if limit is not None and many > limit:
+            return None
+    if any(many > copies for many, copies in zip(drawn, problem.copies, strict=True)):
+        return None
+    if stage is not None:
+        return MISSING_UNIT * missing[stage]
+    return cost + sum(problem.setting_prices[setting] for setting in settings)
+
+
+def missing_of(problem: MasterProblem, held: Sequence[int]) -> tuple[int, ...]:
+    """Return how many each class of aim 1 misses where so many of each kind are held: needs are made first."""
+    *classes, spares = problem.aims
+    needed = [sum(max(0, problem.need[b] - held[b]) for b in kinds) for kinds in classes]
+    left = (min(problem.spare[b], max(0, problem.wanted[b] - held[b])) for b in spares)
+    return *needed, sum(left)
+
+
+def choose(
+    problem: MasterProblem,
+    columns: Sequence[Column],
+    subset: Iterable[int],
+    *,
+    seconds: float,
+    stage: int | None = None,
+    start: Sequence[int] | None = None,
+    cutoff: int | None = None,
+) -> Choice:
+    """Return the best choice among a subset of columns, of least cost or, at a ``stage`` of aim 1, missing fewest.
+
+    ``start``: a choice to begin from; where it keeps the limits, nothing worse is returned. ``cutoff``: what costs more
+    need not be found; nothing that does is returned, but for the start.
+    """
+    known = None if start is None else objective_of(problem, columns, start, stage)
+    begin = sorted(start or ())
+    model = _Model(problem, columns, sorted({*subset, *begin}), stage)
+    if cutoff is not None:
+        model.cut_off(cutoff)
+    if known is not None:
+        model.hint(Counter(begin))
+    solver = _solver(seconds, close=CLOSE if stage is None else 0.0)
+    outcome = _OUTCOMES.get(_interruptibly(solver, model.model))
+    if outcome is None:
+        raise ArithmeticError(f"the integer solver refused the model: {model.model.validate()}")
+    bound = 0
+    if outcome is not Outcome.NONE and math.isfinite(solver.best_objective_bound):
+        bound = math.ceil(solver.best_objective_bound - CLOSE) * (1 if stage is None else MISSING_UNIT)
+    best = Choice(outcome, (), 0, bound)
+    if outcome in (Outcome.BEST, Outcome.FOUND):
+        chosen = tuple(n for n, x in model.x.items() for _ in range(solver.value(x)))
+        objective = objective_of(problem, columns, chosen, stage)
+        if objective is None:
+            raise ArithmeticError("the integer solver broke a limit")
+        best = Choice(outcome, chosen, objective, min(bound, objective))
+    solved = outcome in (Outcome.BEST, Outcome.FOUND)
+    if known is not None and not (solved and best.objective <= known):
+        return Choice(Outcome.FOUND, tuple(begin), known, min(bound, known))
+    return best
+
+
+class _Model:
+    """The master problem over some of the columns, for CP-SAT."""
+
+    def __init__(
+        self, problem: MasterProblem, columns: Sequence[Column], subset: Sequence[int], stage: int | None
+    ) -> None:
+        self.problem, self.columns, self.stage = problem, columns, stage
+        self.model = cp_model.CpModel()
+        self.x = {
+            n: self.model.new_int_var(0, problem.copies[columns[n].offcut_class], f"x{n}") for n in subset
+        }
+        self._hold_classes()
+        self._y = self._settings()
+        self._missing: list[dict[int, cp_model.IntVar]] = [
+            {
+                kind: self.model.new_int_var(0, problem.can_miss(aim, kind), f"missing{aim}_{kind}")
+                for kind in kinds
+                if problem.can_miss(aim, kind) and problem.limit(aim, stage) != 0
+            }
+            for aim, kinds in enumerate(problem.aims)
+        ]
+        self._short = self._no_spares_before_needs()
+        self._cover()
+        self._limit()
+        self._objective = self._aim()
+        self.model.minimize(self._objective)
+
+    def cut_off(self, most: int) -> None:
+        """Ask for no objective above this."""
+        self.model.add(self._objective <= (most if self.stage is None else most // MISSING_UNIT))
+
+    def hint(self, start: Mapping[int, int]) -> None:
+        """Begin from a choice: how often each of its columns is used."""
+        held = [0] * len(self.problem.need)
+        used = set(self.problem.surely)
+        for n, x in self.x.items():
+            self.model.add_hint(x, start.get(n, 0))
+            if start.get(n):
+                used |= self.columns[n].settings
+            for kind, count in self.columns[n].counts:
+                held[kind] += count * start.get(n, 0)
+        for setting, y in self._y.items():
+            self.model.add_hint(y, setting in used)
+        *needs, spares = self._missing
+        for kind, v in spares.items():
+            self.model.add_hint(
+                v, min(self.problem.spare[kind], max(0, self.problem.wanted[kind] - held[kind]))
+            )
+        for kind, u in ((kind, u) for row in needs for kind, u in row.items()):
+            self.model.add_hint(u, max(0, self.problem.need[kind] - held[kind]))
+            if kind in self._short:
+                self.model.add_hint(self._short[kind], held[kind] < self.problem.need[kind])
+
+    def _hold_classes(self) -> None:
+        members: dict[int, list[cp_model.IntVar]] = {}
+        for n, x in self.x.items():
+            members.setdefault(self.columns[n].offcut_class, []).append(x)
+        for c, several in members.items():
+            self.model.add(cp_model.LinearExpr.sum(several) <= self.problem.copies[c])
+
+    def _settings(self) -> dict[int, cp_model.IntVar]:
+        """Add the settings that are not sure; they cost nothing in a stage of aim 1."""
+        users: dict[tuple[int, int], list[cp_model.IntVar]] = {}
+        if self.stage is None:
+            for n, x in self.x.items():
+                for setting in sorted(self.columns[n].settings - self.problem.surely):
+                    users.setdefault((self.columns[n].offcut_class, setting), []).append(x)
+        y = {s: self.model.new_bool_var(f"y{s}") for s in sorted({s for _, s in users})}
+        for (c, setting), several in users.items():
+            self.model.add(cp_model.LinearExpr.sum(several) <= self.problem.copies[c] * y[setting])
+        return y
+
+    def _no_spares_before_needs(self) -> dict[int, cp_model.IntVar]:
+        """Let a kind that misses any have no spare."""
+        problem, short = self.problem, {}
+        *needs, spares = self._missing
+        for kind, u in ((kind, u) for row in needs for kind, u in row.items()):
+            if kind in spares:
+                short[kind] = z = self.model.new_bool_var(f"short{kind}")
+                self.model.add(u <= problem.need[kind] * z)
+                self.model.add(spares[kind] >= problem.spare[kind] * z)
+            elif problem.spare[kind]:
+                self.model.add(u == 0)
+        return short
+
+    def _cover(self) -> None:
+        terms: list[list[cp_model.LinearExprT]] = [[] for _ in self.problem.need]
+        for n, x in self.x.items():
+            for kind, count in self.columns[n].counts:
+                terms[kind].append(count * x)
+        for row in self._missing:
+            for kind, variable in row.items():
+                terms[kind].append(variable)
+        for several, wanted in zip(terms, self.problem.wanted, strict=True):
+            self.model.add(cp_model.LinearExpr.sum(several) >= wanted)
+
+    def _limit(self) -> None:
+        for aim, row in enumerate(self._missing):
+            limit = self.problem.limit(aim, self.stage)
+            if limit is not None and row:
+                self.model.add(cp_model.LinearExpr.sum(list(row.values())) <= limit)
+
+    def _aim(self) -> cp_model.LinearExprT:
+        if self.stage is not None:
+            return cp_model.LinearExpr.sum(list(self._missing[self.stage].values()))
+        prices = self.problem.setting_prices
+        terms: list[cp_model.LinearExprT] = [self.columns[n].cost * x for n, x in self.x.items()]
+        terms += [prices[setting] * y for setting, y in self._y.items()]
+        return cp_model.LinearExpr.sum(terms) + sum(prices[setting] for setting in self.problem.surely)
+
+
+def _solver(seconds: float, close: float) -> cp_model.CpSolver:
+    solver = cp_model.CpSolver()
+    parameters = solver.parameters
+    parameters.num_workers, parameters.random_seed = 1, 1
+    parameters.linearization_level = 2
+    parameters.max_deterministic_time = max(seconds, 0.05) * WORK
+    parameters.max_time_in_seconds = max(seconds, 0.05) * SLOWEST
+    parameters.relative_gap_limit = close
+    return solver
+
+
+def _interruptibly(solver: cp_model.CpSolver, model: cp_model.CpModel) -> cp_model.CpSolverStatus:
+    """Solve in a thread, so that Ctrl-C reaches the main thread and stops the search."""
+    statuses: list[cp_model.CpSolverStatus] = []
+    worker = threading.Thread(target=lambda: statuses.append(solver.solve(model)), daemon=True)
+    worker.start()
+    try:
+        while worker.is_alive():
+            worker.join(0.1)
+    except BaseException:
+        solver.stop_search()
+        worker.join()
+        raise
+    if not statuses:
+        raise ArithmeticError("the integer solver did not answer")
+    return statuses[0]
