@@ -19,6 +19,9 @@ Label = tuple[int, int, Any]
 Labels = dict[int, list[Label]]
 """The labels that are worth having, by their blanks."""
 
+FAR = 10**9
+"""Beyond every row."""
+
 NOTHING = 0
 """No blanks."""
 
@@ -105,7 +108,7 @@ class Row:
     pieces
         What may begin at a place.
     keep
-        The worth of a leftover of some size, 0 where it is no keeper.
+        The worth of a leftover of some size, 0 where it is no keeper; a larger one is worth no less.
     beside, apart
         What it costs to begin a kerf behind the piece before, and further on.
     last
@@ -125,10 +128,14 @@ class Row:
     begun: list[Labels] = field(default_factory=list)
     later: list[Labels] = field(default_factory=list)
     _after: dict[int, Labels] = field(default_factory=dict)
+    _worths: list[int] = field(default_factory=list)
+    _least: int = 0
 
     def __post_init__(self) -> None:
         size = max(self.high - self.low, 0) + 2
         self.begun, self.later = [{}] * size, [{}] * size
+        self._worths = [self.keep(size) if size else 0 for size in range(self.end - self.low + 1)]
+        self._least = next((size for size, worth in enumerate(self._worths) if worth), FAR)
         for at in range(self.high - self.low, -1, -1):
             found: Labels = {}
             place = self.low + at
@@ -172,16 +179,16 @@ class Row:
         if place > self.high:
             return
         self.tally.merge(found, self.later[place - self.low], cost)
-        for start in range(max(place, left + self.kerf), self.high + 1):
-            worth = self._kept(start - self.kerf - left)
-            if worth and self._at(start):
-                self.tally.merge(found, self._at(start), cost - worth)
+        for start in range(max(place, left + self.kerf + self._least), self.high + 1):
+            begun = self._at(start)
+            if begun:
+                self.tally.merge(found, begun, cost - self._kept(start - self.kerf - left))
 
     def _at(self, place: int) -> Labels:
         return self.begun[place - self.low] if self.low <= place <= self.high else {}
 
     def _kept(self, size: int) -> int:
-        return self.keep(size) if size > 0 else 0
+        return self._worths[size] if size > 0 else 0
 
     def opened(self, start: int, earliest: int, near: int, costs: tuple[int, int]) -> Labels:
         """Return the labels of whole rows that start at ``start``, their first piece at ``earliest`` or further on.
