@@ -69,6 +69,27 @@ def _mill(rng: random.Random, length: int, width: int, thickness: int) -> list[P
     ]
 
 
+def small_pieces(seed: int, bars: int) -> Counter[int]:
+    """Return lengths of 150 to 200 that fill so many bars of 1000, five or six to a bar, without waste.
+
+    After the recipe of P. Schwerin and G. Waescher, International Transactions in Operational Research 4 (1997), from
+    memory.
+    """
+    rng = random.Random(seed)
+    wanted: Counter[int] = Counter()
+    for _ in range(bars):
+        number = rng.choice((5, 6))
+        pieces = [1000 // number] * number
+        pieces[0] += 1000 - sum(pieces)
+        for _ in range(20):
+            one, other = rng.sample(range(number), 2)
+            most = min(pieces[one] - 150, 200 - pieces[other])
+            moved = rng.randint(0, max(most, 0))
+            pieces[one], pieces[other] = pieces[one] - moved, pieces[other] + moved
+        wanted.update(pieces)
+    return wanted
+
+
 def triplets(seed: int, number: int) -> Counter[int]:
     """Return lengths wanted that fill number/3 bars of 1000, three to a bar, and no other way without waste.
 

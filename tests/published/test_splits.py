@@ -41,12 +41,12 @@ def is_split(answer: Answer) -> bool:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_plan_is_as_good_as_the_enumeration(seed: int) -> None:
-    """As few are missing, within a tenth of a per cent as cheap, and no bound says more; the recheck agrees."""
+    """As few are missing, it costs not a unit more, and no bound says more; the recheck agrees."""
     answer, found = compared(seed)
     assert verify(tiny(seed), found) == ()
     assert found.proof.missing == answer.missing
     assert found.proof.bound <= answer.cost
-    assert found.proof.cost <= 1.001 * answer.cost
+    assert found.proof.cost <= answer.cost
 
 
 @pytest.mark.parametrize("seed", [seed for seed in SEEDS if seed % 3 == 0])

@@ -11,8 +11,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
-from bars import AN_INCH, Cell, bars, pieces, planned, read_folder, read_workbook, sheets
-from carved import carve, triplets
+from bars import AN_INCH, MM, Cell, bars, pieces, planned, read_folder, read_workbook, sheets
+from carved import carve, small_pieces, triplets
 
 from yieldplan.model import worth
 
@@ -67,6 +67,7 @@ CASES = (
                 | {2000: 10, 2050: 12, 2100: 14, 2140: 16, 2150: 18, 2200: 20},
                 "mm",
             ),
+            shop=MM,
         ),
         answer=73,
     ),
@@ -92,19 +93,17 @@ CASES = (
         measured=inches_drawn,
     ),
     # The same with 5 bars of 9 and 8 of 6, and prices of 10, 7 and 6. The thickness of the bars makes the price:
-    # 9 x 25, 6 x 26.25 and 5 x 27 are as 10, 7 and 6. Computed.
+    # 9 x 50, 6 x 52.5 and 5 x 54 are as 10, 7 and 6. Computed.
     Case(
         name="limited stock",
         sheets=sheets(
             [
-                ("Nine", "900 mm", "100 mm", "25 mm", 5),
-                ("Six", "600 mm", "100 mm", "26.25 mm", 8),
-                ("Five", "500 mm", "100 mm", "27 mm", 40),
+                ("Nine", 900, 100, 50, 5),
+                ("Six", 600, 100, "52.5", 8),
+                ("Five", 500, 100, 54, 40),
             ],
-            [
-                (f"Piece {n}", need, f"{n}00 mm", "100 mm", "22.5 mm")
-                for n, need in ((2, 20), (3, 10), (4, 20))
-            ],
+            [(f"Piece {n}", need, 100 * n, 100, 45) for n, need in ((2, 20), (3, 10), (4, 20))],
+            shop=MM,
         ),
         answer=184,
         measured=price_drawn,
@@ -192,14 +191,30 @@ def test_all_five_parts_come_from_the_plate_with_a_defect(tmp_path: Path) -> Non
     assert planned(job).missing_total == 0
 
 
-@pytest.mark.parametrize("seed", range(1, 4))
-def test_triplets_take_a_third_as_many_bars(tmp_path: Path, seed: int) -> None:
-    """Lengths made three to a bar of 1000 take n/3 bars, by construction (n = 60 is in the benchmarks)."""
-    job = read_folder(sheets(bars({"1000": 7}, "mm"), pieces(triplets(seed, 15), "mm")), tmp_path)
+@pytest.mark.parametrize(("seed", "number"), [(1, 15), (2, 15), (3, 60)])
+def test_triplets_take_a_third_as_many_bars(tmp_path: Path, seed: int, number: int) -> None:
+    """Lengths made three to a bar of 1000 take n/3 bars, by construction, however many bars there are."""
+    job = read_folder(
+        sheets(bars({"1000": number // 3 + 2}, "mm"), pieces(triplets(seed, number), "mm"), shop=MM), tmp_path
+    )
     plan = planned(job)
     assert plan.missing_total == 0
-    assert bars_drawn(job, plan) == 5
+    assert bars_drawn(job, plan) == number // 3
     assert plan.proof.proven
+
+
+@pytest.mark.parametrize("more", [0, 3])
+@pytest.mark.parametrize("seed", [1, 2])
+def test_small_pieces_are_all_made(tmp_path: Path, seed: int, more: int) -> None:
+    """18 bars of 1000 cut up without waste give all their pieces again, by construction; with three bars more as well.
+
+    The first solver missed 7 to 14 of such pieces with bars untouched.
+    """
+    wanted = small_pieces(seed, 18)
+    job = read_folder(sheets(bars({"1000": 18 + more}, "mm"), pieces(wanted, "mm"), shop=MM), tmp_path)
+    plan = planned(job)
+    assert plan.missing_total == 0
+    assert bars_drawn(job, plan) == 18
 
 
 @pytest.mark.parametrize(("seed", "number"), [(0, 1), (1, 1), (2, 1), (3, 1), (0, 2), (1, 2), (3, 2)])
