@@ -16,21 +16,17 @@ from yieldplan.measure import (
     INCH,
     LONGEST,
     MM,
-    Direction,
     MeasureError,
     Rounding,
     Unit,
     exact,
     read,
-    show,
     write,
 )
 
 UNITS = st.sampled_from(get_args(Unit))
 ROUNDINGS = st.sampled_from(Rounding)
 STEPS = st.integers(0, LONGEST)
-GRAINS = st.sampled_from([INCH // 32, INCH // 64, MM // 2, MM])
-DIRECTIONS = st.sampled_from(get_args(Direction))
 FORTY_ONE = 331 * INCH // 8  # 41 3/8 in, in steps
 
 
@@ -255,17 +251,6 @@ def test_what_is_written_bare_reads_back(steps: int, unit: Unit, rounding: Round
     assert read(write(steps, unit, mark=False), unit, rounding) == steps
 
 
-@given(STEPS, UNITS, GRAINS, DIRECTIONS)
-def test_a_shown_figure_keeps_to_its_side(steps: int, unit: Unit, grain: int, direction: Direction) -> None:
-    """Down is never above, up never below, and none strays by a grain."""
-    shown = exact(show(steps, unit, grain, direction), unit) if steps + grain <= LONGEST else Fraction(steps)
-    assert abs(shown - steps) < grain
-    if direction == "nearest":
-        assert 2 * abs(shown - steps) <= grain
-    else:
-        assert shown <= steps if direction == "down" else shown >= steps
-
-
 def _in_range_or_refused(value: object, unit: Unit, *, comma: bool = False) -> bool:
     try:
         return 0 <= exact(value, unit, decimal_comma=comma) <= LONGEST
@@ -292,36 +277,25 @@ def test_any_float_is_read_or_refused(number: float, unit: Unit) -> None:
 
 
 @pytest.mark.parametrize(
-    ("steps", "unit", "grain", "direction", "text"),
+    ("steps", "unit", "text"),
     [
-        (FORTY_ONE, "inch", None, "nearest", '41 3/8"'),
-        (FORTY_ONE + INCH // 64, "inch", None, "down", '41 25/64"'),
-        (1050 * MM + 32, "mm", None, "up", "1050.1 mm"),
-        (FORTY_ONE + 1, "inch", INCH // 32, "up", '41 13/32"'),
-        (FORTY_ONE - 1, "inch", INCH // 32, "down", '41 11/32"'),
-        (3 * INCH, "inch", None, "nearest", '3"'),
-        (INCH // 4, "inch", None, "nearest", '1/4"'),
-        (0, "inch", None, "nearest", '0"'),
-        (1050 * MM + 70, "mm", MM // 2, "nearest", "1050 mm"),
-        (1050 * MM + 70, "mm", MM // 2, "up", "1050.5 mm"),
+        (FORTY_ONE, "inch", '41 3/8"'),
+        (FORTY_ONE + INCH // 64, "inch", '41 25/64"'),
+        (3 * INCH, "inch", '3"'),
+        (INCH // 4, "inch", '1/4"'),
+        (0, "inch", '0"'),
+        (1050 * MM + 32, "mm", "1050.1 mm"),
+        (1050 * MM, "mm", "1050 mm"),
     ],
 )
-def test_figures_at_the_saw(
-    steps: int, unit: Unit, grain: int | None, direction: Direction, text: str
-) -> None:
-    """Inches come as reduced fractions, millimetres as decimals: exactly, or to the safe side of what is asked for."""
-    assert show(steps, unit, grain, direction) == text
+def test_figures_at_the_saw(steps: int, unit: Unit, text: str) -> None:
+    """Inches come as reduced fractions, millimetres as decimals, exactly."""
+    assert write(steps, unit) == text
 
 
 def test_the_mark_may_be_left_out() -> None:
     """A column headed with its unit needs no mark in each cell."""
-    assert (show(FORTY_ONE, "inch", mark=False), show(1600, "mm", mark=False)) == ("41 3/8", "5")
-
-
-def test_show_refuses_a_grain_of_nothing() -> None:
-    """Rounding to nothing is a fault of the caller."""
-    with pytest.raises(ValueError, match="more than 0"):
-        show(1, "inch", 0)
+    assert (write(FORTY_ONE, "inch", mark=False), write(1600, "mm", mark=False)) == ("41 3/8", "5")
 
 
 def test_units_agree_with_the_shop_model() -> None:

@@ -25,7 +25,6 @@ LONGEST = 30_000 * MM
 """The longest length that is read, 30 m: no shop holds a longer piece, so a longer one is a slip."""
 
 Unit = Literal["inch", "mm"]
-Direction = Literal["down", "up", "nearest"]
 
 
 class Rounding(Enum):
@@ -295,47 +294,6 @@ def _joined(text: str) -> str:
 
 def _example(unit: Unit) -> str:
     return "a length such as 41 3/8" if unit == "inch" else "a length such as 1050 or 1050 mm"
-
-
-def show(
-    steps: int,
-    unit: Unit,
-    to_steps: int | None = None,
-    direction: Direction = "nearest",
-    *,
-    mark: bool = True,
-) -> str:
-    """Return a length as a person at a saw reads it: exactly, or rounded where it is asked for.
-
-    Parameters
-    ----------
-    steps
-        The length.
-    unit
-        Inches come as reduced fractions, millimetres as decimals.
-    to_steps
-        What to round to; the figure is exact if left out.
-    direction
-        The side to round to: stock and room down, what is needed and lost up, positions to the nearest (halves go up).
-    mark
-        Whether the unit stands behind the figure.
-
-    Examples
-    --------
-    >>> show(336_296, "inch"), show(336_300, "mm", 160, "down", mark=False)
-    ('41 3/8"', '1050.5')
-    """
-    if to_steps is None:
-        return write(steps, unit, mark=mark)
-    if to_steps <= 0:
-        raise ValueError(f"to_steps must be more than 0, not {to_steps}")
-    if direction == "down":
-        count = steps // to_steps
-    elif direction == "up":
-        count = -(-steps // to_steps)
-    else:
-        count = (2 * steps + to_steps) // (2 * to_steps)
-    return write(count * to_steps, unit, mark=mark)
 
 
 def write(steps: int, unit: Unit, *, mark: bool = True) -> str:
