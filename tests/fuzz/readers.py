@@ -128,7 +128,7 @@ def _seeds(what: str) -> list[bytes]:
         ]
     if what == "sheet":
         return [bytes([number]) + PARTS[name] for number, name in enumerate(sorted(PARTS))]
-    from test_verify import RICH_RAW, TINY_RAW, plan_of  # noqa: PLC0415 - needs hypothesis, and only here
+    from hand_plans import RICH_RAW, TINY_RAW, plan_of  # noqa: PLC0415 - only here
 
     return [dump_plan(plan_of(raw)) for raw in (TINY_RAW, RICH_RAW)]
 
