@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, OffcutPlan, Plan
 
-SEEDS = range(60)
+SEEDS = range(40)
 Span = tuple[int, int]
 Found = tuple[str, Span, Span, Span]
 """A blank's name ("" for a keeper) and where it lies; what is planed lies anywhere in its rough section."""

@@ -46,10 +46,10 @@ class Machine(Enum):
 class Flag(Enum):
     """What one line asks special care for; the value is the note beside it."""
 
-    SHORT = "under 300 mm: push block all the way, or another method"
-    THIN = "thin: on a backing board"
-    TALL = "tall on edge: gang several side by side"
-    SHORT_CROSSCUT = "short: clamp it, keep hands away"
+    SHORT = "short: push block"
+    THIN = "thin: backing board"
+    TALL = "tall: gang several"
+    SHORT_CROSSCUT = "short: clamp it"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,8 +6,7 @@ from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
 
-from yieldplan.model import worth
-from yieldplan.model.gives import why_not
+from yieldplan.model import Giver, worth
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,13 +22,14 @@ def with_stand_bys(job: Job, margins: Sequence[Margin], left: Sequence[Offcut]) 
     """
     shop = job.shop
     spare = sorted(left, key=lambda one: (worth(one.length, one.width, one.thickness, shop), one.name))
+    givers = [Giver(offcut, shop) for offcut in spare]
     kinds: dict[str, set[str]] = {}
     for margin in margins:
         kinds.setdefault(margin.root, set()).add(margin.blank)
 
     @cache
     def gives(place: int, blank: str) -> bool:
-        return why_not(spare[place], job.blank(blank), shop) is None
+        return givers[place].why_not(job.blank(blank)) is None
 
     named = {
         root: next(
