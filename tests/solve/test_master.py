@@ -108,6 +108,51 @@ def test_the_bound_holds_at_any_prices(seed: int) -> None:
         assert least is None or bound <= least
 
 
+@pytest.mark.parametrize("seed", range(150))
+def test_the_bound_holds_near_the_relaxation_s_own_prices(seed: int) -> None:
+    """There it is nearly tight, so that the least mistake in it would show."""
+    case = random_case(seed, branched=seed % 2 == 1)
+    least = best(case, proper=True)
+    relaxation = Relaxation(case.problem, case.columns, case.stage)
+    relaxation.set_bounds(case.bounds)
+    result = relaxation.solve()
+    for cap in relaxation.over_full(result):
+        relaxation.add_cap(*cap)
+    dual = relaxation.solve().dual
+    rng = np.random.default_rng(seed)
+    for most in (1.1, 1.5, 4.0):
+        near = Dual(
+            prices=(dual.prices * rng.uniform(0.9, 1.1, len(dual.prices))).astype(np.int64),
+            charges={key: int(charge * rng.uniform(0, most)) for key, charge in dual.charges.items()},
+            caps={key: int(cap * rng.uniform(0, most)) for key, cap in dual.caps.items()},
+        )
+        bound = lagrangian_bound(case.problem, near, reduced_costs(case, near), case.bounds, case.stage)
+        assert least is None or bound <= least
+
+
+def test_two_copies_share_a_setting() -> None:
+    """Both are drawn whole and the setting is paid for once: relaxation, bound and the only choice are one.
+
+    Charges above the relaxation's own only lower the bound.
+    """
+    problem = MasterProblem(
+        copies=(2,), need=(2,), spare=(0,), aims=((0,), (0,)), limits=(0, 0), setting_prices=(50,)
+    )
+    columns = (Column(offcut_class=0, counts=((0, 1),), settings=frozenset({0}), cost=100),)
+    case = Case(problem, columns, Bounds(), None)
+    result = Relaxation(problem, columns).solve()
+    assert result.objective == pytest.approx(250)
+    for charge, bound in ((25, 250), (35, 230)):
+        dual = Dual(
+            prices=np.array([125 * SCALE if charge == 25 else 135 * SCALE]),
+            charges={(0, 0): charge * SCALE},
+            caps={},
+        )
+        assert lagrangian_bound(problem, dual, reduced_costs(case, dual), Bounds()) == 250
+        dual = dual._replace(prices=np.array([125 * SCALE]))
+        assert lagrangian_bound(problem, dual, reduced_costs(case, dual), Bounds()) == bound
+
+
 @pytest.mark.parametrize("seed", range(80))
 def test_the_bound_is_tight_at_the_relaxation_s_own_prices(seed: int) -> None:
     """At the prices of the solved relaxation, with every column priced, bound and relaxation are one, and hold."""
@@ -180,6 +225,50 @@ def test_a_class_that_must_be_drawn_without_a_column_is_short() -> None:
     result = relaxation.solve()
     assert not result.short
     assert result.x == pytest.approx({1: 1.0})
+
+
+def test_a_board_that_must_be_drawn_counts_in_the_bound() -> None:
+    """Drawn against its will it costs what it costs, in the relaxation and in the bound."""
+    problem = MasterProblem(
+        copies=(1, 1), need=(1,), spare=(0,), aims=((0,), (0,)), limits=(0, 0), setting_prices=()
+    )
+    columns = tuple(
+        Column(offcut_class=c, counts=((0, 1),), settings=frozenset(), cost=cost)
+        for c, cost in enumerate((100, 130))
+    )
+    case = Case(problem, columns, Bounds(classes={1: (1, 1)}), None)
+    relaxation = Relaxation(problem, columns)
+    relaxation.set_bounds(case.bounds)
+    result = relaxation.solve()
+    assert result.objective == pytest.approx(130)
+    for price in (0, 90):
+        dual = Dual(prices=np.array([price * SCALE]), charges={}, caps={})
+        assert lagrangian_bound(problem, dual, reduced_costs(case, dual), case.bounds) == 130
+
+
+def test_what_is_counted_has_no_limit() -> None:
+    """A limit left from before does not hold for the class whose missing blanks are counted."""
+    problem = MasterProblem(
+        copies=(), need=(3,), spare=(0,), aims=((0,), (0,)), limits=(1, 0), setting_prices=()
+    )
+    result = Relaxation(problem, [], stage=0).solve()
+    assert (result.short, result.objective) == (False, pytest.approx(3 * MISSING_UNIT))
+    assert lagrangian_bound(problem, result.dual, [], Bounds(), stage=0) == 3 * MISSING_UNIT
+
+
+def test_columns_that_come_after_a_cap_are_in_it() -> None:
+    """A cap made early holds the columns that are generated later."""
+    problem = MasterProblem(
+        copies=(1,), need=(4,), spare=(0,), aims=((0,), (0,)), limits=(0, 0), setting_prices=()
+    )
+    columns = [Column(offcut_class=0, counts=((0, 4),), settings=frozenset(), cost=900)]
+    relaxation = Relaxation(problem, columns)
+    relaxation.add_cap(0, 0)
+    relaxation.solve()
+    columns.append(Column(offcut_class=0, counts=((0, 8),), settings=frozenset(), cost=1000))
+    assert relaxation.solve().objective == pytest.approx(900)
+    columns.append(Column(offcut_class=0, counts=((0, 2),), settings=frozenset(), cost=300))
+    assert relaxation.solve().objective == pytest.approx((2 * 300 + 1000) / 3)
 
 
 def test_a_setting_that_a_branch_forbids_is_not_used() -> None:
