@@ -12,7 +12,7 @@ from typer.main import get_command
 
 from yieldplan.cli import app
 from yieldplan.measure import Rounding, Unit, read
-from yieldplan.workbook.table import LAYOUTS
+from yieldplan.workbook.layouts import LAYOUTS
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

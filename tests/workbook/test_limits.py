@@ -12,7 +12,7 @@ from yieldplan.measure import LONGEST, MM
 from yieldplan.model import InputError
 from yieldplan.workbook import blanks, csvfolder, job, offcuts, read, slim, source, wood
 from yieldplan.workbook.cells import _NAME_LENGTH, _NOTE_LENGTH
-from yieldplan.workbook.table import LAYOUTS
+from yieldplan.workbook.layouts import LAYOUTS
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 

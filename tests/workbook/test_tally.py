@@ -16,7 +16,7 @@ from yieldplan.measure import INCH, MM
 from yieldplan.model import InputError, Shop, metric_shop
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.workbook import read, write_tally
-from yieldplan.workbook.table import LAYOUTS
+from yieldplan.workbook.layouts import LAYOUTS
 
 SOFFICE = shutil.which("soffice")
 

@@ -9,9 +9,10 @@ from yieldplan.measure import INCH, MM, Rounding, Unit, write
 from yieldplan.model import Shop, metric_shop
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
+from yieldplan.workbook.layouts import SHOP
 from yieldplan.workbook.marks import Marks
 from yieldplan.workbook.near import did_you_mean
-from yieldplan.workbook.table import SHOP, Row, Table, table
+from yieldplan.workbook.table import Row, Table, table
 
 if TYPE_CHECKING:
     from yieldplan.workbook.grid import Faults, Grid

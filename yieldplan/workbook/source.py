@@ -12,8 +12,8 @@ from yieldplan.model import InputError, Problem
 from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
 from yieldplan.workbook.grid import Faults, Grid, shorten
+from yieldplan.workbook.layouts import BLANKS, LAYOUTS, OFFCUTS
 from yieldplan.workbook.near import near
-from yieldplan.workbook.table import BLANKS, LAYOUTS, OFFCUTS
 from yieldplan.workbook.xlsx import grids_of_workbook
 
 _MOST_BYTES = 50_000_000
