@@ -186,9 +186,10 @@ class Relaxation:
             row.SetCoefficient(variable, coefficient)
         return variable
 
-    def _take_columns(self) -> None:
-        """Take the columns that have come in since the last time."""
-        for number in range(len(self._x), len(self.columns)):
+    def _take_columns(self) -> bool:
+        """Take the columns that have come in since the last time; return whether there are any."""
+        before = len(self._x)
+        for number in range(before, len(self.columns)):
             column = self.columns[number]
             c, counts = column.offcut_class, dict(column.counts)
             rows = [(self._classes[c], 1.0), *((self._cover[kind], n) for kind, n in counts.items())]
@@ -203,12 +204,13 @@ class Relaxation:
             self._dearest = max(self._dearest, cost)
             self._x.append(self._variable(self._infinity, cost, rows))
             self._of_class[c].append(number)
+        return len(self._x) > before
 
     def _solved(self) -> Relaxed:
         """Columns first, then rows: those that are asked for, and those of settings that the solution breaks."""
-        self._take_columns()
+        fresh = self._take_columns()
         self._price_stand_ins()
-        self._optimise(dual=False)
+        self._optimise(dual=not fresh)
         while self._add_rows():
             self._optimise(dual=True)
         while self._is_short() and self._dearness < DEAREST:
