@@ -52,13 +52,13 @@ def test_one_sheet_a_machine_one_of_pieces_one_of_keepers() -> None:
     """Only machines with work have a sheet, in the order in which they are met first on the floor."""
     assert opened(tiny()).sheetnames == [
         "Start here",
+        "Boards",
         "Wood",
         "Crosscut saw",
         "Jointer",
         "Table saw",
         "Bandsaw",
         "Planer",
-        "Pieces",
         "Keepers",
         "Margins",
         "Left alone",
@@ -104,7 +104,7 @@ def test_an_ampersand_in_the_inputs_name_is_no_code_of_the_footer() -> None:
     """The footer doubles it, as its code asks for."""
     job, plan = random_plan(0)
     book = opened(cutting_order(replace(job, name="ribs & floors.xlsx"), plan))
-    assert foot(book["Pieces"]).startswith("ribs && floors.xlsx")
+    assert foot(book["Boards"]).startswith("ribs && floors.xlsx")
 
 
 def test_missing_blanks_have_their_reasons_on_the_first_sheet() -> None:

@@ -72,7 +72,7 @@ def test_every_keeper_of_the_plan_has_a_name_of_its_own(seed: int) -> None:
     order = cutting_order(job, plan)
     names = [piece.name for piece in order.keepers]
     assert len(set(names)) == len(names) == sum(1 for drawn in plan.offcuts for _ in keepers(job, drawn))
-    sticks = {piece.name for piece in order.blanks}
+    sticks = {margin.name for margin in order.margins}
     assert not sticks & set(names)
 
 
@@ -135,7 +135,7 @@ def test_a_plan_that_draws_nothing_has_no_sheets() -> None:
     """Then everything is left alone."""
     job, plan = nothing_made(2)
     order = cutting_order(job, plan)
-    assert (order.sheets, order.cards, order.blanks, order.keepers) == ((), (), (), ())
+    assert (order.sheets, order.cards, order.margins, order.keepers) == ((), (), (), ())
     assert len(order.left) == len(job.offcuts)
 
 

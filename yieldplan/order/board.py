@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
 from yieldplan.model.words import fold
-from yieldplan.order.data import WASTE, Along, Card, Line, Machine, Milled, Piece, Section, Stage
+from yieldplan.order.data import WASTE, Along, Card, Kept, Line, Machine, Milled, Section, Stage
 from yieldplan.order.flags import crosscut_flags, machine_flags
 from yieldplan.order.margins import Place, margin_of
 from yieldplan.order.marks import billet_mark
@@ -38,8 +38,7 @@ class Work:
 
     card: Card
     chains: tuple[tuple[Stage, Machine, tuple[Cut, ...]], ...]
-    blanks: tuple[Piece, ...]
-    keepers: tuple[Piece, ...]
+    keepers: tuple[Kept, ...]
     margins: tuple[Margin, ...]
     planed: tuple[tuple[str, Offcut, Blank, bool], ...]
 
@@ -66,7 +65,6 @@ class Board:
         self._keepers = list(keepers(job, drawn))
         self._kept = {_spot(keeper): self._name(f"K{n}") for n, keeper in enumerate(self._keepers, 1)}
         self._chains: list[tuple[Stage, Machine, tuple[Cut, ...]]] = []
-        self._blanks: list[Piece] = []
         self._margins: list[Margin] = []
         self._planed: list[tuple[str, Offcut, Blank, bool]] = []
         self._parents: dict[Spot, tuple[str, int]] = {}
@@ -79,7 +77,6 @@ class Board:
         return Work(
             card=Card(root=self.root, offcut=self.offcut, lengths=lengths, milled=tuple(cards)),
             chains=tuple(self._chains),
-            blanks=tuple(self._blanks),
             keepers=tuple(self._keeper(keeper) for keeper in self._keepers),
             margins=tuple(self._margins),
             planed=tuple(self._planed),
@@ -252,32 +249,12 @@ class Board:
         self._put(Stage.STOP, Machine.CROSSCUT, work.to_length(shop.crosscut_kerf, kept, self._clear_end))
         self._planed.append((name, self.offcut, first, stick.turned))
         for cut in stick.blanks:
-            self._blank(work, cut)
             blank = self._batch[cut.blank]
             self._margins.append(margin_of(place, stick, cut, blank, work.sizes, shop))
         return Section(name=name, keeper=False, y=y, z=z, pieces=self._pieces(part, name, stick, (y, z)))
 
     def _clear_end(self, cut: CutBlank) -> str:
         return cut.clear_end if self._batch[cut.blank].clear_end else ""
-
-    def _blank(self, work: StickWork, cut: CutBlank) -> None:
-        begin = work.along[0]
-        self._blanks.append(
-            Piece(
-                root=self.root,
-                name=work.name,
-                blank=cut.blank,
-                spare=cut.spare,
-                length=cut.end - cut.start,
-                width=work.sizes.planed_width,
-                thickness=work.sizes.planed_thickness,
-                clear_end=self._clear_end(cut),
-                offcut=self.offcut,
-                parent=work.name,
-                start=cut.start - begin,
-                end=cut.end - begin,
-            )
-        )
 
     def _pieces(self, part: _Part, name: str, stick: Stick, yz: tuple[Span, Span]) -> tuple[Along, ...]:
         """Return what is cut from the stick ``name``, from end A on: its blanks, and its ends that are kept."""
@@ -293,11 +270,10 @@ class Board:
                 self._parents[spot] = (name, begin)
         return tuple(sorted(found, key=lambda piece: piece.x))
 
-    def _keeper(self, keeper: Keeper) -> Piece:
+    def _keeper(self, keeper: Keeper) -> Kept:
         length, one, other = keeper.size
         parent, begin = self._parents.get(_spot(keeper), (self.root, 0))
-        return Piece(
-            root=self.root,
+        return Kept(
             name=self._kept[_spot(keeper)],
             length=length,
             width=max(one, other),

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 from yieldplan.harmless import harmless
 from yieldplan.measure import INCH, MM, write
 from yieldplan.order.data import Line, Machine, Sheet, Stage
+from yieldplan.order.wording import size, unit_sign
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import Order, Piece
+    from yieldplan.order.data import Kept, Order
 
 Fig = Callable[[int], str]
 """Makes the bare figure of a length."""
@@ -158,11 +159,9 @@ def used_columns(sheet: Sheet, shop: Shop) -> list[Column]:
     return [c for c in COLUMNS[sheet.stage] if any(c.cell(line, fig) for line in sheet.lines)]
 
 
-def size_text(piece: Piece, shop: Shop) -> str:
-    """Return a final piece's length × width × thickness with the unit."""
-    fig = figure(shop)
-    unit = "in" if shop.units == "inch" else "mm"
-    return f"{fig(piece.length)} × {fig(piece.width)} × {fig(piece.thickness)} {unit}"
+def size_text(kept: Kept, shop: Shop) -> str:
+    """Return a keeper's length × width × thickness with the unit."""
+    return f"{size(shop, kept.length, kept.width, kept.thickness)} {unit_sign(shop)}"
 
 
 MARGIN_HEADS = ("Stick", "Blank", "Thickness", "Width", "Length", "Spare board")

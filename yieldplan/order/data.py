@@ -113,21 +113,16 @@ class Sheet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
-    """A piece that the order ends with: a blank (``name`` is its stick's), or a keeper (``blank`` is ``""``).
+class Kept:
+    """A keeper as it goes back on the rack; ``width >= thickness``.
 
-    Sizes are as it leaves the machines. ``clear_end`` is ``""`` where the blank asks for none. ``start`` and ``end``
-    are running measures from end A of ``parent``, the name of what it is cut from.
+    ``start`` and ``end`` are running measures from end A of ``parent``, the name of what it is cut from.
     """
 
-    root: str
     name: str
-    blank: str = ""
-    spare: bool = False
     length: int
     width: int
     thickness: int
-    clear_end: str = ""
     offcut: Offcut
     parent: str
     start: int
@@ -218,8 +213,7 @@ class Order:
     copy_sign: str
     sheets: tuple[Sheet, ...]
     cards: tuple[Card, ...]
-    blanks: tuple[Piece, ...]
-    keepers: tuple[Piece, ...]
+    keepers: tuple[Kept, ...]
     left: tuple[tuple[Offcut, int], ...]
     notes: tuple[str, ...]
     settings: tuple[PlanerSetting, ...]

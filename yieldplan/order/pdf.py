@@ -1,39 +1,19 @@
-"""The cutting order as printed pages: front page, cards, machine sheets, keepers and tickets."""
+"""The cutting order as printed pages: front page, cards, machine sheets, keepers."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from reportlab.lib.colors import black
-from reportlab.platypus import CondPageBreak, HRFlowable, Table
+from reportlab.platypus import CondPageBreak, HRFlowable
 
 from yieldplan.files import write_set
 from yieldplan.order.cards import LAID, put_cards
 from yieldplan.order.cautions import CAUTIONS, DEFER, HOW
-from yieldplan.order.columns import (
-    figure,
-    setting_text,
-    sheet_rows,
-    size_text,
-    used_columns,
-)
-from yieldplan.order.data import SPARE
+from yieldplan.order.columns import setting_text, sheet_rows, size_text, used_columns
 from yieldplan.order.document import Document
 from yieldplan.order.front import put_front
-from yieldplan.order.paper import (
-    BODY,
-    HUGE,
-    LARGE,
-    LEADING,
-    SMALL,
-    Column,
-    cell,
-    font,
-    height_of,
-    para,
-    start_of,
-    table,
-)
+from yieldplan.order.paper import HUGE, LARGE, SMALL, Column, height_of, para, start_of, table
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -41,7 +21,7 @@ if TYPE_CHECKING:
 
     from reportlab.platypus import Flowable, Paragraph
 
-    from yieldplan.order.data import Order, Piece, Sheet
+    from yieldplan.order.data import Order, Sheet
     from yieldplan.order.paper import Paper
 
 READ = 12.0
@@ -81,7 +61,7 @@ def pdf_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, st
         document.section(para("Offcuts to cut", LARGE, bold=True), para(LAID, SMALL, after=5.0))
         put_cards(document, order)
         _put_sheets(document, order)
-        _put_finals(document, order)
+        _put_keepers(document, order)
     return document.drawn()
 
 
@@ -135,9 +115,8 @@ def _put_sheet(
     document.running(stage)
 
 
-def _put_finals(document: Document, order: Order) -> None:
-    """Put the keepers and the blanks on the pages: a list of keepers, and tickets for both."""
-    shop = order.job.shop
+def _put_keepers(document: Document, order: Order) -> None:
+    """Put the list of what goes back on the rack on the pages."""
     document.section(_title("Keepers: back on the rack"))
     columns = (
         Column("", tick=True),
@@ -147,64 +126,7 @@ def _put_finals(document: Document, order: Order) -> None:
         Column("Cut from"),
     )
     rows = [
-        ("", piece.name, size_text(piece, shop), piece.offcut.species, piece.parent)
-        for piece in order.keepers
+        ("", kept.name, size_text(kept, order.job.shop), kept.offcut.species, kept.parent)
+        for kept in order.keepers
     ]
-    if rows:
-        document.story.append(table(columns, rows, document.measure, after=10.0))
-        tickets = [_keeper_ticket(order, piece) for piece in order.keepers]
-        _put_tickets(document, tickets, [para("Tickets to cut out and pin on", LARGE, bold=True)])
-    else:
-        document.story.append(para("None."))
-    document.section(_title("Blanks: tickets to cut out and pin on"))
-    _put_tickets(document, [_blank_ticket(order, piece) for piece in order.blanks])
-
-
-Lines = list[tuple[str, float, bool]]
-
-
-def _keeper_ticket(order: Order, piece: Piece) -> Lines:
-    fig = figure(order.job.shop)
-    rack = f", rack {piece.offcut.rack}" if piece.offcut.rack else ""
-    return [
-        (piece.name, 16, True),
-        (size_text(piece, order.job.shop), LARGE, False),
-        (piece.offcut.species or "species not noted", BODY, False),
-        (f"Keeper from {piece.parent}, {fig(piece.start)} to {fig(piece.end)}{rack}", BODY, False),
-        (f"plan {order.fingerprint}", SMALL, False),
-    ]
-
-
-def _blank_ticket(order: Order, piece: Piece) -> Lines:
-    lines: Lines = [
-        (piece.blank + (f" ({SPARE})" if piece.spare else ""), 16, True),
-        (size_text(piece, order.job.shop), LARGE, False),
-        (piece.name + (f", {piece.offcut.species}" if piece.offcut.species else ""), BODY, False),
-    ]
-    if piece.clear_end:
-        lines.append((f"Sound end: {piece.clear_end}", BODY, False))
-    return [*lines, (f"plan {order.fingerprint}", SMALL, False)]
-
-
-def _put_tickets(document: Document, tickets: Sequence[Lines], lead: Sequence[Flowable] = ()) -> None:
-    """Put tickets on the pages, two side by side in frames of the same height."""
-    wide = (document.measure - 12.0) / 2
-    for place in range(0, len(tickets), 2):
-        two = tickets[place : place + 2]
-        cells: list[list[object]] = [[[], [], []] for _ in range(max(map(len, two)))]
-        style: list[tuple[object, ...]] = [
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            *((side, (0, 0), (-1, -1), 7.0) for side in ("LEFTPADDING", "RIGHTPADDING")),
-            *((side, (0, 0), (-1, -1), 0.0) for side in ("TOPPADDING", "BOTTOMPADDING")),
-            ("TOPPADDING", (0, 0), (-1, 0), 6.0),
-            ("BOTTOMPADDING", (0, -1), (-1, -1), 6.0),
-        ]
-        for at, lines in zip((0, 2), two, strict=False):
-            style.append(("BOX", (at, 0), (at, -1), 0.6, black, "butt", [3, 3]))
-            for number, (words, size, bold) in enumerate(lines):
-                cells[number][at] = cell(words, wide - 14.0, size, bold)
-                style.append(("FONT", (at, number), (at, number), font(bold), size, size * LEADING))
-        pair = Table(cells, [wide, 12.0, wide], style=style, splitByRow=0, spaceAfter=12.0)
-        if not place:
-            document.story += [CondPageBreak(height_of([*lead, pair], document.measure)), *lead]
-        document.story.append(pair)
+    document.story.append(table(columns, rows, document.measure) if rows else para("None."))

@@ -53,7 +53,6 @@ def cutting_order(job: Job, plan: Plan) -> Order:
         copy_sign=marks.copy_sign,
         sheets=_sheets([chain for work in works for chain in work.chains]),
         cards=tuple(work.card for work in works),
-        blanks=tuple(piece for work in works for piece in work.blanks),
         keepers=tuple(piece for work in works for piece in work.keepers),
         left=left,
         notes=wood_sentences(job, list(drawn.values())) if works else (),

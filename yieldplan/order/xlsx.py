@@ -1,10 +1,11 @@
-"""The cutting order as a workbook: one sheet a machine, one of pieces, one of keepers."""
+"""The cutting order as a workbook: set-up, boards, a sheet a machine, keepers, margins."""
 
 from __future__ import annotations
 
 import datetime
 import re
 import zipfile
+from collections import Counter
 from dataclasses import fields
 from io import BytesIO
 from typing import TYPE_CHECKING, Literal
@@ -31,7 +32,7 @@ from yieldplan.order.columns import (
     sheet_rows,
     unit_word,
 )
-from yieldplan.order.data import SPARE, Machine
+from yieldplan.order.data import Machine
 from yieldplan.order.explain import LAYING, MARGINS, naming
 from yieldplan.order.wording import shown_setting
 
@@ -42,7 +43,7 @@ if TYPE_CHECKING:
     from openpyxl.cell.cell import MergedCell
     from openpyxl.worksheet.worksheet import Worksheet
 
-    from yieldplan.order.data import Order, Piece
+    from yieldplan.order.data import Order
 
 Paper = Literal["letter", "a4"]
 
@@ -118,10 +119,10 @@ def xlsx_bytes(order: Order, *, paper: Paper = "letter", reasons: Mapping[str, s
     book.properties.created = book.properties.modified = _EPOCH
     writer = _Book(book, order, paper)
     writer.front(reasons or {})
+    writer.boards()
     writer.wood()
     for machine in Machine:
         writer.machine(machine)
-    writer.pieces()
     writer.keepers()
     writer.margins()
     writer.left()
@@ -198,27 +199,25 @@ class _Book:
         self._table(sheet, len(lines) + 2, heads, rows, breaks)
         self._lines(sheet, lines, len(heads))
 
-    def pieces(self) -> None:
-        """Add the sheet of pieces: the offcuts drawn, as measured, and every blank."""
-        heads = (
-            "Done", "Piece", "What", "Cut from", "From", "To", "Length", "Width", "Thickness", "Sound end",
-        )  # fmt: skip
+    def boards(self) -> None:
+        """Add the sheet of the boards drawn, as measured, and what each gives."""
+        heads = ("Done", "Board", "Species", "Rack", "Length", "Width", "Thickness", "Gives")
         rows: list[Sequence[str | int]] = []
-        for card in self.order.cards:
-            sizes = (card.offcut.length, card.offcut.width, card.offcut.thickness)
-            what = "offcut" + (f", rack {card.offcut.rack}" if card.offcut.rack else "")
-            rows.append((_TICK, card.root, what, "", "", "", *map(self.fig, sizes), ""))
-        for piece in self.order.blanks:
-            what = f"{piece.blank} ({SPARE})" if piece.spare else piece.blank
-            rows.append((_TICK, piece.name, what, *self._place(piece), piece.clear_end))
-        self._table(self._sheet("Pieces"), 1, heads, rows)
+        for card, drawn in zip(self.order.cards, self.order.plan.offcuts, strict=True):
+            offcut = card.offcut
+            sizes = map(self.fig, (offcut.length, offcut.width, offcut.thickness))
+            gives = Counter(cut.blank for cut in drawn.blanks)
+            words = ", ".join(f"{count} {name}" for name, count in gives.items())
+            rows.append((_TICK, card.root, offcut.species, offcut.rack, *sizes, words))
+        self._table(self._sheet("Boards"), 1, heads, rows)
 
     def keepers(self) -> None:
         """Add the sheet of keepers."""
         heads = ("Done", "New name", "Species", "Cut from", "From", "To", "Length", "Width", "Thickness")
-        rows = [
-            (_TICK, piece.name, piece.offcut.species, *self._place(piece)) for piece in self.order.keepers
-        ]
+        rows: list[Sequence[str | int]] = []
+        for kept in self.order.keepers:
+            figures = (kept.start, kept.end, kept.length, kept.width, kept.thickness)
+            rows.append((_TICK, kept.name, kept.offcut.species, kept.parent, *map(self.fig, figures)))
         self._table(self._sheet("Keepers"), 1, heads, rows)
 
     def left(self) -> None:
@@ -241,10 +240,6 @@ class _Book:
             for field in fields(shop)
         ]
         self._table(self._sheet("Settings", landscape=False), 1, ("Setting", "Value", ""), rows)
-
-    def _place(self, piece: Piece) -> tuple[str, ...]:
-        figures = (piece.start, piece.end, piece.length, piece.width, piece.thickness)
-        return (piece.parent, *(self.fig(number) for number in figures))
 
     def _sheet(self, title: str, *, landscape: bool = True) -> Worksheet:
         sheet: Worksheet = self.book.create_sheet(title)
