@@ -49,7 +49,7 @@ class Pool:
     """
 
     def __init__(self, columns: Iterable[Column] = ()) -> None:
-        self._columns: list[Column] = []
+        self.columns: list[Column] = []
         self._best: dict[Key, int] = {}
         for column in columns:
             self.add(column)
@@ -57,10 +57,10 @@ class Pool:
     def add(self, column: Column) -> bool:
         """Add a column; return whether it is new, or cheaper than the same one before."""
         known = self._best.get(column.key)
-        if known is not None and self._columns[known].cost <= column.cost:
+        if known is not None and self.columns[known].cost <= column.cost:
             return False
-        self._best[column.key] = len(self._columns)
-        self._columns.append(column)
+        self._best[column.key] = len(self.columns)
+        self.columns.append(column)
         return True
 
     @property
@@ -69,10 +69,10 @@ class Pool:
         return tuple(sorted(self._best.values()))
 
     def __len__(self) -> int:
-        return len(self._columns)
+        return len(self.columns)
 
     def __getitem__(self, index: int) -> Column:
-        return self._columns[index]
+        return self.columns[index]
 
     def __iter__(self) -> Iterator[Column]:
-        return iter(self._columns)
+        return iter(self.columns)
