@@ -48,8 +48,8 @@ class Instruction:
 class Wood:
     """A piece: its board, its place in it on three axes, how its sides were made, what has been planed.
 
-    Across y and z its place is in the box of its billet once it is jointed. Sides are ``rough``, ``jointed``, ``sawn``
-    or ``bandsawn``.
+    Across y and z its place is in the box of its billet once it is jointed. Sides are ``rough``, ``jointed``, ``sawn``,
+    ``bandsawn``, or ``fresh`` where they were sawn and jointed.
     """
 
     root: str
@@ -230,7 +230,7 @@ class Sawmill:
             self._true_side(line, wood, axis, sides[0])
             low, high = wood.spans[axis]
             self._put(line.rest, wood.part(axis, low + self._figure(line.size), high))
-            self.pile[line.rest].near[axis] = "jointed"
+            self.pile[line.rest].near[axis] = "fresh" if "fresh" in sides[0] else "jointed"
             return
         self._check_saw(line, wood, axis)
         blade = self.shop.rip_kerf if line.machine == "table saw" else self.shop.bandsaw_kerf
@@ -266,12 +266,12 @@ class Sawmill:
 
     def _true_side(self, line: Instruction, wood: Wood, axis: str, side: str) -> None:
         """Refuse a side on the fence that is not what it is said to be; after the bandsaw it is jointed first."""
-        if side.endswith("jointed again") and wood.near[axis] == "bandsawn":
+        if wood.near[axis] == "bandsawn":
             low, high = wood.spans[axis]
             wood.spans = {**wood.spans, axis: (low + self.shop.bandsaw_skim, high)}
-            wood.near[axis] = "jointed"
-        wanted = "sawn" if side.startswith("the sawn") else "jointed"
-        if wood.near[axis] != wanted:
+            wood.near[axis] = "fresh"
+        allowed = {"edge 1": ("jointed",), "face 1": ("jointed",), "jointed": ("jointed", "fresh")}
+        if wood.near[axis] not in allowed.get(side, ("sawn", "fresh")):
             raise RefusedError(f"{line.piece}: {side} is {wood.near[axis]}")
 
     def _plane(self, line: Instruction) -> None:
@@ -284,8 +284,7 @@ class Sawmill:
             raise RefusedError(f"{line.piece} is planed {work} after {wood.planed}")
         both = line.where.startswith("either")
         if not both:
-            side = "the x jointed again" if line.where.startswith("jointed") else "the sawn side"
-            self._true_side(line, wood, axis, side)
+            self._true_side(line, wood, axis, line.where.split(" ")[0])
         elif (wood.near[axis], wood.far[axis]) != ("sawn", "sawn"):
             raise RefusedError(f"{line.piece} has not two sawn sides")
         size, (low, high) = self._figure(line.size), wood.spans[axis]

@@ -28,9 +28,9 @@ TINY = """\
 [ ]  P1     edge 1, face 1 on the fence          4 7/8    1 1/16
 
 --- Fence at 2 3/8" ---
-     Piece  On the fence                Fence  Passes  Gives       Left over
----  -----  --------------------------  -----  ------  ----------  ---------
-[ ]  P1     edge 1, then the sawn edge  2 3/8       2  P1-1, P1-2  waste
+     Piece  On the fence                 Fence  Passes  Gives       Left over
+---  -----  ---------------------------  -----  ------  ----------  ---------
+[ ]  P1     edge 1, then the fresh edge  2 3/8       2  P1-1, P1-2  waste
 
 --- Fence at 1 3/8" ---
      Piece  On the fence  Fence  Passes  Gives  Left over

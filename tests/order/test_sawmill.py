@@ -109,7 +109,7 @@ def first(lines: list[Instruction], work: str) -> int:
         ("Edge jointing", {"work": "Face jointing", "piece": "no such piece"}),
         ("Face jointing", {"size": "3000"}),
         ("First saw cuts", {"size": "3000"}),
-        ("First saw cuts", {"where": "the sawn edge"}),
+        ("First saw cuts", {"where": "the fresh edge"}),
         ("First saw cuts", {"times": 7}),
         ("Second saw cuts", {"setting": "Fence at 3000 mm"}),
         ("Planing flat", {"size": "3000"}),

@@ -50,7 +50,9 @@ def row_cuts(row: Row, naming: Naming, flags: tuple[Flag, ...]) -> list[Cut]:
     sizes = {sawn.piece: sawn.at for sawn in row.passes if not sawn.odd}
     last = len(row.spans) - 1
     cuts: list[Cut] = []
-    hand, near, here = naming.whole, f"{_word(row)} 1", 0  # what is in hand, its true side, where it begins
+    word = "edge" if row.axis == "y" else "face"
+    fresh = f"the fresh {word}"  # on the bandsaw it is jointed first
+    hand, near, here = naming.whole, f"{word} 1", 0  # what is in hand, its true side, where it begins
 
     def put(size: int, where: str, gives: str, rest: str, *, odd: bool) -> None:
         setting = None if where.startswith(SHAVED) else size
@@ -64,15 +66,14 @@ def row_cuts(row: Row, naming: Naming, flags: tuple[Flag, ...]) -> list[Cut]:
             held = naming.joined(piece, last)
             if odd.get(piece, 0) > 0:
                 put(odd[piece], near, naming.kept((here, start - row.kerf)), held, odd=True)
-                near = _fresh(row)
+                near = fresh
             else:
                 put(start - here, f"{SHAVED} {near}", WASTE, held, odd=True)
-                near = f"the {_word(row)} jointed again" if near.startswith("the") else near
             hand = held
         if piece in sizes:
             rest = naming.joined(piece + 1, last) if piece < last else naming.kept((end + row.kerf, row.end))
             put(sizes[piece], near, naming.joined(piece, piece), rest, odd=False)
-            hand, near = rest, _fresh(row)
+            hand, near = rest, fresh
         here = end + row.kerf
     return cuts
 
@@ -92,12 +93,3 @@ def _put(cuts: list[Cut], cut: Cut) -> None:
     where = f"{one.where}, then {more.where}" if one.times == 1 and one.where != more.where else one.where
     line = replace(one, where=where, times=one.times + 1, gives=(*one.gives, *more.gives), rest=more.rest)
     cuts[-1] = replace(before, line=line)
-
-
-def _word(row: Row) -> str:
-    return "edge" if row.axis == "y" else "face"
-
-
-def _fresh(row: Row) -> str:
-    """Return the side that a cut leaves: on the bandsaw it is jointed before it is true."""
-    return f"the {_word(row)} jointed again" if row.machine == "bandsaw" else f"the sawn {_word(row)}"
