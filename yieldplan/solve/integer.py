@@ -68,6 +68,11 @@ class Choice(NamedTuple):
     objective: int = 0
     bound: int = 0
 
+    @property
+    def is_choice(self) -> bool:
+        """Whether there is a choice; it may be one of no columns."""
+        return self.outcome in (Outcome.BEST, Outcome.FOUND)
+
 
 def objective_of(
     problem: MasterProblem, columns: Sequence[Column], chosen: Iterable[int], stage: int | None = None
@@ -129,20 +134,25 @@ def choose(
     outcome = _OUTCOMES.get(_interruptibly(solver, model.model))
     if outcome is None:
         raise ArithmeticError(f"the integer solver refused the model: {model.model.validate()}")
+    found = _found(model, solver, outcome)
+    if known is not None and not (found.is_choice and found.objective <= known):
+        return Choice(Outcome.FOUND, tuple(begin), known, min(found.bound, known))
+    return found
+
+
+def _found(model: _Model, solver: cp_model.CpSolver, outcome: Outcome) -> Choice:
+    """Return what CP-SAT came to."""
     bound = 0
     if outcome is not Outcome.NONE and math.isfinite(solver.best_objective_bound):
-        bound = math.ceil(solver.best_objective_bound - CLOSE) * (1 if stage is None else MISSING_UNIT)
-    best = Choice(outcome, (), 0, bound)
-    if outcome in (Outcome.BEST, Outcome.FOUND):
-        chosen = tuple(n for n, x in model.x.items() for _ in range(solver.value(x)))
-        objective = objective_of(problem, columns, chosen, stage)
-        if objective is None:
-            raise ArithmeticError("the integer solver broke a limit")
-        best = Choice(outcome, chosen, objective, min(bound, objective))
-    solved = outcome in (Outcome.BEST, Outcome.FOUND)
-    if known is not None and not (solved and best.objective <= known):
-        return Choice(Outcome.FOUND, tuple(begin), known, min(bound, known))
-    return best
+        unit = 1 if model.stage is None else MISSING_UNIT
+        bound = math.ceil(solver.best_objective_bound - CLOSE) * unit
+    if not Choice(outcome).is_choice:
+        return Choice(outcome, (), 0, bound)
+    chosen = tuple(n for n, x in model.x.items() for _ in range(solver.value(x)))
+    objective = objective_of(model.problem, model.columns, chosen, model.stage)
+    if objective is None:
+        raise ArithmeticError("the integer solver broke a limit")
+    return Choice(outcome, chosen, objective, min(bound, objective))
 
 
 class _Model:
