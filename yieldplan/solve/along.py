@@ -1,0 +1,457 @@
+"""The row of billets along an offcut, and the most that an offcut gives at given prices.
+
+With G(u, v) what a billet from u to v gives, k the crosscut kerf and L the offcut's length, both over the places of
+the normal form (R12):
+
+    E(v) = max over billets (u, v) of  S(u) + G(u, v) - cuts at u and v
+    S(u) = max of  E(u - k) + cut (one cut frees both),  E(w) + worth(w + k .. u - k),  worth(0 .. u - k)
+    best = max over v of  E(v) + worth(v + k .. L)
+
+G is dear, so it is worked out lazily: every billet first counts as what its area could give; the best path is found,
+its billets are worked out, and so on until the best path holds none that is not. The answer is exact.
+
+Which places a start asks for depends on prices: between two lengths at which some stick gives more, and where no loss
+changes, a shorter billet is no worse. So only the former, and the first behind each change of a loss, are tried.
+"""
+# mypy: disable-error-code="no-untyped-def, no-untyped-call, type-arg"
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from yieldplan.solve.graph import RUNS, SCALE, STICKS, Box, billet_value, keeper_worth, met_along
+from yieldplan.solve.paths import NEVER, compiled
+
+
+class Course(NamedTuple):
+    """What an offcut class is along x, in marks.
+
+    ``sides`` (S, 3): from where to where billets may lie between ends and kinks, and over what length warp was
+    measured. ``stops`` (P,) and ``back_stops`` (Q,): places P+ and P- where a blank may stand against a defect.
+    ``sums`` (L + 2,): the least length of blanks pushed together, from a stick's first blank to its last, that is at
+    least so much; ``steps`` are tables whose steps count. ``bow``, ``crook``, ``cup``, ``twist`` in steps. ``splits`` (2,): the
+    first and last place where billets may be split, none if the last is smaller. ``grain``: places are whole numbers
+    of so many marks behind the start of a side (1 but on offcuts with too many places).
+    """
+
+    sides: np.ndarray
+    stops: np.ndarray
+    back_stops: np.ndarray
+    sums: np.ndarray
+    steps: np.ndarray
+    bow: int
+    crook: int
+    cup: int
+    twist: int
+    splits: np.ndarray
+    band_kerf: int
+    mark: int
+    shortest: int
+    grain: int
+
+
+class Table(NamedTuple):
+    """Room for the row of billets: ``arcs`` (N, 4): start, end, value, whether it is exact; values at each mark."""
+
+    arcs: np.ndarray
+    first: np.ndarray
+    after: np.ndarray
+    fixed: np.ndarray
+    at_start: np.ndarray
+    at_end: np.ndarray
+    via_start: np.ndarray
+    via_end: np.ndarray
+    flags: np.ndarray
+    by_length: np.ndarray
+    lengths: np.ndarray
+    counts: np.ndarray
+
+
+BILLETS, CURTAILED, LOOKED, STEPS = 0, 1, 2, 3
+"""What ``Table.counts`` counts: billets, whether there were too many, how many were worked out, step lengths."""
+
+CHECK_EVERY = 8
+"""Looks between two questions whether the best row found is near enough."""
+
+AREA, SOUND, EXACT = 0, 1, 2
+"""How closely a billet has been looked at: by its area, as if it were sound, as it is."""
+
+FIXED, LEFT_START, RIGHT_END, RIGHT_START = 1, 2, 4, 8
+"""Flags of a mark."""
+
+
+@compiled
+def losses(wood, shop, course, side, length, width):
+    """Return F and E of R3 in marks, for a billet, or a half ``width`` wide."""
+    whole, wide, mark = course.sides[side, 2], wood.width, course.mark
+    edge = shop.edge_skim - (-(course.crook * length * length) // (whole * whole * mark))
+    if width == wide:
+        below = 2 * whole * whole
+        above = course.cup * below + 2 * course.bow * length * length + course.twist * length * whole
+        return shop.face_skim - (-above // (below * mark)), edge
+    below = 2 * whole * whole * wide * wide
+    above = (
+        2 * course.bow * length * length * wide * wide
+        + 2 * course.cup * width * width * whole * whole
+        + course.twist * width * length * whole * wide
+    )
+    return shop.face_skim - (-above // (below * mark)), edge
+
+
+@compiled
+def area_bound(wood, shop, terms, course, box):
+    """Return a bound of G: the area of the box at the best stick's or leftover's value for its area."""
+    kerf = min(shop.kerf[0], shop.kerf[1])
+    length = box.end - box.start
+    wide, deep = box.width - box.edge, wood.thickness - box.face
+    if course.splits[1] >= course.splits[0]:
+        deep = max(deep, wood.thickness - shop.face_skim)
+    if wide <= 0 or deep <= 0:
+        return NEVER
+    best = 0.0
+    if terms.worth and keeper_worth(shop, length, max(wide, deep), max(wide, deep)) > 0:
+        best = SCALE * shop.unit * length * (1.0 + shop.premium * min(length, shop.full) / shop.full)
+    for stick in range(wood.types.shape[0]):
+        value = terms.clean[wood.tables[stick, 0], length] if wood.tables[stick, 0] >= 0 else NEVER
+        if value > 0:
+            across, through = wood.types[stick, 0] + kerf, wood.types[stick, 1] + kerf
+            best = max(best, value / (across * through))
+    return int(best * (wide + kerf) * (deep + kerf)) + 1
+
+
+@compiled
+def exact_value(wood, shop, terms, desk, course, side, start, end):
+    """Return G of a billet, split or not, and where it is best split (-1: not)."""
+    best, split, near = NEVER, -1, NEVER
+    price = terms.saw[1] + terms.setting
+    for at in range(course.splits[0] - 1, course.splits[1] + 1):
+        parted = at >= course.splits[0]
+        for half in range(1 + parted):
+            low = at + course.band_kerf if half else 0
+            width = wood.width - low if half or not parted else at
+            face, edge = losses(wood, shop, course, side, end - start, width)
+            value = billet_value(wood, shop, terms, desk, Box(start, end, low, width, face, edge))
+            if not parted:
+                best = value
+            elif not half:
+                near = value
+            elif max(near, value, near + value) - price > best:
+                best, split = max(near, value, near + value) - price, at
+    return best, split
+
+
+@compiled
+def add_billet(table, start, end):
+    """Add a billet to try."""
+    count = table.counts[BILLETS]
+    if count >= table.arcs.shape[0]:
+        table.counts[CURTAILED] = 1
+        return
+    table.arcs[count, 0] = start
+    table.arcs[count, 1] = end
+    table.counts[BILLETS] = count + 1
+
+
+@compiled
+def find_steps(wood, shop, terms, course, side, table, most):
+    """List the blank lengths (from a stick's first blank to its last) at which a billet may get better."""
+    count = 0
+    trims = 2 * shop.stick_trim
+    before_face, before_edge = -1, -1
+    for length in range(1, most + 1):
+        steps = False
+        for n in course.steps:
+            if terms.steps[n, length] > terms.steps[n, length - 1]:
+                steps = True
+                break
+        table.flags[length] = 1 if steps else 0
+    for length in range(course.shortest, most + 1):
+        face, edge = losses(wood, shop, course, side, length, wood.width)
+        if (face, edge) != (before_face, before_edge) and length > trims:
+            first = course.sums[length - trims]
+            if 0 < first <= most:
+                table.flags[first] = 1
+            before_face, before_edge = face, edge
+    for length in range(1, most + 1):
+        if table.flags[length]:
+            table.lengths[count] = length
+            count += 1
+    table.counts[STEPS] = count
+
+
+@compiled
+def snapped(course, origin, place, limit, way):
+    """Return a place no nearer to the row's ``origin`` than asked, on the offcut's own grain and within ``limit``."""
+    if course.grain > 1:
+        away = way * (place - origin)
+        place = origin + way * (-(-away // course.grain) * course.grain)
+    return min(place, limit) if way > 0 else max(place, limit)
+
+
+@compiled
+def ask(wood, shop, course, table, low, high, start, way):
+    """Add the billets that a start asks for (``way`` 1), or that an end asks for towards end A (-1); flag what follows."""
+    kerf, trim = shop.cross_kerf, shop.stick_trim
+    origin, limit = (low, high) if way > 0 else (high, low)
+    stops = course.stops if way > 0 else course.back_stops
+    least = start + way * course.shortest
+    room = way * (limit - start)
+    next_flag = LEFT_START if way > 0 else RIGHT_END
+    for base in range(-1, stops.shape[0]):
+        foot = start + way * trim
+        if base >= 0:
+            if way * (stops[base] - foot) <= 0:
+                continue
+            foot = stops[base]
+        for n in range(-1, table.counts[STEPS]):
+            if n < 0:
+                end = start + way * shop.keeper_length
+                if base >= 0:
+                    continue
+            else:
+                end = foot + way * (table.lengths[n] + trim)
+            for kept in range(2):
+                if kept:
+                    if n < 0:
+                        continue
+                    end = foot + way * (table.lengths[n] + kerf + shop.keeper_length)
+                if way * (end - least) < 0:
+                    end = least
+                if way * (end - start) > room:
+                    continue
+                end = snapped(course, origin, end, limit, way)
+                if way > 0:
+                    add_billet(table, start, end)
+                else:
+                    add_billet(table, end, start)
+                    table.flags[end] |= RIGHT_START
+                follow = end + way * kerf
+                if way * (limit - follow) >= course.shortest:
+                    table.flags[follow] |= next_flag
+
+
+@compiled
+def fill_rooms(wood, shop, course, table, low, high):
+    """Add the billets that fill their room: from a start to the side's end, a stop, or what follows (R12)."""
+    kerf, keep, trim = shop.cross_kerf, shop.keeper_length, shop.stick_trim
+    for start in range(low, high + 1):
+        if not table.flags[start] & LEFT_START:
+            continue
+        ends = (high, wood.length - kerf - keep)
+        for end in ends:
+            if end <= high and end - start >= course.shortest:
+                add_billet(table, start, end)
+        for n in range(course.back_stops.shape[0]):
+            end = course.back_stops[n] + trim
+            if end <= high and end - start >= course.shortest:
+                add_billet(table, start, end)
+        for then in range(start + course.shortest, high + 1):
+            if table.flags[then] & (FIXED | RIGHT_START):
+                for end in (then - kerf, then - 2 * kerf - keep):
+                    if end - start >= course.shortest:
+                        add_billet(table, start, end)
+    if course.stops.shape[0] == 0:
+        return
+    for end in range(low, high + 1):
+        if not table.flags[end] & RIGHT_END:
+            continue
+        for start in (low, kerf + keep):
+            if start >= low and end - start >= course.shortest:
+                add_billet(table, start, end)
+        for n in range(course.stops.shape[0]):
+            start = course.stops[n] - trim
+            if start >= low and end - start >= course.shortest:
+                add_billet(table, start, end)
+        for before in range(low, end - kerf - keep - course.shortest + 1):
+            if table.flags[before] & LEFT_START:
+                add_billet(table, before + kerf + keep, end)
+
+
+@compiled
+def find_billets(wood, shop, terms, course, table):
+    """List every billet to try, side by side."""
+    table.counts[BILLETS] = 0
+    table.counts[CURTAILED] = 0
+    trim = shop.stick_trim
+    for x in range(wood.length + 1):
+        table.fixed[x] = 0
+    for side in range(course.sides.shape[0]):
+        low, high = course.sides[side, 0], course.sides[side, 1]
+        find_steps(wood, shop, terms, course, side, table, max(high - low, 0))
+        for x in range(wood.length + 1):
+            table.flags[x] = 0
+        if high - low < course.shortest:
+            continue
+        table.flags[low] = LEFT_START | FIXED
+        for n in range(course.stops.shape[0]):
+            start = course.stops[n] - trim
+            if low <= start <= high - course.shortest:
+                table.flags[start] |= LEFT_START | FIXED
+        for start in range(low, high - course.shortest + 1):
+            if table.flags[start] & LEFT_START:
+                ask(wood, shop, course, table, low, high, start, 1)
+        if course.stops.shape[0] or course.sides.shape[0] > 1:
+            table.flags[high] |= RIGHT_END
+            for n in range(course.back_stops.shape[0]):
+                end = course.back_stops[n] + trim
+                if low + course.shortest <= end <= high:
+                    table.flags[end] |= RIGHT_END
+            for end in range(high, low + course.shortest - 1, -1):
+                if table.flags[end] & RIGHT_END:
+                    ask(wood, shop, course, table, low, high, end, -1)
+        fill_rooms(wood, shop, course, table, low, high)
+        for x in range(low, high + 1):
+            if table.flags[x] & (FIXED | RIGHT_START):
+                table.fixed[x] = 1
+
+
+@compiled
+def sort_billets(wood, table):
+    """Chain the billets by their start, the longest first."""
+    for x in range(wood.length + 1):
+        table.first[x] = -1
+    for n in range(table.counts[BILLETS]):
+        start = table.arcs[n, 0]
+        table.after[n] = table.first[start]
+        table.first[start] = n
+
+
+@compiled
+def reach_start(wood, shop, terms, table, x, ends):
+    """Return S(x) and where it comes from: an end of a billet, or -1 for end A of the offcut."""
+    kerf = shop.cross_kerf
+    best, via = NEVER, -2
+    if x >= kerf and table.at_end[x - kerf] > NEVER:
+        best, via = table.at_end[x - kerf] + terms.cut, x - kerf
+    if not table.fixed[x]:
+        return best, via
+    kept = keeper_worth(shop, x - kerf, wood.width, wood.thickness) * SCALE * terms.worth
+    if kept > best:
+        best, via = kept, -1
+    for n in range(ends):
+        end = table.lengths[n]
+        if end >= x - kerf:
+            break
+        value = table.at_end[end]
+        if x - 2 * kerf - end >= shop.keeper_length:
+            value += keeper_worth(shop, x - 2 * kerf - end, wood.width, wood.thickness) * SCALE * terms.worth
+        if value > best:
+            best, via = value, end
+    return best, via
+
+
+@compiled
+def lay_billets(wood, shop, terms, table, closeness):
+    """Find the best row of billets as they are valued now; return its value and where its last billet ends (-1: none).
+
+    Only billets that were looked at as closely as ``closeness`` are taken.
+    """
+    for x in range(wood.length + 1):
+        table.at_start[x] = NEVER
+        table.at_end[x] = NEVER
+    ends = 0
+    for x in range(wood.length + 1):
+        if table.first[x] >= 0:
+            value, via = reach_start(wood, shop, terms, table, x, ends)
+            table.at_start[x], table.via_start[x] = value, via
+            n = table.first[x] if value > NEVER else -1
+            while n >= 0:
+                end, gain = table.arcs[n, 1], table.arcs[n, 2]
+                if gain > NEVER and table.arcs[n, 3] >= closeness:
+                    gain += value - (terms.cut if x > 0 else 0) - (terms.cut if end < wood.length else 0)
+                    if gain > table.at_end[end]:
+                        table.at_end[end], table.via_end[end] = gain, n
+                n = table.after[n]
+        if table.at_end[x] > NEVER:
+            table.lengths[ends] = x
+            ends += 1
+    best, last = NEVER, -1
+    for n in range(ends):
+        end = table.lengths[n]
+        rest = wood.length - end - shop.cross_kerf
+        value = table.at_end[end] + keeper_worth(shop, rest, wood.width, wood.thickness) * SCALE * terms.worth
+        if value >= best:
+            best, last = value, end
+    return best, last
+
+
+@compiled
+def side_of(course, start):
+    """Return which side of the kinks a billet lies on."""
+    for side in range(course.sides.shape[0]):
+        if course.sides[side, 0] <= start < course.sides[side, 1]:
+            return side
+    return 0
+
+
+@compiled
+def first_bounds(wood, shop, terms, course, table):
+    """Value every billet by its area."""
+    for length in range(wood.length + 1):
+        table.by_length[length, 0] = NEVER - 1
+        table.by_length[length, 1] = AREA
+    for n in range(table.counts[BILLETS]):
+        start, end = table.arcs[n, 0], table.arcs[n, 1]
+        if table.by_length[end - start, 0] < NEVER or course.sides.shape[0] > 1:
+            face, edge = losses(wood, shop, course, side_of(course, start), end - start, wood.width)
+            box = Box(start, end, 0, wood.width, face, edge)
+            table.by_length[end - start, 0] = area_bound(wood, shop, terms, course, box) - terms.billet
+        table.arcs[n, 2] = table.by_length[end - start, 0]
+        table.arcs[n, 3] = AREA
+
+
+@compiled
+def look_closer(wood, bare, shop, terms, desk, course, table, n):
+    """Value a billet more closely: first as if its wood were sound, then as it is."""
+    start, end, side = table.arcs[n, 0], table.arcs[n, 1], side_of(course, table.arcs[n, 0])
+    length = end - start
+    flawed = (met_along(wood, start, end) & ((1 << wood.defects.shape[0]) - 1)) != 0
+    as_sound = not flawed or table.arcs[n, 3] == AREA
+    if not as_sound or table.by_length[length, 1] == AREA or course.sides.shape[0] > 1:
+        value, _ = exact_value(bare if as_sound else wood, shop, terms, desk, course, side, start, end)
+        table.counts[LOOKED] += 1
+        if as_sound:
+            table.by_length[length, 0], table.by_length[length, 1] = value, SOUND
+    else:
+        value = table.by_length[length, 0]
+    table.arcs[n, 2] = value
+    table.arcs[n, 3] = SOUND if as_sound and flawed else EXACT
+
+
+@compiled
+def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
+    """Return a bound of what an offcut gives, what its best row found gives, and where that row's last billet ends (-1:
+    none).
+
+    Bound and row are the same but where ``limits`` (enough, most looks, near) ended the search: a bound that is no more
+    than enough, or than ``near`` above the row found, need not be closer, and no more billets are looked at than so many. ``bare`` is the offcut without its
+    defects. The row stays on the table: billets from ``via_end``, starts from ``via_start``.
+    """
+    enough, most, near = limits
+    desk.counts[STICKS] = 0
+    desk.counts[RUNS] = 0
+    table.counts[LOOKED] = 0
+    find_billets(wood, shop, terms, course, table)
+    sort_billets(wood, table)
+    first_bounds(wood, shop, terms, course, table)
+    check = CHECK_EVERY
+    while True:
+        best, last = lay_billets(wood, shop, terms, table, AREA)
+        if last < 0 or best <= enough:
+            return best, NEVER, -1
+        exact, end = True, last
+        while end >= 0:
+            n = table.via_end[end]
+            if table.arcs[n, 3] != EXACT:
+                exact = False
+                look_closer(wood, bare, shop, terms, desk, course, table, n)
+            end = table.via_start[table.arcs[n, 0]]
+        if exact:
+            return best, best, last
+        if table.counts[LOOKED] >= check:
+            found, last = lay_billets(wood, shop, terms, table, EXACT)
+            if table.counts[LOOKED] >= most or best - found <= near:
+                return best, found, last
+            check = table.counts[LOOKED] + CHECK_EVERY

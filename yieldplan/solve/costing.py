@@ -1,0 +1,60 @@
+"""A drawing as a column: what it makes, which settings it uses, and what it costs, by the model's own counts."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from yieldplan.model import OffcutPlan, keepers, section, work_of, worth
+from yieldplan.model.rows import sawn_rows
+from yieldplan.model.work import jointed, saw_settings
+from yieldplan.solve.columns import Column
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from yieldplan.model import Billet, SplitBillet
+    from yieldplan.solve.classes import Batch
+
+Cutting = tuple["Billet | SplitBillet", ...]
+
+
+def column_of(batch: Batch, offcut_class: int, name: str, cutting: Cutting) -> Column:
+    """Return the column of a cutting of an offcut: its cost is worth less keepers and its own work, settings not in it."""
+    job, price = batch.job, batch.price
+    drawn = OffcutPlan(offcut=name, copy=1, billets=cutting)
+    offcut = job.offcut(name)
+    work = work_of(job, (drawn,))
+    net = worth(offcut.length, offcut.width, offcut.thickness, job.shop)
+    net -= sum(keeper.worth(job.shop) for keeper in keepers(job, drawn))
+    own = (
+        price.offcut
+        + work.billets * price.billet
+        + work.sticks * price.stick
+        + (work.passes - work.bandsaw_passes + work.crosscuts) * price.cut
+        + work.bandsaw_passes * price.bandsaw
+        + work.odd_cuts * price.setting
+    )
+    numbers = {blank.name: n for n, blank in enumerate(batch.blanks)}
+    counts = Counter(numbers[cut.blank] for cut in drawn.blanks)
+    return Column(
+        offcut_class=offcut_class,
+        counts=tuple(sorted(counts.items())),
+        settings=frozenset(_settings(batch, drawn)),
+        cost=net + own,
+        cutting=cutting,
+    )
+
+
+def _settings(batch: Batch, drawn: OffcutPlan) -> Iterator[int]:
+    """Yield the numbers of the settings of saws and planer that a drawing uses."""
+    job, mark = batch.job, batch.job.shop.mark
+    offcut = job.offcut(drawn.offcut)
+    for wood, part in jointed(job, drawn):
+        for number, machine, size in saw_settings(list(sawn_rows(wood, part, job.shop))):
+            yield 4 * batch.saw_sizes[size // mark] + 2 * (machine == "bandsaw") + number - 1
+        for strip in part.strips:
+            for stick in strip.sticks:
+                made = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
+                yield batch.saw_settings + batch.planer_sizes["width", made.planed_width // mark]
+                yield batch.saw_settings + batch.planer_sizes["thickness", made.planed_thickness // mark]

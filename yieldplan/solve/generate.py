@@ -1,0 +1,149 @@
+"""Column generation: prices from the master's relaxation, the best cutting of every class at them, a bound every round.
+
+At any prices the bound of :func:`yieldplan.solve.relaxed.lagrangian_bound` holds if what is said of every class's best
+cutting is exact or too low. So each round gives a valid bound, whether the relaxation is solved or not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from yieldplan.solve.graph import SCALE
+from yieldplan.solve.paths import NEVER
+from yieldplan.solve.relaxed import Bounds, Dual, Relaxation, lagrangian_bound
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.pricing import Pricer
+    from yieldplan.solve.relaxed import MasterProblem, Relaxed
+
+CLOSE = 0.0005
+"""Share of the relaxation within which its bound need not come closer: half of what counts as proven."""
+
+
+FIRST_LOOKS = 60
+"""Billets of an offcut that are looked at closely at first; four times as many whenever no column is new otherwise."""
+
+
+@dataclass(slots=True)
+class Pool:
+    """All columns, in the order in which they were found; of equal ones (class, counts, settings) the cheaper."""
+
+    columns: list[Column] = field(default_factory=list)
+    _least: dict[tuple[object, ...], int] = field(default_factory=dict)
+
+    def add(self, column: Column) -> bool:
+        """Add a column; return whether it is new or cheaper than its equal."""
+        key = (column.offcut_class, column.counts, column.settings)
+        if self._least.get(key, 1 << 60) <= column.cost:
+            return False
+        self._least[key] = column.cost
+        self.columns.append(column)
+        return True
+
+
+@dataclass(slots=True, kw_only=True)
+class Generator:
+    """Generates columns for one relaxation until its bound is tight.
+
+    ``stage`` is the class of aim 1 whose missing blanks are counted, None while cost is. ``out_of_time`` is asked
+    between rounds and between classes.
+    """
+
+    problem: MasterProblem
+    pricer: Pricer
+    pool: Pool
+    out_of_time: Callable[[], bool]
+    stage: int | None = None
+    relaxation: Relaxation = field(init=False)
+    rounds: int = 0
+    _looks: dict[int, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.relaxation = Relaxation(self.problem, self.pool.columns, self.stage)
+
+    def run(
+        self, bounds: Bounds | None = None, *, enough: float = float("inf"), most_rounds: int = 1000
+    ) -> tuple[int, Relaxed]:
+        """Return the best bound found under the bounds of branching, and the relaxation as it is solved in the end.
+
+        Ends early once the bound reaches ``enough``. The bound is in units, of missing blanks in thousandths.
+        """
+        self.relaxation.set_bounds(bounds or Bounds())
+        best, result = -(1 << 60), self.relaxation.solve()
+        for _ in range(most_rounds):
+            self.rounds += 1
+            bound, fresh = self._price(result)
+            if bound is not None:
+                best = max(best, bound)
+            if best >= enough or self.out_of_time():
+                break
+            tight = result.objective - best <= CLOSE * abs(result.objective) + 1e-6
+            if (tight or not fresh) and not self._add_caps(result):
+                break
+            result = self.relaxation.solve()
+        return best, result
+
+    def _add_caps(self, result: Relaxed) -> bool:
+        if self.stage is not None:
+            return False
+        return any([self.relaxation.add_cap(*cap) for cap in self.relaxation.over_full(result)])
+
+    def _dual(self, result: Relaxed) -> Dual:
+        """Return the relaxation's prices as whole numbers, scaled."""
+        return Dual(
+            prices=np.maximum(np.rint(result.prices * SCALE), 0).astype(np.int64),
+            charges={key: max(round(value * SCALE), 0) for key, value in result.charges.items()},
+            caps={key: max(round(value * SCALE), 0) for key, value in result.caps.items()},
+        )
+
+    def _price(self, result: Relaxed) -> tuple[int | None, bool]:
+        """Price every class; return the bound at these prices (None if the time ran out), and whether any column is new."""
+        dual, problem = self._dual(result), self.problem
+        self.pricer.set_prices(dual.prices, missing=self.stage is not None)
+        charges: dict[int, dict[int, int]] = {}
+        for (number, setting), charge in dual.charges.items():
+            charges.setdefault(number, {})[setting] = charge
+        caps: dict[int, dict[int, int]] = {}
+        for (number, kind), price in dual.caps.items():
+            caps.setdefault(number, {})[kind] = price
+        bounds = self.relaxation.bounds
+        allowed = np.ones(len(problem.setting_prices), np.bool_)
+        allowed[[setting for setting, fixed in bounds.settings.items() if not fixed]] = False
+        reduced, inexact, fresh = [], [], False
+        for number in range(len(self.pricer.classes)):
+            low, high = bounds.classes.get(number, (0, problem.copies[number]))
+            own, bonus = None, 0
+            if not high:
+                reduced.append(0)
+                continue
+            if number in caps:
+                own = dual.prices.copy()
+                for kind, price in caps[number].items():
+                    own[kind] -= price
+                    bonus += price * problem.wanted[kind]
+            self.pricer.most_looks = self._looks.get(number, FIRST_LOOKS)
+            found = self.pricer.best(
+                number,
+                enough=NEVER if low else -bonus,
+                charges=charges.get(number),
+                own=own,
+                allowed=allowed,
+            )
+            reduced.append(-found.value - bonus)
+            if not found.exact:
+                inexact.append(number)
+            if found.column is not None and self.pool.add(found.column):
+                fresh = True
+            if self.out_of_time():
+                return None, fresh
+        if not fresh:
+            for number in inexact:
+                self._looks[number] = 4 * self._looks.get(number, FIRST_LOOKS)
+                fresh = True
+        return lagrangian_bound(problem, dual, reduced, bounds, self.stage), fresh

@@ -1,0 +1,383 @@
+"""The best cutting of an offcut class at given prices, as a column; exact, charges for settings among it.
+
+A setting that a class is charged for costs its charge once, however many passes use it, so the charges do not lie on
+the arcs. Branching: the best cutting with all settings free uses some charged ones; either one of these is paid for,
+or it is not allowed.
+"""
+
+from __future__ import annotations
+
+import heapq
+from itertools import count
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+import numpy as np
+
+from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
+from yieldplan.solve.along import LOOKED, Table, best_offcut, exact_value, losses, side_of
+from yieldplan.solve.costing import column_of
+from yieldplan.solve.graph import (
+    BLANK,
+    LONG_STICK,
+    MOST_HELD,
+    MOST_RUNS,
+    SCALE,
+    STATES,
+    STRIPS,
+    Box,
+    Desk,
+    billet_row,
+    met_across_y,
+    met_across_z,
+    met_along,
+    stick_row,
+    strip_row,
+)
+from yieldplan.solve.paths import NEVER, best_path
+from yieldplan.solve.tables import fill_table
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from yieldplan.solve.classes import Batch, OffcutClass
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.graph import Terms
+
+    Ints = NDArray[np.int64]
+
+MOST_BILLETS = 60_000
+"""Billets that are tried of one offcut; more would take longer than they are worth, and the offcut gets a coarser grain."""
+
+NEAR = 1000
+"""One part in so many of an offcut's cost is near enough to the best that it gives."""
+
+MOST_EDGES = 4096
+"""Edges of defects and ring limits that are noted along a row."""
+
+WORD = 1 << 31
+"""Labels hold a rank and a place: rank x WORD + place."""
+
+
+class Found(NamedTuple):
+    """The best of a class at prices: a bound of what it gives (scaled), and the best column found, if any.
+
+    ``exact``: the column gives that much, or the bound is no more than was asked to be enough.
+    """
+
+    value: int
+    column: Column | None
+    exact: bool
+
+
+def new_desk(classes: Sequence[OffcutClass]) -> tuple[Desk, Table]:
+    """Return room to work in that is large enough for every class."""
+    across = max((max(c.wood.width, c.wood.thickness) for c in classes), default=1) + 8
+    sizes = max((max(len(c.wood.sizes_y), len(c.wood.sizes_z), len(c.wood.types)) for c in classes), default=1)
+    length = max((c.wood.length for c in classes), default=1) + 8
+    kinds = max((int((c.wood.fits >= -1).sum(axis=1).max()) for c in classes), default=1)
+
+    def graph(room: int, pieces: int) -> tuple[Ints, Ints, Ints]:
+        nodes = STATES * (room + 3)
+        return (
+            np.zeros((nodes * (pieces + 3) + 8192, 4), np.int64),
+            np.zeros(nodes, np.int64),
+            np.zeros(nodes, np.int64),
+        )
+
+    desk = Desk(
+        *graph(across, sizes),
+        *graph(across, sizes),
+        *graph(length, kinds),
+        *(np.zeros(room + 8, np.int64) for room in (across, across, length) * 2),
+        np.zeros(max(across, length) + 8, np.int64),
+        np.zeros((2, MOST_EDGES), np.int64),
+        np.zeros(length + 8, np.int64),
+        np.zeros((MOST_RUNS, 4), np.int64),
+        np.zeros((MOST_RUNS, length + 8), np.int64),
+        np.zeros((MOST_HELD, 2), np.int64),
+        np.zeros(MOST_HELD, np.int64),
+        np.zeros((MOST_HELD, 4), np.int64),
+        np.zeros(MOST_HELD, np.int64),
+        np.zeros((sizes + 1, 2), np.int64),
+        np.zeros((sizes + 1, 2), np.int64),
+        np.zeros(8, np.int64),
+    )
+    marks = [np.zeros(length + 8, np.int64) for _ in range(6)]
+    table = Table(
+        np.zeros((MOST_BILLETS, 4), np.int64),
+        marks[0],
+        np.zeros(MOST_BILLETS, np.int64),
+        *marks[1:],
+        np.zeros(length + 8, np.int64),
+        np.zeros((length + 8, 2), np.int64),
+        np.zeros(length + 8, np.int64),
+        np.zeros(8, np.int64),
+    )
+    return desk, table
+
+
+class Pricer:
+    """Answers, class by class, what is best at the prices it was last given."""
+
+    def __init__(self, batch: Batch, classes: Sequence[OffcutClass]) -> None:
+        self.batch, self.classes = batch, classes
+        self.desk, self.table = new_desk(classes)
+        shop = batch.job.shop
+        self._spans = np.array([(b.length + shop.length_allowance) // shop.mark for b in batch.blanks], np.int64)
+        size = (len(batch.tables), batch.longest + 2)
+        self.clean, self.steps = np.zeros(size, np.int64), np.zeros(size, np.int64)
+        self._tables = [
+            (np.array(kinds, np.int64), np.array(section, np.int64)) for kinds, section in batch.tables
+        ]
+        self._scratch = np.zeros(batch.longest + 2, np.int64)
+        self.prices = np.zeros(len(batch.blanks), np.int64)
+        self.terms = batch.terms(self.prices, (self.clean, self.steps))
+        self.looked = 0
+        self.most_looks = 1 << 60
+
+    def set_prices(self, prices: Ints, *, missing: bool = False, most: Ints | None = None) -> None:
+        """Take the prices of the kinds, scaled; ``most`` is how many of a kind one stick may hold (any if left out).
+
+        While only ``missing`` blanks are counted, wood and work cost nothing.
+        """
+        self.prices = prices
+        self.terms = self.batch.terms(prices, (self.clean, self.steps), missing=missing)
+        self._most = np.full(len(prices), 1 << 30, np.int64) if most is None else most
+        self._fill(range(len(self._tables)), prices)
+
+    def _fill(self, rows: Iterable[int], prices: Ints) -> None:
+        """Fill tables of clean sticks anew."""
+        for row in rows:
+            kinds, section = self._tables[row]
+            fill_table(
+                self.batch.shop,
+                self.terms,
+                self._spans[kinds],
+                prices[kinds],
+                self._most[kinds],
+                section,
+                self._scratch,
+                self.clean[row],
+                self.steps[row],
+            )
+
+    def base(self, number: int) -> int:
+        """Return what drawing an offcut of a class costs, scaled; nothing while only missing blanks are counted."""
+        return self.classes[number].cost * SCALE if self.terms.worth else 0
+
+    def best(
+        self,
+        number: int,
+        *,
+        enough: int = NEVER,
+        charges: Mapping[int, int] | None = None,
+        own: Ints | None = None,
+        allowed: NDArray[np.bool_] | None = None,
+    ) -> Found:
+        """Return the best cutting of a class: the most of prices less its cost and charges, scaled.
+
+        What is no more than ``enough`` need not be found: the value is then a bound. ``charges`` are those of settings,
+        ``own`` prices of the kinds for this class alone.
+        """
+        if own is not None:
+            rows = self.classes[number].course.steps.tolist()
+            self._fill(rows, own)
+            try:
+                return self._best(number, own, enough, charges, allowed)
+            finally:
+                self._fill(rows, self.prices)
+        return self._best(number, self.prices, enough, charges, allowed)
+
+    def _best(
+        self,
+        number: int,
+        prices: Ints,
+        enough: int,
+        charges: Mapping[int, int] | None,
+        allowed: NDArray[np.bool_] | None,
+    ) -> Found:
+        terms = self.terms._replace(prices=prices[self.classes[number].kinds])
+        if allowed is not None:
+            terms = terms._replace(allowed=allowed)
+        charged = {setting: charge for setting, charge in (charges or {}).items() if charge > 0}
+        first = self._solve(number, terms, enough)
+        if not charged or first.column is None or not first.exact:
+            return first
+        return self._branch(number, terms, charged, enough, first)
+
+    def _branch(
+        self, number: int, terms: Terms, charged: Mapping[int, int], enough: int, first: Found
+    ) -> Found:
+        """Return the best cutting when charges are paid once: branch on a charged setting that the best one uses."""
+        ticket = count()
+        queue = [(-first.value, next(ticket), frozenset[int](), frozenset[int](), first)]
+        while queue and -queue[0][0] > enough:
+            bound, _, paid, banned, found = heapq.heappop(queue)
+            if found.column is None:
+                return Found(-bound, None, False)
+            still_open = (found.column.settings & charged.keys()) - paid
+            if not still_open or not found.exact:
+                return Found(-bound, found.column, found.exact)
+            setting = max(still_open, key=lambda s: (charged[s], s))
+            heapq.heappush(queue, (bound + charged[setting], next(ticket), paid | {setting}, banned, found))
+            banned |= {setting}
+            allowed = terms.allowed.copy()
+            allowed[list(banned)] = False
+            dues = sum(charged[s] for s in paid)
+            other = self._solve(number, terms._replace(allowed=allowed), enough + dues)
+            if other.value > NEVER:
+                heapq.heappush(queue, (dues - other.value, next(ticket), paid, banned, other))
+        return Found(enough, None, True)
+
+    def _solve(self, number: int, terms: Terms, enough: int) -> Found:
+        one, base = self.classes[number], self.base(number)
+        near = base // NEAR
+        bound, value, last = best_offcut(
+            one.wood,
+            one.bare,
+            self.batch.shop,
+            terms,
+            self.desk,
+            one.course,
+            self.table,
+            (max(enough + base, NEVER), self.most_looks, near),
+        )
+        self.looked += int(self.table.counts[LOOKED])
+        if bound <= NEVER:
+            return Found(NEVER, None, True)
+        if last < 0:
+            return Found(int(bound) - base, None, bound - base <= enough)
+        return Found(int(bound) - base, self._column(number, terms, int(last)), bound - value <= near)
+
+    def _column(self, number: int, terms: Terms, last: int) -> Column:
+        places = []
+        end = last
+        while end >= 0:
+            start = int(self.table.arcs[self.table.via_end[end], 0])
+            places.append((start, end))
+            end = int(self.table.via_start[start])
+        draw = _Drawing(self, number, terms)
+        billets = tuple(draw.billet(*place) for place in reversed(places))
+        return column_of(self.batch, number, self.classes[number].names[0], billets)
+
+
+class _Drawing:
+    """Reads the best cutting of one offcut back from the graphs, as a plan has it."""
+
+    def __init__(self, pricer: Pricer, number: int, terms: Terms) -> None:
+        one = pricer.classes[number]
+        self.one, self.desk, self.batch = one, pricer.desk, pricer.batch
+        self.mark = pricer.batch.job.shop.mark
+        self.given = (one.wood, pricer.batch.shop, terms, pricer.desk)
+
+    def billet(self, start: int, end: int) -> Billet | SplitBillet:
+        """Return the best billet from start to end (marks)."""
+        side = side_of(self.one.course, start)
+        _, split = exact_value(*self.given, self.one.course, side, start, end)
+        if split < 0:
+            return self._half(side, Box(start, end, 0, self.one.wood.width, 0, 0), best=True)[1]
+        low = split + self.one.course.band_kerf
+        boxes = (
+            Box(start, end, 0, split, 0, 0),
+            Box(start, end, low, self.one.wood.width - low, 0, 0),
+        )
+        values = [self._half(side, box)[0] for box in boxes]
+        kept = [value > 0 or value == max(values) for value in values]
+        near, far = (
+            self._half(side, box, best=True)[1] if keep else None for box, keep in zip(boxes, kept, strict=True)
+        )
+        return SplitBillet(
+            start=start * self.mark, end=end * self.mark, split=split * self.mark, halves=(near, far)
+        )
+
+    def _half(self, side: int, box: Box, *, best: bool = False) -> tuple[int, Billet]:
+        face, edge = losses(self.one.wood, self.batch.shop, self.one.course, side, box.end - box.start, box.width)
+        box = box._replace(face=int(face), edge=int(edge))
+        self.desk.counts[STRIPS] = 0
+        values = [int(self.desk.best1[billet_row(*self.given, box, rip)]) for rip in (True, False)]
+        rip = values[0] >= values[1]
+        strips: tuple[Strip, ...] = ()
+        if best:
+            node = billet_row(*self.given, box, rip)
+            arcs, via = self.desk.arcs1.copy(), self.desk.via1.copy()
+            labels = [(label - BLANK) for label in best_path(arcs, via, node) if label >= BLANK]
+            strips = tuple(self._strip(box, rip, label) for label in labels)
+        layout: Literal["rip first", "resaw first"] = "rip first" if rip else "resaw first"
+        return max(values), Billet(
+            start=box.start * self.mark,
+            end=box.end * self.mark,
+            layout=layout,
+            face_loss=box.face * self.mark,
+            edge_loss=box.edge * self.mark,
+            strips=strips,
+        )
+
+    def _strip(self, box: Box, rip: bool, label: int) -> Strip:
+        place, rest = divmod(label, 8)
+        rank, start = divmod(place, WORD)
+        second, stage = rest // 2 - 1, rest % 2 + 1
+        wood, shop = self.one.wood, self.batch.shop
+        end = start + int((wood.sizes_y if rip else wood.sizes_z)[rank])
+        along = met_along(wood, box.start, box.end)
+        across = met_across_y(wood, shop, box, start, end) if rip else met_across_z(wood, shop, box, start, end)
+        meets = int(along & across) if along else 0
+        node = strip_row(*self.given, box, rip, (rank, meets, second, stage))
+        labels = [
+            label - BLANK
+            for label in best_path(self.desk.arcs2.copy(), self.desk.via2.copy(), node)
+            if label >= BLANK
+        ]
+        sticks = []
+        for stick_label in labels:
+            number, low = divmod(stick_label, WORD)
+            size = int(wood.types[number, 1 if rip else 0])
+            cross = (
+                met_across_z(wood, shop, box, low, low + size)
+                if rip
+                else met_across_y(wood, shop, box, low, low + size)
+            )
+            sticks.append(self._stick(box, number, int(meets & cross), low, low + size))
+        return Strip(start=start * self.mark, end=end * self.mark, sticks=tuple(sticks))
+
+    def _stick(self, box: Box, number: int, meets: int, low: int, high: int) -> Stick:
+        meets &= int(met_along(self.one.wood, box.start, box.end))
+        flawed = meets & ((1 << len(self.one.wood.defects)) - 1)
+        pushed_back = not flawed or box.end - box.start < LONG_STICK
+        node = stick_row(*self.given, number, meets, box.start, box.end, pushed_back)
+        cuts = []
+        for label in best_path(self.desk.arcs3, self.desk.via3, node):
+            if label < BLANK:
+                continue
+            piece, far = divmod(label - BLANK, 2)
+            kind, start = divmod(piece, WORD)
+            span = int(self.one.wood.spans[kind])
+            cuts.append((start, span, int(self.one.kinds[kind]), "B" if far else "A"))
+        if not meets:
+            cuts = _shortest_first(cuts, box.start + self.batch.shop.stick_trim, self.batch.shop.cross_kerf)
+        return Stick(
+            start=low * self.mark,
+            end=high * self.mark,
+            turned=self.one.types[number].turned,
+            blanks=tuple(
+                CutBlank(
+                    blank=self.batch.blanks[kind].name,
+                    start=start * self.mark,
+                    end=(start + span) * self.mark,
+                    clear_end="B" if side == "B" else "A",
+                )
+                for start, span, kind, side in cuts
+            ),
+        )
+
+
+def _shortest_first(
+    cuts: Sequence[tuple[int, int, int, str]], start: int, kerf: int
+) -> list[tuple[int, int, int, str]]:
+    """Return blanks pushed together from ``start`` on, the shortest first (R12)."""
+    found = []
+    for _, span, kind, side in sorted(cuts, key=lambda cut: (cut[1], cut[2])):
+        found.append((start, span, kind, side))
+        start += span + kerf
+    return found
