@@ -50,7 +50,7 @@ def tiny(seed: int) -> Job:
 def _job(pick: Pick, bounds: Bounds, *, offcuts: Sequence[int] = (1, 2, 2, 3), **settings: int) -> Job:
     """Return a job of clean straight wood; most of its blanks fit most of its offcuts."""
     mark = INCH // bounds.marks
-    shop = _shop(pick, mark, **settings)
+    shop = a_shop(pick, mark, **settings)
     pile = tuple(_offcut(pick, number, bounds) for number in range(pick(offcuts)))
     kinds = pick((1, 2, 2, 3))
     sections = [_section(pick, pick(pile), shop) for _ in range(pick((1, 2, 2)))]
@@ -68,7 +68,7 @@ def _job(pick: Pick, bounds: Bounds, *, offcuts: Sequence[int] = (1, 2, 2, 3), *
     return Job(offcuts=pile, blanks=blanks, shop=shop)
 
 
-def _shop(pick: Pick, mark: int, **settings: int) -> Shop:
+def a_shop(pick: Pick, mark: int, **settings: Any) -> Shop:
     """Return a shop whose lengths are all whole numbers of coarse marks."""
     plain: dict[str, Any] = {
         "mark": mark,
@@ -154,7 +154,8 @@ def clean(pick: Pick) -> Job:
 KINDS = ("knot", "end check", "pin knot", "stain")
 
 
-def _defect(pick: Pick, offcut: Offcut, mark: int) -> Defect:
+def a_defect(pick: Pick, offcut: Offcut, mark: int) -> Defect:
+    """Return a defect: through or on one face, over the whole width or a part of it."""
     x1 = pick(range(0, offcut.length - mark, mark))
     x2 = min(x1 + pick((1, 2, 4)) * mark, offcut.length)
     y1, y2 = 0, offcut.width
@@ -174,7 +175,7 @@ def _marked(pick: Pick, job: Job, counts: Sequence[int] = (0, 1, 1, 2)) -> Job:
     return _each(
         job,
         lambda offcut: replace(
-            offcut, defects=tuple(_defect(pick, offcut, mark) for _ in range(pick(counts)))
+            offcut, defects=tuple(a_defect(pick, offcut, mark) for _ in range(pick(counts)))
         ),
     )
 
