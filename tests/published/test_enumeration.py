@@ -201,7 +201,7 @@ class Plain:
 
 
 SEEDS = (1, 2, 4, 6, 12, 16, 21, 22, 23, 25, 29, 30, 32, 35, 37, 38, 43, 48, 49, 51, 52, 53, 91, 306, 523)
-"""Seeds with thirty to four thousand drawings, among them one whose best plan is split, two with a clear end at end B."""
+"""Seeds with thirty to four thousand drawings; one best plan is split, two have a clear end at end B."""
 
 
 def cost(job: Job, drawn: OffcutPlan) -> int:
