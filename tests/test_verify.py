@@ -280,7 +280,7 @@ def test_an_offcut_may_be_drawn_for_a_spare_alone() -> None:
     assert verify(with_blank(TINY, 0, need=0, spare=1), plan_of(raw)) == ()
 
 
-@pytest.mark.parametrize(("foot", "work"), [(0, 0), (700, 2577), (1000, 1800), (6000, 306)])
+@pytest.mark.parametrize(("foot", "work"), [(0, 0), (1, 1_800_000), (700, 2577), (1000, 1800), (6000, 306)])
 def test_cost_at_another_price_of_work(foot: int, work: int) -> None:
     """Each price is rounded up by itself: at 60 minutes a board foot a setting costs 34, a crosscut 9, and so on.
 
@@ -292,13 +292,15 @@ def test_cost_at_another_price_of_work(foot: int, work: int) -> None:
     assert verify(TINY, plan_of(raw)) == ()
 
 
-@pytest.mark.parametrize(("bound", "proven"), [(2301, True), (2300, False)])
+@pytest.mark.parametrize(("bound", "proven"), [(3000, True), (2997, True), (2996, False)])
 def test_proven_is_a_gap_of_a_thousandth(bound: int, proven: bool) -> None:
-    """Of a cost of 2303 a bound of 2301 is proven, and has to be called so; one of 2300 is not."""
+    """Of a cost of 3000 a bound of 2997 is proven, and has to be called so; one of 2996 is not."""
+    job = with_shop(TINY, offcut_handled=400 + 697)
     raw = copy_of(TINY_RAW)
+    raw["work"]["hundredths"] += 697
     for word in (True, False):
-        raw["proof"].update(bound=bound, gap=(2303 - bound) / 2303, proven=word)
-        assert (verify(TINY, plan_of(raw)) == ()) is (word is proven)
+        raw["proof"].update(cost=3000, bound=bound, gap=(3000 - bound) / 3000, proven=word)
+        assert (verify(job, plan_of(raw)) == ()) is (word is proven)
 
 
 def test_nothing_is_proven_while_fewer_may_be_missing() -> None:

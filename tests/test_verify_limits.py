@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 from hand_plans import (
@@ -18,6 +20,7 @@ from hand_plans import (
     plan_of,
     rules,
     stick,
+    stretch,
     strip,
     with_blank,
     with_offcut,
@@ -44,6 +47,11 @@ AT_THE_LIMIT: dict[str, Job] = {
     "the least ring angle": with_blank(RICH, 1, ring_from=70),
     "ring angle with no upper end": with_blank(RICH, 1, ring_from=70, ring_to=None),
     "ring angle with no lower end": with_blank(RICH, 0, ring_from=None, ring_to=20),
+    "no least ring angle": with_blank(with_offcut(TINY, ring_angle=0), 0, ring_to=0),
+    "no most ring angle": with_blank(with_offcut(TINY, ring_angle=90), 0, ring_from=90),
+    "slope of grain": with_blank(
+        with_offcut(TINY, grain_slope=Fraction(1, 10)), 0, max_slope=Fraction(1, 10)
+    ),
     "a kink at the end of a billet": with_offcut(TINY, kinks=(inch("13 1/2"),)),
 }
 
@@ -64,6 +72,33 @@ def test_what_just_reaches_a_limit_is_right(name: str) -> None:
 def test_a_range_with_one_end_is_a_range(number: int, values: dict[str, int | None]) -> None:
     """A range of ring angles that is open on one side still ends on the other."""
     assert rules(verify(with_blank(RICH, number, **values), plan_of(RICH_RAW))) == {"R7"}
+
+
+@pytest.mark.parametrize(
+    ("turned", "narrower", "low", "high"),
+    # 30 degrees to the inch; the strip begins 1/4 in from edge 1 and may come from 1/16 in further on
+    [
+        (False, "0", Fraction(15, 2), Fraction(585, 8)),
+        (True, "-21/16", 90 - Fraction(270, 8), Fraction(165, 2)),
+    ],
+)
+def test_rings_that_turn_across_the_offcut(
+    turned: bool, narrower: str, low: Fraction, high: Fraction
+) -> None:
+    """Seen at both edges of the strip, and turned from 90 degrees back, all angles lie in the range (R7)."""
+    job = with_offcut(TINY, ring_angle=0, ring_angle_far=90, thickness=inch("2 1/2"))
+    raw = copy_of(TINY_RAW)
+    stretch(move(strip(raw), "1/4"), "to", narrower)
+    if turned:
+        stick(raw).update({"to": inch("2 1/8"), "turned": True})
+    for least, most, right in (
+        (math.floor(low), math.ceil(high), True),
+        (math.floor(low) + 1, math.ceil(high), False),
+        (math.floor(low), math.ceil(high) - 1, False),
+    ):
+        found = rules(verify(with_blank(job, 0, ring_from=least, ring_to=most), plan_of(raw)))
+        assert ("R7" not in found) is right, (least, most)
+        assert found <= {"R7"}
 
 
 @pytest.mark.parametrize(("more", "broken"), [(0, set()), (1, {"R9"})])
@@ -171,6 +206,13 @@ def test_what_the_planer_takes_off_needs_no_saw(over: int, broken: set[str]) -> 
     assert rules(verify(with_shop(job, saw_depth=0, bandsaw_height=0), plan_of(TINY_RAW))) == broken
 
 
+def test_two_strips_need_a_saw_between_them() -> None:
+    """However much the planer takes off behind the last."""
+    job = with_shop(RICH, plane_off=inch("6"), saw_depth=0, bandsaw_height=0)
+    where = [breach.where for breach in verify(job, plan_of(RICH_RAW)) if breach.rule == "R5"]
+    assert "offcut Oak 2 copy 2, billet 1" in where
+
+
 def test_a_strip_that_does_not_begin_at_the_edge_needs_a_saw() -> None:
     """The least gap before the only strip is a cut where no saw reaches."""
     job = with_offcut(TINY, width=inch("2 7/32"), thickness=inch("7/8"))
@@ -206,6 +248,16 @@ def test_a_breach_hides_no_other() -> None:
     second["to"] += MARK
     where = {breach.where for breach in verify(RICH, plan_of(raw)) if breach.rule == "R8"}
     assert any(place.endswith("blank Frame (2)") for place in where)
+
+
+def test_a_blank_at_the_very_end_of_its_stick_makes_no_dust_there() -> None:
+    """Without a stick trim the rib may begin where its billet does: end A is squared, and next to nothing comes off."""
+    raw = copy_of(TINY_RAW)
+    move(stick(raw)["blanks"][0], "-1/2")
+    dust = inch("1/8") * inch("2") * inch("3/4")
+    raw["account"]["kerf"] -= dust
+    raw["account"]["trimmings"] += dust
+    assert verify(with_shop(TINY, stick_trim=0), plan_of(raw)) == ()
 
 
 def test_dust_of_a_gap_narrower_than_a_kerf_is_all_counted() -> None:
