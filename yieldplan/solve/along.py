@@ -21,7 +21,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.graph import RUNS, SCALE, STICKS, Box, billet_value, keeper_worth, met_along
+from yieldplan.solve.graph import RUNS, SCALE, STICKS, WORK, Box, billet_value, keeper_worth, met_along
 from yieldplan.solve.paths import NEVER, compiled
 
 
@@ -439,6 +439,7 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
     check = CHECK_EVERY
     while True:
         best, last = lay_billets(wood, shop, terms, table, AREA)
+        desk.counts[WORK] += wood.length + table.counts[BILLETS]
         if last < 0 or best <= enough:
             return best, NEVER, -1
         exact, end = True, last

@@ -1,6 +1,6 @@
 """Column generation: prices from the master's relaxation, the best cutting of every class at them, a bound every round.
 
-At any prices the bound of :func:`yieldplan.solve.relaxed.lagrangian_bound` holds if what is said of every class's best
+At any prices the bound of :func:`yieldplan.solve.master.lagrangian_bound` holds if what is said of every class's best
 cutting is exact or too low. So each round gives a valid bound, whether the relaxation is solved or not.
 """
 
@@ -11,54 +11,40 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.solve.graph import SCALE
 from yieldplan.solve.paths import NEVER
-from yieldplan.solve.relaxed import Bounds, Dual, Relaxation, lagrangian_bound
+from yieldplan.solve.master import Bounds, lagrangian_bound
+from yieldplan.solve.relaxation import Relaxation
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from yieldplan.solve.columns import Column
+    from yieldplan.solve.budget import Budget
+    from yieldplan.solve.columns import Pool
     from yieldplan.solve.pricing import Pricer
-    from yieldplan.solve.relaxed import MasterProblem, Relaxed
+    from yieldplan.solve.master import MasterProblem
+    from yieldplan.solve.relaxation import Relaxed
 
 CLOSE = 0.0005
 """Share of the relaxation within which its bound need not come closer: half of what counts as proven."""
 
 
+STEP, ASKED, LP_BASE, LP_COLUMN = 2.5e-9, 1e-4, 2e-3, 6e-6
+"""Seconds that an arc, a class asked, a linear programme and each of its columns count for (:class:`Budget`)."""
+
 FIRST_LOOKS = 60
 """Billets of an offcut that are looked at closely at first; four times as many whenever no column is new otherwise."""
-
-
-@dataclass(slots=True)
-class Pool:
-    """All columns, in the order in which they were found; of equal ones (class, counts, settings) the cheaper."""
-
-    columns: list[Column] = field(default_factory=list)
-    _least: dict[tuple[object, ...], int] = field(default_factory=dict)
-
-    def add(self, column: Column) -> bool:
-        """Add a column; return whether it is new or cheaper than its equal."""
-        key = (column.offcut_class, column.counts, column.settings)
-        if self._least.get(key, 1 << 60) <= column.cost:
-            return False
-        self._least[key] = column.cost
-        self.columns.append(column)
-        return True
 
 
 @dataclass(slots=True, kw_only=True)
 class Generator:
     """Generates columns for one relaxation until its bound is tight.
 
-    ``stage`` is the class of aim 1 whose missing blanks are counted, None while cost is. ``out_of_time`` is asked
+    ``stage`` is the class of aim 1 whose missing blanks are counted, None while cost is. ``budget`` is asked
     between rounds and between classes.
     """
 
     problem: MasterProblem
     pricer: Pricer
     pool: Pool
-    out_of_time: Callable[[], bool]
+    budget: Budget
     stage: int | None = None
     relaxation: Relaxation = field(init=False)
     rounds: int = 0
@@ -75,36 +61,32 @@ class Generator:
         Ends early once the bound reaches ``enough``. The bound is in units, of missing blanks in thousandths.
         """
         self.relaxation.set_bounds(bounds or Bounds())
-        best, result = -(1 << 60), self.relaxation.solve()
+        best, result = -(1 << 60), self._solve()
         for _ in range(most_rounds):
             self.rounds += 1
             bound, fresh = self._price(result)
             if bound is not None:
                 best = max(best, bound)
-            if best >= enough or self.out_of_time():
+            if best >= enough or self.budget.out():
                 break
             tight = result.objective - best <= CLOSE * abs(result.objective) + 1e-6
             if (tight or not fresh) and not self._add_caps(result):
                 break
-            result = self.relaxation.solve()
+            result = self._solve()
         return best, result
+
+    def _solve(self) -> Relaxed:
+        self.budget.spend(LP_BASE + LP_COLUMN * len(self.pool.columns))
+        return self.relaxation.solve()
 
     def _add_caps(self, result: Relaxed) -> bool:
         if self.stage is not None:
             return False
         return any([self.relaxation.add_cap(*cap) for cap in self.relaxation.over_full(result)])
 
-    def _dual(self, result: Relaxed) -> Dual:
-        """Return the relaxation's prices as whole numbers, scaled."""
-        return Dual(
-            prices=np.maximum(np.rint(result.prices * SCALE), 0).astype(np.int64),
-            charges={key: max(round(value * SCALE), 0) for key, value in result.charges.items()},
-            caps={key: max(round(value * SCALE), 0) for key, value in result.caps.items()},
-        )
-
     def _price(self, result: Relaxed) -> tuple[int | None, bool]:
         """Price every class; return the bound at these prices (None if the time ran out), and whether any column is new."""
-        dual, problem = self._dual(result), self.problem
+        dual, problem = result.dual, self.problem
         self.pricer.set_prices(dual.prices, missing=self.stage is not None)
         charges: dict[int, dict[int, int]] = {}
         for (number, setting), charge in dual.charges.items():
@@ -127,6 +109,7 @@ class Generator:
                 for kind, price in caps[number].items():
                     own[kind] -= price
                     bonus += price * problem.wanted[kind]
+            before = self.pricer.work
             self.pricer.most_looks = self._looks.get(number, FIRST_LOOKS)
             found = self.pricer.best(
                 number,
@@ -136,11 +119,12 @@ class Generator:
                 allowed=allowed,
             )
             reduced.append(-found.value - bonus)
+            self.budget.spend((self.pricer.work - before) * STEP + ASKED)
             if not found.exact:
                 inexact.append(number)
             if found.column is not None and self.pool.add(found.column):
                 fresh = True
-            if self.out_of_time():
+            if self.budget.out():
                 return None, fresh
         if not fresh:
             for number in inexact:

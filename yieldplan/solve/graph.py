@@ -160,8 +160,8 @@ class Box(NamedTuple):
     edge: int
 
 
-STRIPS, STICKS, ARCS1, ARCS2, ARCS3, BEHIND, BEFORE, RUNS = 0, 1, 2, 3, 4, 5, 6, 7
-"""What ``Desk.counts`` counts."""
+STRIPS, STICKS, ARCS1, ARCS2, ARCS3, BEHIND, BEFORE, RUNS, WORK = range(9)
+"""What ``Desk.counts`` counts; WORK is nodes and arcs in all."""
 
 OPEN, TRUE, GAP, KEPT, JUST = 0, 1, 2, 3, 4
 """States at a mark: no piece yet; behind a piece and its kerf; behind a gap; behind a gap of which a keeper is left;
@@ -464,6 +464,7 @@ def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):
                 value = kept[room - p] if least >= 0 else 0
                 count = put(arcs, count, best, via, (node, last, value, LEFT_LABEL))
     desk.counts[ARCS3] = count
+    desk.counts[WORK] += STATES * room + 4 * count
     return last
 
 
@@ -622,6 +623,7 @@ def strip_row(wood, shop, terms, desk, box, rip, strip):
                     value += kept[room - behind]
                 count = put(arcs, count, best, via, (node, head, value - price, label))
     desk.counts[ARCS2] = count
+    desk.counts[WORK] += STATES * room + 4 * count
     return last
 
 
@@ -711,6 +713,7 @@ def billet_row(wood, shop, terms, desk, box, rip):
                     value += kept[room - behind]
                 count = put(arcs, count, best, via, (node, head, value - price, label))
     desk.counts[ARCS1] = count
+    desk.counts[WORK] += STATES * room + 4 * count
     return last
 
 

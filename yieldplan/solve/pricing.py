@@ -24,6 +24,7 @@ from yieldplan.solve.graph import (
     SCALE,
     STATES,
     STRIPS,
+    WORK,
     Box,
     Desk,
     billet_row,
@@ -102,7 +103,7 @@ def new_desk(classes: Sequence[OffcutClass]) -> tuple[Desk, Table]:
         np.zeros(MOST_HELD, np.int64),
         np.zeros((sizes + 1, 2), np.int64),
         np.zeros((sizes + 1, 2), np.int64),
-        np.zeros(8, np.int64),
+        np.zeros(16, np.int64),
     )
     marks = [np.zeros(length + 8, np.int64) for _ in range(6)]
     table = Table(
@@ -162,6 +163,11 @@ class Pricer:
                 self.clean[row],
                 self.steps[row],
             )
+
+    @property
+    def work(self) -> int:
+        """How many nodes and arcs have been looked at."""
+        return int(self.desk.counts[WORK])
 
     def base(self, number: int) -> int:
         """Return what drawing an offcut of a class costs, scaled; nothing while only missing blanks are counted."""

@@ -237,13 +237,13 @@ class Relaxation:
 
     def _add_rows(self) -> bool:
         """Add the rows that are asked for, and the rows of settings that the solution breaks; return whether any."""
+        broken = self._broken()
         asked, self._asked = self._asked, []
         for number, kind in asked:
             self._caps[number, kind] = row = self._lp.Constraint(0.0, self._infinity)
             for column in self._of_class[number]:
                 held = dict(self.columns[column].counts).get(kind, 0)
                 row.SetCoefficient(self._x[column], float(self._wanted[kind] - held))
-        broken = self._broken()
         for number, setting in broken:
             self._uses[number, setting] = row = self._lp.Constraint(-self._infinity, 0.0)
             row.SetCoefficient(self._y[setting], -float(self.problem.copies[number]))
