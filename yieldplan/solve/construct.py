@@ -1,0 +1,341 @@
+"""Plans built board by board: each board is cut for what is left of the batch, at prices that are corrected as it goes on.
+
+No board ever holds more than is wanted, so this works where every priced cutting would be over-full: many kinds, few of
+each. After sequential value correction (Belov & Scheithauer, from memory): with e(board) = what its blanks are priced at for
+each unit of its cost, boards are taken largest e first, and the price of a blank that was made dearly rises. Then large
+neighbourhoods: a few boards are given back and cut anew, out of all that is free.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from yieldplan.model import Billet, CutBlank, OffcutPlan, Stick, Strip
+from yieldplan.solve.assemble import without_surplus
+from yieldplan.solve.costing import column_of
+from yieldplan.solve.fill import BILLETS, COST, GAIN, MOST_STICKS, SEED, STICKS, WORK, Bench, Items, cut_board
+from yieldplan.solve.graph import SCALE
+from yieldplan.solve.incumbent import drawn_of
+from yieldplan.solve.integer import missing_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from yieldplan.solve.budget import Budget
+    from yieldplan.solve.classes import Batch, OffcutClass
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.search import Search
+
+    Ints = NDArray[np.int64]
+
+CELL, COLUMN = 2.5e-9, 8e-4
+"""Seconds that a cell of a knapsack and a drawing counted by the model count for (:class:`Budget`)."""
+
+ASKED = 8
+"""Classes that are tried for each board: a run that looks at fewer is done sooner, and many are made."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """The items of a batch: of which kind each is, whether it is a spare, how many, and a price to begin with."""
+
+    kind: tuple[int, ...]
+    spare: tuple[bool, ...]
+    count: Ints
+    price: NDArray[np.float64]
+
+
+def wanted_of(batch: Batch) -> Wanted:
+    """Return the items of a batch; a price is the worth of the wood that a blank takes and its share of the work."""
+    shop, found = batch.job.shop, []
+    mark = shop.mark
+    for number, blank in enumerate(batch.blanks):
+        wide = (blank.width + shop.width_allowance + shop.rip_kerf) // mark
+        thick = (blank.thickness + shop.thickness_allowance + shop.rip_kerf) // mark
+        long = (blank.length + shop.length_allowance + shop.crosscut_kerf) // mark
+        premium = 1 + 0.5 * batch.shop.premium
+        price = wide * thick * long * batch.shop.unit * premium * 1.5 + 4 * batch.price.cut
+        for spare, count in ((False, blank.need), (True, blank.spare)):
+            if count:
+                found.append((number, spare, count, SCALE * max(price, 1) / (2 if spare else 1)))
+    kinds, spares, counts, priced = zip(*found, strict=True)
+    return Wanted(
+        kind=kinds, spare=spares, count=np.array(counts, np.int64), price=np.array(priced, np.float64)
+    )
+
+
+def items_of(batch: Batch, one: OffcutClass, wanted: Wanted) -> tuple[Items, Ints] | None:
+    """Return what a class can be cut into, and the batch's numbers of it; None where the wood is not sound everywhere.
+
+    That is where there are defects, rings that suit only in places, or rings that suit a section's kinds differently.
+    """
+    if len(one.wood.defects) or len(one.wood.limits):
+        return None
+    finished = sorted({stick.finished for stick in one.types})
+    kinds: list[set[int]] = [set() for _ in finished]
+    section = [finished.index(stick.finished) for stick in one.types]
+    for row, own in enumerate(section):
+        members = {int(one.kinds[n]) for n in np.flatnonzero(one.wood.fits[row] >= -1)}
+        if kinds[own] not in (set(), members):
+            return None
+        kinds[own] = members
+    order, begin = [], [0]
+    for own_kinds in kinds:
+        order += [item for item, kind in enumerate(wanted.kind) if kind in own_kinds]
+        begin.append(len(order))
+    shop = batch.job.shop
+    sizes = [
+        (batch.blanks[wanted.kind[item]].length + shop.length_allowance + shop.crosscut_kerf) // shop.mark
+        for item in order
+    ]
+    unit = math.gcd(*sizes)
+    found = Items(
+        size=np.array(sizes, np.int64) // unit,
+        begin=np.array(begin, np.int64),
+        section=np.array(section, np.int64),
+        unit=unit,
+    )
+    return found, np.array(order, np.int64)
+
+
+def new_bench(classes: Sequence[OffcutClass], items: int, settings: int) -> Bench:
+    """Return room to work in that is large enough for every class."""
+    length = max(one.wood.length for one in classes) + 8
+    types = max(len(one.types) for one in classes)
+    room = MOST_STICKS
+
+    def zeros(*shape: int) -> Ints:
+        return np.zeros(shape, np.int64)
+
+    return Bench(
+        left=zeros(items),
+        free=zeros(items),
+        prices=zeros(items),
+        values=zeros(types, room),
+        gains=zeros(types, room),
+        lengths=zeros(types, room),
+        fills=zeros(types, room, items),
+        known=zeros(types),
+        used=zeros(types),
+        row=zeros(length),
+        taken=zeros(items, length),
+        strip=zeros(room, 7),
+        best_strip=zeros(room, 7),
+        rows=zeros(room, 7),
+        best_rows=zeros(room, 7),
+        drawn=zeros(2 * room, 8),
+        cuts=zeros(3 * room, items),
+        billets=zeros(64, 5),
+        noise=np.zeros(3 * types + 8, np.float64),
+        settings=zeros(settings + 1),
+        fresh=zeros(settings + 1),
+        counts=zeros(8),
+    )
+
+
+class Builder:
+    """Cuts boards for what is left, and plans out of boards."""
+
+    def __init__(self, search: Search, budget: Budget) -> None:
+        self.search, self.budget = search, budget
+        self.batch, self.classes, self.problem = search.batch, search.classes, search.problem
+        self.wanted = wanted_of(self.batch)
+        self.items = [items_of(self.batch, one, self.wanted) for one in self.classes]
+        self.bench = new_bench(self.classes, len(self.wanted.kind), self.batch.settings)
+        self.random = random.Random(7)
+        none = np.zeros(len(self.batch.blanks), np.int64)
+        table = np.zeros((1, 1), np.int64)
+        self.terms = self.batch.terms(none, (table, table))
+        self.weight = np.ones(len(self.wanted.kind))
+
+    # -- one board -----------------------------------------------------------------------------------------------
+
+    def cut(self, number: int, left: Ints, prices: Ints, used: set[int], spread: int) -> tuple[float, Column] | None:
+        """Return a board of a class cut for what is left, and how much its blanks are priced at for its cost."""
+        found = self.items[number]
+        if found is None:
+            return self._cut_flawed(number, left, prices)
+        items, order = found
+        bench, one, count = self.bench, self.classes[number], len(order)
+        bench.left[:count], bench.prices[:count] = left[order], prices[order]
+        if not bench.left[:count].any():
+            return None
+        bench.settings[:] = 0
+        bench.settings[list(used)] = 1
+        bench.counts[SEED], bench.counts[WORK] = self.random.getrandbits(40), 0
+        cut_board(one.wood, self.batch.shop, self.terms, one.course, items, bench, spread)
+        self.budget.spend(int(bench.counts[WORK]) * CELL)
+        if not bench.counts[STICKS]:
+            return None
+        ratio = int(bench.counts[GAIN]) / max(int(bench.counts[COST]), 1)
+        return ratio, self._column(number)
+
+    def _column(self, number: int) -> Column:
+        """Return what lies on the bench as a column."""
+        bench, one = self.bench, self.classes[number]
+        shop, mark = self.batch.shop, self.batch.job.shop.mark
+        _, order = self.items[number] or (None, np.zeros(0, np.int64))
+        billets = []
+        sticks = bench.drawn[: bench.counts[STICKS]].tolist()
+        cuts = bench.cuts[: bench.counts[STICKS], : len(order)]
+        for place, (start, end, rip, face, edge) in enumerate(bench.billets[: bench.counts[BILLETS]].tolist()):
+            strips: dict[tuple[int, int], list[Stick]] = {}
+            for n, line in enumerate(sticks):
+                if line[7] != place:
+                    continue
+                blanks, at = [], start + shop.stick_trim
+                held = np.flatnonzero(cuts[n])
+                section = self._of_section(number, line[5], held)
+                for span, kind, many in sorted(
+                    (self._span(kind), kind, int(cuts[n, i])) for i in section for kind in (self.wanted.kind[order[i]],)
+                ):
+                    for _ in range(many):
+                        name = self.batch.blanks[kind].name
+                        blanks.append(CutBlank(blank=name, start=at * mark, end=(at + span) * mark))
+                        at += span + shop.cross_kerf
+                stick = Stick(
+                    start=line[2] * mark, end=line[3] * mark, turned=one.types[line[4]].turned, blanks=tuple(blanks)
+                )
+                strips.setdefault((line[0] * mark, line[1] * mark), []).append(stick)
+            rows = tuple(Strip(start=a, end=b, sticks=tuple(row)) for (a, b), row in strips.items())
+            billets.append(
+                Billet(
+                    start=start * mark,
+                    end=end * mark,
+                    layout="rip first" if rip else "resaw first",
+                    face_loss=face * mark,
+                    edge_loss=edge * mark,
+                    strips=rows,
+                )
+            )
+        self.budget.spend(COLUMN)
+        return column_of(self.batch, number, one.names[0], tuple(billets))
+
+    def _of_section(self, number: int, section: int, held: Ints) -> list[int]:
+        found = self.items[number]
+        assert found is not None
+        begin = found[0].begin
+        return [int(i) for i in held if begin[section] <= i < begin[section + 1]]
+
+    def _span(self, kind: int) -> int:
+        shop = self.batch.job.shop
+        return (self.batch.blanks[kind].length + shop.length_allowance) // shop.mark
+
+    def _cut_flawed(self, number: int, left: Ints, prices: Ints) -> tuple[float, Column] | None:
+        return None
+
+    # -- plans ---------------------------------------------------------------------------------------------------
+
+    def left_of(self, columns: Sequence[Column]) -> tuple[Ints, list[int]]:
+        """Return what columns leave of the items and of the copies of each class."""
+        copies = list(self.problem.copies)
+        held = [0] * len(self.batch.blanks)
+        for column in columns:
+            copies[column.offcut_class] -= 1
+            for kind, count in column.counts:
+                held[kind] += count
+        left = self.wanted.count.copy()
+        for item, kind in enumerate(self.wanted.kind):
+            taken = min(held[kind], int(left[item]))
+            left[item] -= taken
+            held[kind] -= taken
+        return left, copies
+
+    def rank_of(self, columns: Sequence[Column]) -> tuple[tuple[int, ...], int]:
+        """Return what a plan misses, class by class, and what it costs."""
+        held = [0] * len(self.batch.blanks)
+        settings: set[int] = set()
+        for column in columns:
+            settings |= column.settings
+            for kind, count in column.counts:
+                held[kind] += count
+        stops = {self.batch.blanks[kind].length for kind, count in enumerate(held) if count}
+        cost = sum(column.cost for column in columns)
+        cost += len(settings) * self.batch.price.setting + len(stops) * self.batch.price.stop
+        return missing_of(self.problem, held), cost
+
+    def build(self, kept: Sequence[Column], spread: int) -> list[Column]:
+        """Return a plan of the columns kept and of boards cut one after the other for what is left."""
+        columns = list(kept)
+        left, copies = self.left_of(columns)
+        used = {setting for column in columns for setting in column.settings}
+        noise = np.array([self.random.lognormvariate(0, spread / 1000) for _ in left])
+        prices = (self.wanted.price * self.weight * noise).astype(np.int64)
+        while left.any() and not self.budget.out():
+            free = [number for number, most in enumerate(copies) if most]
+            asked = self.random.sample(free, min(ASKED, len(free)))
+            best: tuple[float, Column] | None = None
+            for number in sorted(asked):
+                found = self.cut(number, left, prices, used, spread)
+                if found is not None and (best is None or found[0] > best[0]):
+                    best = found
+            if best is None:
+                if len(asked) == len(free):
+                    break
+                if not self._any_left(free, left):
+                    break
+                continue
+            column = best[1]
+            columns.append(column)
+            used |= column.settings
+            left, copies = self.left_of(columns)
+        return columns
+
+    def _any_left(self, free: Sequence[int], left: Ints) -> bool:
+        return any(found is not None and left[found[1]].any() for found in (self.items[n] for n in free))
+
+    def correct(self, columns: Sequence[Column]) -> None:
+        """Correct the prices: of blanks on dear boards they rise, and of those that are missing most."""
+        prices = self.wanted.price * self.weight
+        first = {kind: item for item, kind in reversed(list(enumerate(self.wanted.kind)))}
+        dear = []
+        for column in columns:
+            gain = sum(prices[first[kind]] * count for kind, count in column.counts)
+            dear.append(SCALE * column.cost / max(gain, 1))
+        mean = sum(dear) / max(len(dear), 1)
+        for column, one in zip(columns, dear, strict=True):
+            factor = min(max(one / mean, 0.5), 2.0) ** 0.2
+            for kind, _ in column.counts:
+                self.weight[first[kind]] *= factor
+        left, _ = self.left_of(columns)
+        self.weight[left > 0] *= 1.1
+        self.weight /= math.exp(float(np.log(self.weight).mean()))
+        np.clip(self.weight, 0.3, 3.0, out=self.weight)
+
+
+def construct(search: Search, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]]:
+    """Yield ever better plans, as drawings, until the seconds are spent.
+
+    ``search`` gives the batch and the classes; its incumbent, if there is one, is where neighbourhoods begin.
+    """
+    builder = Builder(search, budget)
+    best = list(search.incumbent.columns) if search.incumbent else []
+    rank = builder.rank_of(best)
+    for spread in (0, 50, 100, 150, 200, 50, 100, 150):
+        if budget.out():
+            return
+        columns = builder.build((), spread)
+        builder.correct(columns)
+        found = builder.rank_of(columns)
+        if found < rank:
+            best, rank = columns, found
+            yield drawn_of(builder.classes, best)
+    now, now_rank = best, rank
+    while not budget.out() and now:
+        heat = 0.01 * max(budget.left / budget.seconds, 0)
+        freed = builder.random.sample(range(len(now)), min(len(now), builder.random.randint(1, 4)))
+        kept = [column for n, column in enumerate(now) if n not in freed]
+        columns = builder.build(kept, builder.random.choice((20, 80, 200)))
+        found = builder.rank_of(columns)
+        if found[0] < now_rank[0] or (found[0] == now_rank[0] and found[1] <= now_rank[1] * (1 + heat * builder.random.random())):
+            now, now_rank = columns, found
+        if found < rank:
+            best, rank = columns, found
+            yield drawn_of(builder.classes, best)
