@@ -11,11 +11,28 @@ import pytest
 from typer.main import get_command
 
 from yieldplan.cli import app
-from yieldplan.measure import Rounding, Unit, read
-from yieldplan.workbook.layouts import LAYOUTS
+from yieldplan.measure import LONGEST, MM, Rounding, Unit, read
+from yieldplan.workbook import blanks, csvfolder, job, offcuts, slim, wood
+from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, SPECIES
+from yieldplan.workbook.shop_sheet import MOST_MINUTES, SETTINGS, default_text
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+LIMITS: dict[str, tuple[int, ...]] = {
+    "rows of Offcuts": (
+        *(OFFCUTS.most_rows, offcuts.MOST_QTY, offcuts.MOST_DEFECTS),
+        *(wood.MOST_KINKS, offcuts.MOST_PIECES),
+    ),
+    "rows of Defects": (DEFECTS.most_rows,),
+    "rows of Blanks": (BLANKS.most_rows, blanks.MOST_WANTED, blanks.MOST_IN_ALL),
+    "rows of Offcuts times rows of Blanks": (job.MOST_PAIRS,),
+    "rows of Shop; of Species": (SHOP.most_rows, SPECIES.most_rows),
+    "a length": (LONGEST // MM // 1000,),
+    "a workbook, unpacked": (slim.MOST_UNPACKED // 1_000_000, slim.MOST_CELLS),
+    "a csv file": (csvfolder.MOST_FIELDS,),
+}
+"""What each row of the table of limits says, but for those of names and of a file's size."""
 
 
 def blocks(language: str) -> list[str]:
@@ -74,6 +91,42 @@ def test_every_command_is_listed() -> None:
     assert listed == set(getattr(get_command(app), "commands", {}))
 
 
+def test_every_option_of_plan_is_listed() -> None:
+    """The row of plan names its options, no more and no fewer."""
+    (row,) = (row for row in rows("| command | does | exit status |") if "yieldplan plan " in row[0])
+    command = getattr(get_command(app), "commands", {})["plan"]
+    assert set(re.findall(r"--\w+", row[0])) == {
+        name for option in command.params for name in option.opts if "--" in name
+    }
+
+
+def test_every_setting_is_listed_with_its_defaults() -> None:
+    """In their order, with what an inch and what a metric workbook take where nothing is written."""
+    table = rows("| setting | inch | mm | what it is |")
+    assert tuple(row[0] for row in table) == SETTINGS
+    for name, inch, mm, _ in table:
+        assert inch == (default_text(name, "inch") or "none")
+        assert mm == (default_text(name, "mm").removesuffix(" mm") or "none")
+    assert f"from 0 to {MOST_MINUTES}" in README
+
+
+@pytest.mark.parametrize("of", LIMITS)
+def test_limits_are_those_that_are_kept(of: str) -> None:
+    """Each figure of the table is the one that the reader holds to."""
+    found = {}
+    for row in rows("| of | at most |"):
+        name, words = row
+        if name == "an input file":
+            for part in words.split("; ")[1:]:
+                title = next(
+                    title for title in ("a workbook, unpacked", "a csv file") if part.startswith(title)
+                )
+                found[title] = part
+        else:
+            found[name] = words
+    assert tuple(map(int, re.findall(r"\d+", found[of]))) == LIMITS[of]
+
+
 @pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: layout.name)
 def test_headings_are_those_that_are_read(layout: object) -> None:
     """Sheet by sheet, required and optional headings in their order; what stands in brackets is the default."""
@@ -91,12 +144,23 @@ def test_the_ways_of_writing_a_length_are_one(row: int, unit: Unit) -> None:
     assert len({read(text, unit, Rounding.STOCK) for text in written}) == 1
 
 
-def test_what_it_points_to_is_there() -> None:
-    """Linked files and named paths exist."""
-    for link in re.findall(r"\]\(([^)]+)\)", README):
-        assert (ROOT / link).is_file(), link
-    for path in re.findall(r"data_demo/[\w.-]+|yieldplan/order/fonts/", README):
+@pytest.mark.parametrize("page", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_what_it_points_to_is_there(page: str) -> None:
+    """Linked files and named paths exist; nothing outside the project is needed."""
+    links = re.findall(r"\]\(([^)]+)\)", page)
+    paths = re.findall(r"(?:data_demo|yieldplan|tests)/[\w./-]*\w|yieldplan/order/fonts/", page)
+    assert paths
+    for path in (*links, *paths):
         assert (ROOT / path).exists(), path
+    assert "../" not in page
+
+
+def test_modules_that_are_named_are_there() -> None:
+    """A module that DEVELOPERS.md names within its room, as in `solve/master.py`, exists there."""
+    named = re.findall(r"`((?:model|workbook|solve|verify|order)/\w+\.py)", DEVELOPERS)
+    assert named
+    for path in named:
+        assert (ROOT / "yieldplan" / path).is_file(), path
 
 
 def test_the_shown_run_is_a_whole_one() -> None:
