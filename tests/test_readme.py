@@ -5,13 +5,29 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.main import get_command
 
+from yieldplan import read as read_job
 from yieldplan.cli import app
 from yieldplan.measure import LONGEST, MM, Rounding, Unit, read
+from yieldplan.model import (
+    Billet,
+    CutBlank,
+    OffcutPlan,
+    Stick,
+    Strip,
+    keepers,
+    price_of,
+    section,
+    sound_ends,
+    whole,
+    work_of,
+    worth,
+)
 from yieldplan.workbook import blanks, csvfolder, job, offcuts, slim, wood
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, SPECIES
 from yieldplan.workbook.shop_sheet import MOST_MINUTES, SETTINGS, default_text
@@ -153,6 +169,56 @@ def test_what_it_points_to_is_there(page: str) -> None:
     for path in (*links, *paths):
         assert (ROOT / path).exists(), path
     assert "../" not in page
+
+
+def test_the_worked_board_comes_to_its_figures() -> None:
+    """What DEVELOPERS.md works out for one board of the demo is what the model makes of that cutting."""
+    demo = read_job(ROOT / "data_demo/skiff-frames.xlsx")
+    shop, offcut, frame = demo.shop, demo.offcut("P025"), demo.blank("Transom frame")
+    low, high = sound_ends(offcut, shop)
+    wood = whole(offcut)
+    lost = wood.face_loss(high - low, shop), wood.edge_loss(high - low, shop)
+    rough = section(offcut, frame, shop, turned=False)
+    figures = (
+        low,
+        high,
+        *lost,
+        *wood.box(high - low, shop),
+        rough.rough_width,
+        rough.rough_thickness,
+        frame.length,
+    )
+    assert tuple(figure // shop.mark for figure in figures) == (24, 744, 3, 4, 188, 49, 76, 44, 672)
+    first = low + shop.stick_trim
+    cut = CutBlank(blank=frame.name, start=first, end=first + frame.length)
+    stick = Stick(start=0, end=44 * shop.mark, blanks=(cut,))
+    strips = tuple(Strip(start=n * shop.mark, end=(n + 76) * shop.mark, sticks=(stick,)) for n in (0, 80))
+    billet = Billet(
+        start=low, end=high, layout="rip first", face_loss=lost[0], edge_loss=lost[1], strips=strips
+    )
+    drawn = OffcutPlan(offcut="P025", copy=1, billets=(billet,))
+    work = work_of(demo, [drawn])
+    assert (work.passes, work.crosscuts, work.sticks, work.saw_settings, work.planer_settings) == (
+        2,
+        6,
+        2,
+        1,
+        2,
+    )
+    own = replace(work, saw_settings=0, planer_settings=0, stop_settings=0)
+    assert price_of(own, shop) == 1400
+    assert worth(offcut.length, offcut.width, offcut.thickness, shop) == 2031
+    assert not list(keepers(demo, drawn))
+    for words in (
+        "= 2,031",
+        "together 1,400",
+        "costs 3,431",
+        "24 to 744",
+        "188 by 49",
+        "76 by 44",
+        "672 marks",
+    ):
+        assert words in DEVELOPERS
 
 
 def test_modules_that_are_named_are_there() -> None:
