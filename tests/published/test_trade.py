@@ -57,7 +57,7 @@ def worked() -> tuple[Plan, Order]:
     job = frames(
         offcut("Slab", 32, 10), offcut("Chunk", 34, 45), offcut("Plank", 36, 50, width=4, thickness=2)
     )
-    plan = planned(job)
+    plan = planned(job, seconds=3)
     assert plan.missing_total == 0
     return plan, cutting_order(job, plan)
 
@@ -128,10 +128,10 @@ def test_every_billet_that_is_sawn_was_jointed(worked: tuple[Plan, Order]) -> No
 @pytest.mark.parametrize("ring_angle", [30, 45, 60])
 def test_rings_about_45_degrees_make_a_frame(ring_angle: int) -> None:
     """A small frame's rings run about 45 degrees to its faces; such an offcut gives frames."""
-    assert planned(frames(offcut("Chunk", 34, ring_angle), need=1)).missing_total == 0
+    assert planned(frames(offcut("Chunk", 34, ring_angle), need=1), seconds=2).missing_total == 0
 
 
 @pytest.mark.parametrize("ring_angle", [0, 10, 80, 90, None])
 def test_flat_sawn_and_quarter_sawn_stock_make_no_frame(ring_angle: int | None) -> None:
     """Rings along or square to the faces make no frame, however it is turned; nor do rings that no one read."""
-    assert planned(frames(offcut("Chunk", 34, ring_angle), need=1)).missing_total == 1
+    assert planned(frames(offcut("Chunk", 34, ring_angle), need=1), seconds=2).missing_total == 1

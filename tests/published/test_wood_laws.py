@@ -25,7 +25,7 @@ COMPARED = (
 
 def planned(job: Job) -> Plan:
     """Return the plan, which passes the recheck."""
-    found = solve(job, options=Options(seconds=20)).plan
+    found = solve(job, options=Options(seconds=10)).plan
     assert verify(job, found) == ()
     return found
 
