@@ -83,8 +83,10 @@ def solve(
     from yieldplan.solve.assemble import assemble  # noqa: PLC0415 - slow to load
     from yieldplan.solve.incumbent import drawn_of  # noqa: PLC0415
     from yieldplan.solve.search import Search  # noqa: PLC0415
+    from yieldplan.solve.warm import load_kernels  # noqa: PLC0415
 
     asked = options or Options()
+    load_kernels()
     budget = Budget(seconds=asked.seconds, stopped=stopped)
 
     def plan_of(search: Search) -> Plan:

@@ -239,8 +239,9 @@ def fill_rooms(wood, shop, course, table, low, high):
     for start in range(low, high + 1):
         if not table.flags[start] & LEFT_START:
             continue
-        ends = (high, wood.length - kerf - keep)
-        for end in ends:
+        ends = (high, wood.length - kerf - keep, high - kerf, high - 2 * kerf - keep)
+        for n in range(2 if high == course.sides[-1, 1] else 4):
+            end = ends[n]
             if end <= high and end - start >= course.shortest:
                 add_billet(table, start, end)
         for n in range(course.back_stops.shape[0]):
@@ -252,12 +253,14 @@ def fill_rooms(wood, shop, course, table, low, high):
                 for end in (then - kerf, then - 2 * kerf - keep):
                     if end - start >= course.shortest:
                         add_billet(table, start, end)
-    if course.stops.shape[0] == 0:
+    if course.stops.shape[0] == 0 and course.sides.shape[0] == 1:
         return
     for end in range(low, high + 1):
         if not table.flags[end] & RIGHT_END:
             continue
-        for start in (low, kerf + keep):
+        starts = (low, kerf + keep, low + kerf, low + 2 * kerf + keep)
+        for n in range(2 if low == course.sides[0, 0] else 4):
+            start = starts[n]
             if start >= low and end - start >= course.shortest:
                 add_billet(table, start, end)
         for n in range(course.stops.shape[0]):
@@ -285,6 +288,9 @@ def find_billets(wood, shop, terms, course, table):
         if high - low < course.shortest:
             continue
         table.flags[low] = LEFT_START | FIXED
+        if side > 0:  # a billet before the kink may end so near to it that the next begins a kerf behind that
+            for start in range(low + 1, min(low + shop.cross_kerf, high - course.shortest) + 1):
+                table.flags[start] |= LEFT_START
         for n in range(course.stops.shape[0]):
             start = course.stops[n] - trim
             if low <= start <= high - course.shortest:
@@ -294,6 +300,9 @@ def find_billets(wood, shop, terms, course, table):
                 ask(wood, shop, course, table, low, high, start, 1)
         if course.stops.shape[0] or course.sides.shape[0] > 1:
             table.flags[high] |= RIGHT_END
+            if side + 1 < course.sides.shape[0]:
+                for end in range(max(high - shop.cross_kerf, low + course.shortest), high):
+                    table.flags[end] |= RIGHT_END
             for n in range(course.back_stops.shape[0]):
                 end = course.back_stops[n] + trim
                 if low + course.shortest <= end <= high:
@@ -425,17 +434,24 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
     """Return a bound of what an offcut gives, what its best row found gives, and where that row's last billet ends (-1:
     none).
 
-    Bound and row are the same but where ``limits`` (enough, most looks, near) ended the search: a bound that is no more
+    Bound and row are the same but where ``limits`` (enough, most looks, near, again) ended the search: a bound that is no more
     than enough, or than ``near`` above the row found, need not be closer, and no more billets are looked at than so many. ``bare`` is the offcut without its
-    defects. The row stays on the table: billets from ``via_end``, starts from ``via_start``.
+    defects. The row stays on the table: billets from ``via_end``, starts from ``via_start``. ``again``: the billets on the
+    table, and what sticks give, hold still; what billets were found to give are bounds.
     """
-    enough, most, near = limits
-    desk.counts[STICKS] = 0
-    desk.counts[RUNS] = 0
+    enough, most, near, again = limits
     table.counts[LOOKED] = 0
-    find_billets(wood, shop, terms, course, table)
-    sort_billets(wood, table)
-    first_bounds(wood, shop, terms, course, table)
+    if again:
+        for length in range(wood.length + 1):
+            table.by_length[length, 1] = AREA
+        for n in range(table.counts[BILLETS]):
+            table.arcs[n, 3] = min(table.arcs[n, 3], SOUND)
+    else:
+        desk.counts[STICKS] = 0
+        desk.counts[RUNS] = 0
+        find_billets(wood, shop, terms, course, table)
+        sort_billets(wood, table)
+        first_bounds(wood, shop, terms, course, table)
     check = CHECK_EVERY
     while True:
         best, last = lay_billets(wood, shop, terms, table, AREA)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,9 +19,12 @@ from yieldplan.model import Billet, CutBlank, OffcutPlan, Stick, Strip
 from yieldplan.solve.assemble import without_surplus
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.fill import BILLETS, COST, GAIN, MOST_STICKS, SEED, STICKS, WORK, Bench, Items, cut_board
+from yieldplan.solve.generate import FIRST_LOOKS, STEP
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of
 from yieldplan.solve.integer import missing_of
+from yieldplan.solve.paths import NEVER
+from yieldplan.solve.squeeze import Squeezer
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -35,8 +38,11 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-CELL, COLUMN = 2.5e-9, 8e-4
-"""Seconds that a cell of a knapsack and a drawing counted by the model count for (:class:`Budget`)."""
+CELL, MOVE, COLUMN = 2.5e-9, 8e-9, 6e-4
+"""Seconds that a cell of a knapsack, a move of packing and a drawing counted by the model count for (:class:`Budget`)."""
+
+FIRST_RUNS = (0, 50, 100, 150, 200, 50, 100, 150)
+"""How far from the best the choices of the first runs may lie, in thousandths."""
 
 ASKED = 8
 """Classes that are tried for each board: a run that looks at fewer is done sooner, and many are made."""
@@ -154,11 +160,17 @@ class Builder:
         table = np.zeros((1, 1), np.int64)
         self.terms = self.batch.terms(none, (table, table))
         self.weight = np.ones(len(self.wanted.kind))
+        self._priced = False
 
     # -- one board -----------------------------------------------------------------------------------------------
 
-    def cut(self, number: int, left: Ints, prices: Ints, used: set[int], spread: int) -> tuple[float, Column] | None:
-        """Return a board of a class cut for what is left, and how much its blanks are priced at for its cost."""
+    def cut(
+        self, number: int, left: Ints, prices: Ints, used: set[int], spread: int, least: float
+    ) -> tuple[float, Column] | None:
+        """Return a board of a class cut for what is left, and what its blanks are priced at for each unit of its cost.
+
+        None where that is no more than ``least``.
+        """
         found = self.items[number]
         if found is None:
             return self._cut_flawed(number, left, prices)
@@ -175,7 +187,7 @@ class Builder:
         if not bench.counts[STICKS]:
             return None
         ratio = int(bench.counts[GAIN]) / max(int(bench.counts[COST]), 1)
-        return ratio, self._column(number)
+        return (ratio, self._column(number)) if ratio > least else None
 
     def _column(self, number: int) -> Column:
         """Return what lies on the bench as a column."""
@@ -229,7 +241,72 @@ class Builder:
         return (self.batch.blanks[kind].length + shop.length_allowance) // shop.mark
 
     def _cut_flawed(self, number: int, left: Ints, prices: Ints) -> tuple[float, Column] | None:
-        return None
+        """Return the board that pricing gives, without what would be too much."""
+        pricer, one, wanted = self.search.pricer, self.classes[number], self.wanted
+        by_kind = np.full(len(self.batch.blanks), NEVER, np.int64)
+        most = np.zeros(len(self.batch.blanks), np.int64)
+        for item, kind in enumerate(wanted.kind):
+            if left[item]:
+                by_kind[kind], most[kind] = max(by_kind[kind], prices[item]), most[kind] + left[item]
+        if not most[one.kinds].any():
+            return None
+        if not self._priced:
+            pricer.set_prices(by_kind, most=most)
+            self._priced = True
+        before, pricer.most_looks = pricer.work, FIRST_LOOKS
+        column = pricer.best(number).column
+        self.budget.spend((pricer.work - before) * STEP + COLUMN)
+        if column is None:
+            return None
+        if any(count > most[kind] for kind, count in column.counts):
+            column = self._trimmed(column, most)
+        if column is None:
+            return None
+        gain = sum(int(by_kind[kind]) * count for kind, count in column.counts)
+        return gain / (SCALE * max(column.cost, 1)), column
+
+    def _trimmed(self, column: Column, most: Ints) -> Column | None:
+        """Return a column without the blanks that are not wanted any more; None where nothing is left."""
+        job, name = self.batch.job, self.classes[column.offcut_class].names[0]
+        rest = {blank.name: int(count) for blank, count in zip(self.batch.blanks, most, strict=True)}
+        blanks = tuple(replace(blank, need=rest.get(blank.name, 0), spare=0) for blank in job.blanks)
+        drawn = drawn_of(self.classes, (column,))
+        kept = without_surplus(replace(job, blanks=blanks), drawn)
+        self.budget.spend(COLUMN)
+        return column_of(self.batch, column.offcut_class, name, kept[0].billets) if kept else None
+
+    # -- sticks packed anew --------------------------------------------------------------------------------------
+
+    def squeezer(self) -> Squeezer:
+        """Return what packs the sticks of plans anew."""
+        kinds: dict[tuple[int, int], set[frozenset[int]]] = {}
+        for one, found in zip(self.classes, self.items, strict=True):
+            if found is None:
+                continue
+            for row, stick in enumerate(one.types):
+                members = frozenset(int(one.kinds[n]) for n in np.flatnonzero(one.wood.fits[row] >= -1))
+                kinds.setdefault(stick.finished, set()).add(members)
+        mark = self.batch.job.shop.mark
+        same = frozenset((w * mark, t * mark) for (w, t), sets in kinds.items() if len(sets) == 1)
+        sound = [found is not None for found in self.items]
+        return Squeezer(batch=self.batch, classes=self.classes, sections=same, sound=sound)
+
+    def squeezed(self, columns: Sequence[Column], squeezer: Squeezer, most: int) -> list[Column] | None:
+        """Return a plan with what is missing squeezed in; one board is given back first if nothing is missing."""
+        kept, left = list(columns), self.left_of(columns)[0]
+        if not left.any():
+            sizes = [column.cost / (1 + sum(count for _, count in column.counts)) for column in kept]
+            del kept[max(self.random.sample(range(len(kept)), min(len(kept), 3)), key=lambda n: sizes[n])]
+            left = self.left_of(kept)[0]
+        loose = [
+            self.batch.blanks[kind].name
+            for kind, count in zip(self.wanted.kind, left.tolist(), strict=True)
+            for _ in range(count)
+        ]
+        before = squeezer.looked
+        found = squeezer.squeeze(kept, loose, most=most, seed=self.random.getrandbits(40))
+        self.budget.spend((squeezer.looked - before) * MOVE + COLUMN * len(kept))
+        return found
 
     # -- plans ---------------------------------------------------------------------------------------------------
 
@@ -269,11 +346,12 @@ class Builder:
         noise = np.array([self.random.lognormvariate(0, spread / 1000) for _ in left])
         prices = (self.wanted.price * self.weight * noise).astype(np.int64)
         while left.any() and not self.budget.out():
+            self._priced = False
             free = [number for number, most in enumerate(copies) if most]
             asked = self.random.sample(free, min(ASKED, len(free)))
             best: tuple[float, Column] | None = None
             for number in sorted(asked):
-                found = self.cut(number, left, prices, used, spread)
+                found = self.cut(number, left, prices, used, spread, best[0] if best else 0.0)
                 if found is not None and (best is None or found[0] > best[0]):
                     best = found
             if best is None:
@@ -287,6 +365,12 @@ class Builder:
             used |= column.settings
             left, copies = self.left_of(columns)
         return columns
+
+    def recut(self, columns: Sequence[Column]) -> list[Column]:
+        """Return a plan in which a few boards are given back, and what they gave is cut anew."""
+        freed = self.random.sample(range(len(columns)), min(len(columns), self.random.randint(1, 4)))
+        kept = [column for n, column in enumerate(columns) if n not in freed]
+        return self.build(kept, self.random.choice((20, 80, 200)))
 
     def _any_left(self, free: Sequence[int], left: Ints) -> bool:
         return any(found is not None and left[found[1]].any() for found in (self.items[n] for n in free))
@@ -316,9 +400,10 @@ def construct(search: Search, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]
     ``search`` gives the batch and the classes; its incumbent, if there is one, is where neighbourhoods begin.
     """
     builder = Builder(search, budget)
+    squeezer = builder.squeezer()
     best = list(search.incumbent.columns) if search.incumbent else []
     rank = builder.rank_of(best)
-    for spread in (0, 50, 100, 150, 200, 50, 100, 150):
+    for spread in FIRST_RUNS:
         if budget.out():
             return
         columns = builder.build((), spread)
@@ -327,15 +412,24 @@ def construct(search: Search, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]
         if found < rank:
             best, rank = columns, found
             yield drawn_of(builder.classes, best)
-    now, now_rank = best, rank
+    now, now_rank, most = best, rank, 200_000
+    share, squeezed, began = 0.7 if len(squeezer.sections) == 1 and all(squeezer.sound) else 0.15, 0.0, budget.spent
     while not budget.out() and now:
         heat = 0.01 * max(budget.left / budget.seconds, 0)
-        freed = builder.random.sample(range(len(now)), min(len(now), builder.random.randint(1, 4)))
-        kept = [column for n, column in enumerate(now) if n not in freed]
-        columns = builder.build(kept, builder.random.choice((20, 80, 200)))
-        found = builder.rank_of(columns)
-        if found[0] < now_rank[0] or (found[0] == now_rank[0] and found[1] <= now_rank[1] * (1 + heat * builder.random.random())):
-            now, now_rank = columns, found
+        if squeezed <= share * (budget.spent - began):
+            before = budget.spent
+            tried = builder.squeezed(now, squeezer, most)
+            squeezed += budget.spent - before
+            most = min(most * 3 // 2, int(0.2 * max(budget.left, 0) / MOVE))
+        else:
+            tried = builder.recut(now)
+        if tried is None:
+            continue
+        found = builder.rank_of(tried)
+        if found[0] < now_rank[0] or (
+            found[0] == now_rank[0] and found[1] <= now_rank[1] * (1 + heat * builder.random.random())
+        ):
+            now, now_rank = tried, found
         if found < rank:
-            best, rank = columns, found
+            best, rank = tried, found
             yield drawn_of(builder.classes, best)

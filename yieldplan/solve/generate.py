@@ -7,7 +7,7 @@ cutting is exact or too low. So each round gives a valid bound, whether the rela
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -16,11 +16,15 @@ from yieldplan.solve.master import Bounds, lagrangian_bound
 from yieldplan.solve.relaxation import Relaxation
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from yieldplan.solve.budget import Budget
     from yieldplan.solve.columns import Pool
     from yieldplan.solve.pricing import Pricer
-    from yieldplan.solve.master import MasterProblem
+    from yieldplan.solve.master import Dual, MasterProblem
     from yieldplan.solve.relaxation import Relaxed
+
+Ints: TypeAlias = "NDArray[np.int64]"
 
 CLOSE = 0.0005
 """Share of the relaxation within which its bound need not come closer: half of what counts as proven."""
@@ -31,6 +35,14 @@ STEP, ASKED, LP_BASE, LP_COLUMN = 2.5e-9, 1e-4, 2e-3, 6e-6
 
 FIRST_LOOKS = 60
 """Billets of an offcut that are looked at closely at first; four times as many whenever no column is new otherwise."""
+
+
+class Priced(NamedTuple):
+    """A bound, at which prices it was found, and the reduced cost of each class (scaled) at them."""
+
+    bound: int
+    dual: Dual
+    reduced: tuple[int, ...]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -48,28 +60,38 @@ class Generator:
     stage: int | None = None
     relaxation: Relaxation = field(init=False)
     rounds: int = 0
+    reduced: list[int] = field(default_factory=list)
+    best: Priced | None = None
     _looks: dict[int, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.relaxation = Relaxation(self.problem, self.pool.columns, self.stage)
 
     def run(
-        self, bounds: Bounds | None = None, *, enough: float = float("inf"), most_rounds: int = 1000
+        self,
+        bounds: Bounds | None = None,
+        *,
+        enough: float = float("inf"),
+        most_rounds: int = 1000,
+        share: float = 0.0,
     ) -> tuple[int, Relaxed]:
         """Return the best bound found under the bounds of branching, and the relaxation as it is solved in the end.
 
-        Ends early once the bound reaches ``enough``. The bound is in units, of missing blanks in thousandths.
+        Ends early once the bound reaches ``enough``, or comes within ``share`` of what is between it and that. The
+        bound is in units, of missing blanks in thousandths.
         """
         self.relaxation.set_bounds(bounds or Bounds())
         best, result = -(1 << 60), self._solve()
         for _ in range(most_rounds):
             self.rounds += 1
             bound, fresh = self._price(result)
-            if bound is not None:
-                best = max(best, bound)
+            if bound is not None and bound > best:
+                best = bound
+                self.best = Priced(bound, result.dual, tuple(self.reduced))
             if best >= enough or self.budget.out():
                 break
-            tight = result.objective - best <= CLOSE * abs(result.objective) + 1e-6
+            loose = result.objective - best
+            tight = loose <= CLOSE * abs(result.objective) + 1e-6 or loose < share * (enough - best)
             if (tight or not fresh) and not self._add_caps(result):
                 break
             result = self._solve()
@@ -84,6 +106,15 @@ class Generator:
             return False
         return any([self.relaxation.add_cap(*cap) for cap in self.relaxation.over_full(result)])
 
+    def own_prices(self, dual: Dual, number: int) -> tuple[Ints, int]:
+        """Return the prices of a class, less those of its caps, and what its caps give each column."""
+        own, bonus = dual.prices.copy(), 0
+        for (c, kind), price in dual.caps.items():
+            if c == number:
+                own[kind] -= price
+                bonus += price * self.problem.wanted[kind]
+        return own, bonus
+
     def _price(self, result: Relaxed) -> tuple[int | None, bool]:
         """Price every class; return the bound at these prices (None if the time ran out), and whether any column is new."""
         dual, problem = result.dual, self.problem
@@ -91,9 +122,7 @@ class Generator:
         charges: dict[int, dict[int, int]] = {}
         for (number, setting), charge in dual.charges.items():
             charges.setdefault(number, {})[setting] = charge
-        caps: dict[int, dict[int, int]] = {}
-        for (number, kind), price in dual.caps.items():
-            caps.setdefault(number, {})[kind] = price
+        capped = {number for number, _ in dual.caps}
         bounds = self.relaxation.bounds
         allowed = np.ones(len(problem.setting_prices), np.bool_)
         allowed[[setting for setting, fixed in bounds.settings.items() if not fixed]] = False
@@ -104,11 +133,8 @@ class Generator:
             if not high:
                 reduced.append(0)
                 continue
-            if number in caps:
-                own = dual.prices.copy()
-                for kind, price in caps[number].items():
-                    own[kind] -= price
-                    bonus += price * problem.wanted[kind]
+            if number in capped:
+                own, bonus = self.own_prices(dual, number)
             before = self.pricer.work
             self.pricer.most_looks = self._looks.get(number, FIRST_LOOKS)
             found = self.pricer.best(
@@ -126,6 +152,7 @@ class Generator:
                 fresh = True
             if self.budget.out():
                 return None, fresh
+        self.reduced = reduced
         if not fresh:
             for number in inexact:
                 self._looks[number] = 4 * self._looks.get(number, FIRST_LOOKS)

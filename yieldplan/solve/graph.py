@@ -576,9 +576,8 @@ def strip_row(wood, shop, terms, desk, box, rip, strip):
     least = weigh(shop, kept, room, box.end - box.start, own, False) if terms.worth else -1
     odd = terms.saw[machine] + terms.setting if machine >= 0 else -1
     clean = met == 0
-    if not clean:
-        edges_across(wood, shop, desk, box, not rip, met)
-        find_places(desk, after, room, kerf, wood.sizes_z if rip else wood.sizes_y, room, shop.plane_off)
+    edges_across(wood, shop, desk, box, not rip, met)
+    find_places(desk, after, room, kerf, wood.sizes_z if rip else wood.sizes_y, room, shop.plane_off)
     row = (room, kerf, odd, kerf, least)
     for n in range(first, beyond):
         desk.last2[wood.of_y[n] if rip else wood.of_z[n], 0] = -1
@@ -593,6 +592,8 @@ def strip_row(wood, shop, terms, desk, box, rip, strip):
                 count = put(arcs, count, best, via, (node, last, value, LEFT_LABEL))
             if not clean:
                 count = leave(arcs, count, best, via, (p, state), row, kept, after)
+            elif state == OPEN and after[p] <= kerf and after[p] < room:
+                count = put(arcs, count, best, via, (node, 1 + STATES * after[p] + OPEN, 0, PLAIN))
             for n in range(first, beyond):
                 stick = wood.of_y[n] if rip else wood.of_z[n]
                 size = wood.types[stick, 1] if rip else wood.types[stick, 0]
@@ -667,9 +668,8 @@ def billet_row(wood, shop, terms, desk, box, rip):
     odd = terms.saw[machine] + terms.setting if machine >= 0 else -1
     along = met_along(wood, box.start, box.end)
     clean = along == 0
-    if not clean:
-        edges_across(wood, shop, desk, box, rip, along)
-        find_places(desk, after, room, kerf, wood.sizes_y if rip else wood.sizes_z, room, shop.plane_off)
+    edges_across(wood, shop, desk, box, rip, along)
+    find_places(desk, after, room, kerf, wood.sizes_y if rip else wood.sizes_z, room, shop.plane_off)
     row = (room, kerf, odd, kerf, least)
     count = put(arcs, 0, best, via, (0, 1, -terms.billet, PLAIN))
     sizes, saws = (wood.sizes_y, wood.saw_y) if rip else (wood.sizes_z, wood.saw_z)
@@ -685,6 +685,8 @@ def billet_row(wood, shop, terms, desk, box, rip):
                 count = put(arcs, count, best, via, (node, last, value, LEFT_LABEL))
             if not clean:
                 count = leave(arcs, count, best, via, (p, state), row, kept, after)
+            elif state == OPEN and after[p] <= kerf and after[p] < room:
+                count = put(arcs, count, best, via, (node, 1 + STATES * after[p] + OPEN, 0, PLAIN))
             for rank in range(sizes.shape[0]):
                 end = p + sizes[rank]
                 if end > room:

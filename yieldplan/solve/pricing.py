@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
-from yieldplan.solve.along import LOOKED, Table, best_offcut, exact_value, losses, side_of
+from yieldplan.solve.along import BILLETS, LOOKED, Table, best_offcut, exact_value, losses, side_of
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.graph import (
     BLANK,
@@ -196,6 +196,17 @@ class Pricer:
                 self._fill(rows, self.prices)
         return self._best(number, self.prices, enough, charges, allowed)
 
+    def listed(self, number: int, own: Ints, least: int, wanted: tuple[int, ...]) -> list[Column]:
+        """Return all columns of a class that hold no more than is wanted and give ``least``, at prices of its own.
+
+        :class:`~yieldplan.solve.listing.TooMany` where there are too many.
+        """
+        from yieldplan.solve.listing import list_columns  # noqa: PLC0415 - it builds on this module
+
+        self._fill(self.classes[number].course.steps.tolist(), own)
+        terms = self.terms._replace(prices=own[self.classes[number].kinds])
+        return list_columns(self, number, terms, least, wanted)
+
     def _best(
         self,
         number: int,
@@ -218,6 +229,8 @@ class Pricer:
     ) -> Found:
         """Return the best cutting when charges are paid once: branch on a charged setting that the best one uses."""
         ticket = count()
+        table = self.table
+        values = table.arcs[: table.counts[BILLETS], 2:].copy()
         queue = [(-first.value, next(ticket), frozenset[int](), frozenset[int](), first)]
         while queue and -queue[0][0] > enough:
             bound, _, paid, banned, found = heapq.heappop(queue)
@@ -232,12 +245,13 @@ class Pricer:
             allowed = terms.allowed.copy()
             allowed[list(banned)] = False
             dues = sum(charged[s] for s in paid)
-            other = self._solve(number, terms._replace(allowed=allowed), enough + dues)
+            table.arcs[: len(values), 2:] = values
+            other = self._solve(number, terms._replace(allowed=allowed), enough + dues, again=True)
             if other.value > NEVER:
                 heapq.heappush(queue, (dues - other.value, next(ticket), paid, banned, other))
         return Found(enough, None, True)
 
-    def _solve(self, number: int, terms: Terms, enough: int) -> Found:
+    def _solve(self, number: int, terms: Terms, enough: int, *, again: bool = False) -> Found:
         one, base = self.classes[number], self.base(number)
         near = base // NEAR
         bound, value, last = best_offcut(
@@ -248,7 +262,7 @@ class Pricer:
             self.desk,
             one.course,
             self.table,
-            (max(enough + base, NEVER), self.most_looks, near),
+            (max(enough + base, NEVER), self.most_looks, near, again),
         )
         self.looked += int(self.table.counts[LOOKED])
         if bound <= NEVER:
@@ -361,7 +375,7 @@ class _Drawing:
             span = int(self.one.wood.spans[kind])
             cuts.append((start, span, int(self.one.kinds[kind]), "B" if far else "A"))
         if not meets:
-            cuts = _shortest_first(cuts, box.start + self.batch.shop.stick_trim, self.batch.shop.cross_kerf)
+            cuts = shortest_first(cuts, box.start + self.batch.shop.stick_trim, self.batch.shop.cross_kerf)
         return Stick(
             start=low * self.mark,
             end=high * self.mark,
@@ -378,7 +392,7 @@ class _Drawing:
         )
 
 
-def _shortest_first(
+def shortest_first(
     cuts: Sequence[tuple[int, int, int, str]], start: int, kerf: int
 ) -> list[tuple[int, int, int, str]]:
     """Return blanks pushed together from ``start`` on, the shortest first (R12)."""

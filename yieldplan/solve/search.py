@@ -10,13 +10,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from yieldplan.solve.assemble import without_surplus
 from yieldplan.solve.by_hand import by_hand
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.columns import Pool
+from yieldplan.solve.costing import column_of
 from yieldplan.solve.first_fit import first_fit
 from yieldplan.solve.generate import Generator
 from yieldplan.solve.incumbent import drawn_of, incumbent_of
-from yieldplan.solve.integer import choose
+from yieldplan.solve.graph import SCALE
+from yieldplan.solve.integer import Outcome, choose
+from yieldplan.solve.listing import TooMany
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem
 from yieldplan.solve.pricing import Pricer
 
@@ -31,6 +35,15 @@ if TYPE_CHECKING:
 
 PROVEN = 0.001
 """The gap at which cost is proven."""
+
+SHARE = 0.1
+"""Share of the gap within which a node's bound need not come closer to its relaxation."""
+
+MOST_LISTED = 12
+"""Classes up to which all columns that a better plan could use are listed."""
+
+NEAR_CLASSES = 8
+"""Classes of untouched offcuts that a neighbourhood looks at."""
 
 MOST_STEP = 6.0
 """Seconds that one integer step may take."""
@@ -61,6 +74,7 @@ class Search:
         self.problem = self._problem()
         self.fewest = [0] * len(self.problem.aims)
         self.random = random.Random(1)
+        self.reduced: list[int] = [0] * len(self.classes)
 
     def _problem(self) -> MasterProblem:
         blanks, batch = self.batch.blanks, self.batch
@@ -148,6 +162,8 @@ class Search:
             if not self._choose(problem, part, stage=stage):
                 break
             problem = replace(self.problem, limits=self._limits(stage))
+        if self.incumbent.missing[stage] > self.fewest[stage]:
+            self._close(generator, stage)
 
     def _choose(
         self,
@@ -226,57 +242,130 @@ class Search:
         stops = self.stops(problem)
         generator = Generator(problem=problem, pricer=self.pricer, pool=self.pool, budget=self.budget)
         tree = Tree(generator, stops)
-        self.bound = max(self.bound, tree.root(self.budget))
+        self.bound = max(self.bound, tree.root(self.incumbent.cost))
+        self.reduced = generator.reduced
         self._choose(problem, self.budget)
-        turn = 0
-        while not self.budget.out() and self.gap > PROVEN and self.incumbent:
-            turn += 1
-            self._free_some(problem, self.budget.part(max(0.05 * self.budget.seconds, 0.5)))
-            part = self.budget.part(max(0.05 * self.budget.seconds, 0.5))
-            while not part.out() and tree.open:
-                tree.branch(self.incumbent.cost)
-                self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
-                if self.gap <= PROVEN:
-                    break
-            if turn % 5 == 0:
-                self._choose(problem, self.budget)
+        if self.gap > 0 and self._close(generator):
+            return
+        self._cut_anew(problem, (), self.budget.part(0.3 * self.budget.left), range(len(self.classes)))
+        while not self.budget.out() and self.gap > PROVEN:
+            self._branch(tree, self.budget.part(0.08 * self.budget.seconds))
+            self._choose(problem, self.budget)
+            self._free_some(problem, self.budget.part(0.12 * self.budget.seconds))
+
+    def _close(self, generator: Generator, stage: int | None = None) -> bool:
+        """List all columns that a better plan could use, and choose among them; return whether that was possible.
+
+        Then the best choice is the best plan.
+        """
+        assert self.incumbent is not None
+        priced = generator.best
+        if priced is None or len(self.classes) > MOST_LISTED or generator.problem.copies == ():
+            return False
+        if stage is None:
+            gap = self.incumbent.cost - self.stops(generator.problem) - priced.bound
+        else:
+            gap = self.incumbent.missing[stage] * MISSING_UNIT - priced.bound
+        self.pricer.set_prices(priced.dual.prices, missing=stage is not None)
+        self.pricer.most_looks = 1 << 60
+        try:
+            for number in range(len(self.classes)):
+                own, bonus = generator.own_prices(priced.dual, number)
+                least = -gap * SCALE + max(0, -priced.reduced[number]) - bonus
+                for column in self.pricer.listed(number, own, least, generator.problem.wanted):
+                    self.pool.add(column)
+        except TooMany:
+            return False
+        choice = choose(generator.problem, self.pool.columns, self.pool.live, seconds=MOST_STEP, stage=stage)
+        if choice.columns:
+            self.consider_columns(self.pool.columns[n] for n in choice.columns)
+        if choice.outcome is not Outcome.BEST:
+            return False
+        if stage is None:
+            self.bound = max(self.bound, min(choice.objective + self.stops(generator.problem), self.incumbent.cost))
+        else:
+            self.fewest[stage] = self.incumbent.missing[stage]
+        return True
+
+    def _branch(self, tree: Tree, part: Budget) -> None:
+        """Raise the bound by branching for a while."""
+        assert self.incumbent is not None
+        while not part.out() and tree.open and self.gap > PROVEN:
+            tree.branch(self.incumbent.cost)
+            self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
 
     def _free_some(self, problem: MasterProblem, part: Budget) -> None:
-        """Free some drawn boards and cut what they gave anew, out of them and all that is untouched, while it lasts."""
+        """Free some drawn boards and cut what they gave anew, out of them and some that are untouched, while it lasts."""
         assert self.incumbent is not None
-        while not part.out():
+        while not part.out() and self.gap > PROVEN:
             columns = self.incumbent.columns
-            many = self.random.randint(2, min(5, max(2, len(columns))))
-            freed = set(self.random.sample(range(len(columns)), min(many, len(columns))))
-            self._solve_anew(problem, columns, freed, part)
-            if self.gap <= PROVEN:
-                return
+            many = min(self.random.randint(2, 5), len(columns))
+            freed = set(self.random.sample(range(len(columns)), many))
+            near = set(self._near(problem)) | {columns[n].offcut_class for n in freed}
+            kept = [column for n, column in enumerate(columns) if n not in freed]
+            self._cut_anew(problem, kept, part, near)
 
-    def _solve_anew(
-        self, problem: MasterProblem, columns: Sequence[Column], freed: set[int], part: Budget
+    def _cut_anew(
+        self, problem: MasterProblem, kept: Sequence[Column], part: Budget, near: Iterable[int]
     ) -> None:
-        kept = [column for n, column in enumerate(columns) if n not in freed]
-        copies, need, spare = list(problem.copies), list(problem.need), list(problem.spare)
-        used: set[int] = set()
-        for column in kept:
-            copies[column.offcut_class] -= 1
-            used |= column.settings
-            for kind, made in column.counts:
-                needed = min(made, need[kind])
-                need[kind] -= needed
-                spare[kind] -= made - needed
-        rest = replace(
-            problem,
-            copies=tuple(copies),
-            need=tuple(need),
-            spare=tuple(max(s, 0) for s in spare),
-            surely=frozenset(used),
+        """Cut what ``kept`` does not give out of the ``near`` classes: relax, take the integer step, fix a column, again."""
+        assert self.incumbent is not None
+        kept, near = list(kept), set(near)
+        rounds = 8
+        while not part.out():
+            rest = _rest(problem, kept)
+            if not any(rest.wanted):
+                self.consider_columns(kept)
+                return
+            shut = {c: (0, 0) for c in range(len(rest.copies)) if c not in near or rest.copies[c] <= 0}
+            generator = Generator(problem=rest, pricer=self.pricer, pool=self.pool, budget=part)
+            _, result = generator.run(Bounds(classes=shut), most_rounds=rounds)
+            if sum(c.cost for c in kept) + result.objective > self.incumbent.cost:
+                return
+            live = [n for n in self.pool.live if self.pool.columns[n].offcut_class not in shut]
+            self._choose(rest, part, kept=kept, subset=live)
+            fixed = self._fix(rest, result)
+            if fixed is None:
+                return
+            kept.append(fixed)
+            rounds = 3
+
+    def _fix(self, rest: MasterProblem, result: Relaxed) -> Column | None:
+        """Return the column that is used most, without what it holds too much."""
+        wanted = {b.name: (n, s) for b, n, s in zip(self.batch.blanks, rest.need, rest.spare, strict=True)}
+        blanks = tuple(
+            replace(b, need=wanted[b.name][0], spare=wanted[b.name][1]) if b.name in wanted else b
+            for b in self.job.blanks
         )
-        if not any(rest.wanted):
-            return
-        generator = Generator(problem=rest, pricer=self.pricer, pool=self.pool, budget=part)
-        generator.run(most_rounds=8)
-        self._choose(rest, part, kept=kept)
+        job = replace(self.job, blanks=blanks)
+        for number in sorted(result.x, key=lambda n: (-result.x[n], n)):
+            column = self.pool.columns[number]
+            left = without_surplus(job, drawn_of(self.classes, [column]))
+            if left:
+                return column_of(self.batch, column.offcut_class, left[0].offcut, left[0].billets)
+        return None
+
+    def _near(self, problem: MasterProblem) -> list[int]:
+        """Return some classes at random, those that came nearest to being worth drawing more often."""
+        order = sorted(range(len(problem.copies)), key=lambda c: self.reduced[c])
+        half = order[: max(NEAR_CLASSES, len(order) // 4)]
+        return self.random.sample(half, min(NEAR_CLASSES, len(half)))
+
+
+def _rest(problem: MasterProblem, kept: Sequence[Column]) -> MasterProblem:
+    """Return what is left of a master problem when some columns are fixed: their settings cost nothing more."""
+    copies, need, spare = list(problem.copies), list(problem.need), list(problem.spare)
+    used = set(problem.surely)
+    for column in kept:
+        copies[column.offcut_class] -= 1
+        used |= column.settings
+        for kind, made in column.counts:
+            needed = min(made, need[kind])
+            need[kind] -= needed
+            spare[kind] = max(spare[kind] - (made - needed), 0)
+    return replace(
+        problem, copies=tuple(copies), need=tuple(need), spare=tuple(spare), surely=frozenset(used)
+    )
 
 
 class Tree:
@@ -284,7 +373,7 @@ class Tree:
 
     def __init__(self, generator: Generator, stops: int) -> None:
         self.generator, self.stops = generator, stops
-        self.open: list[tuple[int, int, Bounds, tuple[str, int, float]]] = []
+        self.open: list[tuple[int, int, Bounds, tuple[str, int, float] | None, float]] = []
         self._ticket = count()
         self._floor = 1 << 60
 
@@ -293,14 +382,18 @@ class Tree:
         """The least bound of what is open or cannot be branched on."""
         return min([self._floor, *(node[0] for node in self.open[:1])])
 
-    def root(self, budget: Budget) -> int:
+    def root(self, cost: int) -> int:
         """Work out the root; return its bound."""
-        self._look(Bounds(), -(1 << 60), 1 << 60)
+        self._look(Bounds(), -(1 << 60), cost)
         return self.bound
 
     def branch(self, cost: int) -> None:
         """Take the open node of the least bound and look at both of its sides."""
-        bound, _, bounds, (what, number, value) = heapq.heappop(self.open)
+        bound, _, bounds, choice, objective = heapq.heappop(self.open)
+        if objective - bound > 2 * SHARE * (cost - bound) or choice is None:
+            self._look(bounds, bound, cost)
+            return
+        what, number, value = choice
         if bound >= cost:
             self._floor = min(self._floor, bound)
             self.open.clear()
@@ -315,16 +408,13 @@ class Tree:
             self._look(Bounds(classes=classes, settings=settings), bound, cost)
 
     def _look(self, bounds: Bounds, least: int, cost: int) -> None:
-        found, result = self.generator.run(bounds, enough=cost - self.stops)
+        found, result = self.generator.run(bounds, enough=cost - self.stops, share=SHARE)
         bound = max(found + self.stops, least)
-        if bound >= cost:
+        choice, objective = self._choose(result), result.objective + self.stops
+        if bound >= cost or (choice is None and objective - bound <= 2 * SHARE * (cost - bound)):
             self._floor = min(self._floor, bound)
             return
-        choice = self._choose(result)
-        if choice is None:
-            self._floor = min(self._floor, bound)
-        else:
-            heapq.heappush(self.open, (bound, next(self._ticket), bounds, choice))
+        heapq.heappush(self.open, (bound, next(self._ticket), bounds, choice, objective))
 
     def _choose(self, result: Relaxed) -> tuple[str, int, float] | None:
         """Return what to branch on: the class whose number drawn is least whole, or such a setting."""
