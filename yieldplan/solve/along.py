@@ -21,8 +21,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.graph import RUNS, SCALE, STICKS, WORK, Box, billet_value, keeper_worth, met_along
+from yieldplan.solve.graph import RUNS, SCALE, STICKS, WORK, Box, keeper_worth, met_along
 from yieldplan.solve.paths import NEVER, compiled
+from yieldplan.solve.rows import billet_value
 
 
 class Course(NamedTuple):

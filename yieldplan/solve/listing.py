@@ -17,20 +17,17 @@ from yieldplan.solve.graph import (
     ARCS2,
     ARCS3,
     BLANK,
-    LONG_STICK,
     SCALE,
     STRIPS,
     Box,
-    billet_row,
     keeper_worth,
     met_across_y,
     met_across_z,
     met_along,
-    stick_row,
-    strip_row,
 )
 from yieldplan.solve.paths import NEVER, paths_within
 from yieldplan.solve.pricing import WORD, shortest_first
+from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -334,9 +331,7 @@ class _Lister:
             )
         return top, found
 
-    def _piece(
-        self, number: int, place: tuple[int, int], cuts: Iterable[tuple[int, int, int, str]]
-    ) -> Stick:
+    def _piece(self, number: int, place: tuple[int, int], cuts: Iterable[tuple[int, int, int, str]]) -> Stick:
         return Stick(
             start=place[0] * self.mark,
             end=place[1] * self.mark,
@@ -360,5 +355,3 @@ def _merge(found: Entries, more: Iterable[tuple[Key, Entry]]) -> None:
             found[key] = entry
     if len(found) > MOST_ENTRIES:
         raise TooMany
-
-

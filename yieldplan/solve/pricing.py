@@ -18,23 +18,18 @@ from yieldplan.solve.along import BILLETS, LOOKED, Table, best_offcut, exact_val
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.graph import (
     BLANK,
-    LONG_STICK,
-    MOST_HELD,
-    MOST_RUNS,
     SCALE,
     STATES,
     STRIPS,
     WORK,
     Box,
     Desk,
-    billet_row,
     met_across_y,
     met_across_z,
     met_along,
-    stick_row,
-    strip_row,
 )
 from yieldplan.solve.paths import NEVER, best_path
+from yieldplan.solve.rows import LONG_STICK, MOST_HELD, MOST_RUNS, billet_row, stick_row, strip_row
 from yieldplan.solve.tables import fill_table
 
 if TYPE_CHECKING:
@@ -75,7 +70,9 @@ class Found(NamedTuple):
 def new_desk(classes: Sequence[OffcutClass]) -> tuple[Desk, Table]:
     """Return room to work in that is large enough for every class."""
     across = max((max(c.wood.width, c.wood.thickness) for c in classes), default=1) + 8
-    sizes = max((max(len(c.wood.sizes_y), len(c.wood.sizes_z), len(c.wood.types)) for c in classes), default=1)
+    sizes = max(
+        (max(len(c.wood.sizes_y), len(c.wood.sizes_z), len(c.wood.types)) for c in classes), default=1
+    )
     length = max((c.wood.length for c in classes), default=1) + 8
     kinds = max((int((c.wood.fits >= -1).sum(axis=1).max()) for c in classes), default=1)
 
@@ -126,7 +123,9 @@ class Pricer:
         self.batch, self.classes = batch, classes
         self.desk, self.table = new_desk(classes)
         shop = batch.job.shop
-        self._spans = np.array([(b.length + shop.length_allowance) // shop.mark for b in batch.blanks], np.int64)
+        self._spans = np.array(
+            [(b.length + shop.length_allowance) // shop.mark for b in batch.blanks], np.int64
+        )
         size = (len(batch.tables), batch.longest + 2)
         self.clean, self.steps = np.zeros(size, np.int64), np.zeros(size, np.int64)
         self._tables = [
@@ -306,14 +305,17 @@ class _Drawing:
         values = [self._half(side, box)[0] for box in boxes]
         kept = [value > 0 or value == max(values) for value in values]
         near, far = (
-            self._half(side, box, best=True)[1] if keep else None for box, keep in zip(boxes, kept, strict=True)
+            self._half(side, box, best=True)[1] if keep else None
+            for box, keep in zip(boxes, kept, strict=True)
         )
         return SplitBillet(
             start=start * self.mark, end=end * self.mark, split=split * self.mark, halves=(near, far)
         )
 
     def _half(self, side: int, box: Box, *, best: bool = False) -> tuple[int, Billet]:
-        face, edge = losses(self.one.wood, self.batch.shop, self.one.course, side, box.end - box.start, box.width)
+        face, edge = losses(
+            self.one.wood, self.batch.shop, self.one.course, side, box.end - box.start, box.width
+        )
         box = box._replace(face=int(face), edge=int(edge))
         self.desk.counts[STRIPS] = 0
         values = [int(self.desk.best1[billet_row(*self.given, box, rip)]) for rip in (True, False)]
@@ -341,7 +343,9 @@ class _Drawing:
         wood, shop = self.one.wood, self.batch.shop
         end = start + int((wood.sizes_y if rip else wood.sizes_z)[rank])
         along = met_along(wood, box.start, box.end)
-        across = met_across_y(wood, shop, box, start, end) if rip else met_across_z(wood, shop, box, start, end)
+        across = (
+            met_across_y(wood, shop, box, start, end) if rip else met_across_z(wood, shop, box, start, end)
+        )
         meets = int(along & across) if along else 0
         node = strip_row(*self.given, box, rip, (rank, meets, second, stage))
         labels = [

@@ -5,7 +5,7 @@ With s the lengths of blanks, k the crosscut kerf, p prices less a cut:
     D(n) = max over kinds of  D(n - s - k) + p,   D(0) = 0
     v(l) = max over n > 0 with trims + n - k <= l of  D(n) + worth(l - trim - n) - cut - stick
 
-which is the graph of :func:`yieldplan.solve.graph.stick_row` with all blanks pushed together.
+which is the graph of :func:`yieldplan.solve.rows.stick_row` with all blanks pushed together.
 """
 # mypy: disable-error-code="no-untyped-def, no-untyped-call, type-arg"
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop
 from yieldplan.model.shop import INCH
-from yieldplan.solve import along, graph, paths, tables
+from yieldplan.solve import along, graph, paths, rows, tables
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.pricing import Pricer
 
@@ -21,7 +21,9 @@ def load_kernels() -> None:
     """Use every kernel once on a made-up offcut; where they are not there yet that takes half a minute."""
     _forget_stale(Path(along.best_offcut.stats.cache_path))
     knot = Defect(kind="knot", x1=20 * INCH, x2=21 * INCH, y1=0, y2=INCH, z1=0, z2=INCH, through=False)
-    offcut = Offcut(name="A", length=60 * INCH, width=5 * INCH, thickness=2 * INCH, defects=(knot,), cup=INCH // 2)
+    offcut = Offcut(
+        name="A", length=60 * INCH, width=5 * INCH, thickness=2 * INCH, defects=(knot,), cup=INCH // 2
+    )
     blank = Blank(name="B", need=1, length=10 * INCH, width=2 * INCH, thickness=INCH)
     batch = new_batch(Job(offcuts=(offcut,), blanks=(blank,), shop=Shop(length_premium=Fraction(1))))
     pricer = Pricer(batch, classes_of(batch))
@@ -31,7 +33,7 @@ def load_kernels() -> None:
 
 def _forget_stale(kept: Path) -> None:
     """Delete what numba compiled from older sources: it looks at the file of a function, not at those it calls."""
-    newest = max(Path(str(module.__file__)).stat().st_mtime for module in (along, graph, paths, tables))
+    newest = max(Path(str(module.__file__)).stat().st_mtime for module in (along, graph, paths, rows, tables))
     for compiled in kept.glob("*.nb?"):
         try:
             if compiled.stat().st_mtime < newest:
