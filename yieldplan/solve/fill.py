@@ -358,6 +358,22 @@ def best_billet(wood, shop, terms, course, items, bench, side, start, high, spre
 
 
 @compiled
+def lengthen(wood, shop, course, bench, side, high):
+    """Draw the last billet of a side out to its end where no keeper is left behind it and its losses stay (R12)."""
+    if not bench.counts[BILLETS]:
+        return
+    line = bench.billets[bench.counts[BILLETS] - 1]
+    start, end = line[0], line[1]
+    if start < course.sides[side, 0] or end >= high:
+        return
+    if wood.length - end - shop.cross_kerf >= shop.keeper_length:
+        return
+    face, edge = losses(wood, shop, course, side, high - start, wood.width)
+    if face == line[3] and edge == line[4]:
+        line[1] = high
+
+
+@compiled
 def cut_board(wood, shop, terms, course, items, bench, spread):
     """Cut one board for what is left; leave its billets and sticks on the bench, with its gain and cost."""
     counts = bench.counts
@@ -399,4 +415,5 @@ def cut_board(wood, shop, terms, course, items, bench, spread):
             counts[GAIN] += gain
             counts[COST] += gain - value + terms.cut
             start = end + shop.cross_kerf
+        lengthen(wood, shop, course, bench, side, high)
     counts[COST] -= kept
