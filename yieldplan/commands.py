@@ -5,6 +5,7 @@ What takes long to import is imported where it is needed.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -79,7 +80,8 @@ def _solve(job: Job, seconds: float | None, price: int | None, stop: Stop) -> So
     try:
         from yieldplan.solve import Options, solve  # noqa: PLC0415 - slow to load
 
-        options = Options(price=price) if seconds is None else Options(seconds=seconds, price=price)
+        options = Options(price=price, alternatives=True)
+        options = options if seconds is None else replace(options, seconds=seconds)
         with progress_line(sum(blank.need for blank in job.blanks)) as show_line:
 
             def on_event(event: Progress) -> None:

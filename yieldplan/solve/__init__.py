@@ -23,8 +23,8 @@ __all__ = ["Options", "Progress", "Solution", "solve"]
 class Options:
     """How to search.
 
-    ``seconds`` to spend, ``price`` of work in hundredths of a minute for a board foot (None: the shop's), and whether
-    billets may be split.
+    ``seconds`` to spend, ``price`` of work in hundredths of a minute for a board foot (None: the shop's), whether
+    billets may be split, and whether other prices of work are looked at as well.
 
     Raises
     ------
@@ -35,6 +35,7 @@ class Options:
     seconds: float = 20.0
     price: int | None = None
     splits: bool = True
+    alternatives: bool = False
 
     def __post_init__(self) -> None:
         if not self.seconds > 0:
@@ -69,6 +70,13 @@ class Solution:
     alternatives: tuple[Alternative, ...] = ()
 
 
+OTHER_PRICES = (200, 1000, 6000, 0)
+"""Hundredths of a minute for a board foot at which *wood or work* is shown; 0: work counts for nothing."""
+
+FOR_OTHERS = 0.2
+"""Share of the seconds that the other prices of work get."""
+
+
 def solve(
     job: Job,
     *,
@@ -80,26 +88,16 @@ def solve(
 
     ``stopped`` is asked now and then: once it is true, the best plan so far is returned.
     """
-    from yieldplan.solve.assemble import assemble  # noqa: PLC0415 - slow to load
-    from yieldplan.solve.incumbent import drawn_of  # noqa: PLC0415
-    from yieldplan.solve.search import Search  # noqa: PLC0415
+    from yieldplan.solve.search import Search  # noqa: PLC0415 - slow to load
     from yieldplan.solve.warm import load_kernels  # noqa: PLC0415
 
     asked = options or Options()
     load_kernels()
     budget = Budget(seconds=asked.seconds, stopped=stopped)
 
-    def plan_of(search: Search) -> Plan:
-        columns = search.incumbent.columns if search.incumbent else ()
-        names = [name for name, _ in assemble(job, ()).proof.missing]
-        least = dict(zip(names, search.fewest, strict=True))
-        return assemble(
-            job, drawn_of(search.classes, columns), bound=search.bound_said, missing_at_least=least, price=asked.price
-        )
-
     def tell(search: Search) -> None:
-        if on_event is not None:
-            plan = plan_of(search)
+        if on_event is not None and search.incumbent is not None:
+            plan = search.plan()
             on_event(
                 Progress(
                     phase="search",
@@ -111,8 +109,28 @@ def solve(
                 )
             )
 
-    search = Search(job, budget, at=asked.price, on_better=tell)
+    share = 1 - FOR_OTHERS if asked.alternatives else 1
+    search = Search(
+        job, budget.part(share * asked.seconds), at=asked.price, splits=asked.splits, on_better=tell
+    )
     search.run()
-    plan = plan_of(search)
     coarse = tuple(name for one in search.classes if one.coarse for name in one.names)
-    return Solution(plan=plan, ended=search.ended, coarse=coarse)
+    return Solution(
+        plan=search.plan(),
+        ended=search.ended,
+        coarse=coarse,
+        alternatives=_alternatives(search, budget) if asked.alternatives else (),
+    )
+
+
+def _alternatives(search: Search, budget: Budget) -> tuple[Alternative, ...]:
+    """Return what other prices of work would give, each by a shorter search that begins at the plan found."""
+    from yieldplan.model import Alternative  # noqa: PLC0415
+
+    own = search.job.shop.minutes_for_a_board_foot if search.at is None else search.at
+    others = [price for price in OTHER_PRICES if price != own]
+    found = {own: Alternative.of(search.plan(), own)}
+    for number, price in enumerate(others):
+        part = budget.part(budget.left / (len(others) - number))
+        found[price] = Alternative.of(search.at_another_price(price, part), price)
+    return tuple(found[price] for price in sorted(found, key=lambda price: (price == 0, price)))

@@ -151,7 +151,7 @@ def _shop_marks(shop: Shop) -> ShopMarks:
     )
 
 
-def classes_of(batch: Batch) -> list[OffcutClass]:
+def classes_of(batch: Batch, *, splits: bool = True) -> list[OffcutClass]:
     """Return the classes of a pile that can give anything, in the pile's order."""
     groups: dict[Offcut, list[str]] = {}
     for offcut in batch.job.offcuts:
@@ -165,23 +165,21 @@ def classes_of(batch: Batch) -> list[OffcutClass]:
             defects=tuple(sorted((replace(d, note="") for d in offcut.defects), key=repr)),
         )
         groups.setdefault(like, []).extend([offcut.name] * offcut.qty)
-    drafts = [
-        (like, names, found) for like, names in groups.items() if (found := _stick_types(batch, like))
-    ]
+    drafts = [(like, names, found) for like, names in groups.items() if (found := _stick_types(batch, like))]
     for _, _, found in drafts:
         for stick in found:
             for size in stick.rough:
                 batch.saw_sizes.setdefault(size, len(batch.saw_sizes))
             for word, size in zip(("width", "thickness"), stick.planed, strict=True):
                 batch.planer_sizes.setdefault((word, size), len(batch.planer_sizes))
-    made = [_offcut_class(batch, like, names, found) for like, names, found in drafts]
+    made = [_offcut_class(batch, like, names, found, splits=splits) for like, names, found in drafts]
     return [one for one in made if one is not None]
 
 
 def _stick_types(batch: Batch, offcut: Offcut) -> dict[StickType, list[int]]:
     """Return the stick types of an offcut with the kinds that each can carry (R2, R6, R7, R10)."""
-    shop, found = batch.job.shop, {}
-    mark = shop.mark
+    shop, mark = batch.job.shop, batch.job.shop.mark
+    found: dict[StickType, list[int]] = {}
     longest = max(
         (
             min(high, sound_ends(offcut, shop)[1]) - max(low, sound_ends(offcut, shop)[0])
@@ -225,7 +223,12 @@ def _ranks(sizes: Sequence[int]) -> tuple[NDArray[np.int64], NDArray[np.int64], 
 
 
 def _offcut_class(
-    batch: Batch, offcut: Offcut, names: list[str], found: dict[StickType, list[int]]
+    batch: Batch,
+    offcut: Offcut,
+    names: list[str],
+    found: dict[StickType, list[int]],
+    *,
+    splits: bool,
 ) -> OffcutClass | None:
     shop, mark = batch.job.shop, batch.job.shop.mark
     types = tuple(found)
@@ -277,7 +280,7 @@ def _offcut_class(
             losses=range(batch.shop.edge_skim, batch.shop.edge_skim + -(-offcut.crook // mark) + 1),
         ),
     )
-    course = _course(batch, offcut, wood, types, kinds)
+    course = _course(batch, offcut, wood, types, kinds, splits=splits)
     if course is None:
         return None
     batch.longest = max(batch.longest, wood.length)
@@ -338,11 +341,11 @@ def _defects(
     while len(rows) > MOST_DEFECTS:
         near = min(range(len(rows) - 1), key=lambda n: rows[n + 1][1] - rows[n][0])
         one, other = rows[near], rows[near + 1]
-        both = [pick(a, b) for pick, a, b in zip((min, max, min, max, min, max, max), one, other, strict=True)]
-        rows[near : near + 2] = [both]
-        allowed[near : near + 2] = [
-            [a and b for a, b in zip(allowed[near], allowed[near + 1], strict=True)]
+        both = [
+            pick(a, b) for pick, a, b in zip((min, max, min, max, min, max, max), one, other, strict=True)
         ]
+        rows[near : near + 2] = [both]
+        allowed[near : near + 2] = [[a and b for a, b in zip(allowed[near], allowed[near + 1], strict=True)]]
     allows = np.array(allowed, np.bool_).reshape(len(rows), len(kinds)).T
     return np.array(rows, np.int64).reshape(-1, 7), np.ascontiguousarray(allows), coarse
 
@@ -385,7 +388,13 @@ MOST_PLACES = 100
 
 
 def _course(
-    batch: Batch, offcut: Offcut, wood: Wooden, types: tuple[StickType, ...], kinds: list[int]
+    batch: Batch,
+    offcut: Offcut,
+    wood: Wooden,
+    types: tuple[StickType, ...],
+    kinds: list[int],
+    *,
+    splits: bool,
 ) -> Course | None:
     shop, mark = batch.job.shop, batch.job.shop.mark
     low, high = (
@@ -398,8 +407,8 @@ def _course(
         for a, b in offcut.sides
         if min(high, b // mark) - max(low, -(-a // mark)) >= shortest
     ]
-    splits = split_range(offcut, shop)
-    if not sides or (wood.width > batch.shop.jointer and not splits):
+    places = split_range(offcut, shop) if splits else range(0)
+    if not sides or (wood.width > batch.shop.jointer and not places):
         return None
     stops, back = _stops(wood)
     longest = max(b - a for a, b, _ in sides)
@@ -407,7 +416,9 @@ def _course(
     grain = 1
     while room // grain > MOST_PLACES:
         grain *= 2
-    tables = sorted({int(table) for table in wood.tables.ravel() if table >= 0} | _step_tables(batch, wood, types, kinds))
+    tables = sorted(
+        {int(table) for table in wood.tables.ravel() if table >= 0} | _step_tables(batch, wood, types, kinds)
+    )
     return Course(
         sides=np.array(sides, np.int64),
         stops=stops,
@@ -418,7 +429,7 @@ def _course(
         crook=offcut.crook,
         cup=offcut.cup,
         twist=offcut.twist,
-        splits=np.array([splits[0] // mark, splits[-1] // mark] if splits else [1, 0], np.int64),
+        splits=np.array([places[0] // mark, places[-1] // mark] if places else [1, 0], np.int64),
         band_kerf=shop.bandsaw_kerf // mark,
         mark=mark,
         shortest=shortest,

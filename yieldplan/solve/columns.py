@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
+    from yieldplan.model import Billet, SplitBillet
+
 Key = tuple[int, tuple[tuple[int, int], ...], frozenset[int]]
 
 
@@ -26,14 +28,14 @@ class Column:
     cost
         Worth of the offcut less worth of its leftovers, and the price of its own work; settings are not in it.
     cutting
-        What assembling makes the plan from; the master problem never looks at it.
+        Its billets, as a plan has them; the master problem never looks at them.
     """
 
     offcut_class: int
     counts: tuple[tuple[int, int], ...]
     settings: frozenset[int]
     cost: int
-    cutting: object = None
+    cutting: tuple[Billet | SplitBillet, ...] = ()
 
     @property
     def key(self) -> Key:

@@ -40,7 +40,7 @@ def drawn_of(classes: Sequence[OffcutClass], columns: Iterable[Column]) -> tuple
     for column in columns:
         name = classes[column.offcut_class].names[taken[column.offcut_class]]
         taken[column.offcut_class] += 1
-        found.append(OffcutPlan(offcut=name, copy=1, billets=column.cutting))  # type: ignore[arg-type]
+        found.append(OffcutPlan(offcut=name, copy=1, billets=column.cutting))
     return tuple(found)
 
 

@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-compiled: Any = njit(cache=True, nogil=True, no_cfunc_wrapper=True, _nrt=False)
+_OPTIONS: dict[str, Any] = {"cache": True, "nogil": True, "no_cfunc_wrapper": True, "_nrt": False}
+
+compiled: Any = njit(**_OPTIONS)
 """Compiles a function that makes no arrays, and calls none that returns one it made: nobody counts then who holds the
 arrays that it is given, which takes longer than what most of these functions do."""
 

@@ -84,34 +84,45 @@ def new_desk(classes: Sequence[OffcutClass]) -> tuple[Desk, Table]:
             np.zeros(nodes, np.int64),
         )
 
+    def room(*shape: int) -> Ints:
+        return np.zeros(shape, np.int64)
+
+    long = length + 8
+    rows = (*graph(across, sizes), *graph(across, sizes), *graph(length, kinds))
     desk = Desk(
-        *graph(across, sizes),
-        *graph(across, sizes),
-        *graph(length, kinds),
-        *(np.zeros(room + 8, np.int64) for room in (across, across, length) * 2),
-        np.zeros(max(across, length) + 8, np.int64),
-        np.zeros((2, MOST_EDGES), np.int64),
-        np.zeros(length + 8, np.int64),
-        np.zeros((MOST_RUNS, 4), np.int64),
-        np.zeros((MOST_RUNS, length + 8), np.int64),
-        np.zeros((MOST_HELD, 2), np.int64),
-        np.zeros(MOST_HELD, np.int64),
-        np.zeros((MOST_HELD, 4), np.int64),
-        np.zeros(MOST_HELD, np.int64),
-        np.zeros((sizes + 1, 2), np.int64),
-        np.zeros((sizes + 1, 2), np.int64),
-        np.zeros(16, np.int64),
+        *rows,
+        kept1=room(across + 8),
+        kept2=room(across + 8),
+        kept3=room(long),
+        next1=room(across + 8),
+        next2=room(across + 8),
+        next3=room(long),
+        ends=room(max(across, length) + 8),
+        edges=room(2, MOST_EDGES),
+        reach=room(long),
+        run_keys=room(MOST_RUNS, 4),
+        runs=room(MOST_RUNS, long),
+        strip_keys=room(MOST_HELD, 2),
+        strip_values=room(MOST_HELD),
+        stick_keys=room(MOST_HELD, 4),
+        stick_values=room(MOST_HELD),
+        last1=room(sizes + 1, 2),
+        last2=room(sizes + 1, 2),
+        counts=room(16),
     )
-    marks = [np.zeros(length + 8, np.int64) for _ in range(6)]
     table = Table(
-        np.zeros((MOST_BILLETS, 4), np.int64),
-        marks[0],
-        np.zeros(MOST_BILLETS, np.int64),
-        *marks[1:],
-        np.zeros(length + 8, np.int64),
-        np.zeros((length + 8, 2), np.int64),
-        np.zeros(length + 8, np.int64),
-        np.zeros(8, np.int64),
+        arcs=room(MOST_BILLETS, 4),
+        first=room(long),
+        after=room(MOST_BILLETS),
+        fixed=room(long),
+        at_start=room(long),
+        at_end=room(long),
+        via_start=room(long),
+        via_end=room(long),
+        flags=room(long),
+        by_length=room(long, 2),
+        lengths=room(long),
+        counts=room(8),
     )
     return desk, table
 

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.solve.assemble import without_surplus
+from yieldplan.solve.assemble import assemble, without_surplus
 from yieldplan.solve.by_hand import by_hand
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.columns import Pool
+from yieldplan.solve.construct import construct
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.first_fit import first_fit
 from yieldplan.solve.generate import Generator
@@ -27,7 +28,7 @@ from yieldplan.solve.pricing import Pricer
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-    from yieldplan.model import Job, OffcutPlan
+    from yieldplan.model import Job, OffcutPlan, Plan
     from yieldplan.solve.budget import Budget
     from yieldplan.solve.columns import Column
     from yieldplan.solve.incumbent import Incumbent
@@ -38,6 +39,15 @@ PROVEN = 0.001
 
 SHARE = 0.1
 """Share of the gap within which a node's bound need not come closer to its relaxation."""
+
+MOST_SHARE, LEAST_SHARE = 0.12, 0.02
+"""Shares of the seconds that neighbourhoods get at a time: the most after they helped, half as much when they did not."""
+
+MANY_KINDS = 20
+"""Kinds from which on cuttings that hold no more than is wanted are built board by board as well."""
+
+COLUMN = 6e-4
+"""Seconds that a drawing counted anew counts for (:class:`~yieldplan.solve.budget.Budget`)."""
 
 MOST_LISTED = 12
 """Classes up to which all columns that a better plan could use are listed."""
@@ -63,11 +73,17 @@ class Search:
     """
 
     def __init__(
-        self, job: Job, budget: Budget, *, at: int | None = None, on_better: Callable[[Search], None]
+        self,
+        job: Job,
+        budget: Budget,
+        *,
+        at: int | None = None,
+        splits: bool = True,
+        on_better: Callable[[Search], None] = lambda _: None,
     ) -> None:
-        self.job, self.budget, self.on_better = job, budget, on_better
+        self.job, self.budget, self.at, self.splits, self.on_better = job, budget, at, splits, on_better
         self.batch = new_batch(job, at)
-        self.classes = classes_of(self.batch)
+        self.classes = classes_of(self.batch, splits=splits)
         self.pool = Pool()
         self.bound = -(1 << 60)
         self.incumbent: Incumbent | None = None
@@ -119,7 +135,44 @@ class Search:
         self.begin()
         if self.classes and self.incumbent is not None:
             self.settle_missing(0.6)
+            if len(self.batch.blanks) > MANY_KINDS:
+                self._build(self.budget.part(0.3 * self.budget.seconds))
             self.settle_cost()
+
+    def _build(self, part: Budget, stage: int | None = None) -> None:
+        """Build plans board by board, at a stage of aim 1 until no fewer can be missing."""
+        assert self.incumbent is not None
+        for drawn in construct(self, part):
+            self.consider(drawn)
+            if stage is not None and self.incumbent.missing[stage] <= self.fewest[stage]:
+                return
+
+    def plan(self) -> Plan:
+        """Return the incumbent as a plan."""
+        columns = self.incumbent.columns if self.incumbent else ()
+        names = [name for name, _ in assemble(self.job, ()).proof.missing]
+        return assemble(
+            self.job,
+            drawn_of(self.classes, columns),
+            bound=self.bound_said,
+            missing_at_least=dict(zip(names, self.fewest, strict=True)),
+            price=self.at,
+        )
+
+    def at_another_price(self, at: int, budget: Budget) -> Plan:
+        """Return the best plan found at another price of work, beginning with the columns that there are."""
+        other = Search(self.job, budget, at=at, splits=self.splits)
+        other.begin()
+        if self.incumbent is not None and other.classes:
+            for number in self.pool.live:
+                column = self.pool.columns[number]
+                name = self.classes[column.offcut_class].names[0]
+                other.pool.add(column_of(other.batch, column.offcut_class, name, column.cutting))
+            budget.spend(COLUMN * len(self.pool.columns))
+            other.consider_columns(self.incumbent.columns)
+            other.fewest = self.fewest
+            other.settle_cost()
+        return other.plan()
 
     @property
     def bound_said(self) -> int:
@@ -162,8 +215,8 @@ class Search:
             if not self._choose(problem, part, stage=stage):
                 break
             problem = replace(self.problem, limits=self._limits(stage))
-        if self.incumbent.missing[stage] > self.fewest[stage]:
-            self._close(generator, stage)
+        if self.incumbent.missing[stage] > self.fewest[stage] and not self._close(generator, stage):
+            self._build(part, stage)
 
     def _choose(
         self,
@@ -238,6 +291,7 @@ class Search:
 
     def settle_cost(self) -> None:
         """Look for a plan of least cost among those that miss no more, and raise the bound, until time is out."""
+        assert self.incumbent is not None
         problem = self.cost_problem()
         stops = self.stops(problem)
         generator = Generator(problem=problem, pricer=self.pricer, pool=self.pool, budget=self.budget)
@@ -248,10 +302,13 @@ class Search:
         if self.gap > 0 and self._close(generator):
             return
         self._cut_anew(problem, (), self.budget.part(0.3 * self.budget.left), range(len(self.classes)))
+        share = MOST_SHARE
         while not self.budget.out() and self.gap > PROVEN:
+            before = self.incumbent
             self._branch(tree, self.budget.part(0.08 * self.budget.seconds))
             self._choose(problem, self.budget)
-            self._free_some(problem, self.budget.part(0.12 * self.budget.seconds))
+            self._free_some(problem, self.budget.part(share * self.budget.seconds))
+            share = MOST_SHARE if self.incumbent is not before else max(share / 2, LEAST_SHARE)
 
     def _close(self, generator: Generator, stage: int | None = None) -> bool:
         """List all columns that a better plan could use, and choose among them; return whether that was possible.
@@ -282,7 +339,9 @@ class Search:
         if choice.outcome is not Outcome.BEST:
             return False
         if stage is None:
-            self.bound = max(self.bound, min(choice.objective + self.stops(generator.problem), self.incumbent.cost))
+            self.bound = max(
+                self.bound, min(choice.objective + self.stops(generator.problem), self.incumbent.cost)
+            )
         else:
             self.fewest[stage] = self.incumbent.missing[stage]
         return True
