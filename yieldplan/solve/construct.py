@@ -1,24 +1,25 @@
-"""Plans built board by board: each board is cut for what is left of the batch, at prices that are corrected as it goes on.
+"""Plans built board by board: each is cut for what is left of the batch, at prices that are corrected on the way.
 
-No board ever holds more than is wanted, so this works where every priced cutting would be over-full: many kinds, few of
-each. After sequential value correction (Belov & Scheithauer, from memory): with e(board) = what its blanks are priced at for
-each unit of its cost, boards are taken largest e first, and the price of a blank that was made dearly rises. Then large
-neighbourhoods: a few boards are given back and cut anew, out of all that is free.
+No board ever holds more than is wanted, so this works where every priced cutting would be over-full: many kinds, few
+of each. After sequential value correction (Belov & Scheithauer, from memory): with e(board) what its blanks are priced
+at for each unit of its cost, boards are taken largest e first, and the price of a blank that was made dearly rises.
+Then large neighbourhoods: a few boards are given back and cut anew, out of all that is free; or one is given back and
+its blanks are squeezed into the sticks of the others.
 """
 
 from __future__ import annotations
 
 import math
 import random
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.model import Billet, CutBlank, OffcutPlan, Stick, Strip
 from yieldplan.solve.assemble import without_surplus
+from yieldplan.solve.bench import drawing_of, items_of, new_bench, wanted_of
 from yieldplan.solve.costing import column_of
-from yieldplan.solve.fill import BILLETS, COST, GAIN, MOST_STICKS, SEED, STICKS, WORK, Bench, Items, cut_board
+from yieldplan.solve.fill import COST, GAIN, SEED, STICKS, WORK, Costs, cut_board
 from yieldplan.solve.generate import FIRST_LOOKS, STEP
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of
@@ -31,119 +32,21 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from yieldplan.model import OffcutPlan
     from yieldplan.solve.budget import Budget
-    from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
     from yieldplan.solve.search import Search
 
     Ints = NDArray[np.int64]
 
 CELL, MOVE, COLUMN = 2.5e-9, 8e-9, 6e-4
-"""Seconds that a cell of a knapsack, a move of packing and a drawing counted by the model count for (:class:`Budget`)."""
+"""Seconds that a cell of a knapsack, a move of packing and a drawing count for (:class:`Budget`)."""
 
 FIRST_RUNS = (0, 50, 100, 150, 200, 50, 100, 150)
 """How far from the best the choices of the first runs may lie, in thousandths."""
 
 ASKED = 8
 """Classes that are tried for each board: a run that looks at fewer is done sooner, and many are made."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
-    """The items of a batch: of which kind each is, whether it is a spare, how many, and a price to begin with."""
-
-    kind: tuple[int, ...]
-    spare: tuple[bool, ...]
-    count: Ints
-    price: NDArray[np.float64]
-
-
-def wanted_of(batch: Batch) -> Wanted:
-    """Return the items of a batch; a price is the worth of the wood that a blank takes and its share of the work."""
-    shop, found = batch.job.shop, []
-    mark = shop.mark
-    for number, blank in enumerate(batch.blanks):
-        wide = (blank.width + shop.width_allowance + shop.rip_kerf) // mark
-        thick = (blank.thickness + shop.thickness_allowance + shop.rip_kerf) // mark
-        long = (blank.length + shop.length_allowance + shop.crosscut_kerf) // mark
-        premium = 1 + 0.5 * batch.shop.premium
-        price = wide * thick * long * batch.shop.unit * premium * 1.5 + 4 * batch.price.cut
-        for spare, count in ((False, blank.need), (True, blank.spare)):
-            if count:
-                found.append((number, spare, count, SCALE * max(price, 1) / (2 if spare else 1)))
-    kinds, spares, counts, priced = zip(*found, strict=True)
-    return Wanted(
-        kind=kinds, spare=spares, count=np.array(counts, np.int64), price=np.array(priced, np.float64)
-    )
-
-
-def items_of(batch: Batch, one: OffcutClass, wanted: Wanted) -> tuple[Items, Ints] | None:
-    """Return what a class can be cut into, and the batch's numbers of it; None where the wood is not sound everywhere.
-
-    That is where there are defects, rings that suit only in places, or rings that suit a section's kinds differently.
-    """
-    if len(one.wood.defects) or len(one.wood.limits):
-        return None
-    finished = sorted({stick.finished for stick in one.types})
-    kinds: list[set[int]] = [set() for _ in finished]
-    section = [finished.index(stick.finished) for stick in one.types]
-    for row, own in enumerate(section):
-        members = {int(one.kinds[n]) for n in np.flatnonzero(one.wood.fits[row] >= -1)}
-        if kinds[own] not in (set(), members):
-            return None
-        kinds[own] = members
-    order, begin = [], [0]
-    for own_kinds in kinds:
-        order += [item for item, kind in enumerate(wanted.kind) if kind in own_kinds]
-        begin.append(len(order))
-    shop = batch.job.shop
-    sizes = [
-        (batch.blanks[wanted.kind[item]].length + shop.length_allowance + shop.crosscut_kerf) // shop.mark
-        for item in order
-    ]
-    unit = math.gcd(*sizes)
-    found = Items(
-        size=np.array(sizes, np.int64) // unit,
-        begin=np.array(begin, np.int64),
-        section=np.array(section, np.int64),
-        unit=unit,
-    )
-    return found, np.array(order, np.int64)
-
-
-def new_bench(classes: Sequence[OffcutClass], items: int, settings: int) -> Bench:
-    """Return room to work in that is large enough for every class."""
-    length = max(one.wood.length for one in classes) + 8
-    types = max(len(one.types) for one in classes)
-    room = MOST_STICKS
-
-    def zeros(*shape: int) -> Ints:
-        return np.zeros(shape, np.int64)
-
-    return Bench(
-        left=zeros(items),
-        free=zeros(items),
-        prices=zeros(items),
-        values=zeros(types, room),
-        gains=zeros(types, room),
-        lengths=zeros(types, room),
-        fills=zeros(types, room, items),
-        known=zeros(types),
-        used=zeros(types),
-        row=zeros(length),
-        taken=zeros(items, length),
-        strip=zeros(room, 7),
-        best_strip=zeros(room, 7),
-        rows=zeros(room, 7),
-        best_rows=zeros(room, 7),
-        drawn=zeros(2 * room, 8),
-        cuts=zeros(3 * room, items),
-        billets=zeros(64, 5),
-        noise=np.zeros(3 * types + 8, np.float64),
-        settings=zeros(settings + 1),
-        fresh=zeros(settings + 1),
-        counts=zeros(8),
-    )
 
 
 class Builder:
@@ -156,9 +59,15 @@ class Builder:
         self.items = [items_of(self.batch, one, self.wanted) for one in self.classes]
         self.bench = new_bench(self.classes, len(self.wanted.kind), self.batch.settings)
         self.random = random.Random(7)
-        none = np.zeros(len(self.batch.blanks), np.int64)
-        table = np.zeros((1, 1), np.int64)
-        self.terms = self.batch.terms(none, (table, table))
+        price = self.batch.price
+        self.costs = Costs(
+            saw=np.array([price.cut, price.bandsaw]) * SCALE,
+            setting=price.setting * SCALE,
+            cut=price.cut * SCALE,
+            stick=price.stick * SCALE,
+            billet=price.billet * SCALE,
+            worth=1,
+        )
         self.weight = np.ones(len(self.wanted.kind))
         self._priced = False
 
@@ -182,63 +91,16 @@ class Builder:
         bench.settings[:] = 0
         bench.settings[list(used)] = 1
         bench.counts[SEED], bench.counts[WORK] = self.random.getrandbits(40), 0
-        cut_board(one.wood, self.batch.shop, self.terms, one.course, items, bench, spread)
+        cut_board(self.batch.shop, self.costs, items, bench, spread)
         self.budget.spend(int(bench.counts[WORK]) * CELL)
         if not bench.counts[STICKS]:
             return None
         ratio = int(bench.counts[GAIN]) / max(int(bench.counts[COST]), 1)
-        return (ratio, self._column(number)) if ratio > least else None
-
-    def _column(self, number: int) -> Column:
-        """Return what lies on the bench as a column."""
-        bench, one = self.bench, self.classes[number]
-        shop, mark = self.batch.shop, self.batch.job.shop.mark
-        _, order = self.items[number] or (None, np.zeros(0, np.int64))
-        billets = []
-        sticks = bench.drawn[: bench.counts[STICKS]].tolist()
-        cuts = bench.cuts[: bench.counts[STICKS], : len(order)]
-        for place, (start, end, rip, face, edge) in enumerate(bench.billets[: bench.counts[BILLETS]].tolist()):
-            strips: dict[tuple[int, int], list[Stick]] = {}
-            for n, line in enumerate(sticks):
-                if line[7] != place:
-                    continue
-                blanks, at = [], start + shop.stick_trim
-                held = np.flatnonzero(cuts[n])
-                section = self._of_section(number, line[5], held)
-                for span, kind, many in sorted(
-                    (self._span(kind), kind, int(cuts[n, i])) for i in section for kind in (self.wanted.kind[order[i]],)
-                ):
-                    for _ in range(many):
-                        name = self.batch.blanks[kind].name
-                        blanks.append(CutBlank(blank=name, start=at * mark, end=(at + span) * mark))
-                        at += span + shop.cross_kerf
-                stick = Stick(
-                    start=line[2] * mark, end=line[3] * mark, turned=one.types[line[4]].turned, blanks=tuple(blanks)
-                )
-                strips.setdefault((line[0] * mark, line[1] * mark), []).append(stick)
-            rows = tuple(Strip(start=a, end=b, sticks=tuple(row)) for (a, b), row in strips.items())
-            billets.append(
-                Billet(
-                    start=start * mark,
-                    end=end * mark,
-                    layout="rip first" if rip else "resaw first",
-                    face_loss=face * mark,
-                    edge_loss=edge * mark,
-                    strips=rows,
-                )
-            )
+        if ratio <= least:
+            return None
         self.budget.spend(COLUMN)
-        return column_of(self.batch, number, one.names[0], tuple(billets))
-
-    def _of_section(self, number: int, section: int, held: Ints) -> list[int]:
-        found = self.items[number]
-        assert found is not None
-        begin = found[0].begin
-        return [int(i) for i in held if begin[section] <= i < begin[section + 1]]
-
-    def _span(self, kind: int) -> int:
-        shop = self.batch.job.shop
-        return (self.batch.blanks[kind].length + shop.length_allowance) // shop.mark
+        billets = drawing_of(self.batch, one, self.wanted, found, bench)
+        return ratio, column_of(self.batch, number, one.names[0], billets)
 
     def _cut_flawed(self, number: int, left: Ints, prices: Ints) -> tuple[float, Column] | None:
         """Return the board that pricing gives, without what would be too much."""
@@ -344,7 +206,7 @@ class Builder:
         left, copies = self.left_of(columns)
         used = {setting for column in columns for setting in column.settings}
         noise = np.array([self.random.lognormvariate(0, spread / 1000) for _ in left])
-        prices = (self.wanted.price * self.weight * noise).astype(np.int64)
+        prices = (self.wanted.price * self.weight * noise * self._urgent(left)).astype(np.int64)
         while left.any() and not self.budget.out():
             self._priced = False
             free = [number for number, most in enumerate(copies) if most]
@@ -365,6 +227,16 @@ class Builder:
             used |= column.settings
             left, copies = self.left_of(columns)
         return columns
+
+    def _urgent(self, left: Ints) -> NDArray[np.float64]:
+        """Return by what prices are raised: of what is left of the first class more than of the next, now and then."""
+        factor = self.random.choice((1, 2, 4))
+        ranks = [
+            len(self.problem.aims) if spare else self.batch.blanks[kind].priority
+            for kind, spare in zip(self.wanted.kind, self.wanted.spare, strict=True)
+        ]
+        first = min((rank for rank, count in zip(ranks, left.tolist(), strict=True) if count), default=0)
+        return np.array([factor if rank == first else 1 for rank in ranks], np.float64)
 
     def recut(self, columns: Sequence[Column]) -> list[Column]:
         """Return a plan in which a few boards are given back, and what they gave is cut anew."""
@@ -413,7 +285,11 @@ def construct(search: Search, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]
             best, rank = columns, found
             yield drawn_of(builder.classes, best)
     now, now_rank, most = best, rank, 200_000
-    share, squeezed, began = 0.7 if len(squeezer.sections) == 1 and all(squeezer.sound) else 0.15, 0.0, budget.spent
+    share, squeezed, began = (
+        0.7 if len(squeezer.sections) == 1 and all(squeezer.sound) else 0.15,
+        0.0,
+        budget.spent,
+    )
     while not budget.out() and now:
         heat = 0.01 * max(budget.left / budget.seconds, 0)
         if squeezed <= share * (budget.spent - began):

@@ -1,13 +1,13 @@
 """One board cut for what is left of a batch: pieces counted stick by stick, so that never more is cut than is wanted.
 
-The sticks of a billet of sound wood are all as long, so with a_i the number of item i that is still wanted, s its length
-and a kerf, g its price less a cut, the first stick of a section is filled by the bounded knapsack
+The sticks of a billet of sound wood are all as long. With a_i the number of item i that is still wanted, s its length
+with a kerf, g its price less a cut, the first stick of a section is filled by the bounded knapsack
 
     D(n) = max over kinds' counts 0 <= x_i <= a_i with  sum s_i x_i = n  of  sum g_i x_i
 
-the second by the same over what the first left, and so on: the j-th stick of section h gives v(h, j), whichever strip it lies
-in. Strips and sticks are then taken one by one, the most for the width they take first, in both layouts; billets likewise
-along the board. What is chosen is a little at random, and a search tries often.
+the second by the same over what the first left, and so on: the j-th stick of section h gives v(h, j), whichever strip
+it lies in. Strips and sticks are then taken one by one, what gives the most for its width first, in both layouts;
+billets likewise along the board. What is chosen is a little at random, and a search tries often.
 """
 # mypy: disable-error-code="no-untyped-def, no-untyped-call, type-arg"
 
@@ -15,9 +15,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-import numpy as np
+import numpy as np  # noqa: TC002 - numba reads the types of records
 
-from yieldplan.solve.along import losses
 from yieldplan.solve.graph import SCALE, keeper_worth, machine_for, worth_of
 from yieldplan.solve.paths import NEVER, compiled
 
@@ -25,32 +24,58 @@ MOST_STICKS = 160
 """Sticks of one section, and of one board, that are looked at."""
 
 ENDS = 7
-"""Ends that are tried for a billet from its start: to the end of the board, as short as its sticks ask, and some at random."""
+"""Ends that are tried of a billet: the end of the board, as short as its sticks ask, and some at random."""
 
 TRIES = 4
 """Layouts that are tried of a billet at each end: both ways, a little at random."""
 
 
 class Items(NamedTuple):
-    """What a class of sound wood can be cut into.
+    """What a class of sound, straight wood can be cut into; axis 0 is across y, 1 across z.
 
-    An item is a kind's needed blanks or its spares, in the order of their sections: those of section h from ``begin[h]`` up
-    to ``begin[h + 1]``. ``size`` is the length of each with a kerf, in ``unit`` marks; ``section`` the section of each stick type.
+    An item is a kind's needed blanks or its spares, in the order of their sections: those of section h from
+    ``begin[h]`` up to ``begin[h + 1]``. ``size`` is the length of each with a kerf, in ``unit`` marks; ``section`` the
+    section of each stick type. ``types``: as in :class:`yieldplan.solve.graph.Wooden`. By axis, ``sizes`` are the
+    extents of its sticks, ``saws`` their ranks among all sizes, ``types_of`` the types of each from ``first`` on.
+    ``losses`` (2, L + 1): edge and face loss of a billet by its length; ``wood``: length, width, thickness; ``ends``:
+    from where to where billets may lie, and how long they are at least.
     """
 
     size: np.ndarray
     begin: np.ndarray
     section: np.ndarray
     unit: int
+    types: np.ndarray
+    sizes: np.ndarray
+    saws: np.ndarray
+    types_of: np.ndarray
+    first: np.ndarray
+    ranks: np.ndarray
+    losses: np.ndarray
+    wood: np.ndarray
+    ends: np.ndarray
+
+
+class Costs(NamedTuple):
+    """What work costs, scaled; ``worth`` is 1, or 0 where wood counts for nothing."""
+
+    saw: np.ndarray
+    setting: int
+    cut: int
+    stick: int
+    billet: int
+    worth: int
 
 
 class Bench(NamedTuple):
     """Room to work in.
 
-    ``left`` and ``free`` count what is wanted of each item, before and behind the sticks worked out so far, ``prices``
-    are scaled. ``values``, ``gains``, ``lengths`` (H, J) and ``fills`` (H, J, I) are those of the j-th stick of each section,
-    ``known`` how many are worked out. ``strip``, ``best_strip``, ``rows``, ``best_rows`` and ``drawn`` hold sticks: strip from and to, stick from and to,
-    type, section, j, and in ``drawn`` billet and strip; ``billets``: from, to, rip first, losses.
+    ``left`` and ``free`` count what is wanted of each item, before and behind the sticks worked out so far; ``prices``
+    are scaled. ``values``, ``gains``, ``lengths`` (H, J) and ``fills`` (H, J, I) are those of the j-th stick of each
+    section, ``known`` how many are worked out and ``used`` how many lie in the billet. ``strip``, ``best_strip``,
+    ``rows``, ``best_rows`` and ``drawn`` hold sticks: strip from and to, stick from and to, type, section, j, and in
+    ``drawn`` the billet, with what lies on them in ``cuts``; ``billets``: from, to, axis of its strips. ``settings`` are
+    made for other boards, ``fresh`` for this billet.
     """
 
     left: np.ndarray
@@ -78,7 +103,7 @@ class Bench(NamedTuple):
 
 
 STICKS, BILLETS, WORK, SEED, COST, GAIN = range(6)
-"""What ``Bench.counts`` holds: of the board that was cut its sticks and billets; cells looked at; the state of chance; cost and gain, scaled."""
+"""What ``Bench.counts`` holds: the board's sticks and billets, cells looked at, chance, cost and gain (scaled)."""
 
 
 @compiled
@@ -90,7 +115,15 @@ def chance(bench, most):
 
 
 @compiled
-def fill_next(wood, shop, terms, items, bench, section, planed, length):
+def copy_rows(rows, into, count):
+    """Copy so many sticks."""
+    for n in range(count):
+        for m in range(7):
+            into[n, m] = rows[n, m]
+
+
+@compiled
+def fill_next(shop, terms, items, bench, section, planed, length):
     """Fill the next stick of a section by the bounded knapsack; note what it gives (NEVER if nothing)."""
     j = bench.known[section]
     bench.known[section] = j + 1
@@ -118,7 +151,9 @@ def fill_next(wood, shop, terms, items, bench, section, planed, length):
     for n in range(1, room + 1):
         value = row[n]
         if value > NEVER and keeps:
-            value += SCALE * keeper_worth(shop, length - shop.stick_trim - n * items.unit, planed[0], planed[1])
+            value += SCALE * keeper_worth(
+                shop, length - shop.stick_trim - n * items.unit, planed[0], planed[1]
+            )
         if value > best:
             best, at = value, n
     bench.values[section, j] = NEVER
@@ -152,101 +187,121 @@ def price_of_setting(terms, bench, setting):
 
 
 @compiled
-def saw_strip(wood, shop, terms, items, bench, box, place, rank):
-    """Lay sticks across a strip at a place of a billet, the best for its width first; return (value, sticks, end).
-
-    ``box`` is (length, room across the strips, along them, machine of the strips, rough size behind them, rip first).
-    """
-    length, room, deep, machine, rough, rip = box
-    sizes, saws = (wood.sizes_y, wood.saw_y) if rip else (wood.sizes_z, wood.saw_z)
-    own = sizes[rank]
-    end = place + own
-    if end > room:
-        return NEVER, 0, end
-    sawn = room - end > shop.plane_off
-    if machine < 0 and (sawn or place > 0):
-        return NEVER, 0, end
-    second = machine_for(shop, own if sawn else rough - place, rip)
+def next_stick(shop, terms, items, bench, box, strip, at):
+    """Find the stick that gives the most for its width at a place of a strip; return (value, type or -1, its end)."""
+    length, _, deep, _, _, axis = box
+    rank, second, stage = strip
     kerf = shop.kerf[second] if second >= 0 else 0
-    stage = 0 if place == 0 and not sawn else 1
-    total = 0
+    first, beyond = items.first[axis, rank], items.first[axis, rank + 1]
+    best, best_value, best_type, best_end = 0.0, 0, -1, 0
+    for n in range(first, beyond):
+        stick = items.types_of[axis, n]
+        row = items.types[stick]
+        size = row[1 - axis]
+        end = at + size
+        sawn_off = deep - end > shop.plane_off
+        if end > deep or (second < 0 and (sawn_off or at > 0)):
+            continue
+        section = items.section[stick]
+        j = bench.used[section]
+        if j >= bench.values.shape[1]:
+            continue
+        if j >= bench.known[section]:
+            fill_next(shop, terms, items, bench, section, (row[2], row[3]), length)
+        value = bench.values[section, j]
+        if value <= NEVER:
+            continue
+        for which in (6, 7):
+            value -= price_of_setting(terms, bench, row[which])
+        if sawn_off:
+            saw = items.saws[1 - axis, row[5 - axis]]
+            value -= terms.saw[second] + price_of_setting(terms, bench, 4 * saw + 2 * second + stage)
+        score = value * bench.noise[stick] / (size + kerf)
+        if value > 0 and score > best:
+            best, best_value, best_type, best_end = score, value, stick, end
+    bench.counts[WORK] += 8 * (beyond - first)
+    return best_value, best_type, best_end
+
+
+@compiled
+def strip_at(shop, items, box, place, rank):
+    """Return where a strip ends (-1: it cannot lie there), whether it is sawn off, its sticks' saw and stage."""
+    _, room, _, machine, rough, axis = box
+    own = items.sizes[axis, rank]
+    end = place + own
+    sawn = room - end > shop.plane_off
+    if end > room or (machine < 0 and (sawn or place > 0)):
+        return -1, sawn, -1, 0
+    second = machine_for(shop, own if sawn else rough - place, axis == 0)
+    return end, sawn, second, 0 if place == 0 and not sawn else 1
+
+
+@compiled
+def saw_strip(shop, terms, items, bench, box, place, rank):
+    """Lay sticks across a strip at a place of a billet, the best for its width first; return (value, how many).
+
+    ``box`` is (length, room across the strips, along them, machine of the strips, rough size behind them, axis).
+    """
+    length, _, deep, machine, _, axis = box
+    end, sawn, second, stage = strip_at(shop, items, box, place, rank)
+    if end < 0:
+        return NEVER, 0
+    total, count, at = 0, 0, 0
     if sawn:
-        total -= terms.saw[machine] + price_of_setting(terms, bench, 4 * saws[rank] + 2 * machine)
-    first, beyond = (wood.from_y[rank], wood.from_y[rank + 1]) if rip else (wood.from_z[rank], wood.from_z[rank + 1])
-    count, at, any_more = 0, 0, True
-    while any_more and at < deep:
-        best, best_value, best_type, best_end = 0.0, 0, -1, 0
-        for n in range(first, beyond):
-            stick = wood.of_y[n] if rip else wood.of_z[n]
-            size = wood.types[stick, 1] if rip else wood.types[stick, 0]
-            behind = at + size
-            sawn_off = deep - behind > shop.plane_off
-            if behind > deep or (second < 0 and (sawn_off or at > 0)):
-                continue
-            section = items.section[stick]
-            j = bench.used[section]
-            if j >= bench.values.shape[1]:
-                continue
-            if j >= bench.known[section]:
-                fill_next(wood, shop, terms, items, bench, section, (wood.types[stick, 2], wood.types[stick, 3]), length)
-            value = bench.values[section, j]
-            if value <= NEVER:
-                continue
-            for which in (6, 7):
-                value -= price_of_setting(terms, bench, wood.types[stick, which])
-            if sawn_off:
-                saw = wood.saw_z[wood.types[stick, 5]] if rip else wood.saw_y[wood.types[stick, 4]]
-                value -= terms.saw[second] + price_of_setting(terms, bench, 4 * saw + 2 * second + stage)
-            score = value * bench.noise[stick] / (size + kerf)
-            if value > 0 and score > best:
-                best, best_value, best_type, best_end = score, value, stick, behind
-        if best_type < 0 or count >= bench.strip.shape[0]:
+        saw = items.saws[axis, rank]
+        total -= terms.saw[machine] + price_of_setting(terms, bench, 4 * saw + 2 * machine)
+    while at < deep and count < bench.strip.shape[0]:
+        value, stick, behind = next_stick(shop, terms, items, bench, box, (rank, second, stage), at)
+        if stick < 0:
             break
-        section = items.section[best_type]
+        section = items.section[stick]
         line = bench.strip[count]
-        line[0], line[1], line[2], line[3] = place, end, at, best_end
-        line[4], line[5], line[6] = best_type, section, bench.used[section]
+        line[0], line[1], line[2], line[3] = place, end, at, behind
+        line[4], line[5], line[6] = stick, section, bench.used[section]
         bench.used[section] += 1
         count += 1
-        total += best_value
-        at = best_end + kerf
-        any_more = deep - best_end > shop.plane_off
-        if not any_more and at > deep:
-            at = deep
+        total += value
+        at = deep
+        if second >= 0:
+            at = behind + shop.kerf[second]
+        if deep - behind <= shop.plane_off:
+            break
     for n in range(count):
         bench.used[bench.strip[n, 5]] -= 1
     if count and at < deep:
-        total += SCALE * terms.worth * keeper_worth(shop, length, deep - at, own)
-    return (total if count else NEVER), count, end
+        total += SCALE * terms.worth * keeper_worth(shop, length, deep - at, end - place)
+    return (total if count else NEVER), count
 
 
 @compiled
-def note_settings(wood, bench, machine, second_of, rip, sawn, rank, count):
-    """Note the settings of the best strip as made."""
-    sizes, saws = (wood.sizes_y, wood.saw_y) if rip else (wood.sizes_z, wood.saw_z)
+def take_strip(shop, items, bench, box, place, rank, held):
+    """Take the best strip: its sticks are used, its settings made."""
+    _, _, deep, machine, _, axis = box
+    _, sawn, second, stage = strip_at(shop, items, box, place, rank)
     if sawn:
-        bench.fresh[4 * saws[rank] + 2 * machine] = 1
-    for n in range(count):
-        stick = bench.best_strip[n, 4]
-        bench.fresh[wood.types[stick, 6]] = 1
-        bench.fresh[wood.types[stick, 7]] = 1
-        second, stage, deep, plane_off = second_of
-        if second >= 0 and deep - bench.best_strip[n, 3] > plane_off:
-            saw = wood.saw_z[wood.types[stick, 5]] if rip else wood.saw_y[wood.types[stick, 4]]
-            bench.fresh[4 * saw + 2 * second + stage] = 1
+        bench.fresh[4 * items.saws[axis, rank] + 2 * machine] = 1
+    for n in range(held):
+        row = items.types[bench.best_strip[n, 4]]
+        bench.used[bench.best_strip[n, 5]] += 1
+        bench.fresh[row[6]] = 1
+        bench.fresh[row[7]] = 1
+        if second >= 0 and deep - bench.best_strip[n, 3] > shop.plane_off:
+            bench.fresh[4 * items.saws[1 - axis, row[5 - axis]] + 2 * second + stage] = 1
 
 
 @compiled
-def saw_billet(wood, shop, terms, items, bench, length, losses_of, rip):
-    """Lay strips across a billet, the best for its width first; return (value, gain, sticks), the sticks in ``rows``."""
-    face, edge = losses_of
-    wide, deep = wood.width - edge, wood.thickness - face
-    room, other = (wide, deep) if rip else (deep, wide)
-    height, rough = (wood.thickness, wood.width) if rip else (wood.width, wood.thickness)
-    machine = machine_for(shop, height, not rip)
+def saw_billet(shop, terms, items, bench, length, axis):
+    """Lay strips across a billet, the best for its width first, into ``rows``; return (value, gain, sticks)."""
+    width, thickness = items.wood[1], items.wood[2]
+    wide, deep = width - items.losses[0, length], thickness - items.losses[1, length]
+    room, other, height, rough = wide, deep, thickness, width
+    if axis:
+        room, other, height, rough = deep, wide, width, thickness
+    if wide <= 0 or deep <= 0:
+        return NEVER, 0, 0
+    machine = machine_for(shop, height, axis == 1)
     kerf = shop.kerf[machine] if machine >= 0 else 0
-    box = (length, room, other, machine, rough, rip)
-    sizes = wood.sizes_y if rip else wood.sizes_z
+    box = (length, room, other, machine, rough, axis)
     for section in range(items.begin.shape[0] - 1):
         bench.used[section] = 0
     for setting in range(bench.fresh.shape[0]):
@@ -254,33 +309,25 @@ def saw_billet(wood, shop, terms, items, bench, length, losses_of, rip):
     total, gain, count, place = -terms.billet, 0, 0, 0
     while place < room:
         best, best_value, best_rank, held = 0.0, 0, -1, 0
-        for rank in range(sizes.shape[0]):
-            value, sticks, end = saw_strip(wood, shop, terms, items, bench, box, place, rank)
+        for rank in range(items.ranks[axis]):
+            value, sticks = saw_strip(shop, terms, items, bench, box, place, rank)
             if value <= 0 or count + sticks > bench.rows.shape[0]:
                 continue
-            score = value / (sizes[rank] + kerf) * bench.noise[wood.types.shape[0] + rank]
+            score = value / (items.sizes[axis, rank] + kerf) * bench.noise[items.types.shape[0] + rank]
             if score > best:
                 best, best_value, best_rank, held = score, value, rank, sticks
-                for n in range(sticks):
-                    for m in range(7):
-                        bench.best_strip[n, m] = bench.strip[n, m]
+                copy_rows(bench.strip, bench.best_strip, sticks)
         if best_rank < 0:
             break
-        end = place + sizes[best_rank]
-        sawn = room - end > shop.plane_off
-        second = machine_for(shop, sizes[best_rank] if sawn else rough - place, rip)
-        stage = 0 if place == 0 and not sawn else 1
-        note_settings(wood, bench, machine, (second, stage, other, shop.plane_off), rip, sawn, best_rank, held)
+        take_strip(shop, items, bench, box, place, best_rank, held)
         for n in range(held):
-            section, j = bench.best_strip[n, 5], bench.best_strip[n, 6]
-            bench.used[section] += 1
-            gain += bench.gains[section, j]
-            for m in range(7):
-                bench.rows[count, m] = bench.best_strip[n, m]
-            count += 1
+            gain += bench.gains[bench.best_strip[n, 5], bench.best_strip[n, 6]]
+        copy_rows(bench.best_strip, bench.rows[count:], held)
+        count += held
         total += best_value
+        end = place + items.sizes[axis, best_rank]
         place = end + kerf
-        if not sawn:
+        if room - end <= shop.plane_off:
             break
     if count and place < room:
         total += SCALE * terms.worth * keeper_worth(shop, length, room - place, other)
@@ -288,9 +335,9 @@ def saw_billet(wood, shop, terms, items, bench, length, losses_of, rip):
 
 
 @compiled
-def stir(wood, bench, spread):
+def stir(items, bench, spread):
     """Draw the weights by which sticks and strips are chosen, from 1 - spread to 1 + spread per thousand."""
-    for n in range(wood.types.shape[0] + wood.sizes_y.shape[0] + wood.sizes_z.shape[0]):
+    for n in range(items.types.shape[0] + items.sizes.shape[1]):
         bench.noise[n] = 1.0 + (chance(bench, 2 * spread + 1) - spread) / 1000.0
 
 
@@ -310,110 +357,104 @@ def some_length(shop, items, bench):
 
 
 @compiled
-def best_billet(wood, shop, terms, course, items, bench, side, start, high, spread):
-    """Find the billet from ``start`` that gives the most for what it costs; return (end, rip, sticks, value, gain), its sticks in ``best_rows``.
+def keep_rows(items, bench, count):
+    """Keep the sticks in ``rows`` as the best billet's, with what lies on them; return how long the longest row is."""
+    copy_rows(bench.rows, bench.best_rows, count)
+    longest = 0
+    for n in range(count):
+        section, j = bench.rows[n, 5], bench.rows[n, 6]
+        longest = max(longest, bench.lengths[section, j])
+        for i in range(items.begin[section], items.begin[section + 1]):
+            bench.cuts[bench.counts[STICKS] + n, i] = bench.fills[section, j, i]
+    return longest
 
-    What it costs is its work, and the wood that is gone with it less its keepers.
+
+@compiled
+def worth_behind(shop, terms, items, start, least):
+    """Return the worth, scaled, of what lies beyond a place of the board; 0 if it is shorter than ``least``."""
+    rest = items.wood[0] - start
+    if rest < least:
+        return 0
+    return SCALE * terms.worth * worth_of(shop, rest, items.wood[1], items.wood[2])
+
+
+@compiled
+def best_billet(shop, terms, items, bench, start, spread):
+    """Find the billet from ``start`` that gives the most for what it costs; return (end, axis, sticks, value, gain).
+
+    What it costs is its work, and the wood that is gone with it less its keepers. Its sticks are in ``best_rows``.
     """
-    best, best_end, best_rip, held, best_value, best_gain = 0.0, -1, True, 0, 0, 0
-    before = SCALE * terms.worth * worth_of(shop, wood.length - start, wood.width, wood.thickness)
-    short = 0
+    best, found, short = 0.0, (-1, 0, 0, 0, 0), 0
+    high, shortest = items.ends[1], items.ends[2]
+    before = worth_behind(shop, terms, items, start, 0)
     for turn in range(ENDS):
         end = high
         if turn == 1:
             end = start + short
         elif turn > 1:
             end = start + some_length(shop, items, bench)
-        end = max(end, start + course.shortest)
+        end = max(end, start + shortest)
         if end > high or (turn == 1 and not short):
             continue
-        after, rest = 0, wood.length - end - shop.cross_kerf
-        if rest >= min(course.shortest, shop.keeper_length):
-            after = SCALE * terms.worth * worth_of(shop, rest, wood.width, wood.thickness)
-        face, edge = losses(wood, shop, course, side, end - start, wood.width)
-        if face >= wood.thickness or edge >= wood.width:
-            continue
+        after = worth_behind(shop, terms, items, end + shop.cross_kerf, min(shortest, shop.keeper_length))
         forget(bench, items)
         for attempt in range(TRIES):
-            stir(wood, bench, spread)
-            rip = attempt % 2 == 0
-            value, gain, count = saw_billet(wood, shop, terms, items, bench, end - start, (face, edge), rip)
-            if not count:
-                continue
-            cost = gain - value + before - after
-            score = gain / max(cost, 1)
+            stir(items, bench, spread)
+            value, gain, count = saw_billet(shop, terms, items, bench, end - start, attempt % 2)
+            score = gain / max(gain - value + before - after, 1) if count else 0.0
             if score > best:
-                best, best_end, best_rip, held, best_value, best_gain = score, end, rip, count, value, gain
-                longest = 0
-                for n in range(count):
-                    for m in range(7):
-                        bench.best_rows[n, m] = bench.rows[n, m]
-                    section, j = bench.rows[n, 5], bench.rows[n, 6]
-                    longest = max(longest, bench.lengths[section, j])
-                    for i in range(items.begin[section], items.begin[section + 1]):
-                        bench.cuts[bench.counts[STICKS] + n, i] = bench.fills[section, j, i]
+                best, found = score, (end, attempt % 2, count, value, gain)
+                longest = keep_rows(items, bench, count)
                 if turn == 0:
                     short = longest + 2 * shop.stick_trim
-    return best_end, best_rip, held, best_value, best_gain
+    return found
 
 
 @compiled
-def lengthen(wood, shop, course, bench, side, high):
-    """Draw the last billet of a side out to its end where no keeper is left behind it and its losses stay (R12)."""
-    if not bench.counts[BILLETS]:
-        return
+def lengthen(shop, items, bench):
+    """Draw the last billet out to its end where no keeper is left behind it and its losses stay (R12)."""
     line = bench.billets[bench.counts[BILLETS] - 1]
-    start, end = line[0], line[1]
-    if start < course.sides[side, 0] or end >= high:
+    start, end, high = line[0], line[1], items.ends[1]
+    if items.wood[0] - end - shop.cross_kerf >= shop.keeper_length:
         return
-    if wood.length - end - shop.cross_kerf >= shop.keeper_length:
-        return
-    face, edge = losses(wood, shop, course, side, high - start, wood.width)
-    if face == line[3] and edge == line[4]:
-        line[1] = high
+    for axis in range(2):
+        if items.losses[axis, high - start] != items.losses[axis, end - start]:
+            return
+    line[1] = high
 
 
 @compiled
-def cut_board(wood, shop, terms, course, items, bench, spread):
+def cut_board(shop, terms, items, bench, spread):
     """Cut one board for what is left; leave its billets and sticks on the bench, with its gain and cost."""
-    counts = bench.counts
+    counts, start, kept = bench.counts, items.ends[0], 0
     counts[STICKS], counts[BILLETS], counts[GAIN] = 0, 0, 0
-    counts[COST] = SCALE * terms.worth * worth_of(shop, wood.length, wood.width, wood.thickness)
-    if wood.width > shop.jointer:
-        return
-    kept = 0
-    for side in range(course.sides.shape[0]):
-        start, high = course.sides[side, 0], course.sides[side, 1]
-        while high - start >= course.shortest:
-            most = bench.drawn.shape[0] - counts[STICKS]
-            if most < bench.rows.shape[0] or counts[BILLETS] >= bench.billets.shape[0]:
-                break
-            end, rip, held, value, gain = best_billet(
-                wood, shop, terms, course, items, bench, side, start, high, spread
-            )
-            if not held:
-                break
-            rest = SCALE * terms.worth * keeper_worth(
-                shop, wood.length - end - shop.cross_kerf, wood.width, wood.thickness
-            )
-            if counts[BILLETS] and value + rest <= kept:
-                break
-            kept = rest
-            face, edge = losses(wood, shop, course, side, end - start, wood.width)
-            line = bench.billets[counts[BILLETS]]
-            line[0], line[1], line[2], line[3], line[4] = start, end, rip, face, edge
-            for n in range(held):
-                into = counts[STICKS] + n
-                for m in range(7):
-                    bench.drawn[into, m] = bench.best_rows[n, m]
-                bench.drawn[into, 7] = counts[BILLETS]
-                section = bench.best_rows[n, 5]
-                for i in range(items.begin[section], items.begin[section + 1]):
-                    bench.left[i] -= bench.cuts[into, i]
-            counts[STICKS] += held
-            counts[BILLETS] += 1
-            counts[GAIN] += gain
-            counts[COST] += gain - value + terms.cut
-            start = end + shop.cross_kerf
-        lengthen(wood, shop, course, bench, side, high)
+    counts[COST] = worth_behind(shop, terms, items, 0, 0)
+    while items.ends[1] - start >= items.ends[2]:
+        most = bench.drawn.shape[0] - counts[STICKS]
+        if most < bench.rows.shape[0] or counts[BILLETS] >= bench.billets.shape[0]:
+            break
+        end, axis, held, value, gain = best_billet(shop, terms, items, bench, start, spread)
+        if not held:
+            break
+        rest = worth_behind(shop, terms, items, end + shop.cross_kerf, max(shop.keeper_length, 1))
+        if not keeper_worth(shop, max(shop.keeper_length, 1), items.wood[1], items.wood[2]):
+            rest = 0
+        if counts[BILLETS] and value + rest <= kept:
+            break
+        kept = rest
+        line = bench.billets[counts[BILLETS]]
+        line[0], line[1], line[2] = start, end, axis
+        copy_rows(bench.best_rows, bench.drawn[counts[STICKS] :], held)
+        for n in range(counts[STICKS], counts[STICKS] + held):
+            bench.drawn[n, 7] = counts[BILLETS]
+            section = bench.drawn[n, 5]
+            for i in range(items.begin[section], items.begin[section + 1]):
+                bench.left[i] -= bench.cuts[n, i]
+        counts[STICKS] += held
+        counts[BILLETS] += 1
+        counts[GAIN] += gain
+        counts[COST] += gain - value + terms.cut
+        start = end + shop.cross_kerf
+    if counts[BILLETS]:
+        lengthen(shop, items, bench)
     counts[COST] -= kept

@@ -1,8 +1,9 @@
 """Pieces packed into sticks that are sawn already: none may be left out that could be squeezed in.
 
-Given sticks with room c_j and pieces of size s_i, some of them left out. Tabu search on what is left out: up to two pieces
-of a stick change places with up to two that are left out, so that they still fit and what is left out becomes least; what
-was moved stays for some moves. Where that is stuck, some sticks are emptied. (After Buljubasic & Vasquez 2016, from memory.)
+Given sticks with room c_j and pieces of size s_i, some of them left out. Tabu search on what is left out: up to two
+pieces of a stick change places with up to two that are left out, so that they still fit and what is left out becomes
+least; what was moved stays for some moves. Where that is stuck, what is free is brought together and some sticks are
+emptied. (After Buljubasic & Vasquez 2016, from memory.)
 """
 # mypy: disable-error-code="no-untyped-def, no-untyped-call, type-arg"
 
@@ -170,7 +171,7 @@ def shift(p, piece, stick, onto):
 
 @compiled
 def gather(p):
-    """Bring what is free together: move single pieces, or exchange two, while the full sticks get fuller (sum of squares)."""
+    """Bring what is free together: move a piece, or exchange two, while full sticks get fuller (sum of squares)."""
     better, size, room = True, p.size, p.room
     while better:
         better = False
@@ -184,7 +185,9 @@ def gather(p):
                 there, more = p.where[other], size[other] - size[piece]
                 if there < 0 or there == here or not more:
                     continue
-                if (0 < more <= room[here] < room[there] + more) or (0 < -more <= room[there] < room[here] - more):
+                if (0 < more <= room[here] < room[there] + more) or (
+                    0 < -more <= room[there] < room[here] - more
+                ):
                     shift(p, piece, here, there)
                     shift(p, other, there, here)
                     here, better = there, True
@@ -202,7 +205,7 @@ def empty_some(p):
 
 @compiled
 def pack(p, most):
-    """Pack until nothing is left out or ``most`` moves were looked at; ``best`` is the best packing. Return what it leaves out."""
+    """Pack until nothing is left out or ``most`` moves were looked at, into ``best``; return what that leaves out."""
     least, turn, since, near = 1 << 60, 0, 0, 1 << 60
     while p.counts[LOOKED] < most:
         waste = 0

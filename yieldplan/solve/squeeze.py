@@ -16,7 +16,7 @@ from yieldplan.solve.pack import LOOKED, pack, packing_of
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from yieldplan.model import Stick
+    from yieldplan.model import SplitBillet, Stick
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
 
@@ -38,8 +38,8 @@ class Place(NamedTuple):
 class Squeezer:
     """Packs the blanks of a plan anew into its sticks, section by section; only in sound wood that any of them suits.
 
-    ``sections`` are those whose kinds may all lie on every stick of theirs, ``sound`` says of each class whether its wood is
-    sound everywhere. ``looked`` counts the moves looked at.
+    ``sections`` are those whose kinds may all lie on every stick of theirs, ``sound`` says of each class whether its
+    wood is sound everywhere. ``looked`` counts the moves looked at.
     """
 
     batch: Batch
@@ -81,7 +81,7 @@ class Squeezer:
 
     def _sticks(self, n: int, column: Column) -> Iterable[tuple[Place, Stick]]:
         shop = self.batch.job.shop
-        for b, billet in enumerate(column.cutting):  # type: ignore[arg-type, var-annotated]
+        for b, billet in enumerate(column.cutting):
             if isinstance(billet, Billet):
                 start, room = billet.start + shop.stick_trim, billet.end - billet.start - 2 * shop.stick_trim
                 for s, strip in enumerate(billet.strips):
@@ -123,8 +123,9 @@ class Squeezer:
         self, n: int, column: Column, changed: dict[tuple[int, int, int, int], tuple[CutBlank, ...]]
     ) -> Column:
         """Return a column with other blanks on its sticks."""
-        billets, same = [], True
-        for b, billet in enumerate(column.cutting):  # type: ignore[arg-type, var-annotated]
+        billets: list[Billet | SplitBillet] = []
+        same = True
+        for b, billet in enumerate(column.cutting):
             if isinstance(billet, Billet):
                 strips = []
                 for s, strip in enumerate(billet.strips):
@@ -133,9 +134,10 @@ class Squeezer:
                         for k, stick in enumerate(strip.sticks)
                     ]
                     strips.append(replace(strip, sticks=tuple(sticks)))
-                billet = replace(billet, strips=tuple(strips))
-            same = same and billet == column.cutting[b]  # type: ignore[index]
-            billets.append(billet)
+                billets.append(replace(billet, strips=tuple(strips)))
+            else:
+                billets.append(billet)
+            same = same and billets[-1] == billet
         if same:
             return column
         number = column.offcut_class
