@@ -383,7 +383,7 @@ def _outside(extent: int, width: int, losses: range, limits: NDArray[np.int64]) 
     return found
 
 
-MOST_PLACES = 100
+MOST_PLACES = 1500
 """Marks along an offcut at which billets may begin: longer offcuts get a coarser grain of their own."""
 
 

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 import numpy as np
 
-from yieldplan.solve.paths import NEVER
 from yieldplan.solve.master import Bounds, lagrangian_bound
+from yieldplan.solve.paths import NEVER
 from yieldplan.solve.relaxation import Relaxation
 
 if TYPE_CHECKING:
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     from yieldplan.solve.budget import Budget
     from yieldplan.solve.columns import Pool
-    from yieldplan.solve.pricing import Pricer
     from yieldplan.solve.master import Dual, MasterProblem
+    from yieldplan.solve.pricing import Pricer
     from yieldplan.solve.relaxation import Relaxed
 
 Ints: TypeAlias = "NDArray[np.int64]"
@@ -30,7 +30,7 @@ CLOSE = 0.0005
 """Share of the relaxation within which its bound need not come closer: half of what counts as proven."""
 
 
-STEP, ASKED, LP_BASE, LP_COLUMN = 2.5e-9, 1e-4, 2e-3, 6e-6
+STEP, ASKED, LP_BASE, LP_COLUMN = 3.5e-9, 1e-4, 2e-3, 6e-6
 """Seconds that an arc, a class asked, a linear programme and each of its columns count for (:class:`Budget`)."""
 
 FIRST_LOOKS = 60
@@ -106,6 +106,11 @@ class Generator:
             return False
         return any([self.relaxation.add_cap(*cap) for cap in self.relaxation.over_full(result)])
 
+    def take_columns(self) -> bool:
+        """Take all cuttings that pricing came across, for the pool; return whether any is new."""
+        found, self.pricer.columns = self.pricer.columns, []
+        return any([self.pool.add(column) for column in found])
+
     def own_prices(self, dual: Dual, number: int) -> tuple[Ints, int]:
         """Return the prices of a class, less those of its caps, and what its caps give each column."""
         own, bonus = dual.prices.copy(), 0
@@ -148,8 +153,7 @@ class Generator:
             self.budget.spend((self.pricer.work - before) * STEP + ASKED)
             if not found.exact:
                 inexact.append(number)
-            if found.column is not None and self.pool.add(found.column):
-                fresh = True
+            fresh = self.take_columns() or fresh
             if self.budget.out():
                 return None, fresh
         self.reduced = reduced

@@ -8,13 +8,14 @@ or it is not allowed.
 from __future__ import annotations
 
 import heapq
+from dataclasses import replace
 from itertools import count
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
-from yieldplan.solve.along import BILLETS, LOOKED, Table, best_offcut, exact_value, losses, side_of
+from yieldplan.solve.along import BILLETS, CURTAILED, LOOKED, Table, best_offcut, exact_value, losses, side_of
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.graph import (
     BLANK,
@@ -44,7 +45,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 MOST_BILLETS = 60_000
-"""Billets that are tried of one offcut; more would take longer than they are worth, and the offcut gets a coarser grain."""
+"""Billets that are tried of one offcut; where there would be more, its places get a grain twice as coarse."""
 
 NEAR = 1000
 """One part in so many of an offcut's cost is near enough to the best that it gives."""
@@ -130,7 +131,7 @@ def new_desk(classes: Sequence[OffcutClass]) -> tuple[Desk, Table]:
 class Pricer:
     """Answers, class by class, what is best at the prices it was last given."""
 
-    def __init__(self, batch: Batch, classes: Sequence[OffcutClass]) -> None:
+    def __init__(self, batch: Batch, classes: list[OffcutClass]) -> None:
         self.batch, self.classes = batch, classes
         self.desk, self.table = new_desk(classes)
         shop = batch.job.shop
@@ -147,6 +148,7 @@ class Pricer:
         self.terms = batch.terms(self.prices, (self.clean, self.steps))
         self.looked = 0
         self.most_looks = 1 << 60
+        self.columns: list[Column] = []
 
     def set_prices(self, prices: Ints, *, missing: bool = False, most: Ints | None = None) -> None:
         """Take the prices of the kinds, scaled; ``most`` is how many of a kind one stick may hold (any if left out).
@@ -275,11 +277,17 @@ class Pricer:
             (max(enough + base, NEVER), self.most_looks, near, again),
         )
         self.looked += int(self.table.counts[LOOKED])
+        if self.table.counts[CURTAILED]:
+            course = one.course._replace(grain=2 * one.course.grain)
+            self.classes[number] = replace(one, course=course, coarse=True)
+            return self._solve(number, terms, enough)
         if bound <= NEVER:
             return Found(NEVER, None, True)
         if last < 0:
             return Found(int(bound) - base, None, bound - base <= enough)
-        return Found(int(bound) - base, self._column(number, terms, int(last)), bound - value <= near)
+        column = self._column(number, terms, int(last))
+        self.columns.append(column)
+        return Found(int(bound) - base, column, bound - value <= near)
 
     def _column(self, number: int, terms: Terms, last: int) -> Column:
         places = []

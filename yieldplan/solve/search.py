@@ -17,9 +17,9 @@ from yieldplan.solve.columns import Pool
 from yieldplan.solve.construct import construct
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.first_fit import first_fit
-from yieldplan.solve.generate import Generator
-from yieldplan.solve.incumbent import drawn_of, incumbent_of
+from yieldplan.solve.generate import STEP, Generator
 from yieldplan.solve.graph import SCALE
+from yieldplan.solve.incumbent import drawn_of, incumbent_of
 from yieldplan.solve.integer import Outcome, choose
 from yieldplan.solve.listing import TooMany
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem
@@ -45,6 +45,9 @@ MOST_SHARE, LEAST_SHARE = 0.12, 0.02
 
 MANY_KINDS = 20
 """Kinds from which on cuttings that hold no more than is wanted are built board by board as well."""
+
+SCATTERED, SCATTERED_LOOKS = 5, 20
+"""How often all classes are priced at scattered prices, and how many billets of each are looked at."""
 
 COLUMN = 6e-4
 """Seconds that a drawing counted anew counts for (:class:`~yieldplan.solve.budget.Budget`)."""
@@ -301,6 +304,8 @@ class Search:
         self._choose(problem, self.budget)
         if self.gap > 0 and self._close(generator):
             return
+        self._scatter(generator)
+        self._choose(problem, self.budget)
         self._cut_anew(problem, (), self.budget.part(0.3 * self.budget.left), range(len(self.classes)))
         share = MOST_SHARE
         while not self.budget.out() and self.gap > PROVEN:
@@ -345,6 +350,23 @@ class Search:
         else:
             self.fewest[stage] = self.incumbent.missing[stage]
         return True
+
+    def _scatter(self, generator: Generator) -> None:
+        """Price every class at prices about the best ones, for columns that the relaxation has no use for."""
+        if generator.best is None:
+            return
+        for _ in range(SCATTERED):
+            shares = [self.random.uniform(0.75, 1.25) for _ in self.batch.blanks]
+            self.pricer.set_prices((generator.best.dual.prices * shares).astype(np.int64))
+            self.pricer.most_looks = SCATTERED_LOOKS
+            before = self.pricer.work
+            for number in range(len(self.classes)):
+                if self.budget.out():
+                    return
+                self.pricer.best(number, enough=-self.classes[number].cost * SCALE // 4)
+                generator.take_columns()
+                self.budget.spend((self.pricer.work - before) * STEP + COLUMN)
+                before = self.pricer.work
 
     def _branch(self, tree: Tree, part: Budget) -> None:
         """Raise the bound by branching for a while."""
@@ -476,14 +498,19 @@ class Tree:
         heapq.heappush(self.open, (bound, next(self._ticket), bounds, choice, objective))
 
     def _choose(self, result: Relaxed) -> tuple[str, int, float] | None:
-        """Return what to branch on: the class whose number drawn is least whole, or such a setting."""
+        """Return what to branch on: the class whose number drawn is least whole, the dear ones first, or a setting."""
+        classes = self.generator.pricer.classes
         drawn: dict[int, float] = {}
         for number, x in result.x.items():
             c = self.generator.pool.columns[number].offcut_class
             drawn[c] = drawn.get(c, 0.0) + x
         for what, values in (("class", drawn), ("setting", result.y)):
-            parts = [(abs(v % 1 - 0.5), n, v) for n, v in values.items() if 0.001 < v % 1 < 0.999]
+            parts = [
+                (min(v % 1, 1 - v % 1) * (classes[n].cost if what == "class" else 1), -n, v)
+                for n, v in values.items()
+                if 0.001 < v % 1 < 0.999
+            ]
             if parts:
-                _, number, value = min(parts)
-                return what, number, value
+                _, number, value = max(parts)
+                return what, -number, value
         return None
