@@ -19,7 +19,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-import numpy as np
+import numpy as np  # noqa: TC002 - the records are read at run time
 
 from yieldplan.solve.graph import RUNS, SCALE, STICKS, WORK, Box, keeper_worth, met_along
 from yieldplan.solve.paths import NEVER, compiled
@@ -32,9 +32,10 @@ class Course(NamedTuple):
     ``sides`` (S, 3): from where to where billets may lie between ends and kinks, and over what length warp was
     measured. ``stops`` (P,) and ``back_stops`` (Q,): places P+ and P- where a blank may stand against a defect.
     ``sums`` (L + 2,): the least length of blanks pushed together, from a stick's first blank to its last, that is at
-    least so much; ``steps`` are tables whose steps count. ``bow``, ``crook``, ``cup``, ``twist`` in steps. ``splits`` (2,): the
-    first and last place where billets may be split, none if the last is smaller. ``grain``: places are whole numbers
-    of so many marks behind the start of a side (1 but on offcuts with too many places).
+    least so much; ``steps`` are tables whose steps count. ``bow``, ``crook``, ``cup``, ``twist`` in steps.
+    ``splits`` (2,): the first and last place where billets may be split, none if the last is smaller.
+    ``grain``: places are whole numbers of so many marks behind the start of a side (1 but on
+    offcuts with too many places).
     """
 
     sides: np.ndarray
@@ -192,8 +193,8 @@ def snapped(course, origin, place, limit, way):
 
 
 @compiled
-def ask(wood, shop, course, table, low, high, start, way):
-    """Add the billets that a start asks for (``way`` 1), or that an end asks for towards end A (-1); flag what follows."""
+def ask(shop, course, table, low, high, start, way):
+    """Add the billets that a start asks for (``way`` 1), or an end towards end A (-1); flag what follows."""
     kerf, trim = shop.cross_kerf, shop.stick_trim
     origin, limit = (low, high) if way > 0 else (high, low)
     stops = course.stops if way > 0 else course.back_stops
@@ -298,7 +299,7 @@ def find_billets(wood, shop, terms, course, table):
                 table.flags[start] |= LEFT_START | FIXED
         for start in range(low, high - course.shortest + 1):
             if table.flags[start] & LEFT_START:
-                ask(wood, shop, course, table, low, high, start, 1)
+                ask(shop, course, table, low, high, start, 1)
         if course.stops.shape[0] or course.sides.shape[0] > 1:
             table.flags[high] |= RIGHT_END
             if side + 1 < course.sides.shape[0]:
@@ -310,7 +311,7 @@ def find_billets(wood, shop, terms, course, table):
                     table.flags[end] |= RIGHT_END
             for end in range(high, low + course.shortest - 1, -1):
                 if table.flags[end] & RIGHT_END:
-                    ask(wood, shop, course, table, low, high, end, -1)
+                    ask(shop, course, table, low, high, end, -1)
         fill_rooms(wood, shop, course, table, low, high)
         for x in range(low, high + 1):
             if table.flags[x] & (FIXED | RIGHT_START):
@@ -432,13 +433,13 @@ def look_closer(wood, bare, shop, terms, desk, course, table, n):
 
 @compiled
 def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
-    """Return a bound of what an offcut gives, what its best row found gives, and where that row's last billet ends (-1:
-    none).
+    """Return a bound of what an offcut gives, what its best row found gives, and where that ends along x (-1: none).
 
-    Bound and row are the same but where ``limits`` (enough, most looks, near, again) ended the search: a bound that is no more
-    than enough, or than ``near`` above the row found, need not be closer, and no more billets are looked at than so many. ``bare`` is the offcut without its
-    defects. The row stays on the table: billets from ``via_end``, starts from ``via_start``. ``again``: the billets on the
-    table, and what sticks give, hold still; what billets were found to give are bounds.
+    Bound and row are the same but where ``limits`` (enough, most looks, near, again) ended the search: a bound that is
+    no more than enough, or than ``near`` above the row found, need not be closer, and no more billets
+    are looked at than so many. ``bare`` is the offcut without its defects. The row stays on the table:
+    billets from ``via_end``, starts from ``via_start``. ``again``: the billets on the table, and what sticks give, hold still; what billets
+    were found to give are bounds.
     """
     enough, most, near, again = limits
     table.counts[LOOKED] = 0

@@ -56,7 +56,8 @@ class OffcutClass:
     """Like offcuts: one of them, how many, and what they can give.
 
     ``kinds`` are the batch's numbers of the kinds that it can give; ``types`` its stick types; ``wood`` and ``course``
-    the same for the graphs. ``bare`` is the wood without its defects; ``cost`` is what drawing one costs: worth and handling, unscaled.
+    the same for the graphs. ``bare`` is the wood without its defects; ``cost`` is what drawing one
+    costs: worth and handling, unscaled.
     """
 
     offcut: Offcut

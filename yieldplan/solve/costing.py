@@ -20,7 +20,7 @@ Cutting = tuple["Billet | SplitBillet", ...]
 
 
 def column_of(batch: Batch, offcut_class: int, name: str, cutting: Cutting) -> Column:
-    """Return the column of a cutting of an offcut: its cost is worth less keepers and its own work, settings not in it."""
+    """Return the column of a cutting of an offcut: its cost is worth less keepers, and work but for settings."""
     job, price = batch.job, batch.price
     drawn = OffcutPlan(offcut=name, copy=1, billets=cutting)
     offcut = job.offcut(name)

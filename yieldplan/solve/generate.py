@@ -104,12 +104,12 @@ class Generator:
     def _add_caps(self, result: Relaxed) -> bool:
         if self.stage is not None:
             return False
-        return any([self.relaxation.add_cap(*cap) for cap in self.relaxation.over_full(result)])
+        return sum(self.relaxation.add_cap(*cap) for cap in self.relaxation.over_full(result)) > 0
 
     def take_columns(self) -> bool:
         """Take all cuttings that pricing came across, for the pool; return whether any is new."""
         found, self.pricer.columns = self.pricer.columns, []
-        return any([self.pool.add(column) for column in found])
+        return sum(self.pool.add(column) for column in found) > 0
 
     def own_prices(self, dual: Dual, number: int) -> tuple[Ints, int]:
         """Return the prices of a class, less those of its caps, and what its caps give each column."""
@@ -121,7 +121,7 @@ class Generator:
         return own, bonus
 
     def _price(self, result: Relaxed) -> tuple[int | None, bool]:
-        """Price every class; return the bound at these prices (None if the time ran out), and whether any column is new."""
+        """Price every class; return the bound at these prices (None if time ran out), and whether a column is new."""
         dual, problem = result.dual, self.problem
         self.pricer.set_prices(dual.prices, missing=self.stage is not None)
         charges: dict[int, dict[int, int]] = {}

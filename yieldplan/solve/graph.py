@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-import numpy as np
+import numpy as np  # noqa: TC002 - the records are read at run time
 
 from yieldplan.solve.paths import compiled, put
 
@@ -335,7 +335,7 @@ def leave(arcs, count, best, via, spot, row, kept, after):
         if p > 0 or free != kerf:
             return count
         then = after[kerf]
-    elif state == GAP or state == JUST:
+    elif state in (GAP, JUST):
         if state == GAP and then < room:
             count = put(arcs, count, best, via, (node, 1 + STATES * then + GAP, 0, PLAIN))
         return count

@@ -1,7 +1,7 @@
 """All cuttings of an offcut within a slack of its best: the third question, asked of all four rows.
 
-With a bound b and a plan of cost c, a better plan uses only columns whose reduced cost is below c - b. Where they can be
-listed, each with no more blanks than are wanted, the integer step over them is exact. Entries with like blanks and
+With a bound b and a plan of cost c, a better plan uses only columns whose reduced cost is below c - b. Where they can
+be listed, each with no more blanks than are wanted, the integer step over them is exact. Entries with like blanks and
 settings are kept once, at their best value.
 """
 
@@ -53,7 +53,7 @@ class Entry(NamedTuple):
 Entries = dict[Key, Entry]
 
 
-class TooMany(Exception):
+class TooManyError(Exception):
     """There are more cuttings than are listed."""
 
 
@@ -62,7 +62,7 @@ def list_columns(pricer: Pricer, number: int, terms: Terms, least: int, wanted: 
 
     Raises
     ------
-    TooMany
+    TooManyError
         If there are too many to list.
     """
     return _Lister(pricer, number, terms, wanted).columns(least + pricer.base(number))
@@ -110,7 +110,7 @@ class _Lister:
         ]
 
     def _joined(self, parts: Entries, more: Entries, bound: int, slack: int) -> Entries:
-        """Return every pair of entries within the slack; values are what they fall short of their bounds by, below 0."""
+        """Return every pair of entries within the slack; values are by how much they fall short, below 0."""
         found: Entries = {}
         for (counts, settings), entry in parts.items():
             for (others, used), other in more.items():
@@ -293,7 +293,11 @@ class _Lister:
                         key,
                         Entry(
                             top - short + entry.value,
-                            Strip(start=start * self.mark, end=end * self.mark, sticks=entry.piece),  # type: ignore[arg-type]
+                            Strip(
+                                start=start * self.mark,
+                                end=end * self.mark,
+                                sticks=entry.piece,  # type: ignore[arg-type]
+                            ),
                         ),
                     )
                     for key, entry in parts.items()
@@ -354,4 +358,4 @@ def _merge(found: Entries, more: Iterable[tuple[Key, Entry]]) -> None:
         if known is None or entry.value > known.value:
             found[key] = entry
     if len(found) > MOST_ENTRIES:
-        raise TooMany
+        raise TooManyError

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
+import numpy as np  # noqa: TC002 - kernels read it
 from numba import njit
 
 if TYPE_CHECKING:

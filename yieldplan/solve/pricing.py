@@ -211,7 +211,7 @@ class Pricer:
     def listed(self, number: int, own: Ints, least: int, wanted: tuple[int, ...]) -> list[Column]:
         """Return all columns of a class that hold no more than is wanted and give ``least``, at prices of its own.
 
-        :class:`~yieldplan.solve.listing.TooMany` where there are too many.
+        :class:`~yieldplan.solve.listing.TooManyError` where there are too many.
         """
         from yieldplan.solve.listing import list_columns  # noqa: PLC0415 - it builds on this module
 

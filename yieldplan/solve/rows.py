@@ -168,8 +168,7 @@ def long_stick_value(wood, shop, terms, desk, stick, met, start, end):
     wide, thick = wood.types[stick, 2], wood.types[stick, 3]
     best = NEVER
     for p in range(room - shop.stick_trim + 1):
-        if run[p] > best:
-            best = run[p]
+        best = max(best, run[p])
     if terms.worth and keeper_worth(shop, room, wide, thick) > 0:
         for p in range(room - kerf - shop.keeper_length + 1):
             if run[p] > NEVER:
@@ -231,7 +230,7 @@ def edges_across(wood, shop, desk, box, along_y, met):
 
 
 @compiled
-def strip_row(wood, shop, terms, desk, box, rip, strip):
+def strip_row(wood, shop, terms, desk, box, rip, strip):  # noqa: PLR0915 - one pass over the marks
     """Lay sticks across a strip (or layer); leave the graph on the desk and return END's node.
 
     ``strip`` is (rank of its size, what it meets, the saw for its sticks or -1, 1 or 2: the row counts as the first
@@ -326,7 +325,7 @@ def strip_value(wood, shop, terms, desk, box, rip, strip):
 
 
 @compiled
-def billet_row(wood, shop, terms, desk, box, rip):
+def billet_row(wood, shop, terms, desk, box, rip):  # noqa: PLR0915 - one pass over the marks
     """Lay strips (rip first) or layers across a billet; leave the graph on the desk and return END's node.
 
     A strip's label is BLANK + 8 (rank x 2**31 + its place) + 2 (saw of its sticks + 1) + whether its row is the first.

@@ -1,4 +1,4 @@
-"""The search for a plan: simple plans first, then aim 1 class by class, then cost: columns, branching, neighbourhoods."""
+"""The search: simple plans first, then aim 1 class by class, then cost: columns, branching, neighbourhoods."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from yieldplan.solve.generate import STEP, Generator
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of
 from yieldplan.solve.integer import Outcome, choose
-from yieldplan.solve.listing import TooMany
+from yieldplan.solve.listing import TooManyError
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem
 from yieldplan.solve.pricing import Pricer
 
@@ -41,7 +41,7 @@ SHARE = 0.1
 """Share of the gap within which a node's bound need not come closer to its relaxation."""
 
 MOST_SHARE, LEAST_SHARE = 0.12, 0.02
-"""Shares of the seconds that neighbourhoods get at a time: the most after they helped, half as much when they did not."""
+"""Shares of the seconds that neighbourhoods get at a time: most after they helped, half as much when not."""
 
 MANY_KINDS = 20
 """Kinds from which on cuttings that hold no more than is wanted are built board by board as well."""
@@ -123,7 +123,7 @@ class Search:
         return True
 
     def consider_columns(self, columns: Iterable[Column]) -> bool:
-        """The same of a choice of columns."""
+        """Take a choice of columns as the incumbent if it is better."""
         return self.consider(drawn_of(self.classes, columns))
 
     def begin(self) -> None:
@@ -336,7 +336,7 @@ class Search:
                 least = -gap * SCALE + max(0, -priced.reduced[number]) - bonus
                 for column in self.pricer.listed(number, own, least, generator.problem.wanted):
                     self.pool.add(column)
-        except TooMany:
+        except TooManyError:
             return False
         choice = choose(generator.problem, self.pool.columns, self.pool.live, seconds=MOST_STEP, stage=stage)
         if choice.columns:
@@ -376,7 +376,7 @@ class Search:
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
 
     def _free_some(self, problem: MasterProblem, part: Budget) -> None:
-        """Free some drawn boards and cut what they gave anew, out of them and some that are untouched, while it lasts."""
+        """Free some drawn boards and cut what they gave anew, out of them and some untouched ones, while it lasts."""
         assert self.incumbent is not None
         while not part.out() and self.gap > PROVEN:
             columns = self.incumbent.columns
@@ -389,7 +389,7 @@ class Search:
     def _cut_anew(
         self, problem: MasterProblem, kept: Sequence[Column], part: Budget, near: Iterable[int]
     ) -> None:
-        """Cut what ``kept`` does not give out of the ``near`` classes: relax, take the integer step, fix a column, again."""
+        """Cut what ``kept`` does not give out of ``near`` classes: relax, integer step, fix a column, again."""
         assert self.incumbent is not None
         kept, near = list(kept), set(near)
         rounds = 8

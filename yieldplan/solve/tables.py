@@ -41,8 +41,7 @@ def fill_table(shop, terms, spans, prices, most, section, row, clean, steps):
                         row[n + span] = row[n] + gain
     best = NEVER
     for n in range(1, size):
-        if row[n] > best:
-            best = row[n]
+        best = max(best, row[n])
         if n >= kerf:
             steps[n - kerf] = best
     fixed = terms.cut + terms.stick
@@ -58,5 +57,4 @@ def fill_table(shop, terms, spans, prices, most, section, row, clean, steps):
         for length in range(trim + n + kerf + shop.keeper_length, size):
             kept = keeper_worth(shop, length - trim - n - kerf, section[0], section[1])
             value = steps[n] + kept * SCALE - fixed
-            if value > clean[length]:
-                clean[length] = value
+            clean[length] = max(clean[length], value)
