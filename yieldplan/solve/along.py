@@ -438,7 +438,8 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
     Bound and row are the same but where ``limits`` (enough, most looks, near, again) ended the search: a bound that is
     no more than enough, or than ``near`` above the row found, need not be closer, and no more billets
     are looked at than so many. ``bare`` is the offcut without its defects. The row stays on the table:
-    billets from ``via_end``, starts from ``via_start``. ``again``: the billets on the table, and what sticks give, hold still; what billets
+    billets from ``via_end``, starts from ``via_start``.
+    ``again``: the billets on the table, and what sticks give, hold still; what billets
     were found to give are bounds.
     """
     enough, most, near, again = limits
