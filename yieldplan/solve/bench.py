@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from yieldplan.model import Billet, CutBlank, Stick, Strip, whole
-from yieldplan.solve.fill import BILLETS, MOST_STICKS, STICKS, Bench, Items
-from yieldplan.solve.graph import SCALE
+from yieldplan.solve.fill import MOST_STICKS, STICKS, Bench, Items, best_billet
+from yieldplan.solve.graph import SCALE, keeper_worth, worth_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Shop
     from yieldplan.solve.classes import Batch, OffcutClass
+    from yieldplan.solve.fill import Costs
+    from yieldplan.solve.graph import ShopMarks
 
     Ints = NDArray[np.int64]
 
@@ -148,7 +150,6 @@ def new_bench(classes: Sequence[OffcutClass], items: int, settings: int) -> Benc
         best_rows=zeros(room, 7),
         drawn=zeros(2 * room, 8),
         cuts=zeros(3 * room, items),
-        billets=zeros(64, 3),
         noise=np.zeros(3 * types + 8, np.float64),
         settings=zeros(settings + 1),
         fresh=zeros(settings + 1),
@@ -156,14 +157,61 @@ def new_bench(classes: Sequence[OffcutClass], items: int, settings: int) -> Benc
     )
 
 
+class Sawn(NamedTuple):
+    """A board as it was cut: billets (from, to, axis of their strips); the price of its blanks and its cost, scaled."""
+
+    billets: list[tuple[int, int, int]]
+    gain: int
+    cost: int
+
+
+def cut_board(shop: ShopMarks, costs: Costs, items: Items, bench: Bench, spread: int) -> Sawn:
+    """Cut one board for what is left, billet by billet; its sticks are left on the bench."""
+    length, width, thickness = items.wood.tolist()
+    start, high, shortest = items.ends.tolist()
+    billets: list[tuple[int, int, int]] = []
+    gains, cost, kept = 0, SCALE * worth_of(shop, length, width, thickness), 0
+    bench.counts[STICKS] = 0
+    while high - start >= shortest and bench.counts[STICKS] + MOST_STICKS <= len(bench.drawn):
+        end, axis, held, value, gain = map(int, best_billet(shop, costs, items, bench, start, spread))
+        rest = SCALE * keeper_worth(shop, length - end - shop.cross_kerf, width, thickness)
+        if not held or (billets and value + rest <= kept):
+            break
+        _take(items, bench, len(billets), held)
+        billets.append((start, end, axis))
+        gains, cost, kept = gains + gain, cost + gain - value + costs.cut, rest
+        start = end + shop.cross_kerf
+    if billets:
+        start, end, axis = billets[-1]
+        stays = (items.losses[:, high - start] == items.losses[:, end - start]).all()
+        if stays and length - end - shop.cross_kerf < shop.keeper_length:
+            billets[-1] = start, high, axis  # what no keeper holds is better on the billet (R12)
+    return Sawn(billets, gains, cost - kept)
+
+
+def _take(items: Items, bench: Bench, billet: int, held: int) -> None:
+    """Add the best billet's sticks to the board's, and count what lies on them off what is left."""
+    count = int(bench.counts[STICKS])
+    bench.drawn[count : count + held, :7] = bench.best_rows[:held]
+    bench.drawn[count : count + held, 7] = billet
+    for n in range(count, count + held):
+        low, high = items.begin[bench.drawn[n, 5]], items.begin[bench.drawn[n, 5] + 1]
+        bench.left[low:high] -= bench.cuts[n, low:high]
+    bench.counts[STICKS] += held
+
+
 def drawing_of(
-    batch: Batch, one: OffcutClass, wanted: Wanted, found: tuple[Items, Ints], bench: Bench
+    batch: Batch,
+    one: OffcutClass,
+    wanted: Wanted,
+    found: tuple[Items, Ints],
+    bench: Bench,
+    places: Sequence[tuple[int, int, int]],
 ) -> tuple[Billet, ...]:
-    """Return what lies on the bench as billets of a drawing."""
+    """Return billets whose sticks lie on the bench as a drawing has them."""
     items, order = found
     mark, count = batch.job.shop.mark, int(bench.counts[STICKS])
-    rows: list[dict[tuple[int, int], list[Stick]]] = [{} for _ in range(int(bench.counts[BILLETS]))]
-    places = bench.billets[: len(rows)].tolist()
+    rows: list[dict[tuple[int, int], list[Stick]]] = [{} for _ in places]
     for n, line in enumerate(bench.drawn[:count].tolist()):
         low, high = items.begin[line[5]], items.begin[line[5] + 1]
         kinds = [wanted.kind[item] for item in np.repeat(order[low:high], bench.cuts[n, low:high])]

@@ -17,9 +17,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from yieldplan.solve.assemble import without_surplus
-from yieldplan.solve.bench import drawing_of, items_of, new_bench, wanted_of
+from yieldplan.solve.bench import cut_board, drawing_of, items_of, new_bench, wanted_of
 from yieldplan.solve.costing import column_of
-from yieldplan.solve.fill import COST, GAIN, SEED, STICKS, WORK, Costs, cut_board
+from yieldplan.solve.fill import SEED, WORK, Costs
 from yieldplan.solve.generate import FIRST_LOOKS, STEP
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of
@@ -91,15 +91,13 @@ class Builder:
         bench.settings[:] = 0
         bench.settings[list(used)] = 1
         bench.counts[SEED], bench.counts[WORK] = self.random.getrandbits(40), 0
-        cut_board(self.batch.shop, self.costs, items, bench, spread)
+        sawn = cut_board(self.batch.shop, self.costs, items, bench, spread)
         self.budget.spend(int(bench.counts[WORK]) * CELL)
-        if not bench.counts[STICKS]:
-            return None
-        ratio = int(bench.counts[GAIN]) / max(int(bench.counts[COST]), 1)
-        if ratio <= least:
+        ratio = sawn.gain / max(sawn.cost, 1)
+        if not sawn.billets or ratio <= least:
             return None
         self.budget.spend(COLUMN)
-        billets = drawing_of(self.batch, one, self.wanted, found, bench)
+        billets = drawing_of(self.batch, one, self.wanted, found, bench, sawn.billets)
         return ratio, column_of(self.batch, number, one.names[0], billets)
 
     def _cut_flawed(self, number: int, left: Ints, prices: Ints) -> tuple[float, Column] | None:

@@ -74,8 +74,8 @@ class Bench(NamedTuple):
     are scaled. ``values``, ``gains``, ``lengths`` (H, J) and ``fills`` (H, J, I) are those of the j-th stick of each
     section, ``known`` how many are worked out and ``used`` how many lie in the billet. ``strip``, ``best_strip``,
     ``rows``, ``best_rows`` and ``drawn`` hold sticks: strip from and to, stick from and to, type, section, j, and in
-    ``drawn`` the billet, with what lies on them in ``cuts``; ``billets``: from, to, axis of its strips. ``settings`` are
-    made for other boards, ``fresh`` for this billet.
+    ``drawn`` the billet, with what lies on them in ``cuts``. ``settings`` are made for other boards, ``fresh`` for this
+    billet.
     """
 
     left: np.ndarray
@@ -95,15 +95,14 @@ class Bench(NamedTuple):
     best_rows: np.ndarray
     drawn: np.ndarray
     cuts: np.ndarray
-    billets: np.ndarray
     noise: np.ndarray
     settings: np.ndarray
     fresh: np.ndarray
     counts: np.ndarray
 
 
-STICKS, BILLETS, WORK, SEED, COST, GAIN = range(6)
-"""What ``Bench.counts`` holds: the board's sticks and billets, cells looked at, chance, cost and gain (scaled)."""
+STICKS, WORK, SEED = range(3)
+"""What ``Bench.counts`` holds: the sticks of the board so far, cells looked at, the state of chance."""
 
 
 @compiled
@@ -408,53 +407,3 @@ def best_billet(shop, terms, items, bench, start, spread):
                 if turn == 0:
                     short = longest + 2 * shop.stick_trim
     return found
-
-
-@compiled
-def lengthen(shop, items, bench):
-    """Draw the last billet out to its end where no keeper is left behind it and its losses stay (R12)."""
-    line = bench.billets[bench.counts[BILLETS] - 1]
-    start, end, high = line[0], line[1], items.ends[1]
-    if items.wood[0] - end - shop.cross_kerf >= shop.keeper_length:
-        return
-    for axis in range(2):
-        if items.losses[axis, high - start] != items.losses[axis, end - start]:
-            return
-    line[1] = high
-
-
-@compiled
-def cut_board(shop, terms, items, bench, spread):
-    """Cut one board for what is left; leave its billets and sticks on the bench, with its gain and cost."""
-    counts, start, kept = bench.counts, items.ends[0], 0
-    counts[STICKS], counts[BILLETS], counts[GAIN] = 0, 0, 0
-    counts[COST] = worth_behind(shop, terms, items, 0, 0)
-    while items.ends[1] - start >= items.ends[2]:
-        most = bench.drawn.shape[0] - counts[STICKS]
-        if most < bench.rows.shape[0] or counts[BILLETS] >= bench.billets.shape[0]:
-            break
-        end, axis, held, value, gain = best_billet(shop, terms, items, bench, start, spread)
-        if not held:
-            break
-        rest = worth_behind(shop, terms, items, end + shop.cross_kerf, max(shop.keeper_length, 1))
-        if not keeper_worth(shop, max(shop.keeper_length, 1), items.wood[1], items.wood[2]):
-            rest = 0
-        if counts[BILLETS] and value + rest <= kept:
-            break
-        kept = rest
-        line = bench.billets[counts[BILLETS]]
-        line[0], line[1], line[2] = start, end, axis
-        copy_rows(bench.best_rows, bench.drawn[counts[STICKS] :], held)
-        for n in range(counts[STICKS], counts[STICKS] + held):
-            bench.drawn[n, 7] = counts[BILLETS]
-            section = bench.drawn[n, 5]
-            for i in range(items.begin[section], items.begin[section + 1]):
-                bench.left[i] -= bench.cuts[n, i]
-        counts[STICKS] += held
-        counts[BILLETS] += 1
-        counts[GAIN] += gain
-        counts[COST] += gain - value + terms.cut
-        start = end + shop.cross_kerf
-    if counts[BILLETS]:
-        lengthen(shop, items, bench)
-    counts[COST] -= kept

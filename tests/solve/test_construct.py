@@ -1,0 +1,111 @@
+"""Plans built board by board: right, never more than is wanted, ever better, and the same twice."""
+
+from __future__ import annotations
+
+import random
+import sys
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from yieldplan.model.shop import INCH
+from yieldplan.solve.assemble import assemble
+from yieldplan.solve.budget import Budget
+from yieldplan.solve.construct import construct
+from yieldplan.solve.pack import pack, packing_of
+from yieldplan.solve.search import Search
+from yieldplan.verify import verify
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "bench"))
+from bar_cases import recipes, triplets
+from piles import many_kinds, scarce_pile, wet_pile
+
+if TYPE_CHECKING:
+    from yieldplan.model import Job, OffcutPlan
+
+
+NO_CLOCK = float("inf")
+"""A budget that began so late is never ended by the clock: only what is counted counts."""
+
+
+def built(job: Job, seconds: float) -> tuple[Search, list[tuple[OffcutPlan, ...]]]:
+    """Return a search with its simple plans, and every plan that is built from there in so many counted seconds."""
+    search = Search(job, Budget(seconds=600, began=NO_CLOCK), on_better=lambda search: None)
+    search.begin()
+    return search, list(construct(search, Budget(seconds=seconds, began=NO_CLOCK)))
+
+
+@pytest.mark.parametrize("job", [many_kinds(31, 50, "fives"), scarce_pile(31), wet_pile(31, 20, 30, 6)])
+def test_every_plan_is_right_and_holds_no_more_than_is_wanted(job: Job) -> None:
+    """Each plan that is yielded passes the recheck, and no kind is cut more often than it is wanted."""
+    _, plans = built(job, 1.5)
+    assert plans
+    for drawn in plans:
+        assert verify(job, assemble(job, drawn)) == ()
+        cut = Counter(blank.blank for piece in drawn for blank in piece.blanks)
+        assert all(cut[blank.name] <= blank.need + blank.spare for blank in job.blanks)
+
+
+def test_each_plan_is_better_than_the_one_before() -> None:
+    """Plans come in order: fewer missing class by class, then cheaper; the first beats the simple plans."""
+    job = many_kinds(32, 60, "singles")
+    search, plans = built(job, 3)
+    assert all(search.consider(drawn) for drawn in plans)
+
+
+def test_many_kinds_cost_far_less_than_by_hand() -> None:
+    """Straight clear boards, 60 kinds: nothing is missing, at nine tenths of what simple plans cost or less."""
+    search, plans = built(many_kinds(33, 60, "fives"), 4)
+    assert search.incumbent is not None
+    before = search.incumbent.cost
+    search.consider(plans[-1])
+    assert not any(search.incumbent.missing)
+    assert 10 * search.incumbent.cost <= 9 * before
+
+
+@pytest.mark.parametrize("number", [0, 2], ids=["of 150 to 200", "of 20 to 100"])
+def test_bars_are_filled_without_waste(number: int) -> None:
+    """With three bars more than are needed, all pieces are made of the least number of bars."""
+    case = list(recipes(34))[number].with_more()
+    search = Search(case.job, Budget(seconds=600, began=NO_CLOCK), on_better=lambda search: None)
+    search.begin()
+    plans = construct(search, Budget(seconds=60, began=NO_CLOCK))
+    lengths = (sum(case.job.offcut(drawn.offcut).length for drawn in plan) // INCH for plan in plans)
+    assert case.best in lengths
+
+
+def test_equal_runs_yield_equal_plans() -> None:
+    """Two runs of as many counted seconds yield the same drawings."""
+    job = many_kinds(35, 50, "tens")
+    assert built(job, 1)[1] == built(job, 1)[1]
+
+
+def test_nothing_is_yielded_without_seconds() -> None:
+    """A budget that is spent ends it at once."""
+    assert built(many_kinds(36, 50, "tens"), 0)[1] == []
+
+
+def test_spares_are_made_only_of_kinds_that_miss_nothing() -> None:
+    """Where spares are wanted, the plans make them, and the recheck finds none of a kind that misses any."""
+    job = many_kinds(37, 50, "tens")
+    job = replace(job, blanks=tuple(replace(blank, spare=1) for blank in job.blanks))
+    _, plans = built(job, 2)
+    plan = assemble(job, plans[-1])
+    assert verify(job, plan) == ()
+    assert plan.spare_total > 0
+
+
+def test_packing_finds_room_for_all() -> None:
+    """Pieces that fill sticks without waste are all laid, and each stick holds no more than its room."""
+    sizes = np.array(sorted(triplets(random.Random(5), 30).elements()), np.int64)
+    packing = packing_of(sizes, np.full(10, 1000, np.int64), np.full(30, -1, np.int64), 7)
+    assert pack(packing, 200_000_000) == 0
+    held = Counter[int]()
+    for piece, stick in enumerate(packing.best.tolist()):
+        held[stick] += int(sizes[piece])
+    assert set(held.values()) == {1000}
+    assert len(held) == 10
