@@ -157,13 +157,13 @@ def add_billet(table, start, end):
 
 
 @compiled
-def find_steps(wood, shop, terms, course, side, table, most):
+def find_steps(wood, shop, terms, course, side, table, most, every):
     """List the blank lengths (from a stick's first blank to its last) at which a billet may get better."""
     count = 0
     trims = 2 * shop.stick_trim
     before_face, before_edge = -1, -1
     for length in range(1, most + 1):
-        steps = False
+        steps = every and course.sums[length] == length
         for n in course.steps:
             if terms.steps[n, length] > terms.steps[n, length - 1]:
                 steps = True
@@ -275,7 +275,7 @@ def fill_rooms(wood, shop, course, table, low, high):
 
 
 @compiled
-def find_billets(wood, shop, terms, course, table):
+def find_billets(wood, shop, terms, course, table, every):
     """List every billet to try, side by side."""
     table.counts[BILLETS] = 0
     table.counts[CURTAILED] = 0
@@ -284,7 +284,7 @@ def find_billets(wood, shop, terms, course, table):
         table.fixed[x] = 0
     for side in range(course.sides.shape[0]):
         low, high = course.sides[side, 0], course.sides[side, 1]
-        find_steps(wood, shop, terms, course, side, table, max(high - low, 0))
+        find_steps(wood, shop, terms, course, side, table, max(high - low, 0), every)
         for x in range(wood.length + 1):
             table.flags[x] = 0
         if high - low < course.shortest:
@@ -440,11 +440,12 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
     are looked at than so many. ``bare`` is the offcut without its defects. The row stays on the table:
     billets from ``via_end``, starts from ``via_start``.
     ``again``: the billets on the table, and what sticks give, hold still; what billets
-    were found to give are bounds.
+    were found to give are bounds; below 0: billets of every length that blanks pushed together come to are tried, not
+    only those at which some stick gives more.
     """
     enough, most, near, again = limits
     table.counts[LOOKED] = 0
-    if again:
+    if again > 0:
         for length in range(wood.length + 1):
             table.by_length[length, 1] = AREA
         for n in range(table.counts[BILLETS]):
@@ -452,7 +453,7 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
     else:
         desk.counts[STICKS] = 0
         desk.counts[RUNS] = 0
-        find_billets(wood, shop, terms, course, table)
+        find_billets(wood, shop, terms, course, table, again < 0)
         sort_billets(wood, table)
         first_bounds(wood, shop, terms, course, table)
     check = CHECK_EVERY

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
-from yieldplan.solve.along import BILLETS, best_offcut, lay_billets, losses, side_of
+from yieldplan.solve.along import BILLETS, CURTAILED, best_offcut, lay_billets, losses, side_of
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.graph import (
     ARCS1,
@@ -38,6 +38,9 @@ if TYPE_CHECKING:
 
 Counts = tuple[int, ...]
 Key = tuple[Counts, frozenset[int]]
+
+EVERY_LENGTH = -1
+"""What :func:`best_offcut` is told: what is not best may ask for a length at which no stick gives more."""
 
 MOST_ENTRIES = 4000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
@@ -87,8 +90,10 @@ class _Lister:
             self.desk,
             one.course,
             self.table,
-            (NEVER, 1 << 60, 0, False),
+            (NEVER, 1 << 60, 0, EVERY_LENGTH),
         )
+        if self.table.counts[CURTAILED]:
+            raise TooManyError
         if best < least:
             return []
         lay_billets(wood, self.shop, self.terms, self.table, 0)

@@ -274,7 +274,7 @@ class Pricer:
             self.desk,
             one.course,
             self.table,
-            (max(enough + base, NEVER), self.most_looks, near, again),
+            (max(enough + base, NEVER), self.most_looks, near, int(again)),
         )
         self.looked += int(self.table.counts[LOOKED])
         if self.table.counts[CURTAILED]:
