@@ -42,6 +42,9 @@ Key = tuple[Counts, frozenset[int]]
 EVERY_LENGTH = -1
 """What :func:`best_offcut` is told: what is not best may ask for a length at which no stick gives more."""
 
+MOST_STEPS = 300_000
+"""Paths and pairs of entries that are looked at for one offcut (some seconds); one that takes more is not listed."""
+
 MOST_ENTRIES = 4000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
 
@@ -78,6 +81,12 @@ class _Lister:
         self.shop, self.wanted, self.mark = pricer.batch.shop, wanted, pricer.batch.job.shop.mark
         self.given = (self.one.wood, self.shop, terms, self.desk)
         self.none = ((0,) * len(wanted), frozenset[int]())
+        self.steps = 0
+
+    def _count(self, steps: int = 1) -> None:
+        self.steps += steps
+        if self.steps > MOST_STEPS:
+            raise TooManyError
 
     def columns(self, least: int) -> list[Column]:
         """Return every column that gives at least so much."""
@@ -101,6 +110,7 @@ class _Lister:
         found: Entries = {}
         listed: dict[tuple[int, int], Entries] = {}
         for value, rows in self._rows(sorted(set(arcs)), least):
+            self._count()
             parts: Entries = {self.none: Entry(0, ())}
             slack = value - least
             for start, end, bound in rows:
@@ -116,6 +126,7 @@ class _Lister:
 
     def _joined(self, parts: Entries, more: Entries, bound: int, slack: int) -> Entries:
         """Return every pair of entries within the slack; values are by how much they fall short, below 0."""
+        self._count(len(parts) * len(more))
         found: Entries = {}
         for (counts, settings), entry in parts.items():
             for (others, used), other in more.items():
@@ -225,6 +236,7 @@ class _Lister:
             graph = self.desk.arcs1[: self.desk.counts[ARCS1]].copy()
             best = self.desk.best1[: node + 1].copy()
             for short, labels in paths_within(graph, len(graph), best, node, top - least):
+                self._count()
                 strips = [label - BLANK for label in labels if label >= BLANK]
                 slack = top - least - short
                 parts: Entries = {self.none: Entry(0, ())}
@@ -280,6 +292,7 @@ class _Lister:
         room = wood.thickness - box.face if rip else box.width - box.edge
         found: Entries = {}
         for short, labels in paths_within(graph, len(graph), best, node, slack):
+            self._count()
             parts: Entries = {(self.none[0], frozenset(used)): Entry(0, ())}
             for number, low in (divmod(one - BLANK, WORD) for one in labels if one >= BLANK):
                 high = low + int(wood.types[number, 1 if rip else 0])
@@ -323,6 +336,7 @@ class _Lister:
         best = self.desk.best3[: node + 1].copy()
         found: Entries = {}
         for short, labels in paths_within(graph, len(graph), best, node, slack):
+            self._count()
             cuts = []
             counts = [0] * len(self.wanted)
             for label in (one - BLANK for one in labels if one >= BLANK):
