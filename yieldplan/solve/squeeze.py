@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import chain
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -11,6 +11,7 @@ import numpy as np
 
 from yieldplan.model import Billet, CutBlank
 from yieldplan.solve.costing import column_of
+from yieldplan.solve.cover import cover
 from yieldplan.solve.pack import LOOKED, pack, packing_of
 
 if TYPE_CHECKING:
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
     from yieldplan.model import SplitBillet, Stick
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
+    from yieldplan.solve.pack import Packing
+
+COVERED = 60_000_000
+"""Moves that a question for an exact packing counts as: half a second."""
 
 Section = tuple[int, int]
 
@@ -39,7 +44,7 @@ class Squeezer:
     """Packs the blanks of a plan anew into its sticks, section by section; only in sound wood that any of them suits.
 
     ``sections`` are those whose kinds may all lie on every stick of theirs, ``sound`` says of each class whether its
-    wood is sound everywhere. ``looked`` counts the moves looked at.
+    wood is sound everywhere. ``looked`` counts the moves looked at; ``asked`` is what was already tried exactly.
     """
 
     batch: Batch
@@ -47,6 +52,7 @@ class Squeezer:
     sections: frozenset[Section]
     sound: Sequence[bool]
     looked: int = 0
+    asked: set[tuple[tuple[int, ...], int, int]] = field(default_factory=set)
 
     def section_of(self, name: str) -> Section:
         """Return the finished section of a blank."""
@@ -102,12 +108,14 @@ class Squeezer:
             np.array(where, np.int64),
             seed,
         )
-        pack(packing, most)
-        self.looked += int(packing.counts[LOOKED])
-        held: list[list[int]] = [[] for _ in places]
-        for piece, stick in enumerate(packing.best.tolist()):
-            if stick >= 0:
-                held[stick].append(piece)
+        held = self._covered(packing)
+        if held is None:
+            pack(packing, most)
+            self.looked += int(packing.counts[LOOKED])
+            held = [[] for _ in places]
+            for piece, stick in enumerate(packing.best.tolist()):
+                if stick >= 0:
+                    held[stick].append(piece)
         if not all(held):
             return None
         found = {}
@@ -118,6 +126,20 @@ class Squeezer:
                 at += size + shop.crosscut_kerf
             found[place[:4]] = tuple(blanks)
         return found
+
+    def _covered(self, packing: Packing) -> list[list[int]] | None:
+        """Return the pieces of each stick by :func:`cover`, where all sticks are as long; asked once a case."""
+        rooms = packing.room + np.bincount(
+            packing.where[packing.where >= 0], packing.size[packing.where >= 0], len(packing.room)
+        ).astype(np.int64)
+        asked = (tuple(sorted(packing.size.tolist())), int(rooms[0]), len(rooms))
+        if (rooms != rooms[0]).any() or asked in self.asked:
+            return None
+        if 2 * int(packing.room.sum() - packing.size[packing.where < 0].sum()) >= asked[1]:
+            return None
+        self.asked.add(asked)
+        self.looked += COVERED
+        return cover(packing.size.tolist(), int(rooms[0]), len(rooms))
 
     def _with(
         self, n: int, column: Column, changed: dict[tuple[int, int, int, int], tuple[CutBlank, ...]]
