@@ -32,6 +32,7 @@ from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from yieldplan.solve.budget import Budget
     from yieldplan.solve.columns import Column
     from yieldplan.solve.graph import Terms
     from yieldplan.solve.pricing import Pricer
@@ -42,8 +43,11 @@ Key = tuple[Counts, frozenset[int]]
 EVERY_LENGTH = -1
 """What :func:`best_offcut` is told: what is not best may ask for a length at which no stick gives more."""
 
-MOST_STEPS = 300_000
-"""Paths and pairs of entries that are looked at for one offcut (some seconds); one that takes more is not listed."""
+STEP = 3e-6
+"""Seconds that a path or pair that is looked at counts for (:class:`~yieldplan.solve.budget.Budget`)."""
+
+MOST_STEPS = 1_000_000
+"""Paths and pairs of entries that are looked at for one offcut (a few seconds); one that takes more is not listed."""
 
 MOST_ENTRIES = 4000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
@@ -63,29 +67,32 @@ class TooManyError(Exception):
     """There are more cuttings than are listed."""
 
 
-def list_columns(pricer: Pricer, number: int, terms: Terms, least: int, wanted: Counts) -> list[Column]:
+def list_columns(
+    pricer: Pricer, number: int, terms: Terms, least: int, wanted: Counts, budget: Budget
+) -> list[Column]:
     """Return all columns of a class whose prices less their cost come to ``least`` at least (scaled).
 
     Raises
     ------
     TooManyError
-        If there are too many to list.
+        If there are too many to list, or no seconds are left for it.
     """
-    return _Lister(pricer, number, terms, wanted).columns(least + pricer.base(number))
+    return _Lister(pricer, number, terms, wanted, budget).columns(least + pricer.base(number))
 
 
 class _Lister:
-    def __init__(self, pricer: Pricer, number: int, terms: Terms, wanted: Counts) -> None:
+    def __init__(self, pricer: Pricer, number: int, terms: Terms, wanted: Counts, budget: Budget) -> None:
         self.pricer, self.number, self.terms = pricer, number, terms
         self.one, self.desk, self.table = pricer.classes[number], pricer.desk, pricer.table
         self.shop, self.wanted, self.mark = pricer.batch.shop, wanted, pricer.batch.job.shop.mark
         self.given = (self.one.wood, self.shop, terms, self.desk)
         self.none = ((0,) * len(wanted), frozenset[int]())
-        self.steps = 0
+        self.steps, self.budget = 0, budget
 
     def _count(self, steps: int = 1) -> None:
         self.steps += steps
-        if self.steps > MOST_STEPS:
+        self.budget.spend(steps * STEP)
+        if self.steps > MOST_STEPS or self.budget.out():
             raise TooManyError
 
     def columns(self, least: int) -> list[Column]:

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from yieldplan.solve.budget import Budget
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
     from yieldplan.solve.graph import Terms
@@ -208,7 +209,9 @@ class Pricer:
                 self._fill(rows, self.prices)
         return self._best(number, self.prices, enough, charges, allowed)
 
-    def listed(self, number: int, own: Ints, least: int, wanted: tuple[int, ...]) -> list[Column]:
+    def listed(
+        self, number: int, own: Ints, least: int, wanted: tuple[int, ...], budget: Budget
+    ) -> list[Column]:
         """Return all columns of a class that hold no more than is wanted and give ``least``, at prices of its own.
 
         :class:`~yieldplan.solve.listing.TooManyError` where there are too many.
@@ -217,7 +220,7 @@ class Pricer:
 
         self._fill(self.classes[number].course.steps.tolist(), own)
         terms = self.terms._replace(prices=own[self.classes[number].kinds])
-        return list_columns(self, number, terms, least, wanted)
+        return list_columns(self, number, terms, least, wanted, budget)
 
     def _best(
         self,

@@ -334,7 +334,7 @@ class Search:
             for number in range(len(self.classes)):
                 own, bonus = generator.own_prices(priced.dual, number)
                 least = -gap * SCALE + max(0, -priced.reduced[number]) - bonus
-                for column in self.pricer.listed(number, own, least, generator.problem.wanted):
+                for column in self.pricer.listed(number, own, least, generator.problem.wanted, self.budget):
                     self.pool.add(column)
         except TooManyError:
             return False
