@@ -204,7 +204,7 @@ def test_what_is_asked_reaches_the_search(
     args: tuple[str, ...],
     asked: Options,
 ) -> None:
-    """Seconds and the price of work are the search's; without them its own defaults hold."""
+    """Seconds and the price of work are the search's, and other prices are looked at; else its own defaults hold."""
     heard: list[Options] = []
 
     def search(job: Job, *, options: Options, **_: object) -> Solution:
@@ -213,7 +213,7 @@ def test_what_is_asked_reaches_the_search(
 
     monkeypatch.setattr(solve, "solve", search)
     Streams(capsys, "plan", pile, *args)
-    assert heard == [asked]
+    assert heard == [replace(asked, alternatives=True)]
 
 
 def test_help_tells_the_seconds_that_hold(capsys: pytest.CaptureFixture[str]) -> None:

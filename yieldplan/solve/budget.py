@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-PATIENCE = 1.5
+PATIENCE = 2
 """Times the seconds given after which the clock ends a run, however little was counted."""
 
 
