@@ -179,6 +179,7 @@ def cut_board(shop: ShopMarks, costs: Costs, items: Items, bench: Bench, spread:
             break
         _take(items, bench, len(billets), held)
         billets.append((start, end, axis))
+        _join(items, bench, billets)
         gains, cost, kept = gains + gain, cost + gain - value + costs.cut, rest
         start = end + shop.cross_kerf
     if billets:
@@ -198,6 +199,25 @@ def _take(items: Items, bench: Bench, billet: int, held: int) -> None:
         low, high = items.begin[bench.drawn[n, 5]], items.begin[bench.drawn[n, 5] + 1]
         bench.left[low:high] -= bench.cuts[n, low:high]
     bench.counts[STICKS] += held
+
+
+def _join(items: Items, bench: Bench, billets: list[tuple[int, int, int]]) -> None:
+    """Make one billet of the last two, if their rows and losses are the same."""
+    if len(billets) < 2:
+        return
+    (start, _, axis), (_, end, other) = billets[-2:]
+    drawn, cuts = bench.drawn[: bench.counts[STICKS]], bench.cuts
+    before, behind = (np.flatnonzero(drawn[:, 7] == n) for n in (len(billets) - 2, len(billets) - 1))
+    if axis != other or not np.array_equal(drawn[before, :5], drawn[behind, :5]):
+        return
+    lengths = [end - start, *(b - a for a, b, _ in billets[-2:])]
+    if (items.losses[:, lengths] != items.losses[:, lengths[:1]]).any():
+        return
+    for one, more in zip(before, behind, strict=True):
+        low, high = items.begin[drawn[one, 5]], items.begin[drawn[one, 5] + 1]
+        cuts[one, low:high] += cuts[more, low:high]
+    bench.counts[STICKS] -= len(behind)
+    billets[-2:] = [(start, end, axis)]
 
 
 def drawing_of(
