@@ -419,7 +419,7 @@ def look_closer(wood, bare, shop, terms, desk, course, table, n):
     start, end, side = table.arcs[n, 0], table.arcs[n, 1], side_of(course, table.arcs[n, 0])
     length = end - start
     flawed = (met_along(wood, start, end) & ((1 << wood.defects.shape[0]) - 1)) != 0
-    as_sound = not flawed or table.arcs[n, 3] == AREA
+    as_sound = not flawed or (table.arcs[n, 3] == AREA and terms.free)
     if not as_sound or table.by_length[length, 1] == AREA or course.sides.shape[0] > 1:
         value, _ = exact_value(bare if as_sound else wood, shop, terms, desk, course, side, start, end)
         table.counts[LOOKED] += 1

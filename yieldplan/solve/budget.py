@@ -51,4 +51,4 @@ class Budget:
 
     def part(self, seconds: float) -> Budget:
         """Return a part of it: at most so many seconds."""
-        return Budget(seconds=max(min(seconds, self.left), 0.0), parent=self)
+        return Budget(seconds=max(min(seconds, self.left), 0.0), stopped=self.stopped, parent=self)

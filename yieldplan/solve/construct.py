@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 import random
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
@@ -32,10 +32,13 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from yieldplan.model import OffcutPlan
+    from yieldplan.model import Job, OffcutPlan
     from yieldplan.solve.budget import Budget
+    from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
-    from yieldplan.solve.search import Search
+    from yieldplan.solve.incumbent import Incumbent
+    from yieldplan.solve.master import MasterProblem
+    from yieldplan.solve.pricing import Pricer
 
     Ints = NDArray[np.int64]
 
@@ -49,10 +52,21 @@ ASKED = 8
 """Classes that are tried for each board: a run that looks at fewer is done sooner, and many are made."""
 
 
+class Begun(Protocol):
+    """What a search has that plans are built for."""
+
+    job: Job
+    batch: Batch
+    classes: list[OffcutClass]
+    pricer: Pricer
+    problem: MasterProblem
+    incumbent: Incumbent | None
+
+
 class Builder:
     """Cuts boards for what is left, and plans out of boards."""
 
-    def __init__(self, search: Search, budget: Budget) -> None:
+    def __init__(self, search: Begun, budget: Budget) -> None:
         self.search, self.budget = search, budget
         self.batch, self.classes, self.problem = search.batch, search.classes, search.problem
         self.wanted = wanted_of(self.batch)
@@ -264,7 +278,7 @@ class Builder:
         np.clip(self.weight, 0.3, 3.0, out=self.weight)
 
 
-def construct(search: Search, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]]:
+def construct(search: Begun, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]]:
     """Yield ever better plans, as drawings, until the seconds are spent.
 
     ``search`` gives the batch and the classes; its incumbent, if there is one, is where neighbourhoods begin.

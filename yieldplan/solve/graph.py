@@ -48,7 +48,8 @@ class Terms(NamedTuple):
 
     ``saw`` is what a pass costs on each machine; ``worth`` is 1, or 0 where wood counts for nothing. ``prices`` are
     those of the class's kinds, ``clean`` and ``steps`` the tables of clean sticks (:mod:`yieldplan.solve.tables`),
-    ``allowed`` the settings that may be used.
+    ``allowed`` the settings that may be used, ``free`` whether these are all: else pieces pushed back from a
+    row's end may do without one, and a flawed billet may give more than a sound one.
     """
 
     saw: np.ndarray
@@ -61,6 +62,7 @@ class Terms(NamedTuple):
     clean: np.ndarray
     steps: np.ndarray
     allowed: np.ndarray
+    free: bool = True
 
 
 class Wooden(NamedTuple):

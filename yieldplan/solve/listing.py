@@ -7,7 +7,9 @@ settings are kept once, at their best value.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from functools import partial
+from operator import add, le
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
 from yieldplan.solve.along import BILLETS, CURTAILED, best_offcut, lay_billets, losses, side_of
@@ -25,12 +27,15 @@ from yieldplan.solve.graph import (
     met_across_z,
     met_along,
 )
-from yieldplan.solve.paths import NEVER, paths_within
+from yieldplan.solve.paths import NEVER
 from yieldplan.solve.pricing import WORD, shortest_first
 from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
 
     from yieldplan.solve.budget import Budget
     from yieldplan.solve.columns import Column
@@ -43,14 +48,14 @@ Key = tuple[Counts, frozenset[int]]
 EVERY_LENGTH = -1
 """What :func:`best_offcut` is told: what is not best may ask for a length at which no stick gives more."""
 
-STEP = 3e-6
-"""Seconds that a path or pair that is looked at counts for (:class:`~yieldplan.solve.budget.Budget`)."""
-
-MOST_STEPS = 1_000_000
-"""Paths and pairs of entries that are looked at for one offcut (a few seconds); one that takes more is not listed."""
-
 MOST_ENTRIES = 4000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
+
+STEP = 3e-6
+"""Seconds that a pair that is looked at counts for (:class:`~yieldplan.solve.budget.Budget`)."""
+
+MOST_STEPS = 1_000_000
+"""Pairs of entries that are looked at for one offcut (a few seconds); one that takes more is not listed."""
 
 
 class Entry(NamedTuple):
@@ -61,6 +66,9 @@ class Entry(NamedTuple):
 
 
 Entries = dict[Key, Entry]
+Ints: TypeAlias = "NDArray[np.int64]"
+Pieces: TypeAlias = "Callable[[int, int], tuple[int, Entries]]"
+"""What the piece of an arc's label gives within a slack: the most, and its entries."""
 
 
 class TooManyError(Exception):
@@ -68,15 +76,16 @@ class TooManyError(Exception):
 
 
 def list_columns(
-    pricer: Pricer, number: int, terms: Terms, least: int, wanted: Counts, budget: Budget
+    pricer: Pricer, number: int, own: Ints, least: int, wanted: Counts, budget: Budget
 ) -> list[Column]:
-    """Return all columns of a class whose prices less their cost come to ``least`` at least (scaled).
+    """Return all columns of a class that hold no more than is wanted and give ``least`` (scaled) at prices of its own.
 
     Raises
     ------
     TooManyError
         If there are too many to list, or no seconds are left for it.
     """
+    terms = pricer.at_own_prices(number, own)
     return _Lister(pricer, number, terms, wanted, budget).columns(least + pricer.base(number))
 
 
@@ -88,12 +97,8 @@ class _Lister:
         self.given = (self.one.wood, self.shop, terms, self.desk)
         self.none = ((0,) * len(wanted), frozenset[int]())
         self.steps, self.budget = 0, budget
-
-    def _count(self, steps: int = 1) -> None:
-        self.steps += steps
-        self.budget.spend(steps * STEP)
-        if self.steps > MOST_STEPS or self.budget.out():
-            raise TooManyError
+        self.strips: dict[tuple[object, ...], tuple[int, int, Entries]] = {}
+        self.sticks: dict[tuple[int, ...], tuple[int, int, Entries]] = {}
 
     def columns(self, least: int) -> list[Column]:
         """Return every column that gives at least so much."""
@@ -117,10 +122,9 @@ class _Lister:
         found: Entries = {}
         listed: dict[tuple[int, int], Entries] = {}
         for value, rows in self._rows(sorted(set(arcs)), least):
-            self._count()
             parts: Entries = {self.none: Entry(0, ())}
             slack = value - least
-            for start, end, bound in rows:
+            for start, end, bound in reversed(rows):
                 if (start, end) not in listed:
                     listed[start, end] = self._billet(start, end, bound - (best - least))
                 parts = self._joined(parts, listed[start, end], bound, slack)
@@ -133,17 +137,61 @@ class _Lister:
 
     def _joined(self, parts: Entries, more: Entries, bound: int, slack: int) -> Entries:
         """Return every pair of entries within the slack; values are by how much they fall short, below 0."""
-        self._count(len(parts) * len(more))
         found: Entries = {}
+        self._pair(found, parts, more, bound, slack)
+        return found
+
+    def _pair(self, found: Entries, parts: Entries, more: Entries, bound: int, slack: int) -> None:
+        """Add every pair of entries within the slack to those found."""
+        steps = len(parts) * len(more)
+        self.steps += steps
+        self.budget.spend(steps * STEP)
+        if self.steps > MOST_STEPS or self.budget.out():
+            raise TooManyError
         for (counts, settings), entry in parts.items():
             for (others, used), other in more.items():
                 value = entry.value + other.value - bound
                 if value >= -slack:
-                    both = tuple(a + b for a, b in zip(counts, others, strict=True))
-                    if all(a <= b for a, b in zip(both, self.wanted, strict=True)):
+                    both = tuple(map(add, counts, others))
+                    if all(map(le, both, self.wanted)):
                         key = both, settings | used
-                        _merge(found, [(key, Entry(value, (*entry.piece, other.piece)))])  # type: ignore[misc]
-        return found
+                        known = found.get(key)
+                        if known is None or value > known.value:
+                            found[key] = Entry(value, (other.piece, *entry.piece))  # type: ignore[misc]
+        if len(found) > MOST_ENTRIES:
+            raise TooManyError
+
+    def _within(self, arcs: Ints, best: Ints, end: int, slack: int, piece: Pieces) -> Entries:
+        """Return all rows within a slack of the best, like ones once; values are by how much they fall short, below 0.
+
+        From the end back: what is found at a node is all that can follow, of like entries the best.
+        """
+        into: dict[int, list[tuple[int, int, int]]] = {}
+        for tail, head, value, label in arcs.tolist():
+            into.setdefault(head, []).append((tail, value, label))
+        found: dict[int, Entries] = {end: {self.none: Entry(0, ())}}
+        for node in range(end, 0, -1):
+            here = found.pop(node, None)
+            if here is None:
+                continue
+            for tail, value, label in into.get(node, ()):
+                short = int(best[node] - best[tail]) - value
+                if short > slack:
+                    continue
+                there = found.setdefault(tail, {})
+                if label < BLANK:
+                    _merge(
+                        there,
+                        (
+                            (k, e._replace(value=e.value - short))
+                            for k, e in here.items()
+                            if e.value - short >= -slack
+                        ),
+                    )
+                else:
+                    bound, entries = piece(label - BLANK, slack - short)
+                    self._pair(there, here, entries, bound + short, slack)
+        return found.get(0, {})
 
     def _rows(
         self, arcs: Sequence[tuple[int, ...]], least: int
@@ -199,8 +247,8 @@ class _Lister:
                 }
                 for box, other in zip(boxes, tops[::-1], strict=True)
             )
-            pairs = self._joined({self.none: Entry(0, ())}, near, 0, 1 << 60)
-            pairs = self._joined(pairs, far, 0, 1 << 60)
+            pairs = self._joined({self.none: Entry(0, ())}, far, 0, 1 << 60)
+            pairs = self._joined(pairs, near, 0, 1 << 60)
             _merge(
                 found,
                 (
@@ -242,34 +290,27 @@ class _Lister:
                 continue
             graph = self.desk.arcs1[: self.desk.counts[ARCS1]].copy()
             best = self.desk.best1[: node + 1].copy()
-            for short, labels in paths_within(graph, len(graph), best, node, top - least):
-                self._count()
-                strips = [label - BLANK for label in labels if label >= BLANK]
-                slack = top - least - short
-                parts: Entries = {self.none: Entry(0, ())}
-                for label in strips:
-                    bound, entries = self._strip(box, rip, label, slack)
-                    parts = self._joined(parts, entries, bound, slack)
-                _merge(
-                    found,
+            rows = self._within(graph, best, node, top - least, partial(self._strip, box, rip))
+            _merge(
+                found,
+                (
                     (
-                        (
-                            key,
-                            Entry(
-                                top - short + entry.value,
-                                Billet(
-                                    start=box.start * self.mark,
-                                    end=box.end * self.mark,
-                                    layout="rip first" if rip else "resaw first",
-                                    face_loss=box.face * self.mark,
-                                    edge_loss=box.edge * self.mark,
-                                    strips=entry.piece,  # type: ignore[arg-type]
-                                ),
+                        key,
+                        Entry(
+                            top + entry.value,
+                            Billet(
+                                start=box.start * self.mark,
+                                end=box.end * self.mark,
+                                layout="rip first" if rip else "resaw first",
+                                face_loss=box.face * self.mark,
+                                edge_loss=box.edge * self.mark,
+                                strips=entry.piece,  # type: ignore[arg-type]
                             ),
-                        )
-                        for key, entry in parts.items()
-                    ),
-                )
+                        ),
+                    )
+                    for key, entry in rows.items()
+                ),
+            )
         return found
 
     # -- strips and sticks ------------------------------------------------------------------------------------
@@ -285,80 +326,89 @@ class _Lister:
         rank, start = divmod(place, WORD)
         second, stage = rest // 2 - 1, rest % 2 + 1
         end = start + int((wood.sizes_y if rip else wood.sizes_z)[rank])
-        used = set()
+        used: set[int] = set()
         if (box.width - box.edge if rip else wood.thickness - box.face) - end > shop.plane_off:
             height = wood.thickness if rip else box.width
             saw = int((wood.saw_y if rip else wood.saw_z)[rank])
             used.add(4 * saw + 2 * (height > shop.saw_depth))
         along = met_along(wood, box.start, box.end)
         meets = int(along & self._across(box, rip, start, end)) if along else 0
-        node = strip_row(*self.given, box, rip, (rank, meets, second, stage))
+        top, inside = self._inside(box, rip, (rank, meets, second, stage), slack)
+        own = frozenset(used)
+        return top, {
+            (counts, settings | own): Entry(
+                entry.value,
+                Strip(start=start * self.mark, end=end * self.mark, sticks=entry.piece),  # type: ignore[arg-type]
+            )
+            for (counts, settings), entry in inside.items()
+            if entry.value >= top - slack
+        }
+
+    def _inside(
+        self, box: Box, rip: bool, strip: tuple[int, int, int, int], slack: int
+    ) -> tuple[int, Entries]:
+        """Return the most that the sticks of a strip give, and their entries; those of a wider slack do as well."""
+        held = self.strips.get((box, rip, strip))
+        if held is not None and held[0] >= slack:
+            return held[1], held[2]
+        wood, (_, meets, second, stage) = self.one.wood, strip
+        node = strip_row(*self.given, box, rip, strip)
         top = int(self.desk.best2[node])
         graph = self.desk.arcs2[: self.desk.counts[ARCS2]].copy()
         best = self.desk.best2[: node + 1].copy()
         room = wood.thickness - box.face if rip else box.width - box.edge
-        found: Entries = {}
-        for short, labels in paths_within(graph, len(graph), best, node, slack):
-            self._count()
-            parts: Entries = {(self.none[0], frozenset(used)): Entry(0, ())}
-            for number, low in (divmod(one - BLANK, WORD) for one in labels if one >= BLANK):
-                high = low + int(wood.types[number, 1 if rip else 0])
-                settings = {int(wood.types[number, 6]), int(wood.types[number, 7])}
-                if room - high > shop.plane_off:
-                    saws = (wood.saw_z, 5) if rip else (wood.saw_y, 4)
-                    settings.add(4 * int(saws[0][wood.types[number, saws[1]]]) + 2 * second + stage - 1)
-                met = meets & self._across(box, not rip, low, high)
-                bound, entries = self._stick(box, number, met, (low, high), slack - short)
-                entries = {(key[0], frozenset(settings)): entry for key, entry in entries.items()}
-                parts = self._joined(parts, entries, bound, slack - short)
-            _merge(
-                found,
-                (
-                    (
-                        key,
-                        Entry(
-                            top - short + entry.value,
-                            Strip(
-                                start=start * self.mark,
-                                end=end * self.mark,
-                                sticks=entry.piece,  # type: ignore[arg-type]
-                            ),
-                        ),
-                    )
-                    for key, entry in parts.items()
-                ),
-            )
+
+        def stick(label: int, left: int) -> tuple[int, Entries]:
+            number, low = divmod(label, WORD)
+            high = low + int(wood.types[number, 1 if rip else 0])
+            settings = {int(wood.types[number, 6]), int(wood.types[number, 7])}
+            if room - high > self.shop.plane_off:
+                saws = (wood.saw_z, 5) if rip else (wood.saw_y, 4)
+                settings.add(4 * int(saws[0][wood.types[number, saws[1]]]) + 2 * second + stage - 1)
+            bound, entries = self._stick(box, number, meets & self._across(box, not rip, low, high), left)
+            return bound, {
+                (counts, frozenset(settings)): Entry(
+                    entry.value,
+                    self._piece(number, (low, high), entry.piece),  # type: ignore[arg-type]
+                )
+                for (counts, _), entry in entries.items()
+            }
+
+        rows = self._within(graph, best, node, slack, stick)
+        found = {key: entry._replace(value=top + entry.value) for key, entry in rows.items()}
+        self.strips[box, rip, strip] = slack, top, found
         return top, found
 
-    def _stick(
-        self, box: Box, number: int, meets: int, place: tuple[int, int], slack: int
-    ) -> tuple[int, Entries]:
+    def _stick(self, box: Box, number: int, meets: int, slack: int) -> tuple[int, Entries]:
+        """Return the most that a stick gives, and the cuts of its entries; those of a wider slack do as well."""
         wood = self.one.wood
         meets &= int(met_along(wood, box.start, box.end))
+        held = self.sticks.get((box.start, box.end, number, meets))
+        if held is not None and held[0] >= slack:
+            return held[1], held[2]
         flawed = meets & ((1 << len(wood.defects)) - 1)
         back = not flawed or box.end - box.start < LONG_STICK
         node = stick_row(*self.given, number, meets, box.start, box.end, back)
         top = int(self.desk.best3[node])
         graph = self.desk.arcs3[: self.desk.counts[ARCS3]].copy()
         best = self.desk.best3[: node + 1].copy()
+
+        def blank(label: int, _: int) -> tuple[int, Entries]:
+            piece, far = divmod(label, 2)
+            local, start = divmod(piece, WORD)
+            kind = int(self.one.kinds[local])
+            one = tuple(int(n == kind) for n in range(len(self.wanted)))
+            return 0, {
+                (one, self.none[1]): Entry(0, (start, int(wood.spans[local]), kind, "B" if far else "A"))
+            }
+
         found: Entries = {}
-        for short, labels in paths_within(graph, len(graph), best, node, slack):
-            self._count()
-            cuts = []
-            counts = [0] * len(self.wanted)
-            for label in (one - BLANK for one in labels if one >= BLANK):
-                piece, far = divmod(label, 2)
-                kind, start = divmod(piece, WORD)
-                counts[int(self.one.kinds[kind])] += 1
-                cuts.append((start, int(wood.spans[kind]), int(self.one.kinds[kind]), "B" if far else "A"))
-            if any(a > b for a, b in zip(counts, self.wanted, strict=True)):
-                continue
+        for key, entry in self._within(graph, best, node, slack, blank).items():
+            cuts: list[tuple[int, int, int, str]] = list(entry.piece)  # type: ignore[call-overload]
             if not meets:
                 cuts = shortest_first(cuts, box.start + self.shop.stick_trim, self.shop.cross_kerf)
-            _merge(
-                found,
-                [((tuple(counts), frozenset()), Entry(top - short, self._piece(number, place, cuts)))],
-            )
+            found[key] = Entry(top + entry.value, cuts)
+        self.sticks[box.start, box.end, number, meets] = slack, top, found
         return top, found
 
     def _piece(self, number: int, place: tuple[int, int], cuts: Iterable[tuple[int, int, int, str]]) -> Stick:

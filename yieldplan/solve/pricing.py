@@ -38,7 +38,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from yieldplan.solve.budget import Budget
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
     from yieldplan.solve.graph import Terms
@@ -209,18 +208,10 @@ class Pricer:
                 self._fill(rows, self.prices)
         return self._best(number, self.prices, enough, charges, allowed)
 
-    def listed(
-        self, number: int, own: Ints, least: int, wanted: tuple[int, ...], budget: Budget
-    ) -> list[Column]:
-        """Return all columns of a class that hold no more than is wanted and give ``least``, at prices of its own.
-
-        :class:`~yieldplan.solve.listing.TooManyError` where there are too many.
-        """
-        from yieldplan.solve.listing import list_columns  # noqa: PLC0415 - it builds on this module
-
+    def at_own_prices(self, number: int, own: Ints) -> Terms:
+        """Return the terms of a class at prices of its own; its tables of clean sticks are filled for them."""
         self._fill(self.classes[number].course.steps.tolist(), own)
-        terms = self.terms._replace(prices=own[self.classes[number].kinds])
-        return list_columns(self, number, terms, least, wanted, budget)
+        return self.terms._replace(prices=own[self.classes[number].kinds])
 
     def _best(
         self,
@@ -232,7 +223,7 @@ class Pricer:
     ) -> Found:
         terms = self.terms._replace(prices=prices[self.classes[number].kinds])
         if allowed is not None:
-            terms = terms._replace(allowed=allowed)
+            terms = terms._replace(allowed=allowed, free=bool(allowed.all()))
         charged = {setting: charge for setting, charge in (charges or {}).items() if charge > 0}
         first = self._solve(number, terms, enough)
         if not charged or first.column is None or not first.exact:
@@ -261,7 +252,9 @@ class Pricer:
             allowed[list(banned)] = False
             dues = sum(charged[s] for s in paid)
             table.arcs[: len(values), 2:] = values
-            other = self._solve(number, terms._replace(allowed=allowed), enough + dues, again=True)
+            other = self._solve(
+                number, terms._replace(allowed=allowed, free=False), enough + dues, again=True
+            )
             if other.value > NEVER:
                 heapq.heappush(queue, (dues - other.value, next(ticket), paid, banned, other))
         return Found(enough, None, True)

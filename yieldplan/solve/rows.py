@@ -78,7 +78,7 @@ def edges_along(wood, desk, stick, met, start):
 
 
 @compiled
-def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):
+def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):  # noqa: PLR0915
     """Lay blanks along a stick from ``start`` to ``end``; leave the graph on the desk and return END's node.
 
     A blank's label is BLANK + 2 (kind x 2**31 + its place) and 1 where the clear end is B. ``pushed_back`` says whether
@@ -88,11 +88,14 @@ def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):
     room, kerf, trim = end - start, shop.cross_kerf, shop.stick_trim
     last = 1 + STATES * (room + 1)
     open_graph(best, via, last + 1)
+    desk.counts[ARCS3] = 0
     reach = desk.reach
     for p in range(room + 1):
         reach[p] = NEVER
+    if room <= 2 * trim:
+        return last
     least = -1
-    if terms.worth and room > 2 * trim:
+    if terms.worth:
         wide, thick = wood.types[stick, 2], wood.types[stick, 3]
         least = weigh(shop, kept, room, wide, thick, True) if keeper_worth(shop, room, wide, thick) else -1
     defects = wood.defects.shape[0]

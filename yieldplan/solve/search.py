@@ -21,7 +21,7 @@ from yieldplan.solve.generate import STEP, Generator
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of
 from yieldplan.solve.integer import Outcome, choose
-from yieldplan.solve.listing import TooManyError
+from yieldplan.solve.listing import TooManyError, list_columns
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem
 from yieldplan.solve.pricing import Pricer
 
@@ -57,6 +57,9 @@ MOST_LISTED = 12
 
 NEAR_CLASSES = 8
 """Classes of untouched offcuts that a neighbourhood looks at."""
+
+LEAST_STEP = 0.5
+"""Seconds that the integer step over all listed columns may take, however few are left."""
 
 MOST_STEP = 6.0
 """Seconds that one integer step may take."""
@@ -141,6 +144,8 @@ class Search:
             if len(self.batch.blanks) > MANY_KINDS:
                 self._build(self.budget.part(0.3 * self.budget.seconds))
             self.settle_cost()
+        elif self.incumbent is not None:
+            self.fewest = list(self.incumbent.missing)
 
     def _build(self, part: Budget, stage: int | None = None) -> None:
         """Build plans board by board, at a stage of aim 1 until no fewer can be missing."""
@@ -334,19 +339,21 @@ class Search:
             for number in range(len(self.classes)):
                 own, bonus = generator.own_prices(priced.dual, number)
                 least = -gap * SCALE + max(0, -priced.reduced[number]) - bonus
-                for column in self.pricer.listed(number, own, least, generator.problem.wanted, self.budget):
+                for column in list_columns(
+                    self.pricer, number, own, least, generator.problem.wanted, self.budget
+                ):
                     self.pool.add(column)
         except TooManyError:
             return False
-        choice = choose(generator.problem, self.pool.columns, self.pool.live, seconds=MOST_STEP, stage=stage)
+        problem, columns = self._with_stops(generator.problem)
+        seconds = min(MOST_STEP, max(self.budget.left, LEAST_STEP))
+        choice = choose(problem, columns, self.pool.live, seconds=seconds, stage=stage)
         if choice.columns:
             self.consider_columns(self.pool.columns[n] for n in choice.columns)
         if choice.outcome is not Outcome.BEST:
             return False
         if stage is None:
-            self.bound = max(
-                self.bound, min(choice.objective + self.stops(generator.problem), self.incumbent.cost)
-            )
+            self.bound = max(self.bound, min(choice.objective, self.incumbent.cost))
         else:
             self.fewest[stage] = self.incumbent.missing[stage]
         return True
@@ -367,6 +374,17 @@ class Search:
                 generator.take_columns()
                 self.budget.spend((self.pricer.work - before) * STEP + COLUMN)
                 before = self.pricer.work
+
+    def _with_stops(self, problem: MasterProblem) -> tuple[MasterProblem, list[Column]]:
+        """Return a master, and the columns, that count stop settings among the settings."""
+        lengths = sorted({blank.length for blank in self.batch.blanks})
+        stop = [self.batch.settings + lengths.index(blank.length) for blank in self.batch.blanks]
+        prices = (*problem.setting_prices, *(self.batch.price.stop for _ in lengths))
+        columns = [
+            replace(column, settings=column.settings | {stop[kind] for kind, _ in column.counts})
+            for column in self.pool.columns
+        ]
+        return replace(problem, setting_prices=prices), columns
 
     def _branch(self, tree: Tree, part: Budget) -> None:
         """Raise the bound by branching for a while."""
