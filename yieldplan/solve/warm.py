@@ -12,13 +12,30 @@ import numpy as np
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop
 from yieldplan.model.shop import INCH
-from yieldplan.solve import along, graph, paths, rows, tables
+from yieldplan.solve import along, fill, graph, pack, paths, rows, tables
+from yieldplan.solve.budget import Budget
 from yieldplan.solve.classes import classes_of, new_batch
+from yieldplan.solve.construct import construct
 from yieldplan.solve.pricing import Pricer
+from yieldplan.solve.search import Search
+
+
+def load_all() -> None:
+    """Use every kernel once, those that build plans board by board among them."""
+    load_kernels()
+    offcut = Offcut(name="A", length=60 * INCH, width=5 * INCH, thickness=2 * INCH, qty=3)
+    blanks = tuple(
+        Blank(name=f"B{n}", need=3, length=(8 + n) * INCH, width=2 * INCH, thickness=INCH) for n in range(3)
+    )
+    budget = Budget(seconds=1)
+    search = Search(Job(offcuts=(offcut,), blanks=blanks), budget)
+    search.begin()
+    for _ in construct(search, budget):
+        pass
 
 
 def load_kernels() -> None:
-    """Use every kernel once on a made-up offcut; where they are not there yet that takes half a minute."""
+    """Use the kernels of pricing once on a made-up offcut; where they are not there yet that takes half a minute."""
     _forget_stale(Path(along.best_offcut.stats.cache_path))
     knot = Defect(kind="knot", x1=20 * INCH, x2=21 * INCH, y1=0, y2=INCH, z1=0, z2=INCH, through=False)
     offcut = Offcut(
@@ -33,7 +50,8 @@ def load_kernels() -> None:
 
 def _forget_stale(kept: Path) -> None:
     """Delete what numba compiled from older sources: it looks at the file of a function, not at those it calls."""
-    newest = max(Path(str(module.__file__)).stat().st_mtime for module in (along, graph, paths, rows, tables))
+    modules = (along, fill, graph, pack, paths, rows, tables)
+    newest = max(Path(str(module.__file__)).stat().st_mtime for module in modules)
     for compiled in kept.glob("*.nb?"):
         try:
             if compiled.stat().st_mtime < newest:
