@@ -23,7 +23,7 @@ The reduced cost of a column is z_j - mu_c, where ::
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.solve.graph import SCALE
@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 
     import numpy as np
     from numpy.typing import NDArray
+
+    from yieldplan.solve.columns import Column
 
 MISSING_UNIT = 1000
 """What a missing blank counts while missing ones are counted: so prices are of a size with those of cost."""
@@ -151,3 +153,19 @@ def _of_settings(problem: MasterProblem, dual: Dual, bounds: Bounds, stage: int 
         left = (0 if stage is not None else price * SCALE) - charged[setting]
         low, high = bounds.of_setting(setting, problem)
         yield left * (high if left < 0 else low)
+
+
+def left_of(problem: MasterProblem, kept: Sequence[Column]) -> MasterProblem:
+    """Return what is left of a master problem when some columns are fixed: their settings cost nothing more."""
+    copies, need, spare = list(problem.copies), list(problem.need), list(problem.spare)
+    used = set(problem.surely)
+    for column in kept:
+        copies[column.offcut_class] -= 1
+        used |= column.settings
+        for kind, made in column.counts:
+            needed = min(made, need[kind])
+            need[kind] -= needed
+            spare[kind] = max(spare[kind] - (made - needed), 0)
+    return replace(
+        problem, copies=tuple(copies), need=tuple(need), spare=tuple(spare), surely=frozenset(used)
+    )

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import heapq
 import random
 from dataclasses import replace
-from itertools import count
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from yieldplan.solve.assemble import assemble, without_surplus
+from yieldplan.solve.branching import Tree
 from yieldplan.solve.by_hand import by_hand
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.columns import Pool
@@ -22,7 +21,7 @@ from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of
 from yieldplan.solve.integer import Outcome, choose
 from yieldplan.solve.listing import TooManyError, list_columns
-from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem
+from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem, left_of
 from yieldplan.solve.pricing import Pricer
 
 if TYPE_CHECKING:
@@ -36,9 +35,6 @@ if TYPE_CHECKING:
 
 PROVEN = 0.001
 """The gap at which cost is proven."""
-
-SHARE = 0.1
-"""Share of the gap within which a node's bound need not come closer to its relaxation."""
 
 MOST_SHARE, LEAST_SHARE = 0.12, 0.02
 """Shares of the seconds that neighbourhoods get at a time: most after they helped, half as much when not."""
@@ -412,7 +408,7 @@ class Search:
         kept, near = list(kept), set(near)
         rounds = 8
         while not part.out():
-            rest = _rest(problem, kept)
+            rest = left_of(problem, kept)
             if not any(rest.wanted):
                 self.consider_columns(kept)
                 return
@@ -449,86 +445,3 @@ class Search:
         order = sorted(range(len(problem.copies)), key=lambda c: self.reduced[c])
         half = order[: max(NEAR_CLASSES, len(order) // 4)]
         return self.random.sample(half, min(NEAR_CLASSES, len(half)))
-
-
-def _rest(problem: MasterProblem, kept: Sequence[Column]) -> MasterProblem:
-    """Return what is left of a master problem when some columns are fixed: their settings cost nothing more."""
-    copies, need, spare = list(problem.copies), list(problem.need), list(problem.spare)
-    used = set(problem.surely)
-    for column in kept:
-        copies[column.offcut_class] -= 1
-        used |= column.settings
-        for kind, made in column.counts:
-            needed = min(made, need[kind])
-            need[kind] -= needed
-            spare[kind] = max(spare[kind] - (made - needed), 0)
-    return replace(
-        problem, copies=tuple(copies), need=tuple(need), spare=tuple(spare), surely=frozenset(used)
-    )
-
-
-class Tree:
-    """Branching, best bound first: on how many of a class are drawn, then on settings."""
-
-    def __init__(self, generator: Generator, stops: int) -> None:
-        self.generator, self.stops = generator, stops
-        self.open: list[tuple[int, int, Bounds, tuple[str, int, float] | None, float]] = []
-        self._ticket = count()
-        self._floor = 1 << 60
-
-    @property
-    def bound(self) -> int:
-        """The least bound of what is open or cannot be branched on."""
-        return min([self._floor, *(node[0] for node in self.open[:1])])
-
-    def root(self, cost: int) -> int:
-        """Work out the root; return its bound."""
-        self._look(Bounds(), -(1 << 60), cost)
-        return self.bound
-
-    def branch(self, cost: int) -> None:
-        """Take the open node of the least bound and look at both of its sides."""
-        bound, _, bounds, choice, objective = heapq.heappop(self.open)
-        if objective - bound > 2 * SHARE * (cost - bound) or choice is None:
-            self._look(bounds, bound, cost)
-            return
-        what, number, value = choice
-        if bound >= cost:
-            self._floor = min(self._floor, bound)
-            self.open.clear()
-            return
-        for up in (True, False):
-            classes, settings = dict(bounds.classes), dict(bounds.settings)
-            if what == "class":
-                low, high = bounds.of_class(number, self.generator.problem.copies[number])
-                classes[number] = (int(value) + 1, high) if up else (low, int(value))
-            else:
-                settings[number] = int(up)
-            self._look(Bounds(classes=classes, settings=settings), bound, cost)
-
-    def _look(self, bounds: Bounds, least: int, cost: int) -> None:
-        found, result = self.generator.run(bounds, enough=cost - self.stops, share=SHARE)
-        bound = max(found + self.stops, least)
-        choice, objective = self._choose(result), result.objective + self.stops
-        if bound >= cost or (choice is None and objective - bound <= 2 * SHARE * (cost - bound)):
-            self._floor = min(self._floor, bound)
-            return
-        heapq.heappush(self.open, (bound, next(self._ticket), bounds, choice, objective))
-
-    def _choose(self, result: Relaxed) -> tuple[str, int, float] | None:
-        """Return what to branch on: the class whose number drawn is least whole, the dear ones first, or a setting."""
-        classes = self.generator.pricer.classes
-        drawn: dict[int, float] = {}
-        for number, x in result.x.items():
-            c = self.generator.pool.columns[number].offcut_class
-            drawn[c] = drawn.get(c, 0.0) + x
-        for what, values in (("class", drawn), ("setting", result.y)):
-            parts = [
-                (min(v % 1, 1 - v % 1) * (classes[n].cost if what == "class" else 1), -n, v)
-                for n, v in values.items()
-                if 0.001 < v % 1 < 0.999
-            ]
-            if parts:
-                _, number, value = max(parts)
-                return what, -number, value
-        return None
