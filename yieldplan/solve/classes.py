@@ -18,8 +18,9 @@ from yieldplan.model import (
     whole,
     worth,
 )
-from yieldplan.solve.along import Course
+from yieldplan.solve.course import outside_of, stops_of, sums_of
 from yieldplan.solve.graph import SCALE, ShopMarks, Terms, Wooden
+from yieldplan.solve.places import Course
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -365,27 +366,11 @@ def _tables(
     found = np.full((len(types), 1 << len(limits)), -1, np.int64)
     for row, stick in enumerate(types):
         own = [(number, int(limit)) for number, limit in zip(kinds, fits[row], strict=True) if limit >= -1]
-        for outside in _outside(stick.extents[0], width, losses, limits):
+        for outside in outside_of(stick.extents[0], width, losses, limits):
             left = tuple(number for number, limit in own if limit < 0 or not outside >> limit & 1)
             if left:
                 found[row, outside] = batch.tables.setdefault((left, stick.planed), len(batch.tables))
     return found
-
-
-def _outside(extent: int, width: int, losses: range, limits: NDArray[np.int64]) -> set[int]:
-    """Return every set of ring limits that a stick of this extent across y may lie outside of, as bits."""
-    if not len(limits):
-        return {0}
-    starts = np.arange(max(width - extent + 1, 1))
-    found = {0}
-    for loss in losses:
-        bits = (starts[:, None] < limits[:, 0]) | (starts[:, None] + extent + loss > limits[:, 1])
-        found |= set((bits @ (1 << np.arange(len(limits)))).tolist())
-    return found
-
-
-MOST_PLACES = 1500
-"""Marks along an offcut at which billets may begin: longer offcuts get a coarser grain of their own."""
 
 
 def _course(
@@ -411,7 +396,7 @@ def _course(
     places = split_range(offcut, shop) if splits else range(0)
     if not sides or (wood.width > batch.shop.jointer and not places):
         return None
-    stops, back = _stops(wood)
+    stops, back = stops_of(wood)
     longest = max(b - a for a, b, _ in sides)
     room = max(longest - 2 * shortest, 0)
     grain = 1
@@ -424,7 +409,7 @@ def _course(
         sides=np.array(sides, np.int64),
         stops=stops,
         back_stops=back,
-        sums=_sums(wood, batch.shop.cross_kerf),
+        sums=sums_of(wood, batch.shop.cross_kerf),
         steps=np.array(tables, np.int64),
         bow=offcut.bow,
         crook=offcut.crook,
@@ -450,38 +435,4 @@ def _step_tables(batch: Batch, wood: Wooden, types: tuple[StickType, ...], kinds
             )
             if left:
                 found.add(batch.tables.setdefault((left, stick.planed), len(batch.tables)))
-    return found
-
-
-def _stops(wood: Wooden) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return P+ and P-: where a blank may stand against a defect, behind it and before it."""
-    behind, before = set(), set()
-    for number, defect in enumerate(wood.defects):
-        behind.add(int(defect[1]))
-        before.add(int(defect[0]))
-        for kind, (span, clear) in enumerate(zip(wood.spans, wood.clears, strict=True)):
-            if 0 < clear < span and wood.allows[kind, number]:
-                behind.add(int(defect[1] - (span - clear)))
-                before.add(int(defect[0] + (span - clear)))
-    return (
-        np.array(sorted(x for x in behind if 0 < x < wood.length), np.int64),
-        np.array(sorted(x for x in before if 0 < x < wood.length), np.int64),
-    )
-
-
-def _sums(wood: Wooden, kerf: int) -> NDArray[np.int64]:
-    """Return for each length the least that blanks pushed together come to and that is no less; -1 where none is."""
-    reach = np.zeros(wood.length + 2, np.bool_)
-    reach[0] = True
-    for n in range(wood.length + 1):
-        if reach[n]:
-            for span in wood.spans:
-                if n + span + kerf <= wood.length + 1:
-                    reach[n + span + kerf] = True
-    found = np.full(wood.length + 2, -1, np.int64)
-    after = -1
-    for length in range(wood.length + 1, -1, -1):
-        if length + kerf <= wood.length + 1 and length > 0 and reach[length + kerf]:
-            after = length
-        found[length] = after
     return found

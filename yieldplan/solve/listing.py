@@ -12,7 +12,7 @@ from operator import add, le
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
-from yieldplan.solve.along import BILLETS, CURTAILED, best_offcut, lay_billets, losses, side_of
+from yieldplan.solve.along import best_offcut, lay_billets, side_of
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.graph import (
     ARCS1,
@@ -28,6 +28,7 @@ from yieldplan.solve.graph import (
     met_along,
 )
 from yieldplan.solve.paths import NEVER
+from yieldplan.solve.places import BILLETS, CURTAILED, losses
 from yieldplan.solve.pricing import WORD, shortest_first
 from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
 

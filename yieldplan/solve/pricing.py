@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
-from yieldplan.solve.along import BILLETS, CURTAILED, LOOKED, Table, best_offcut, exact_value, losses, side_of
+from yieldplan.solve.along import best_offcut, exact_value, side_of
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.graph import (
     BLANK,
@@ -30,6 +30,7 @@ from yieldplan.solve.graph import (
     met_along,
 )
 from yieldplan.solve.paths import NEVER, best_path
+from yieldplan.solve.places import BILLETS, CURTAILED, LOOKED, Table, losses
 from yieldplan.solve.rows import LONG_STICK, MOST_HELD, MOST_RUNS, billet_row, stick_row, strip_row
 from yieldplan.solve.tables import fill_table
 
