@@ -373,6 +373,10 @@ def _tables(
     return found
 
 
+MOST_PLACES = 1500
+"""Marks along an offcut at which billets may begin: longer offcuts get a coarser grain of their own."""
+
+
 def _course(
     batch: Batch,
     offcut: Offcut,

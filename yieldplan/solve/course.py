@@ -56,7 +56,3 @@ def outside_of(extent: int, width: int, losses: range, limits: NDArray[np.int64]
         bits = (starts[:, None] < limits[:, 0]) | (starts[:, None] + extent + loss > limits[:, 1])
         found |= set((bits @ (1 << np.arange(len(limits)))).tolist())
     return found
-
-
-MOST_PLACES = 1500
-"""Marks along an offcut at which billets may begin: longer offcuts get a coarser grain of their own."""
