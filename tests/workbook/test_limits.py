@@ -27,7 +27,7 @@ def test_readme_names_the_limits_that_are_kept() -> None:
         [rows["Defects"]],
         [rows["Blanks"], blanks.MOST_WANTED, blanks.MOST_IN_ALL],
         [job.MOST_PAIRS],
-        [rows["Shop"]],
+        [rows["Shop"], rows["Species"]],
         [LONGEST // (1000 * MM)],
         [_NAME_LENGTH, _NOTE_LENGTH],
         [
