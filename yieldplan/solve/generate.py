@@ -33,7 +33,7 @@ CLOSE = 0.0005
 STEP, ASKED, LP_BASE, LP_COLUMN = 3.5e-9, 1e-4, 2e-3, 6e-6
 """Seconds that an arc, a class asked, a linear programme and each of its columns count for (:class:`Budget`)."""
 
-FIRST_LOOKS = 60
+FIRST_LOOKS = 24
 """Billets of an offcut that are looked at closely at first; four times as many whenever no column is new otherwise."""
 
 

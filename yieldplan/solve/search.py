@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 PROVEN = 0.001
 """The gap at which cost is proven."""
 
+FOR_ROOT = 0.4
+"""Share of the seconds that prices get before the first choice is made."""
+
 MOST_SHARE, LEAST_SHARE = 0.12, 0.02
 """Shares of the seconds that neighbourhoods get at a time: most after they helped, half as much when not."""
 
@@ -300,7 +303,9 @@ class Search:
         stops = self.stops(problem)
         generator = Generator(problem=problem, pricer=self.pricer, pool=self.pool, budget=self.budget)
         tree = Tree(generator, stops)
+        generator.budget = self.budget.part(FOR_ROOT * self.budget.left)
         self.bound = max(self.bound, tree.root(self.incumbent.cost))
+        generator.budget = self.budget
         self.reduced = generator.reduced
         self._choose(problem, self.budget)
         if self.gap > 0 and self._close(generator):
