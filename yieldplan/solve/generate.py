@@ -59,7 +59,6 @@ class Generator:
     budget: Budget
     stage: int | None = None
     relaxation: Relaxation = field(init=False)
-    rounds: int = 0
     reduced: list[int] = field(default_factory=list)
     best: Priced | None = None
     _looks: dict[int, int] = field(default_factory=dict)
@@ -83,7 +82,6 @@ class Generator:
         self.relaxation.set_bounds(bounds or Bounds())
         best, result = -(1 << 60), self._solve()
         for _ in range(most_rounds):
-            self.rounds += 1
             bound, fresh = self._price(result)
             if bound is not None and bound > best:
                 best = bound

@@ -30,7 +30,7 @@ from yieldplan.solve.graph import (
     met_along,
 )
 from yieldplan.solve.paths import NEVER, best_path
-from yieldplan.solve.places import BILLETS, CURTAILED, LOOKED, Table, losses
+from yieldplan.solve.places import BILLETS, CURTAILED, Table, losses
 from yieldplan.solve.rows import LONG_STICK, MOST_HELD, MOST_RUNS, billet_row, stick_row, strip_row
 from yieldplan.solve.tables import fill_table
 
@@ -147,7 +147,6 @@ class Pricer:
         self._scratch = np.zeros(batch.longest + 2, np.int64)
         self.prices = np.zeros(len(batch.blanks), np.int64)
         self.terms = batch.terms(self.prices, (self.clean, self.steps))
-        self.looked = 0
         self.most_looks = 1 << 60
         self.columns: list[Column] = []
 
@@ -273,7 +272,6 @@ class Pricer:
             self.table,
             (max(enough + base, NEVER), self.most_looks, near, int(again)),
         )
-        self.looked += int(self.table.counts[LOOKED])
         if self.table.counts[CURTAILED]:
             course = one.course._replace(grain=2 * one.course.grain)
             self.classes[number] = replace(one, course=course, coarse=True)

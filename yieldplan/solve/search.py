@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.solve.assemble import assemble, without_surplus
+from yieldplan.solve.assemble import PROVEN_GAP, assemble, without_surplus
 from yieldplan.solve.branching import Tree
 from yieldplan.solve.by_hand import by_hand
 from yieldplan.solve.classes import classes_of, new_batch
@@ -32,9 +32,6 @@ if TYPE_CHECKING:
     from yieldplan.solve.columns import Column
     from yieldplan.solve.incumbent import Incumbent
     from yieldplan.solve.relaxation import Relaxed
-
-PROVEN = 0.001
-"""The gap at which cost is proven."""
 
 FOR_ROOT = 0.4
 """Share of the seconds that prices get before the first choice is made."""
@@ -191,7 +188,7 @@ class Search:
     def ended(self) -> str:
         """Why the search ended, as a clause."""
         missing = self.incumbent.missing if self.incumbent else ()
-        if all(m <= f for m, f in zip(missing, self.fewest, strict=False)) and self.gap <= PROVEN:
+        if all(m <= f for m, f in zip(missing, self.fewest, strict=False)) and self.gap <= PROVEN_GAP:
             return "it is proven"
         if self.budget.stopped():
             return "it was stopped"
@@ -314,7 +311,7 @@ class Search:
         self._choose(problem, self.budget)
         self._cut_anew(problem, (), self.budget.part(0.3 * self.budget.left), range(len(self.classes)))
         share = MOST_SHARE
-        while not self.budget.out() and self.gap > PROVEN:
+        while not self.budget.out() and self.gap > PROVEN_GAP:
             before = self.incumbent
             self._branch(tree, self.budget.part(0.08 * self.budget.seconds))
             self._choose(problem, self.budget)
@@ -328,7 +325,7 @@ class Search:
         """
         assert self.incumbent is not None
         priced = generator.best
-        if priced is None or len(self.classes) > MOST_LISTED or generator.problem.copies == ():
+        if priced is None or len(self.classes) > MOST_LISTED:
             return False
         if stage is None:
             gap = self.incumbent.cost - self.stops(generator.problem) - priced.bound
@@ -390,14 +387,14 @@ class Search:
     def _branch(self, tree: Tree, part: Budget) -> None:
         """Raise the bound by branching for a while."""
         assert self.incumbent is not None
-        while not part.out() and tree.open and self.gap > PROVEN:
+        while not part.out() and tree.open and self.gap > PROVEN_GAP:
             tree.branch(self.incumbent.cost)
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
 
     def _free_some(self, problem: MasterProblem, part: Budget) -> None:
         """Free some drawn boards and cut what they gave anew, out of them and some untouched ones, while it lasts."""
         assert self.incumbent is not None
-        while not part.out() and self.gap > PROVEN:
+        while not part.out() and self.gap > PROVEN_GAP:
             columns = self.incumbent.columns
             many = min(self.random.randint(2, 5), len(columns))
             freed = set(self.random.sample(range(len(columns)), many))
