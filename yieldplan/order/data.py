@@ -1,148 +1,277 @@
-"""The cutting order as data: sheets of lines, one sheet for each machine setting, in working order.
+"""The cutting order as data: what is done with each board, and what is done at each machine.
 
-Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded.
+Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded (but for the rack sheet,
+which says so). Text, pages and workbook are renderings of this, side by side.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Job, Offcut, Plan, Wood
+    from yieldplan.model import Billet, Job, Keeper, Offcut, OffcutPlan, Plan, Wood
     from yieldplan.order.margins import Margin
     from yieldplan.order.wood import PlanerSetting
 
 Span = tuple[int, int]
 """From where to where, in steps."""
 
-
-class Stage(Enum):
-    """The work, in the order in which it is done; the value is its heading."""
-
-    ENDS = "Rough crosscuts"
-    SPLIT = "Rough splits"
-    FACE = "Face jointing"
-    EDGE = "Edge jointing"
-    FIRST = "First saw cuts"
-    SECOND = "Second saw cuts"
-    PLANE_EDGE = "Planing on edge"
-    PLANE_FLAT = "Planing flat"
-    SQUARE = "Final crosscuts: square end A"
-    STOP = "Final crosscuts: to the stop"
+WASTE = "waste"
+"""What a leftover is called that is not kept."""
 
 
-class Machine(Enum):
-    """The machine that a sheet belongs to; the value is its name."""
+class At(Enum):
+    """The machines of the shop; the value is the machine's name."""
 
     CROSSCUT = "crosscut saw"
+    BANDSAW = "bandsaw"
     JOINTER = "jointer"
     TABLE_SAW = "table saw"
-    BANDSAW = "bandsaw"
     PLANER = "planer"
 
 
-class Flag(Enum):
-    """What one line asks special care for; the value is the note beside it."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Length:
+    """A length of a board between rough crosscuts, ``x`` from end A: a billet, or a keeper."""
 
-    SHORT = "short: push block"
-    THIN = "thin: backing board"
-    TALL = "tall: gang several"
-    SHORT_CROSSCUT = "short: clamp it"
+    name: str
+    x: Span
+    keeper: bool = False
+    metal: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
-    """One line of a sheet: a piece in hand, from where, to what size, how often, what it gives.
+class Ends:
+    """Rough crosscuts of a board: ``lengths`` are what stays, ``cuts`` how many cuts that takes.
+
+    ``metal``: there is metal in a billet, to be pulled before anything else.
+    """
+
+    board: str
+    lengths: tuple[Length, ...]
+    cuts: int
+    metal: bool = False
+
+    at = At.CROSSCUT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Split:
+    """A rough billet parted along its length at the bandsaw, on a line ``line`` steps from edge 1 (an odd cut).
+
+    ``near`` and ``far`` are the names of its halves, ``"waste"`` where one has no use.
+    """
+
+    board: str
+    piece: str
+    line: int
+    near: str
+    far: str
+
+    at = At.BANDSAW
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """Face 1 flat, edge 1 straight and square to it; what the piece must still measure, or a blank is lost.
+
+    ``takes`` is what jointing takes as planned (off edge 1, off face 1), ``spare`` how much more may come off before a
+    blank is lost.
+    """
+
+    board: str
+    piece: str
+    wide: int
+    thick: int
+    takes: tuple[int, int]
+    spare: tuple[int, int]
+
+    at = At.JOINTER
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saw:
+    """Like passes, one after the other, over a saw with the fence at ``fence``.
 
     Attributes
     ----------
-    root, piece
-        Name of the board that it belongs to, and the whole name of what is taken in hand.
-    where
-        What is measured from, or lies on the fence, the table or the stop.
-    start
-        Running measure from end A at which the piece begins (rough crosscuts only, else None).
-    size
-        Where it ends (rough crosscuts), where the line lies (splits, squaring), how wide or thick it gets (saws,
-        planer), what it must still measure (jointer), how long it gets (stop).
-    before
-        What it measures before (planer), how much it has to spare (jointer), how long it is (rough crosscuts), else
-        None.
-    times
-        How many passes, or pieces.
+    stage
+        1: the first rows of billets; 2: the second rows.
+    hand
+        What is taken in hand.
+    rip
+        Whether it is a rip (an edge on the fence) or a resaw (a face on it).
+    side, down
+        What lies on the fence at the first pass (later the side just sawn), and what lies on the table.
+    passes
+        How many.
     gives
-        Names of what comes off; ``"waste"`` where an odd cut only clears wood.
+        A name for each pass; ``"waste"`` where an odd cut only clears wood.
     rest
-        Name of what is left over, ``"waste"`` where nothing that is kept, ``""`` where nothing at all.
-    blank
-        Name of the blank it becomes, or ``""``.
+        What is left in the other hand: a name, ``"waste"``, or "" where what is over is planed off.
+    height
+        How high the piece stands at the blade.
+    chain
+        Which row of its billet it belongs to: the cuts of one row are made in their own order.
+    jointed
+        The fresh side is jointed before the next cut (bandsaw, where something follows).
+    odd
+        It clears wood before one piece: a setting of its own.
+    off
+        No saw takes so little: ``fence`` is what the jointer takes off ``side``; ``passes`` is 0 or 1, as the model
+        counts it (0 where it begins within a kerf of the row's start).
     """
 
-    root: str
-    piece: str
-    where: str
-    start: int | None = None
-    size: int
-    before: int | None = None
-    times: int = 1
-    gives: tuple[str, ...] = ()
-    rest: str = ""
-    blank: str = ""
-    flags: tuple[Flag, ...] = ()
-    note: str = ""
+    board: str
+    machine: Literal["table saw", "bandsaw"]
+    stage: Literal[1, 2]
+    fence: int
+    hand: str
+    rip: bool
+    side: str
+    down: str
+    passes: int
+    gives: tuple[str, ...]
+    rest: str
+    height: int
+    chain: int
+    jointed: bool = False
+    odd: bool = False
+    off: bool = False
 
-
-WASTE, SPARE = "waste", "spare"
+    @property
+    def at(self) -> At:
+        """Where it is done."""
+        return At.JOINTER if self.off else At(self.machine)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """One machine at one setting, for the whole batch; ``setting`` is None where the work has none.
+class Planed:
+    """One planing, on edge or flat: from what to what, and what lies on the table first."""
 
-    ``odd``: it clears wood before one piece. ``again``: the setting was made before, and the pieces leave no other way.
+    before: int
+    to: int
+    down: str
+
+    @property
+    def takes(self) -> int:
+        """How much comes off in all."""
+        return self.before - self.to
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plane:
+    """Like sticks of a board planed on edge to their width, then flat to their thickness.
+
+    ``rest``: they are to lie and be sighted first (wet, or resawn to less than half); ``overnight``: for a night.
     """
 
-    stage: Stage
-    machine: Machine
-    setting: int | None
-    lines: tuple[Line, ...]
+    board: str
+    sticks: tuple[str, ...]
+    width: Planed
+    thickness: Planed
+    rest: bool = False
+    overnight: bool = False
+
+    at = At.PLANER
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Square:
+    """End A of like sticks squared: the first blank begins there, ``cut`` steps from end A of the stick.
+
+    ``kept`` names what comes off and is kept, one name a stick, or is empty.
+    """
+
+    board: str
+    sticks: tuple[str, ...]
+    cut: int
+    kept: tuple[str, ...] = ()
+
+    at = At.CROSSCUT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """Like blanks cut to the stop, ``each`` of every stick.
+
+    Attributes
+    ----------
+    skip
+        Where a defect lies before the first of them: so far from the fresh end is marked and cut off first, else 0.
+    skipped
+        Names of what is cut off there and kept, one a stick, or empty.
+    sound
+        At which end the blank is sound (``"A"``, ``"B"``), or ``""`` where it asks for none.
+    rest
+        Names of what is left of the stick and kept, one a stick; empty where none is, or where more is cut from it.
+    first
+        How many blanks of the kind come before these in the order in which the stop is set, for a running count.
+    """
+
+    board: str
+    sticks: tuple[str, ...]
+    blank: str
+    stop: int
+    each: int
+    sound: str = ""
+    spare: bool = False
+    skip: int = 0
+    skipped: tuple[str, ...] = ()
+    rest: tuple[str, ...] = ()
+    first: int = 0
+
+    at = At.CROSSCUT
+
+    @property
+    def count(self) -> int:
+        """How many blanks."""
+        return self.each * len(self.sticks)
+
+
+Step = Ends | Split | Joint | Saw | Plane | Square | Stop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """One setting of a list, a heading, with its steps; ``size`` is None where nothing is set.
+
+    ``part`` is the stage of the work that it belongs to, a heading above the settings. ``odd``: for one piece alone.
+    ``again``: it was made before, and the pieces leave no other way.
+    """
+
+    part: str
+    machine: At
+    size: int | None
+    steps: tuple[Step, ...]
     odd: bool = False
     again: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
-    """A keeper as it goes back on the rack; ``width >= thickness``.
+class MachineList:
+    """What hangs at a machine: its settings in working order, boards in stack order within each."""
 
-    ``start`` and ``end`` are running measures from end A of ``parent``, the name of what it is cut from.
-    """
-
-    name: str
-    length: int
-    width: int
-    thickness: int
-    offcut: Offcut
-    parent: str
-    start: int
-    end: int
+    kind: Literal["ends", "saws", "planer", "stop"]
+    settings: tuple[Setting, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Along:
-    """On a card: a billet, blank or keeper along the offcut, ``x`` from its end A."""
+    """On a drawing: a blank or a keeper along a stick, ``x`` from end A of the board; ``sound`` as in :class:`Stop`."""
 
     name: str
     x: Span
     keeper: bool = False
-    blank: str = ""
-    clear_end: str = ""
+    sound: str = ""
+    spare: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """On a card: a stick, or a keeper beside sticks, across its billet's box from the jointed edge and face.
+    """On a drawing: a stick, or a keeper beside sticks, across its billet's box from the jointed edge and face.
 
     ``pieces`` are cut from it, in their order from end A.
     """
@@ -151,39 +280,115 @@ class Section:
     keeper: bool
     y: Span
     z: Span
+    turned: bool = False
     pieces: tuple[Along, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Milled:
-    """On a card: a billet, or a half of a split one (``half`` says which, ``""`` where it is whole).
+    """On a card: a billet, or a half of a split one (``half`` is ``"near"`` or ``"far"``, ``""`` where it is whole).
 
     Attributes
     ----------
-    wide, thick
-        What it must still measure after jointing, or its sticks are lost.
+    billet, wood
+        As the plan has it, and the wood that it is jointed from.
     box
-        What it measures where jointing takes what is planned.
+        Width and thickness where jointing takes what is planned.
+    steps
+        From the jointer on, in the order in which they are done.
     """
 
     name: str
+    half: str
     billet: Billet
     wood: Wood
-    half: str = ""
-    wide: int
-    thick: int
     box: tuple[int, int]
     sections: tuple[Section, ...]
+    steps: tuple[Step, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """One drawn piece of the pile: ``lengths`` are its billets and the lengths that are kept."""
+    """One drawn piece of the pile.
 
-    root: str
+    Attributes
+    ----------
+    board
+        Its name, as written on the wood.
+    gives
+        Blanks (name, how many, how many of them spares) in the order in which they come.
+    ends, splits
+        What is done before jointing.
+    tight
+        Blanks whose smallest margin is below 1/16 in (1.5 mm).
+    stand_by
+        An untouched board that gives every kind of blank of this one, or ``""``: no spare board.
+    notes
+        Sentences on this very board: metal, loose knots, moisture, rest.
+    """
+
+    board: str
     offcut: Offcut
-    lengths: tuple[Along, ...]
+    drawn: OffcutPlan
+    gives: tuple[tuple[str, int, int], ...]
+    ends: Ends
+    splits: tuple[Split, ...]
     milled: tuple[Milled, ...]
+    tight: tuple[Margin, ...]
+    stand_by: str
+    notes: tuple[str, ...]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps, in the order in which they are done."""
+        ends = (self.ends,) if self.ends.cuts or self.ends.metal else ()
+        return (*ends, *self.splits, *(step for milled in self.milled for step in milled.steps))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A keeper as it goes back on the rack.
+
+    Attributes
+    ----------
+    name
+        Its new name, free in the pile.
+    board
+        Which board it comes from.
+    keeper
+        As the model finds it.
+    offcut
+        It as a row of the next pile, in its own frame, rings and defects as they lie in it; sizes exact.
+    size
+        Length, width, thickness for the rack: length down to 1/4 in, section down to 1/16 in (5 mm and 1 mm).
+    jointed
+        Which of its sides are true: ``"face 1"``, ``"edge 1"``, ``"face 2"``, ``"far edge"``.
+    """
+
+    name: str
+    board: str
+    keeper: Keeper
+    offcut: Offcut
+    size: tuple[int, int, int]
+    jointed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """One kind of blank on the set-up sheet: its counts, why some are missing, the boards it comes from.
+
+    ``another``: untouched boards that could give a lost one, least worth first.
+    """
+
+    name: str
+    size: tuple[int, int, int]
+    need: int
+    made: int
+    spare: int
+    missing: int
+    boards: tuple[str, ...]
+    species: tuple[str, ...]
+    another: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,27 +399,32 @@ class Order:
     ----------
     fingerprint
         First eight hex digits of the sha256 of the plan file's bytes.
-    sign, copy_sign
-        What stands between an offcut's name and a mark, and between its name and a copy's number.
+    cards
+        A card a board, in stack order.
+    lists
+        What hangs at the machines; a list without work is left out.
+    rack
+        What goes back on the rack.
+    kinds
+        The batch, in its own order.
     left
         Offcuts that are not touched, with how many of them.
-    notes
-        Sentences on the wood itself: moisture, ring bounds in force, slope of grain.
-    settings
-        The planer's settings by species and moisture; empty where moisture changes no size.
     margins
         What every blank has to spare, the tightest first.
+    planing
+        Planed sizes by species and moisture, where moisture changes one by a mark or more.
+    notes
+        Sentences for the set-up sheet: names on this wood, moisture, rings.
     """
 
     job: Job
     plan: Plan
     fingerprint: str
-    sign: str
-    copy_sign: str
-    sheets: tuple[Sheet, ...]
     cards: tuple[Card, ...]
-    keepers: tuple[Kept, ...]
+    lists: tuple[MachineList, ...]
+    rack: tuple[Kept, ...]
+    kinds: tuple[Kind, ...]
     left: tuple[tuple[Offcut, int], ...]
-    notes: tuple[str, ...]
-    settings: tuple[PlanerSetting, ...]
     margins: tuple[Margin, ...]
+    planing: tuple[PlanerSetting, ...]
+    notes: tuple[str, ...]
