@@ -8,9 +8,9 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
+from yieldplan.atomic_set import PREFIX, replace_set, tidy
+from yieldplan.folder_lock import folder_lock
 from yieldplan.model.errors import OutputError
-from yieldplan.onerun import one_run
-from yieldplan.switch import PREFIX, switch, tidy
 
 Content = bytes | Callable[[Path], object]
 """What a file shall hold: its bytes, or a function that writes them to the path it is given."""
@@ -46,7 +46,7 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
     """Write every file of a set into ``folder``, or leave the folder as it was.
 
     The files are first written whole under a temporary folder inside ``folder``, then all put in the place of
-    the old ones at one moment (:mod:`yieldplan.switch`), so that a run that is killed leaves the old set or
+    the old ones at one moment (:mod:`yieldplan.atomic_set`), so that a run that is killed leaves the old set or
     the new one; the next run clears up after it. Files of other names are not touched. A run that finds
     another one writing into the folder waits for it.
 
@@ -71,12 +71,12 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
     made = _missing_folders(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with one_run(folder):
+        with folder_lock(folder):
             tidy(folder)
             workshop = Path(tempfile.mkdtemp(prefix=PREFIX, dir=folder))
             try:
                 _fill(workshop / "new", contents)
-                switch(workshop)
+                replace_set(workshop)
             except BaseException:
                 tidy(folder)
                 raise

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
-from yieldplan.harmless import harmless
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -44,13 +44,13 @@ def drop_stdout() -> None:
 
 
 def put(text: str) -> None:
-    """Write report text to standard output; its line ends are kept, all else is made harmless."""
-    sys.stdout.write("".join(f"{harmless(line)}\n" for line in text.split("\n")).removesuffix("\n"))
+    """Write report text to standard output; its line ends are kept, all else is sanitized."""
+    sys.stdout.write("".join(f"{sanitize(line)}\n" for line in text.split("\n")).removesuffix("\n"))
 
 
 def talk(sentence: str) -> None:
     """Write one line to standard error."""
-    sys.stderr.write(harmless(sentence) + "\n")
+    sys.stderr.write(sanitize(sentence) + "\n")
 
 
 def warn(problems: Iterable[Problem]) -> None:

@@ -4,7 +4,7 @@
 
 Two inputs take turns to be planned into one folder; each run is ended with SIGKILL at a random moment, half of them
 late, while the files are made and written. Afterwards the fingerprint of plan.json must be the one that stands in
-the text, on the pages and in the workbook. (tests/test_switch.py does the same to the writing alone, at every step.)
+the text, on the pages and in the workbook. (tests/test_atomic_set.py ends the writing alone, at every step.)
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The cutting order as text: every line at a pinned width, harmless whatever was typed."""
+"""The cutting order as text: every line at a pinned width, safe to show whatever was typed."""
 
 from __future__ import annotations
 

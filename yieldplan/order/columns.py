@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.harmless import harmless
 from yieldplan.measure import INCH, MM, write
 from yieldplan.order.data import Line, Machine, Sheet, Stage
 from yieldplan.order.wording import size, unit_sign
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -150,7 +150,7 @@ def setting_text(sheet: Sheet, shop: Shop) -> str:
 def sheet_rows(sheet: Sheet, shop: Shop, columns: Sequence[Column]) -> list[list[str]]:
     """Return a sheet's cells, a list a line, in the order of the columns; cells are plain text."""
     fig = figure(shop)
-    return [[harmless(column.cell(line, fig)) for column in columns] for line in sheet.lines]
+    return [[sanitize(column.cell(line, fig)) for column in columns] for line in sheet.lines]
 
 
 def used_columns(sheet: Sheet, shop: Shop) -> list[Column]:
@@ -179,10 +179,10 @@ def margin_rows(order: Order) -> list[tuple[str, ...]]:
     fig = figure(order.job.shop)
     return [
         (
-            harmless(margin.name),
-            harmless(margin.blank),
+            sanitize(margin.name),
+            sanitize(margin.blank),
             *(fig(spare) for spare in (margin.thickness, margin.width, margin.length)),
-            harmless(margin.stand_by) or "none",
+            sanitize(margin.stand_by) or "none",
         )
         for margin in order.margins
     ]
@@ -193,11 +193,11 @@ def setting_rows(order: Order) -> list[tuple[str, ...]]:
     fig = figure(order.job.shop)
     return [
         (
-            harmless(setting.species),
+            sanitize(setting.species),
             setting.moisture,
             *(" × ".join(map(fig, pair)) for pair in (setting.finished, setting.planed)),
             " × ".join(fine(grows, order.job.shop) for grows in setting.grows) if any(setting.grows) else "",
-            harmless(", ".join(setting.sticks)),
+            sanitize(", ".join(setting.sticks)),
         )
         for setting in order.settings
     ]

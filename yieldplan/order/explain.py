@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.harmless import harmless
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from yieldplan.order.data import Order
@@ -23,7 +23,7 @@ MARGINS = (
 
 def naming(order: Order) -> tuple[str, ...]:
     """Return sentences that explain the names of pieces, with an example from the order's own pile."""
-    name, sign = harmless(order.cards[0].root) if order.cards else "P1", order.sign
+    name, sign = sanitize(order.cards[0].root) if order.cards else "P1", order.sign
     sticks = (
         f"Names grow from the board's own. {name}{sign}3 is its third stick, counted through the whole board; "
         f"{name}{sign}3 to 5 are sticks that are still joined; {name}{sign}K1 goes back on the rack. Write them on the "

@@ -16,7 +16,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import HRFlowable, Paragraph, Table
 
-from yieldplan.harmless import harmless
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,7 +63,7 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 def printable(text: str) -> str:
     """Return text with steering signs written out and signs that the font lacks replaced."""
     known = _face(False).face.charToGlyph
-    return "".join(sign if ord(sign) in known else "\ufffd" for sign in harmless(text))
+    return "".join(sign if ord(sign) in known else "\ufffd" for sign in sanitize(text))
 
 
 def para(

@@ -20,7 +20,7 @@ def reasons(job: Job, plan: Plan) -> dict[str, str]:
     """Return, for each blank that the plan misses some of, why the pile does not make them.
 
     Every piece of the pile is counted once, under the first thing that stops it, so the counts add up to the
-    pile. Names stand as they were typed; a rendering has to make control characters harmless.
+    pile. Names stand as they were typed; a rendering has to sanitize control characters.
 
     Parameters
     ----------

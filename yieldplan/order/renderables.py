@@ -11,7 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from yieldplan.harmless import harmless
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -24,7 +24,7 @@ _RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 
 def heading(words: str, *, first: bool = False) -> Padding:
     """Return a heading with an empty line above it, unless it is the first of a report."""
-    return Padding(Text(harmless(words), style="bold"), (0 if first else 1, 0, 0, 0))
+    return Padding(Text(sanitize(words), style="bold"), (0 if first else 1, 0, 0, 0))
 
 
 _PARTED = box.Box("    \n    \n -  \n    \n    \n    \n    \n    \n", ascii=True)
@@ -65,7 +65,7 @@ def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = (), p
 
 def row(to: Table, *cells: object) -> None:
     """Add a row of plain text, whatever signs the cells hold."""
-    to.add_row(*(Text(harmless(str(cell))) for cell in cells))
+    to.add_row(*(Text(sanitize(str(cell))) for cell in cells))
 
 
 def plain_text(renderable: RenderableType, width: int = 80) -> str:

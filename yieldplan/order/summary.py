@@ -1,7 +1,7 @@
 """What the user sees after planning: the batch, the offcuts, the keepers, wood and work, and how good it is.
 
 Pure functions of the job and the plan. They return rich renderables without colour; every word that the user
-typed is shown as it is, never read as markup, and made harmless for the terminal.
+typed is shown as it is, never read as markup, and sanitized for the terminal.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from rich.console import Group
 from rich.padding import Padding
 from rich.text import Text
 
-from yieldplan.harmless import harmless
 from yieldplan.model import keepers
 from yieldplan.order.howgood import FIGURES, coarsely, how_good, wood_or_work
 from yieldplan.order.marks import Marks
 from yieldplan.order.minutes import how_long, in_minutes, places_of, shares
 from yieldplan.order.renderables import heading, row, table
 from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, size, unit_sign
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -77,7 +77,7 @@ def summary(
     if ended and not plan.proof.proven:
         parts.append(Text(f"The search ended: {ended.rstrip('.')}."))
     if coarse:
-        parts.append(Text(harmless(coarsely(coarse))))
+        parts.append(Text(sanitize(coarsely(coarse))))
     if others:
         parts += [heading("Wood or work"), wood_or_work(job, plan, others), Text(FIGURES)]
     return Group(*parts)
@@ -122,8 +122,8 @@ def _missing(plan: Plan, why: Mapping[str, str]) -> list[RenderableType]:
     paragraphs: list[RenderableType] = []
     for name, count in plan.missing:
         if count:
-            paragraphs.append(Text(harmless(f"{name}, {count} missing")))
-            paragraphs.append(Padding(Text(harmless(why.get(name, "No reason was found."))), (0, 0, 0, 2)))
+            paragraphs.append(Text(sanitize(f"{name}, {count} missing")))
+            paragraphs.append(Padding(Text(sanitize(why.get(name, "No reason was found."))), (0, 0, 0, 2)))
     return paragraphs
 
 
@@ -169,7 +169,7 @@ def _left(job: Job, plan: Plan) -> Text:
     if not left:
         return Text(f"None of the {pieces} {plural(pieces, 'piece')}.")
     names = (f"{o.name} ({count} of {o.qty})" if o.qty > 1 else o.name for o, count in left)
-    return Text(harmless(f"{total} of {pieces} {plural(pieces, 'piece')}: {', '.join(names)}."))
+    return Text(sanitize(f"{total} of {pieces} {plural(pieces, 'piece')}: {', '.join(names)}."))
 
 
 def _keepers(job: Job, plan: Plan) -> RenderableType:

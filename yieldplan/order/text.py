@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from rich.cells import cell_len, set_cell_size
 from rich.text import Text
 
-from yieldplan.harmless import harmless
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import (
     SETTING_HEADS,
@@ -21,6 +20,7 @@ from yieldplan.order.columns import (
 )
 from yieldplan.order.explain import LAYING, naming
 from yieldplan.order.renderables import plain_text, row, table
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -79,11 +79,11 @@ class _Text:
         yield self._words(", ".join(names) or "None.")
 
     def _words(self, text: str) -> str:
-        return plain_text(Text(harmless(text), overflow="fold"), self.width)
+        return plain_text(Text(sanitize(text), overflow="fold"), self.width)
 
     def _list(self, heads: Sequence[str], rows: Sequence[Sequence[str]], right: Iterable[str] = ()) -> str:
         """Return a list with a rule under its headings; where it is too wide, cells are broken."""
-        rows = [[harmless(text) for text in cells] for cells in rows]
+        rows = [[sanitize(text) for text in cells] for cells in rows]
         widths = [max(map(cell_len, column)) for column in zip(heads, *rows, strict=True)]
         if sum(widths) + 2 * (len(heads) - 1) > self.width:
             made = table(*heads, right=right, parted=True)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from rich.console import Group
 from rich.text import Text
 
-from yieldplan.harmless import harmless
 from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
@@ -25,6 +24,7 @@ from yieldplan.order.wording import (
     size,
     unit_sign,
 )
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -39,7 +39,7 @@ def understood(job: Job) -> Group:
     parts += [heading("Shop settings"), _settings(job.shop)]
     kept = _other_columns(job)
     if kept:
-        parts += [heading("Columns kept that no rule reads"), Text(harmless(kept))]
+        parts += [heading("Columns kept that no rule reads"), Text(sanitize(kept))]
     return Group(*parts)
 
 
@@ -65,7 +65,7 @@ def _pile(job: Job) -> list[RenderableType]:
     )
     text += f", no ring angle on {unread}." if unread else ", a ring angle on each."
     wood = f"{moisture_sentence(job.shop, job.offcuts)} {ring_sentence(job.shop)}"
-    return [Text(text), Text(""), by_species, Text(""), Text(harmless(wood))]
+    return [Text(text), Text(""), by_species, Text(""), Text(sanitize(wood))]
 
 
 def _batch(job: Job) -> list[RenderableType]:

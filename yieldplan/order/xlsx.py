@@ -18,7 +18,6 @@ from openpyxl.worksheet.header_footer import HeaderFooterItem, _HeaderFooterPart
 from openpyxl.worksheet.properties import PageSetupProperties
 
 from yieldplan.files import write_set
-from yieldplan.harmless import harmless
 from yieldplan.model import Shop, metric_shop
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
 from yieldplan.order.columns import (
@@ -35,6 +34,7 @@ from yieldplan.order.columns import (
 from yieldplan.order.data import Machine
 from yieldplan.order.explain import LAYING, MARGINS, naming
 from yieldplan.order.wording import shown_setting
+from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -247,7 +247,7 @@ class _Book:
         sheet.page_setup.paperSize = _PAPER[self.paper]
         sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
         sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-        name = harmless(self.order.job.name).replace("&", "&&")
+        name = sanitize(self.order.job.name).replace("&", "&&")
         if len(name) > _LONGEST_NAME:
             name = "a long name"
         sheet.HeaderFooter.oddFooter = HeaderFooterItem(
@@ -296,7 +296,7 @@ def _write(cell: Cell | MergedCell, value: str | int, style: str) -> None:
     if isinstance(value, int):
         cell.value = value
     elif value:
-        text = harmless(value)
+        text = sanitize(value)
         cell.value = text
         cell.data_type = "s"
         if text.startswith(_FORMULA):

@@ -133,11 +133,9 @@ class Faults:
 
 def letter(column: int) -> str:
     """Return the letters of a column counted from 1: 1 is A, 28 is AB."""
-    text = ""
-    while column:
-        column, rest = divmod(column - 1, 26)
-        text = chr(ord("A") + rest) + text
-    return text
+    from openpyxl.utils import get_column_letter  # noqa: PLC0415 - slow to load, and not needed for csv
+
+    return get_column_letter(column)
 
 
 def shorten(text: str, most: int = 60) -> str:

@@ -89,20 +89,16 @@ def slimmed(archive: zipfile.ZipFile) -> Slim:
 
 def _sheet(part: bytes, end: int, after: int) -> bytes:
     """Return a sheet without its empty cells and rows, and without what follows them but merged ranges."""
+    from openpyxl.utils import column_index_from_string  # noqa: PLC0415 - slow to load
+
     merged, close = _MERGED.search(part, after), _CLOSE.search(part, after)
     if close is None:
         return part
     for left, top, right, bottom in _RANGE.findall(part, after):
-        covered = (_column(right) - _column(left) + 1) * (int(bottom) - int(top) + 1)
+        columns = column_index_from_string(right.decode()) - column_index_from_string(left.decode()) + 1
+        covered = columns * (int(bottom) - int(top) + 1)
         if covered > MOST_MERGED:
             place = b"%s%s:%s%s" % (left, top, right, bottom)
             raise TooMuchError(f"merges the cells {place.decode()}, more than {MOST_MERGED}")
     cells = _EMPTY_ROW.sub(b"", _EMPTY_CELL.sub(b"", part[:end]))
     return b"".join((cells, part[end:after], merged[0] if merged else b"", close[0]))
-
-
-def _column(letters: bytes) -> int:
-    number = 0
-    for letter in letters:
-        number = 26 * number + letter - ord("A") + 1
-    return number

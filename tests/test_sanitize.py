@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from yieldplan.harmless import harmless
+from yieldplan.sanitize import sanitize
 
 
 @pytest.mark.parametrize(
@@ -23,4 +23,4 @@ from yieldplan.harmless import harmless
 )
 def test_steering_characters_are_written_out(typed: str, shown: str) -> None:
     """Control and direction characters are shown as escapes; letters, signs and joiners stay."""
-    assert harmless(typed) == shown
+    assert sanitize(typed) == shown

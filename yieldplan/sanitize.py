@@ -8,7 +8,7 @@ _STEERING = {"Cc", "Cf", "Cs", "Zl", "Zp"}
 _JOINERS = "\u200c\u200d"
 
 
-def harmless(text: str) -> str:
+def sanitize(text: str) -> str:
     r"""Return the text with every character that could steer a terminal written out, as in ``\x1b``.
 
     Control, format (among them those that turn the direction of writing), surrogate, line and paragraph

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from yieldplan.atomic_set import PREFIX, tidy
 from yieldplan.files import write_set
-from yieldplan.onerun import one_run
-from yieldplan.switch import PREFIX, tidy
+from yieldplan.folder_lock import folder_lock
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -36,7 +36,6 @@ KILLED_AT_EVERY_STEP = """
 import os, sys
 from pathlib import Path
 from yieldplan.files import write_set
-from yieldplan import switch
 
 NAMES = sys.argv[2].split(",")
 STEPS = ("open", "os.rename", "os.symlink", "os.mkdir", "os.remove", "os.rmdir", "os.listdir", "shutil.copyfile")
@@ -53,7 +52,7 @@ sys.addaudithook(kill)
 if sys.argv[3] == "no links":
     def refuse(*_):
         raise OSError(95, "Operation not supported")
-    switch._lead = refuse
+    os.symlink = refuse
 
 top = Path(sys.argv[1])
 step, status = 0, 9
@@ -160,7 +159,7 @@ def test_killed_at_fifty_random_moments(tmp_path: Path) -> None:
 def test_a_second_run_waits_for_the_first(tmp_path: Path) -> None:
     """While one run holds the folder another one that would write into it stands still, then writes."""
     names = ",".join(NAMES)
-    with one_run(tmp_path):
+    with folder_lock(tmp_path):
         writer = subprocess.Popen(
             [sys.executable, "-c", WRITES_ON_AND_ON, str(tmp_path), names, "7"], stdout=subprocess.PIPE
         )
@@ -176,7 +175,7 @@ def test_a_second_run_waits_for_the_first(tmp_path: Path) -> None:
 
 
 def test_what_the_user_keeps_there_stays(tmp_path: Path) -> None:
-    """Tidying touches no folder, link or file that is not a switch's own."""
+    """Tidying touches no folder, link or file that is not of its own making."""
     (tmp_path / "mine").mkdir()
     (tmp_path / "mine" / "a").write_bytes(b"a")
     (tmp_path / "link").symlink_to("mine/a")

@@ -24,10 +24,10 @@ PREFIX = ".yieldplan-"
 """How the names of workshops begin."""
 
 
-def switch(workshop: Path) -> None:
+def replace_set(workshop: Path) -> None:
     """Put the files in ``workshop / "new"`` in the place of those of the same names in the folder round it.
 
-    However it ends, :func:`tidy` must follow: it finishes the switch, or takes it back if it had not come to
+    However it ends, :func:`tidy` must follow: it finishes the replacement, or takes it back if it had not come to
     the moment.
 
     Raises
@@ -62,9 +62,9 @@ def _lead(place: Path, target: str, spare: Path | None = None) -> None:
 
 
 def tidy(folder: Path) -> None:
-    """Finish or take back every switch in ``folder`` that was broken off, and clear away the workshops.
+    """Finish or take back every replacement in ``folder`` that was broken off, and clear away the workshops.
 
-    Only where no other run is switching in the folder.
+    Only where no other run is writing into the folder.
 
     Raises
     ------

@@ -7,18 +7,13 @@ import sys
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
-if sys.platform == "win32":
-    import msvcrt
-else:
-    import fcntl
-
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
 
 @contextmanager
-def one_run(folder: Path) -> Iterator[None]:
+def folder_lock(folder: Path) -> Iterator[None]:
     """Wait until no other run holds ``folder``, and hold it.
 
     The folder itself is locked, so that nothing is left behind in it; on Windows, which locks files alone, an
@@ -29,16 +24,15 @@ def one_run(folder: Path) -> Iterator[None]:
     OSError
         If the folder cannot be opened.
     """
+    from filelock import lock_descriptor  # noqa: PLC0415 - slow to load
+
     if sys.platform == "win32":
         handle = os.open(folder / ".yieldplan-lock", os.O_RDWR | os.O_CREAT)
     else:
         handle = os.open(folder, os.O_RDONLY)
     try:
         with suppress(OSError):
-            if sys.platform == "win32":
-                msvcrt.locking(handle, msvcrt.LK_LOCK, 1)
-            else:
-                fcntl.flock(handle, fcntl.LOCK_EX)
+            lock_descriptor(handle)
         yield
     finally:
         os.close(handle)

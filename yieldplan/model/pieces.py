@@ -1,0 +1,247 @@
+"""What a plan makes that a hand can hold, by name: boards, sticks, keepers; and what may have come of each.
+
+Names can be pencilled on wood. A board has the pile's own name, ``P014#2`` the second of several like ones. Its billets
+are ``P014-A``, ``P014-B`` if it has two or more, halves of a split one ``near`` and ``far``. Its sticks are numbered
+through the whole board, in the order in which they come off the saw: ``P014-3``. Keepers are new boards of the pile and
+get new names: ``K1``, ``K2`` ..., or on as the pile has begun to name its own.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from yieldplan.model.leftovers import keepers
+from yieldplan.model.wood import milled
+from yieldplan.model.words import fold
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from yieldplan.model.leftovers import Keeper, Span
+    from yieldplan.model.pile import Job
+    from yieldplan.model.plan import OffcutPlan, Plan, Stick
+
+OUTCOMES = ("as planned", "not cut", "spoiled", "short")
+"""What may have come of a piece; left empty it is as planned. ``short``: only some of its blanks are good."""
+
+HAPPENED_SHEET = "What happened"
+HAPPENED_CSV = "what-happened.csv"
+HAPPENED = (
+    "Piece",
+    "Planned",
+    "Outcome",
+    "Good",
+    "Measured length",
+    "Measured width",
+    "Measured thickness",
+    "Note",
+)
+"""The headings of the sheet in which a batch is written back; ``Good``: how many blanks of a short piece are good."""
+
+HALVES = ("near", "far")
+CAPITALS = "ABCDEFGHJLMNPQRSTUVWXYZ"
+"""Billets; I and O are left out, as drawing offices do (common practice, no source), and K, which means a keeper."""
+
+_KEPT = re.compile(r"(k(?:eep(?:er)?)?[ ._-]*)([0-9]+)", re.ASCII | re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A board that is cut, one of its sticks, or a keeper that it leaves.
+
+    Attributes
+    ----------
+    board, parent
+        Written name of its board; and of what it is cut from: for the end of a stick the stick, else the board.
+    blanks
+        (blank, count) of what it gives, spares among them, in the order of the plan; none of a keeper.
+    """
+
+    name: str
+    kind: Literal["board", "stick", "keeper"]
+    board: str
+    parent: str
+    drawn: OffcutPlan
+    stick: Stick | None = None
+    keeper: Keeper | None = None
+    blanks: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def planned(self) -> int:
+        """How many blanks it gives."""
+        return sum(count for _, count in self.blanks)
+
+    @property
+    def gives(self) -> str:
+        """What it gives as it is said: ``5 floor timbers, 1 stem knee``; empty of a keeper."""
+        return ", ".join(counted(count, blank) for blank, count in self.blanks)
+
+
+class PieceNames:
+    """The names of a plan's pieces; no two are alike, whatever the boards are called.
+
+    The sign between an offcut's name and a copy's number (``#``), and the one between its name and what grows from it
+    (``-``), are doubled as often as it takes for no name to be readable in two ways.
+
+    Parameters
+    ----------
+    job, plan
+        The whole pile gives the signs; the names of keepers run through the plan.
+    """
+
+    def __init__(self, job: Job, plan: Plan) -> None:
+        names = [offcut.name for offcut in job.offcuts]
+        several = [offcut.name for offcut in job.offcuts if offcut.qty > 1]
+        self.copy_sign = _sign("#", several, names)
+        self._several = frozenset(several)
+        roots = [
+            self.root(offcut.name, copy)
+            for offcut in job.offcuts
+            for copy in range(1, min(offcut.qty, 2) + 1)
+        ]
+        self.sign = _sign("-", roots, roots)
+        fresh = _keeper_names(names)
+        self._keepers = {
+            (drawn.offcut, drawn.copy): tuple(next(fresh) for _ in keepers(job, drawn))
+            for drawn in plan.offcuts
+        }
+
+    def root(self, offcut: str, copy: int) -> str:
+        """Return the name of a piece of the pile, with its copy's number where there are several."""
+        return f"{offcut}{self.copy_sign}{copy}" if offcut in self._several else offcut
+
+    def full(self, root: str, mark: str) -> str:
+        """Return the whole name of a piece, from its board's and its own mark."""
+        return f"{root}{self.sign}{mark}" if mark else root
+
+    def board(self, drawn: OffcutPlan) -> str:
+        """Return the name of a drawn board."""
+        return self.root(drawn.offcut, drawn.copy)
+
+    def billet(self, drawn: OffcutPlan, index: int) -> str:
+        """Return the name of a billet, counted from 0 from end A on; the board's own where it has one billet."""
+        return self.full(self.board(drawn), billet_mark(index + 1) if len(drawn.billets) > 1 else "")
+
+    def half(self, drawn: OffcutPlan, index: int, *, far: bool) -> str:
+        """Return the name of the near or the far half of a split billet."""
+        letter = billet_mark(index + 1) if len(drawn.billets) > 1 else ""
+        return self.full(self.board(drawn), f"{letter} {HALVES[far]}".strip())
+
+    def stick(self, drawn: OffcutPlan, number: int) -> str:
+        """Return the name of a stick, counted from 1 through the whole board."""
+        return self.full(self.board(drawn), str(number))
+
+    def keepers(self, drawn: OffcutPlan) -> tuple[str, ...]:
+        """Return the names of a drawn board's keepers, in the order of :func:`yieldplan.model.leftovers.keepers`."""
+        return self._keepers[drawn.offcut, drawn.copy]
+
+
+def pieces(job: Job, plan: Plan) -> tuple[Piece, ...]:
+    """Return every piece of a plan with its name: each board, its sticks, its keepers, board after board."""
+    names = PieceNames(job, plan)
+    return tuple(piece for drawn in plan.offcuts for piece in _of_board(job, names, drawn))
+
+
+def _of_board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Piece]:
+    board = names.board(drawn)
+    yield Piece(
+        name=board,
+        kind="board",
+        board=board,
+        parent=board,
+        drawn=drawn,
+        blanks=_counts(cut.blank for cut in drawn.blanks),
+    )
+    sticks: dict[tuple[int, int, Span, Span], str] = {}
+    for low, start, stick, across, deep in _sticks(job, drawn):
+        name = names.stick(drawn, len(sticks) + 1)
+        sticks[low, start, across, deep] = name
+        blanks = _counts(cut.blank for cut in stick.blanks)
+        yield Piece(
+            name=name, kind="stick", board=board, parent=board, drawn=drawn, stick=stick, blanks=blanks
+        )
+    for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
+        parent = board
+        if keeper.form == "end" and keeper.wood is not None and keeper.billet is not None:
+            parent = sticks[keeper.wood.low, keeper.billet.start, keeper.across, keeper.deep]
+        yield Piece(name=name, kind="keeper", board=board, parent=parent, drawn=drawn, keeper=keeper)
+
+
+def _sticks(job: Job, drawn: OffcutPlan) -> Iterator[tuple[int, int, Stick, Span, Span]]:
+    """Yield a board's sticks in their order: low edge of the wood, start of the billet, stick, across, deep."""
+    offcut = job.offcut(drawn.offcut)
+    for billet in drawn.billets:
+        for wood, part in milled(offcut, billet, job.shop):
+            for strip in part.strips:
+                for stick in strip.sticks:
+                    rows = ((strip.start, strip.end), (stick.start, stick.end))
+                    yield (wood.low, part.start, stick, *(rows if part.rip_first else rows[::-1]))
+
+
+def _counts(blanks: Iterable[str]) -> tuple[tuple[str, int], ...]:
+    return tuple(Counter(blanks).items())
+
+
+def counted(count: int, name: str) -> str:
+    """Return so many of a kind of blank as it is said: ``2 lower futtocks``, ``1 knee, port``; ``2 × Frame 3``.
+
+    A name that does not end in a word of English letters is left as it was typed.
+    """
+    head, comma, rest = name.partition(",")
+    words = head.split(" ")
+    if not re.fullmatch("[A-Za-z]{2,}", words[-1]):
+        return f"{count} × {name}"
+    if words[0][1:].islower():
+        words[0] = words[0].lower()
+    if count != 1:
+        words[-1] = _plural(words[-1])
+    return f"{count} {' '.join(words)}{comma}{rest}"
+
+
+def _plural(word: str) -> str:
+    if re.search("[^s]s$", word):
+        return word  # as "cleats" it is said of several already
+    if re.search("[^aeiou]y$", word):
+        return word[:-1] + "ies"
+    return word + ("es" if re.search("(s|x|z|ch|sh)$", word) else "s")
+
+
+def billet_mark(number: int) -> str:
+    """Return a billet's mark: A, B, ... from end A on, then pairs; ``number`` counts from 1."""
+    text = ""
+    while number:
+        number, place = divmod(number - 1, len(CAPITALS))
+        text = CAPITALS[place] + text
+    return text
+
+
+def _keeper_names(names: Sequence[str]) -> Iterator[str]:
+    """Yield names for keepers that the pile does not have, on from its highest; ``K-007`` is followed by ``K-008``."""
+    found = [match for name in names if (match := _KEPT.fullmatch(name))]
+    last = max(found, key=lambda match: int(match[2]), default=None)
+    prefix, number, width = ("K", 0, 1) if last is None else (last[1], int(last[2]), len(last[2]))
+    taken = {fold(name) for name in names}
+    while True:
+        number += 1
+        name = f"{prefix}{number:0{width}d}"
+        if fold(name) not in taken:
+            yield name
+
+
+def _sign(sign: str, stems: Sequence[str], names: Sequence[str]) -> str:
+    """Return ``sign``, doubled until no name begins with a stem and the sign."""
+    ordered = sorted(set(names))
+    text = sign
+    while any(_follows(stem + text, ordered) for stem in stems):
+        text += sign
+    return text
+
+
+def _follows(prefix: str, ordered: Sequence[str]) -> bool:
+    """Return whether one of the sorted names begins with ``prefix``."""
+    at = bisect_left(ordered, prefix)
+    return at < len(ordered) and ordered[at].startswith(prefix)
