@@ -9,7 +9,7 @@ from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import ActionFlowable, BaseDocTemplate, Flowable, Frame, PageBreak, PageTemplate
 
-from yieldplan.order.paper import MARGIN, SIZES, SMALL, height_of, para
+from yieldplan.order.paper import FOOT, MARGIN, SIZES, font, height_of, para
 
 if TYPE_CHECKING:
     from yieldplan.order.paper import Paper
@@ -22,10 +22,10 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
     """Collects in ``story`` what is to be printed; ``room`` is the height of a page below its head."""
 
     def __init__(self, paper: Paper, title: str, foot: str) -> None:
-        self.out, self.foot = BytesIO(), para(foot, SMALL, after=0.0)
+        self.out, self.foot = BytesIO(), para(foot, FOOT, after=0.0)
         wide, high = SIZES[paper]
         self.measure = wide - 2 * MARGIN
-        self.low = MARGIN + height_of([self.foot], self.measure - COUNT_ROOM) + 8.0
+        self.low = MARGIN + height_of([self.foot], self.measure - COUNT_ROOM) + 6.0
         self.whole = self.room = high - MARGIN - self.low
         frame = Frame(MARGIN, self.low, self.measure, self.whole, 0, 0, 0, 0)
         page = PageTemplate("page", [frame], onPage=_draw_foot)
@@ -74,8 +74,7 @@ class _Numbered(Canvas):  # type: ignore[misc] # the page maker has no types
         pages: list[dict[str, Any]] = self.kept
         for number, page in enumerate(pages, 1):
             self.__dict__.update(page)
-            count = para(f"page {number} of {len(pages)}", SMALL, right=True)
-            count.wrapOn(self, self._pagesize[0] - 2 * MARGIN, MARGIN)
-            count.drawOn(self, MARGIN, MARGIN)
+            self.setFont(font(), FOOT)
+            self.drawRightString(self._pagesize[0] - MARGIN, MARGIN + 2.0, f"page {number} of {len(pages)}")
             super().showPage()
         super().save()
