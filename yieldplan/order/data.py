@@ -249,6 +249,19 @@ class Setting:
     odd: bool = False
     again: bool = False
 
+    @property
+    def pieces(self) -> int:
+        """How many pieces it is for: passes at a saw, sticks at the planer, blanks at the stop, else steps."""
+        return sum(_pieces(step) for step in self.steps)
+
+
+def _pieces(step: Step) -> int:
+    if isinstance(step, Saw):
+        return step.passes
+    if isinstance(step, Stop):
+        return step.count
+    return len(step.sticks) if isinstance(step, Plane | Square) else 1
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineList:
