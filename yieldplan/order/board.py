@@ -154,13 +154,15 @@ class Board:
         rows = list(sawn_rows(wood, billet, self.shop))
         box = wood.width - billet.edge_loss, wood.thickness - billet.face_loss
         wide, thick = _needs(rows)
+        more = self._more(part, rows)
         joint = Joint(
             board=self.board,
             piece=part.name,
-            wide=wide,
-            thick=thick,
+            wide=wide - more[0],
+            thick=thick - more[1],
             takes=(billet.edge_loss, billet.face_loss),
             spare=(box[0] - wide, box[1] - thick),
+            more=more,
         )
         sawn = [self._sawn(part, rows, at, number) for number, at in enumerate(_places(billet))]
         places = {
@@ -178,7 +180,7 @@ class Board:
             kept=lambda one, gap: self._kept.get((wood.low, gap, *places[one.name].yz), WASTE),
             sound=self._sound,
         )
-        steps: list[Step] = [joint, *self._saws(part, rows), *planing(self.board, sawn)]
+        steps: list[Step] = [joint, *self._saws(part, rows, more), *planing(self.board, sawn)]
         for square, stops in lengths.steps(sawn):
             steps += [square, *stops]
         return Milled(
@@ -191,12 +193,28 @@ class Board:
             steps=tuple(steps),
         )
 
-    def _saws(self, part: _Part, rows: Sequence[Row]) -> Iterator[Saw]:
+    def _more(self, part: _Part, rows: Sequence[Row]) -> tuple[int, int]:
+        """Return how much the jointer takes off edge 1 and face 1 because the first pieces begin within a kerf of it.
+
+        Of a second row's side only where all rows begin there and no keeper of the first row would lose it.
+        """
+        first, *second = (_shaved(row) for row in rows)
+        own = [keeper for keeper in self._keepers if keeper.form in ("strip", "layer")]
+        kept = any(keeper.wood == part.wood and keeper.x == part.x for keeper in own)
+        inner = second[0] if len(set(second)) == 1 and not kept else 0
+        return (first, inner) if part.billet.rip_first else (inner, first)
+
+    def _saws(self, part: _Part, rows: Sequence[Row], more: tuple[int, int]) -> Iterator[Saw]:
         """Yield the passes of a billet's rows; a second row counts as the first where the first is not cut."""
         one = not rows[0].is_cut
         for number, row in enumerate(rows):
-            naming = self._naming(part, row, rows[0])
-            yield from row_passes(row, naming, first=one or row.number == 1, chain=0 if one else number)
+            yield from row_passes(
+                row,
+                self._naming(part, row, rows[0]),
+                first=one or row.number == 1,
+                chain=0 if one else number,
+                start=more[0 if row.axis == "y" else 1],
+            )
 
     def _naming(self, part: _Part, row: Row, outer: Row) -> Naming:
         counts = [len(strip.sticks) for strip in part.billet.strips]
@@ -204,9 +222,10 @@ class Board:
         if row.number == 1:
             down = "edge 1" if row.axis == "z" else "face 1"
         else:
-            down = side_of(outer, row.strip)[1]
-            if row.strip == 0 and outer.spans[0][0] == 0:
-                down = "face 1" if row.axis == "y" else "edge 1"
+            word, jointed = "face" if row.axis == "y" else "edge", side_of(outer, row.strip).jointed
+            cleared = any(sawn.piece == 0 and sawn.odd for sawn in outer.passes)
+            own = row.strip == 0 and not cleared
+            down = f"{word} 1" if own else f"{'jointed' if jointed else 'sawn'} {word}"
 
         def joined(low: int, high: int) -> str:
             if row.number == 1:
@@ -291,6 +310,12 @@ def spot_of(keeper: Keeper) -> Spot:
 def _places(billet: Billet) -> Iterator[tuple[int, int]]:
     """Yield the places of a billet's sticks (strip, stick), counted from 0."""
     return ((s, k) for s, strip in enumerate(billet.strips) for k in range(len(strip.sticks)))
+
+
+def _shaved(row: Row) -> int:
+    """Return where the first piece of a row begins, if that is within a kerf of the row's start, else 0."""
+    start = row.spans[0][0]
+    return start if start <= row.kerf else 0
 
 
 def _needs(rows: Sequence[Row]) -> tuple[int, int]:

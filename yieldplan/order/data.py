@@ -78,7 +78,8 @@ class Joint:
     """Face 1 flat, edge 1 straight and square to it; what the piece must still measure, or a blank is lost.
 
     ``takes`` is what jointing takes as planned (off edge 1, off face 1), ``spare`` how much more may come off before a
-    blank is lost.
+    blank is lost. ``more`` is what has to come off edge 1 and face 1 beyond what makes them true: the first piece
+    begins there, and no saw takes so little. Widths and thicknesses are those after that.
     """
 
     board: str
@@ -87,6 +88,7 @@ class Joint:
     thick: int
     takes: tuple[int, int]
     spare: tuple[int, int]
+    more: tuple[int, int] = (0, 0)
 
     at = At.JOINTER
 
@@ -149,11 +151,14 @@ class Saw:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planed:
-    """One planing, on edge or flat: from what to what, and what lies on the table first."""
+    """One planing, on edge or flat: from what to what.
+
+    The jointed side lies on the table; ``sawn`` names the sticks that have none: a sawn side down, then over.
+    """
 
     before: int
     to: int
-    down: str
+    sawn: tuple[str, ...] = ()
 
     @property
     def takes(self) -> int:
@@ -195,7 +200,7 @@ class Square:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """Like blanks cut to the stop, ``each`` of every stick.
+    """Like blanks cut to the stop, ``each`` of every stick; ``spare`` of them all are spares.
 
     Attributes
     ----------
@@ -217,7 +222,7 @@ class Stop:
     stop: int
     each: int
     sound: str = ""
-    spare: bool = False
+    spare: int = 0
     skip: int = 0
     skipped: tuple[str, ...] = ()
     rest: tuple[str, ...] = ()

@@ -57,16 +57,16 @@ def _saws(cards: Sequence[Card]) -> Iterator[Setting]:
             chains.setdefault((steps[-1].stage, At(steps[-1].machine)), []).append(cuts)
     for stage, part in SAWS.items():
         for machine in (At.TABLE_SAW, At.BANDSAW):
-            yield from _settings(part, machine, chains.get((stage, machine), []), max)
+            yield from _settings(part, chains.get((stage, machine), []), max)
 
 
 def _settings(
-    part: str, machine: At, chains: Iterable[Sequence[Cut]], first: Callable[[Iterable[int]], int]
+    part: str, chains: Iterable[Sequence[Cut]], first: Callable[[Iterable[int]], int]
 ) -> Iterator[Setting]:
     for group in in_turn(chains, first):
         yield Setting(
             part=part,
-            machine=machine,
+            machine=group.cuts[0].step.at,
             size=group.size,
             steps=tuple(cut.step for cut in group.cuts),
             odd=group.odd,
@@ -98,7 +98,7 @@ def _stops(cards: Sequence[Card]) -> Iterator[Setting]:
         elif isinstance(step, Stop):
             chains[-1].append(Cut(size=step.stop, step=step))
     made: Counter[str] = Counter()
-    for setting in _settings(TO_STOP, At.CROSSCUT, chains, min):
+    for setting in _settings(TO_STOP, chains, min):
         counted: list[Step] = []
         for step in setting.steps:
             if isinstance(step, Stop):

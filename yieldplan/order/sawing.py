@@ -37,7 +37,7 @@ class Naming:
     down: str
 
 
-def row_passes(row: Row, naming: Naming, *, first: bool, chain: int) -> tuple[Saw, ...]:
+def row_passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int) -> tuple[Saw, ...]:
     """Return the passes of a row in their order; like ones one after another are one step.
 
     What is in hand is the whole row at first, then what lies beyond the last cut. An odd cut clears wood before a
@@ -49,8 +49,10 @@ def row_passes(row: Row, naming: Naming, *, first: bool, chain: int) -> tuple[Sa
         Whether it counts as a first row: a second one does where the first is not cut.
     chain
         The number of the row, or of the chain of rows that it belongs to.
+    start
+        How much of the row the jointer took off before.
     """
-    return _Row(row, naming, first=first, chain=chain).steps()
+    return _Row(row, naming, first=first, chain=chain).steps(start)
 
 
 class _Row:
@@ -59,12 +61,13 @@ class _Row:
         self.word = "edge" if row.axis == "y" else "face"
         self.found: list[Saw] = []
 
-    def steps(self) -> tuple[Saw, ...]:
+    def steps(self, here: int) -> tuple[Saw, ...]:
+        """Return the steps; the row's true side lies at ``here``."""
         row, naming = self.row, self.naming
         odd = {sawn.piece: sawn.at for sawn in row.passes if sawn.odd}
         sizes = {sawn.piece: sawn.at for sawn in row.passes if not sawn.odd}
         last = len(row.spans) - 1
-        hand, side, here = naming.whole, f"{self.word} 1", 0  # what is held, its true side, where it begins
+        hand, side = naming.whole, f"{self.word} 1"  # what is held, and its true side
         for piece, (start, end) in enumerate(row.spans):
             if start > here:
                 held = naming.joined(piece, last)

@@ -24,60 +24,80 @@ THICK = 2 * INCH
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Side:
+    """A stick across one axis as it comes from the saws: its size (steps), whether its near side is jointed."""
+
+    size: int
+    jointed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sawn:
-    """A stick as it comes from the saws: its name, its size and what lies down on either axis, its planed sizes."""
+    """A stick as it comes from the saws: its name, its sides on either axis, its planed sizes, its billet along x."""
 
     name: str
     stick: Stick
     wood: Wood
-    y: tuple[int, str]
-    z: tuple[int, str]
+    y: Side
+    z: Side
     sizes: Sizes
     along: Span
 
+    @property
+    def flat(self) -> tuple[Side, Side]:
+        """Its sides across the blanks' width and thickness."""
+        return (self.z, self.y) if self.stick.turned else (self.y, self.z)
 
-def side_of(row: Row, place: int) -> tuple[int, str]:
-    """Return a piece's size (steps) as it comes from its row, and which side lies on the planer's table first.
+
+def side_of(row: Row, place: int) -> Side:
+    """Return a piece of a row as it comes from the saw.
 
     Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
     """
     start, end = row.spans[place]
-    word = "edge" if row.axis == "y" else "face"
     here = row.spans[place - 1][1] + row.kerf if place else 0
     cleared = any(sawn.piece == place and sawn.odd and sawn.at > 0 for sawn in row.passes)
     sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
     near_sawn = cleared or (place > 0 and start == here)  # what was jointed off is true
-    size = (end if sawn_off else row.end) - start
-    if not near_sawn or row.machine == "bandsaw":
-        return size, f"jointed {word}"
-    return size, f"either sawn {word}" if sawn_off else f"sawn {word}"
+    return Side(
+        size=(end if sawn_off else row.end) - start, jointed=not near_sawn or row.machine == "bandsaw"
+    )
 
 
 def planing(board: str, sticks: Sequence[Sawn]) -> Iterator[Plane]:
-    """Yield the planing of a billet's sticks; like ones one after another are one step."""
-    for key, group in groupby(sticks, key=_planed):
-        width, thickness, rest, overnight = key
-        names = tuple(sawn.name for sawn in group)
+    """Yield the planing of a billet's sticks; neighbours that are planed alike are one step."""
+    for (width, thickness, rest, overnight), group in groupby(sticks, key=_planed):
+        own = list(group)
+        wide, thick = (tuple(sawn.name for sawn in own if not sawn.flat[axis].jointed) for axis in range(2))
         yield Plane(
-            board=board, sticks=names, width=width, thickness=thickness, rest=rest, overnight=overnight
+            board=board,
+            sticks=tuple(sawn.name for sawn in own),
+            width=replace(width, sawn=wide),
+            thickness=replace(thickness, sawn=thick),
+            rest=rest,
+            overnight=overnight,
         )
 
 
 def _planed(sawn: Sawn) -> tuple[Planed, Planed, bool, bool]:
-    wide, thick = (sawn.z, sawn.y) if sawn.stick.turned else (sawn.y, sawn.z)
+    """Return what a stick is planed from and to on edge and flat, whether it rests before, whether for a night."""
     offcut = sawn.wood.offcut
     wet = offcut.moisture is not None and offcut.moisture > WET
+    width, thickness = sawn.flat
     return (
-        Planed(before=wide[0], to=sawn.sizes.planed_width, down=wide[1]),
-        Planed(before=thick[0], to=sawn.sizes.planed_thickness, down=thick[1]),
-        wet or 2 * sawn.z[0] < offcut.thickness,
+        Planed(before=width.size, to=sawn.sizes.planed_width),
+        Planed(before=thickness.size, to=sawn.sizes.planed_thickness),
+        wet or 2 * sawn.z.size < offcut.thickness,
         offcut.thickness > THICK,
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lengths:
-    """How the sticks of a billet are cut to length; ``kept`` names a leftover of the stick so named, or ``"waste"``."""
+    """How the sticks of a billet are cut to length.
+
+    ``kept`` names a leftover of a stick, or is ``"waste"``; ``sound`` says at which end a blank is sound, if it asks.
+    """
 
     board: str
     shop: Shop
@@ -87,19 +107,10 @@ class Lengths:
     def steps(self, sticks: Sequence[Sawn]) -> Iterator[tuple[Square, tuple[Stop, ...]]]:
         """Yield the squaring and the stops of the sticks; neighbours that are cut alike are cut as one."""
         for _, group in groupby(sticks, key=_alike):
-            parts = [self._of_one(sawn) for sawn in group]
-            square, stops = parts[0]
-            for more, others in parts[1:]:
-                square = replace(square, sticks=square.sticks + more.sticks, kept=square.kept + more.kept)
-                stops = tuple(
-                    replace(
-                        stop,
-                        sticks=stop.sticks + other.sticks,
-                        skipped=stop.skipped + other.skipped,
-                        rest=stop.rest + other.rest,
-                    )
-                    for stop, other in zip(stops, others, strict=True)
-                )
+            (square, stops), *more = (self._of_one(sawn) for sawn in group)
+            for other, others in more:
+                square = replace(square, sticks=square.sticks + other.sticks, kept=square.kept + other.kept)
+                stops = tuple(map(_joined, stops, others))
             yield square, stops
 
     def _named(self, sawn: Sawn, gap: Span) -> tuple[str, ...]:
@@ -109,19 +120,14 @@ class Lengths:
     def _of_one(self, sawn: Sawn) -> tuple[Square, tuple[Stop, ...]]:
         """Return the squaring and the stops of one stick; like blanks in a row are one step."""
         blanks, kerf = sawn.stick.blanks, self.shop.crosscut_kerf
-        begin, end = sawn.along
-        names = (sawn.name,)
+        (begin, end), names = sawn.along, (sawn.name,)
+        here = blanks[0].start
         square = Square(
-            board=self.board,
-            sticks=names,
-            cut=blanks[0].start - begin,
-            kept=self._named(sawn, (begin, blanks[0].start - kerf)),
+            board=self.board, sticks=names, cut=here - begin, kept=self._named(sawn, (begin, here - kerf))
         )
         stops: list[Stop] = []
-        here = blanks[0].start
-        for number, cut in enumerate(blanks):
+        for cut in blanks:
             skip = cut.start - here
-            last = number == len(blanks) - 1
             stop = Stop(
                 board=self.board,
                 sticks=names,
@@ -129,27 +135,37 @@ class Lengths:
                 stop=cut.end - cut.start,
                 each=1,
                 sound=self.sound(cut),
-                spare=cut.spare,
+                spare=int(cut.spare),
                 skip=skip,
                 skipped=self._named(sawn, (here, cut.start - kerf)) if skip else (),
-                rest=self._named(sawn, (cut.end + kerf, end)) if last else (),
+                rest=self._named(sawn, (cut.end + kerf, end)) if cut == blanks[-1] else (),
             )
-            before = stops[-1] if stops else None
-            if before is not None and not skip and _same(before, stop):
-                stops[-1] = replace(before, each=before.each + 1, rest=stop.rest)
-            else:
-                stops.append(stop)
             here = cut.end + kerf
+            before = stops[-1] if stops else None
+            if before is None or skip or not _same(before, stop):
+                stops.append(stop)
+            else:
+                stops[-1] = replace(
+                    before, each=before.each + 1, spare=before.spare + stop.spare, rest=stop.rest
+                )
         return square, tuple(stops)
 
 
 def _alike(sawn: Sawn) -> tuple[object, ...]:
     begin, end = sawn.along
-    cuts = (
-        (cut.blank, cut.spare, cut.start - begin, cut.end - begin, cut.clear_end) for cut in sawn.stick.blanks
-    )
+    cuts = ((cut.blank, cut.start - begin, cut.end - begin, cut.clear_end) for cut in sawn.stick.blanks)
     return (end - begin, sawn.sizes.planed_width, sawn.sizes.planed_thickness, *cuts)
 
 
 def _same(one: Stop, other: Stop) -> bool:
-    return (one.stop, one.blank, one.sound, one.spare) == (other.stop, other.blank, other.sound, other.spare)
+    return (one.stop, one.blank, one.sound) == (other.stop, other.blank, other.sound)
+
+
+def _joined(one: Stop, other: Stop) -> Stop:
+    return replace(
+        one,
+        sticks=one.sticks + other.sticks,
+        spare=one.spare + other.spare,
+        skipped=one.skipped + other.skipped,
+        rest=one.rest + other.rest,
+    )
