@@ -11,7 +11,7 @@ from yieldplan.model import BOARD_FOOT
 from yieldplan.model.shop import MINUTES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from yieldplan.model import Offcut, Shop
 
@@ -25,6 +25,11 @@ MOST_NAMES = 6
 def length(steps: int, shop: Shop) -> str:
     """Return a length with its unit, as in ``3/32"``."""
     return write(steps, shop.units)
+
+
+def figure(shop: Shop) -> Callable[[int], str]:
+    """Return what makes bare figures, without their unit, in the shop's unit."""
+    return lambda steps: write(steps, shop.units, mark=False)
 
 
 def size(shop: Shop, *sizes: int) -> str:
