@@ -118,7 +118,7 @@ class Saw:
     chain
         Which row of its billet it belongs to: the cuts of one row are made in their own order.
     jointed
-        The fresh side is jointed before the next cut (bandsaw, where something follows).
+        The fresh side of what is left is jointed at once (bandsaw, where it is still to be worked).
     odd
         It clears wood before one piece: a setting of its own.
     off
@@ -244,7 +244,7 @@ class Setting:
     """One setting of a list, a heading, with its steps; ``size`` is None where nothing is set.
 
     ``part`` is the stage of the work that it belongs to, a heading above the settings. ``odd``: for one piece alone.
-    ``again``: it was made before, and the pieces leave no other way.
+    ``again``: it was made before, and the pieces leave no other way. ``on_edge``: of planing, to the width.
     """
 
     part: str
@@ -253,6 +253,7 @@ class Setting:
     steps: tuple[Step, ...]
     odd: bool = False
     again: bool = False
+    on_edge: bool = False
 
     @property
     def pieces(self) -> int:

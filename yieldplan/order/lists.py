@@ -15,13 +15,13 @@ if TYPE_CHECKING:
 
     from yieldplan.order.data import Card, Step
 
-ENDS = "Ends off"
-SPLITS = "Rough splits, before jointing"
-SAWS = {1: "First cuts", 2: "Second cuts, when all first cuts are done"}
+ENDS = ""
+SPLITS = "Splits, before jointing"
+SAWS = {1: "First cuts", 2: "Second cuts"}
 ON_EDGE = "On edge, to width"
 FLAT = "Flat, to thickness"
-SQUARE = "Square end A"
-TO_STOP = "To the stop, short blanks first"
+SQUARE = "First: square end A"
+TO_STOP = "Then to the stop, short blanks first"
 
 
 def machine_lists(cards: Sequence[Card]) -> tuple[MachineList, ...]:
@@ -79,7 +79,8 @@ def _planer(cards: Sequence[Card]) -> Iterator[Setting]:
     for part, size in ((ON_EDGE, lambda step: step.width.to), (FLAT, lambda step: step.thickness.to)):
         for to in sorted({size(step) for step in planes}, reverse=True):
             steps = tuple(step for step in planes if size(step) == to)
-            yield Setting(part=part, machine=At.PLANER, size=to, steps=steps)
+            on_edge = part == ON_EDGE
+            yield Setting(part=part, machine=At.PLANER, size=to, steps=steps, on_edge=on_edge)
 
 
 def _squares(cards: Sequence[Card]) -> Iterator[Setting]:

@@ -72,7 +72,8 @@ class _Row:
             if start > here:
                 held = naming.joined(piece, last)
                 if odd.get(piece, 0) > 0:
-                    self._put(hand, side, odd[piece], naming.kept((here, start - row.kerf)), held, odd=True)
+                    falls = naming.kept((here, start - row.kerf))
+                    self._put(hand, side, odd[piece], falls, held, odd=True, in_use=True)
                     side = f"fresh {self.word}"
                 else:
                     self._joint_off(hand, side, start - here, held, counted=piece in odd)
@@ -80,12 +81,20 @@ class _Row:
             if piece in sizes:
                 beyond = (end + row.kerf, row.end)
                 rest = naming.joined(piece + 1, last) if piece < last else naming.kept(beyond)
-                self._put(hand, side, sizes[piece], naming.joined(piece, piece), rest, odd=False)
+                self._put(
+                    hand,
+                    side,
+                    sizes[piece],
+                    naming.joined(piece, piece),
+                    rest,
+                    odd=False,
+                    in_use=piece < last,
+                )
                 hand, side = rest, f"fresh {self.word}"
             here = end + row.kerf
         return tuple(self.found)
 
-    def _step(self, hand: str, side: str, fence: int, gives: str, rest: str) -> Saw:
+    def _step(self, hand: str, side: str, fence: int, gives: str, rest: str, *, in_use: bool) -> Saw:
         machine = self.row.machine or "bandsaw"
         return Saw(
             board=self.naming.board,
@@ -101,12 +110,17 @@ class _Row:
             rest=rest,
             height=self.row.height,
             chain=self.chain,
-            jointed=machine == "bandsaw" and rest != WASTE,
+            jointed=machine == "bandsaw" and in_use,
         )
 
-    def _put(self, hand: str, side: str, fence: int, gives: str, rest: str, *, odd: bool) -> None:
-        """Add a pass, or make it one more of the step before, if that is like it."""
-        step = replace(self._step(hand, side, fence, gives, rest), odd=odd)
+    def _put(
+        self, hand: str, side: str, fence: int, gives: str, rest: str, *, odd: bool, in_use: bool
+    ) -> None:
+        """Add a pass, or make it one more of the step before, if that is like it.
+
+        ``in_use``: what is left is still to be worked, so its fresh side is jointed after the bandsaw.
+        """
+        step = replace(self._step(hand, side, fence, gives, rest, in_use=in_use), odd=odd)
         before = self.found[-1] if self.found else None
         if before is None or before.odd or odd or before.fence != fence:
             self.found.append(step)
@@ -120,5 +134,5 @@ class _Row:
         )
 
     def _joint_off(self, hand: str, side: str, amount: int, held: str, *, counted: bool) -> None:
-        step = self._step(hand, side, amount, WASTE, held)
+        step = self._step(hand, side, amount, WASTE, held, in_use=False)
         self.found.append(replace(step, passes=int(counted), gives=(), odd=True, off=True, jointed=False))
