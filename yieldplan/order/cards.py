@@ -8,19 +8,21 @@ from xml.sax.saxutils import escape
 from reportlab.platypus import CondPageBreak, Paragraph, Spacer, Table
 
 from yieldplan.model.pieces import counted
-from yieldplan.order.columns import figure
 from yieldplan.order.endview import WIDE, end_view
 from yieldplan.order.faceview import face_view
 from yieldplan.order.paper import FOOT, HAND, height_of, para, printable, rule, style, to_tick
-from yieldplan.order.wording import listed, per_cent, plural, size, unit_sign
-from yieldplan.order.words import defect_words, step_words, tight_words
+from yieldplan.order.names import several, short
+from yieldplan.order.sentences import card_lines
+from yieldplan.order.steps import TIGHT
+from yieldplan.order.wording import figure, listed, per_cent, size, unit_sign
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator
 
     from reportlab.platypus import Flowable
 
-    from yieldplan.order.data import Card, Kept, Milled, Order
+    from yieldplan.model import Defect
+    from yieldplan.order.data import Card, Kept, Order
     from yieldplan.order.document import Document
 
 LAID = (
@@ -68,8 +70,8 @@ class _Card:
             f'<font name="{style(NAME, True).fontName}" size="{NAME:g}">{escape(printable(card.board))}</font>&nbsp; '
             f"{escape(printable(', '.join(facts)))}.&nbsp; <b>{escape(printable(gives))}</b>"
         )
-        yield Paragraph(line, style(HAND, after=2.0))
-        for words in (*card.notes, *tight_words(card, self.shop)):
+        yield Paragraph(line, style(HAND, after=5.0))
+        for words in (*card.notes, *self._careful()):
             yield para(words, HAND, bold=True, after=1.0)
         if offcut.note:
             yield para(f"Note: {offcut.note}", HAND, after=1.0)
@@ -77,41 +79,68 @@ class _Card:
         yield view
         if unnamed:
             yield para(f"Too narrow for their names: {'; '.join(unnamed)}.", FOOT)
-        if words := defect_words(offcut, self.shop):
-            yield para(words, HAND)
+        if faults := [*(_defect(one, self.fig) for one in offcut.defects), *self._kinks()]:
+            yield para(f"Faults: {'; '.join(faults)}.", HAND)
+
+    def _careful(self) -> Iterator[str]:
+        """Yield what to be careful with: no spare board, and what is tight, alike ones together."""
+        if not self.card.stand_by:
+            yield "No spare board."
+        tight: dict[tuple[int, int, int], list[str]] = {}
+        for one in self.card.tight:
+            tight.setdefault((one.thickness, one.width, one.length), []).append(one.name)
+        for spares, names in tight.items():
+            said = [
+                f"{self.fig(spare)} in {what}"
+                for spare, what in zip(spares, ACROSS, strict=True)
+                if spare < TIGHT[self.shop.units]
+            ]
+            if said:
+                where = short(several(tuple(dict.fromkeys(names))), self.card.board)
+                yield f"Tight, stick {where}: to spare {', '.join(said)}."
+
+    def _kinks(self) -> list[str]:
+        kinks = self.card.offcut.kinks
+        return [f"kink at {' and '.join(map(self.fig, kinks))}"] if kinks else []
 
     def _body(self) -> Iterator[Flowable]:
         """Yield the steps, each with its box, beside the end of what they are done with."""
-        first = [to_tick(step_words(step, self.shop)) for step in (*self._ends(), *self.card.splits)]
-        for number, milled in enumerate(self.card.milled):
-            lines = [*(first if number == 0 else []), *self._steps(milled)]
+        lines, parts = list(card_lines(self.card, self.shop)), list(self.card.milled)
+        for milled in parts:
+            last = milled is parts[-1]
+            own = short(milled.name, self.card.board)
+            here = [line for line in lines if last or line.part in ("", own)]
+            lines = [line for line in lines if line not in here]
+            named = f"{own}: " if len(parts) > 1 else ""
+            steps = [to_tick((named if line.part else "") + line.text) for line in here]
             yield Table(
-                [[[end_view(self.card, milled)], lines]],
+                [[[end_view(self.card, milled)], steps]],
                 [WIDE + GAP, self.width - WIDE - GAP],
-                style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *((side, (0, 0), (-1, -1), 0) for side in PADDINGS)],
+                style=[
+                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                    *((side, (0, 0), (-1, -1), 0) for side in PADDINGS),
+                ],
                 splitInRow=1,
             )
-
-    def _ends(self) -> Sequence[object]:
-        return self.card.steps[:1] if self.card.steps and self.card.steps[0] is self.card.ends else ()
-
-    def _steps(self, milled: Milled) -> Iterator[Flowable]:
-        if len(self.card.milled) > 1:
-            yield para(milled.name, HAND, bold=True, after=1.0)
-        for step in milled.steps:
-            yield to_tick(step_words(step, self.shop))
 
     def _came_out(self) -> Iterator[Flowable]:
         """Yield the lines to write what came of the board: blanks, keepers as measured, where one was spoiled."""
         planned = sum(count for _, count, _ in self.card.gives)
         words = [f"Blanks good {LINE} of {planned}", *map(_measured, self.kept), f"Spoiled at {LINE}"]
         yield Spacer(0, 6)
-        yield para("    ".join(words), HAND, after=0.0)
+        yield para("\N{NO-BREAK SPACE}\N{NO-BREAK SPACE}  ".join(words), HAND, after=0.0)
 
 
 PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
 LINE = "_" * 6
+ACROSS = ("thickness", "width", "length")
 
 
 def _measured(kept: Kept) -> str:
     return f"Keeper {kept.name} measured {LINE} × {LINE} × {LINE}"
+
+
+def _defect(defect: Defect, fig: Callable[[int], str]) -> str:
+    """Say what a defect is, from where to where along the board, and on which face."""
+    where = "" if defect.through else ", face 1" if defect.z1 == 0 else ", face 2"
+    return f"{defect.kind} {fig(defect.x1)} to {fig(defect.x2)}{where}"

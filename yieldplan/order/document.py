@@ -27,7 +27,7 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
         self.measure = wide - 2 * MARGIN
         self.low = MARGIN + height_of([self.foot], self.measure - COUNT_ROOM) + 6.0
         self.whole = self.room = high - MARGIN - self.low
-        frame = Frame(MARGIN, self.low, self.measure, self.whole, 0, 0, 0, 0)
+        frame = Frame(MARGIN, self.low, self.measure, self.whole, 0, 0, 0, 0, id="page")
         page = PageTemplate("page", [frame], onPage=_draw_foot)
         names = {"title": title, "creator": "yieldplan"}
         super().__init__(self.out, pagesize=SIZES[paper], pageTemplates=[page], invariant=1, **names)

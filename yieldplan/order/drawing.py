@@ -60,7 +60,16 @@ class Sketch:
         dash = [3, 2] if dashed else None
         x1, y1, x2, y2 = box
         self.drawing.add(
-            Rect(x1, y1, x2 - x1, y2 - y1, fillColor=None, strokeColor=black, strokeWidth=width, strokeDashArray=dash)
+            Rect(
+                x1,
+                y1,
+                x2 - x1,
+                y2 - y1,
+                fillColor=None,
+                strokeColor=black,
+                strokeWidth=width,
+                strokeDashArray=dash,
+            )
         )
 
     def line(self, stroke: Sequence[float], width: float = FIRM, *, dashed: bool = False) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.order.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word, scale_of
+from yieldplan.order.names import short
 from yieldplan.order.paper import FOOT, width_of
 from yieldplan.order.shapes import Box, Stroke, hatch
 
@@ -40,7 +41,7 @@ def end_view(card: Card, milled: Milled) -> Drawing:
         box = Box(y0 - scale * y2, z0 - scale * z2, y0 - scale * y1, z0 - scale * z1)
         boxes.append(box)
         sketch.rect(box, FIRM)
-        own = short(card, one.name)
+        own = short(one.name, card.board)
         sketch.label(box, (f"keeper {own}", own) if one.keeper else (own,))
     sketch.line((y0, end.y1, y0, end.y2), FINE, dashed=True)
     sketch.line((end.x1, z0, end.x2, z0), FINE, dashed=True)
@@ -56,11 +57,6 @@ def end_view(card: Card, milled: Milled) -> Drawing:
     sketch.write(Word("edge", end.x2 + 3, middle + 1, FOOT))
     sketch.write(Word("1", end.x2 + 3, middle - HIGH * FOOT - 2, FOOT))
     return sketch.drawing
-
-
-def short(card: Card, name: str) -> str:
-    """Return a name as its own board's card has it: a stick without the board's name."""
-    return name.removeprefix(card.board).lstrip("-") or name
 
 
 def _rings(wood: Wood, end: Box, off: Sequence[Box]) -> Iterator[Stroke]:

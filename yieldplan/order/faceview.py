@@ -10,6 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from yieldplan.order.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
+from yieldplan.order.names import short
 from yieldplan.order.paper import FOOT, HAND, SET, width_of
 from yieldplan.order.shapes import Box, spread
 
@@ -56,7 +57,9 @@ class _Face:
         face, sketch = self.face, self.sketch
         defects = [(defect, self._defect(defect)) for defect in self.card.offcut.defects]
         open_ones = [(box, one) for milled in self.card.milled for box, one in self._open(milled)]
-        unnamed = [name for box, one in open_ones if (name := self._pieces(box, one, [b for _, b in defects]))]
+        unnamed = [
+            name for box, one in open_ones if (name := self._pieces(box, one, [b for _, b in defects]))
+        ]
         kept = [self._x(length.x) for length in self.card.ends.lengths if length.keeper]
         for box, name in zip(kept, (x.name for x in self.card.ends.lengths if x.keeper), strict=True):
             sketch.rect(box)
@@ -130,14 +133,25 @@ class _Face:
             sketch.rect(box)
             return "" if sketch.label(box, (f"keeper {one.name}", one.name), off) else f"keeper {one.name}"
         lost = False
-        for piece in one.pieces:
+        for number, piece in enumerate(one.pieces):
             own = Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
             sketch.rect(own)
+            if number == 0:
+                own = self._numbered(own, one.name)
             texts = (f"keeper {piece.name}", piece.name) if piece.keeper else (piece.name,)
             lost = not sketch.label(own, texts, off) or lost
         counts = Counter(f"keeper {piece.name}" if piece.keeper else piece.name for piece in one.pieces)
         said = ", ".join(f"{count} {name}" for name, count in counts.items())
         return f"{one.name}: {said}" if lost else ""
+
+    def _numbered(self, box: Box, name: str) -> Box:
+        """Write a stick's number at the head of its first piece if there is room; return the room that is left."""
+        number = short(name, self.card.board)
+        word = Word(number, box.x1 + 3, (box.y1 + box.y2 - HIGH * FOOT) / 2, FOOT, bold=True)
+        if box.y2 - box.y1 < FOOT or word.box.x2 + FOOT > box.x2:
+            return box
+        self.sketch.write(word)
+        return Box(word.box.x2, box.y1, box.x2, box.y2)
 
     def _split(self, milled: Milled) -> None:
         """Draw the sawn side of a half, a line along the face."""

@@ -1,152 +1,184 @@
-"""The front page: batch, wood, proof, what is missing, settings, names on the wood, cautions."""
+"""The set-up sheet: what is made, what the machines are set to, where the wood and the time go, what to mind."""
 
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import groupby
 from typing import TYPE_CHECKING
+from xml.sax.saxutils import escape
 
-from reportlab.platypus import CondPageBreak, KeepTogether
+from reportlab.platypus import Paragraph
 
-from yieldplan.order.cautions import ALWAYS, DEFER
-from yieldplan.order.columns import SETTING_HEADS, setting_rows
-from yieldplan.order.explain import LAYING, naming
+ALWAYS, DEFER = ("Mask on.",), "Manual first."
+from yieldplan.order.columns import KINDS, cells
+from yieldplan.order.drawing import FIRM, Sketch, Word
 from yieldplan.order.howgood import how_good
-from yieldplan.order.paper import (
-    LARGE,
-    SMALL,
-    Column,
-    Drawing,
-    Line,
-    Rect,
-    Text,
-    para,
-    table,
-)
-from yieldplan.order.shapes import Box, hatch
-from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, size, unit_sign
+from yieldplan.order.minutes import how_long, shares
+from yieldplan.order.paper import FOOT, HAND, SET, font, grid, para, style
+from yieldplan.order.shapes import Box
+from yieldplan.order.wording import figure, board_feet, cubic_metres, listed, percent, plural
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
-    from reportlab.platypus import Flowable, Paragraph, Table
+    from reportlab.graphics.shapes import Drawing
+    from reportlab.platypus import Flowable, Table
 
     from yieldplan.model import Account
-    from yieldplan.order.data import Order
+    from yieldplan.order.data import Order, Setting
     from yieldplan.order.document import Document
-    from yieldplan.order.paper import Mark
 
-TITLE_AND_ROWS = 90.0
-"""Points that must be left on a page for a table's title to stand there: it and some rows."""
-
-HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
-    ("blanks", "finished blanks", (), 0.0),
-    ("keepers", "keepers", (90.0,), 9.0),
-    ("kerf", "saw kerf", (0.0,), 2.5),
-    ("shavings", "shavings", (45.0,), 4.0),
-    ("trimmings", "trimmings and all the rest", (45.0, 135.0), 5.0),
+HATCHES: Sequence[tuple[str, tuple[float, ...], float]] = (
+    ("blanks", (), 0.0),
+    ("keepers", (90.0,), 8.0),
+    ("kerf", (0.0,), 2.5),
+    ("shavings", (45.0,), 4.0),
+    ("trimmings", (45.0, 135.0), 5.0),
 )
-"""Where the wood goes: field of the account, words, angles of its hatching, distance of its lines."""
+"""Where the wood goes: field of the account, angles of its hatching, distance of its lines."""
 
 
 def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> None:
-    """Put the front page, and what does not find room on it, on the pages."""
-    job, plan, width = order.job, order.plan, document.measure
+    """Put the set-up sheet on the pages."""
+    width = document.measure
     document.story += [
-        para("Cutting order", 20, bold=True),
-        para(f"{job.name}, plan {order.fingerprint}", LARGE, after=6.0),
-        para(_headline(order), LARGE, bold=True, after=6.0),
-        *([_batch(order, width)] if job.blanks else []),
+        para("Set-up sheet", 18, bold=True, after=1.0),
+        para(
+            f"Cutting order for {order.job.name}. All figures in {UNITS[order.job.shop.units]}.",
+            FOOT,
+            after=4.0,
+        ),
+        *(para(line, SET, bold=True, after=3.0) for line in headlines(order)),
+        *([_batch(order, width)] if order.kinds else []),
+        *(
+            para(f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, 'No reason was found.')}")
+            for kind in order.kinds
+            if kind.missing
+        ),
     ]
-    if plan.missing_total:
-        whys = [
-            para(f"{name}, {count} missing: {reasons.get(name, 'No reason was found.')}", after=0.0)
-            for name, count in plan.missing
-            if count
-        ]
-        document.story += [KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:]]
-    sentences = (*naming(order), LAYING)
-    wood: list[Flowable] = [para(sentence) for sentence in order.notes]
-    if order.settings:
-        columns = [Column(head, bold=head == "Plane to") for head in SETTING_HEADS]
-        wood += [CondPageBreak(TITLE_AND_ROWS), para("Planer settings, by species and moisture:", bold=True)]
-        wood.append(table(columns, setting_rows(order), width, SMALL))
     for words, flowables in (
-        ("Where the wood goes", _wood(plan.account, width)),
-        ("How good the plan is", [para(how_good(job, plan))]),
-        *([("The wood itself", wood)] if wood else []),
-        ("Names on the wood, and how to lay it", [para(sentence) for sentence in sentences]),
-        ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),
+        ("Settings, in working order, with how many pieces each", _settings(order, width)),
+        ("Wood and work", _wood_and_work(order, width)),
+        ("The wood itself", [para(sentence, PROSE) for sentence in order.notes]),
+        ("Mind", [para(" ".join((*ALWAYS, DEFER)), PROSE)]),
     ):
-        document.story += [KeepTogether([_heading(words), flowables[0]]), *flowables[1:]]
+        if flowables:
+            document.story += [para(words, HAND + 1, bold=True, before=6.0, after=2.0), *flowables]
 
 
-def _heading(words: str) -> Paragraph:
-    return para(words, LARGE, bold=True, before=6.0)
+PROSE = 10.0
+"""Size of sentences by which no hand works."""
+
+UNITS = {"inch": "inches", "mm": "millimetres"}
 
 
-def _headline(order: Order) -> str:
-    need = sum(blank.need for blank in order.job.blanks)
-    missing = order.plan.missing_total
-    spare = order.plan.spare_total
-    more = f" {spare} {plural(spare, 'spare')} as well." if spare else ""
-    if missing:
-        return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing.{more}"
-    return f"All {need} needed {plural(need, 'blank')} {plural(need, 'is', 'are')} made.{more}"
+def headlines(order: Order) -> list[str]:
+    """Return what matters first: how much is made of what, and which boards nothing stands by for."""
+    need, made = sum(kind.need for kind in order.kinds), sum(kind.made for kind in order.kinds)
+    boards, missing, spares = len(order.cards), order.plan.missing_total, order.plan.spare_total
+    short = f"SHORT by {missing}: " if missing else ""
+    more = f" and {spares} {plural(spares, 'spare')}" if spares else ""
+    lines = [f"{short}{made} of {need} made{more} from {boards} {plural(boards, 'board')}."]
+    alone = [card.board for card in order.cards if not card.stand_by]
+    if alone:
+        lines.append(f"No spare board for {listed(alone, 12)}: cut with care.")
+    return lines
 
 
 def _batch(order: Order, width: float) -> Table:
-    shop = order.job.shop
-    made, spare, missing = (dict(pairs) for pairs in (order.plan.made, order.plan.spare, order.plan.missing))
-    columns = (
-        Column("Blank"),
-        Column(f"Finished size, {unit_sign(shop)}"),
-        *(Column(word, right=True) for word in ("Need", "Made", "Spare", "Missing")),
+    """Return the batch: what is made, from what wood, and where a lost blank could come from."""
+    rows = cells(KINDS, order.kinds, order.job.shop)
+    used = [place for place in range(len(KINDS)) if any(row[place] for row in rows)]
+    shares = [SHARES[KINDS[place].heading] for place in used]
+    heads = [KINDS[place].heading for place in used]
+    return grid(
+        heads, [[row[place] for place in used] for row in rows], [width * x / sum(shares) for x in shares]
     )
-    rows = [
-        (
-            blank.name,
-            size(shop, blank.length, blank.width, blank.thickness),
-            str(blank.need),
-            *(str(counts.get(blank.name, 0)) for counts in (made, spare, missing)),
+
+
+SHARES = {
+    "Blank": 20,
+    "Finished size": 24,
+    "Need": 7,
+    "Made": 7,
+    "Spare": 7,
+    "Missing": 9,
+    "From": 20,
+    "A lost one from": 20,
+}
+"""How wide the columns of the batch are, one beside the other."""
+
+
+def _settings(order: Order, width: float) -> list[Flowable]:
+    """Return the settings by machine: one row a stage and machine."""
+    rows: list[tuple[str, str, list[Setting]]] = [
+        (part, machine.value, list(group))
+        for one in order.lists
+        if one.kind != "ends"
+        for (part, machine), group in groupby(
+            one.settings, key=lambda setting: (setting.part, setting.machine)
         )
-        for blank in order.job.blanks
     ]
-    return table(columns, rows, width)
+    if not rows:
+        return []
+    fig = figure(order.job.shop)
+    cells = [
+        (
+            machine.capitalize(),
+            part.split(",")[0],
+            Paragraph(" &nbsp; ".join(_set(one, fig) for one in group), style(HAND)),
+        )
+        for part, machine, group in rows
+    ]
+    return [grid((), cells, [width * 0.14, width * 0.2, width * 0.66])]
 
 
-def _wood(account: Account, width: float) -> list[Flowable]:
-    """Return the picture of where the wood goes, its key, and the waste figure in a sentence."""
-    waste = account.kerf + account.shavings + account.trimmings
-    figure = percent(waste, account.volume_in - account.keepers)
-    sentence = (
-        f"Waste figure {figure}: so much of the wood drawn and not kept goes into kerf, shavings and "
-        f"trimmings. Drawn from the pile: {board_feet(account.volume_in)} board feet "
-        f"({cubic_metres(account.volume_in)} m³)."
+def _set(setting: Setting, fig: Callable[[int], str]) -> str:
+    """Return a setting with how many pieces it is for, in the page maker's marks."""
+    size = (
+        ""
+        if setting.size is None
+        else f'<font name="{font(True)}" size="{SET:g}">{escape(fig(setting.size))}</font> '
     )
+    return f"{size}({setting.pieces}{', odd' if setting.odd else ''})"
+
+
+def _wood_and_work(order: Order, width: float) -> list[Flowable]:
+    """Return where the wood goes with its bar, the minutes by machine, and how good the plan is."""
+    account, plan = order.plan.account, order.plan
     if account.volume_in <= 0:
-        return [para(sentence)]
-    return [para(sentence), wood_bar(account, width), *(_key(account, width, *row) for row in HATCHES)]
+        return [para(how_good(order.job, plan))]
+    said, waste = _volumes(order), account.kerf + account.shavings + account.trimmings
+    figure = percent(waste, account.volume_in - account.keepers)
+    times = ", ".join(f"{share.at.lower()} {how_long(share.hundredths)}" for share in shares(order.job, plan))
+    return [
+        para(
+            f"Drawn {said(account.volume_in)}, kept {said(account.keepers)}. Waste figure {figure}: so much of what is "
+            "drawn and not kept goes into kerf, shavings and trimmings."
+        ),
+        wood_bar(account, width),
+        para(f"Work {how_long(plan.work.hundredths)}: {times}."),
+        para(how_good(order.job, plan), PROSE),
+    ]
+
+
+def _volumes(order: Order) -> Callable[[int], str]:
+    if order.job.shop.units == "mm":
+        return lambda volume: f"{cubic_metres(volume)} m³"
+    return lambda volume: f"{board_feet(volume)} board feet"
 
 
 def wood_bar(account: Account, width: float) -> Drawing:
-    """Return a bar whose parts are as long as their shares of the wood drawn."""
-    marks: list[Mark] = []
-    x = 0.0
-    for name, _, angles, spacing in HATCHES:
-        wide = float(Fraction(getattr(account, name), account.volume_in)) * width
-        marks += _hatched(Box(x, 2.0, x + wide, 26.0), angles, spacing)
-        x += wide
-    return Drawing(width, 32.0, marks)
-
-
-def _hatched(box: Box, angles: tuple[float, ...], spacing: float) -> list[Mark]:
-    return [Rect(box, 0.8), *(Line(*s, 0.4) for angle in angles for s in hatch(box, angle, spacing))]
-
-
-def _key(
-    account: Account, width: float, name: str, words: str, angles: tuple[float, ...], spacing: float
-) -> Drawing:
-    volume = getattr(account, name)
-    text = f"{words}: {board_feet(volume)} board feet, {percent(volume, account.volume_in)}"
-    marks = _hatched(Box(0.0, 1.0, 24.0, 11.0), angles, spacing)
-    return Drawing(width, 14.0, [*marks, Text(32.0, 0.5, text)])
+    """Return a bar whose parts are as long as their shares of the wood drawn, with its key below."""
+    sketch, x, at = Sketch(width, 38.0), 0.0, 0.0
+    for name, angles, spacing in HATCHES:
+        volume = getattr(account, name)
+        wide = float(Fraction(volume, account.volume_in)) * width
+        patch = Box(at, 2.0, at + 16.0, 12.0)
+        for box in (Box(x, 17.0, x + wide, 36.0), patch):
+            sketch.rect(box)
+            sketch.hatch(box, angles, spacing)
+        word = Word(f"{name} {percent(volume, account.volume_in)}", patch.x2 + 4, 3.5, FOOT)
+        sketch.write(word)
+        x, at = x + wide, word.box.x2 + 12.0
+    return sketch.drawing

@@ -5,6 +5,7 @@ Text is broken to the width it has, never cut off; a sign that the font lacks is
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Literal
@@ -36,6 +37,9 @@ LEADING = 1.22
 BOX = "\N{BALLOT BOX}"
 """Ticked when it is done."""
 
+INDENT = 18.0
+"""Room for the box before a line to tick, in points."""
+
 ENDLESS = 1e6
 """The height to give what is only measured."""
 
@@ -61,9 +65,14 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 
 @cache
 def printable(text: str) -> str:
-    """Return text with steering signs written out and signs that the font lacks replaced."""
+    """Return text with steering signs written out, signs that the font lacks replaced, and sizes held together."""
     known = _face(False).face.charToGlyph
-    return "".join(sign if ord(sign) in known else "\ufffd" for sign in sanitize(text))
+    shown = "".join(sign if ord(sign) in known else "\ufffd" for sign in sanitize(text))
+    return _INSIDE.sub("\N{NO-BREAK SPACE}", shown)
+
+
+_INSIDE = re.compile(r"(?<=[0-9]) (?=[0-9]+/[0-9]|×)")
+"""Spaces inside a figure such as 3 13/16, and before the × of a size: no line ends there."""
 
 
 def para(
@@ -75,7 +84,7 @@ def para(
 
 def to_tick(text: str, size: float = HAND, *, bold: bool = False, after: float = 1.0) -> Paragraph:
     """Return a paragraph with a box to tick before its first line."""
-    return Paragraph(escape(printable(text)), style(size, bold, 0.0, after, size * 1.5), bulletText=BOX)
+    return Paragraph(escape(printable(text)), style(size, bold, 0.0, after, INDENT), bulletText=BOX)
 
 
 @cache
@@ -104,7 +113,7 @@ def height_of(flowables: Sequence[Flowable], width: float) -> float:
 
 def grid(
     heads: Sequence[str],
-    rows: Sequence[Sequence[str]],
+    rows: Sequence[Sequence[str | Flowable]],
     widths: Sequence[float],
     *,
     size: float = HAND,
@@ -127,9 +136,15 @@ def grid(
         ("TOPPADDING", (0, 0), (-1, -1), air),
         ("BOTTOMPADDING", (0, 0), (-1, -1), air + 0.15 * size),
         ("LINEBELOW", (0, first), (-1, -1), 0.3, black),
-        *([("LINEBELOW", (0, 0), (-1, 0), 1.0, black), ("VALIGN", (0, 0), (-1, 0), "BOTTOM")] if head else []),
+        *(
+            [("LINEBELOW", (0, 0), (-1, 0), 1.0, black), ("VALIGN", (0, 0), (-1, 0), "BOTTOM")]
+            if head
+            else []
+        ),
     ]
-    made = Table([*head, *cells], list(widths), style=looks, repeatRows=first, hAlign="LEFT", spaceAfter=after)
+    made = Table(
+        [*head, *cells], list(widths), style=looks, repeatRows=first, hAlign="LEFT", spaceAfter=after
+    )
     made.splitInRow = 1
     if len(cells) > 1:
         made.setStyle([("NOSPLIT", (0, 0), (0, first + 1)), ("NOSPLIT", (0, -2), (0, -1))])
@@ -140,7 +155,9 @@ GAP = 6.0
 """Between a table's columns."""
 
 
-def cell(text: str, width: float, size: float = HAND) -> str | Paragraph:
+def cell(text: str | Flowable, width: float, size: float = HAND) -> str | Flowable:
     """Return what stands in a table's cell: text as it is where it fits on one line, else a paragraph."""
+    if not isinstance(text, str):
+        return text
     shown = printable(text)
     return shown if width_of(shown, size) <= width else para(text, size, after=0.0)
