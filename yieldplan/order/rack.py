@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model import keepers
+from yieldplan.model.kept import as_offcut, jointed_sides
 from yieldplan.model.shop import INCH, MM
 from yieldplan.order.data import Kept
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.model import Job, Keeper, Offcut, OffcutPlan, Shop
+    from yieldplan.model import Job, OffcutPlan
     from yieldplan.model.pieces import PieceNames
 
 GRAINS = {"inch": (INCH // 4, INCH // 16), "mm": (5 * MM, MM)}
@@ -22,7 +22,7 @@ GRAINS = {"inch": (INCH // 4, INCH // 16), "mm": (5 * MM, MM)}
 def rack_of(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
     """Yield a drawn board's keepers, in the order in which the model finds them."""
     for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
-        lying = as_it_lies(job.offcut(drawn.offcut), keeper, name)
+        lying = as_offcut(job.offcut(drawn.offcut), keeper, name, job.shop)
         along, across = GRAINS[job.shop.units]
         yield Kept(
             name=name,
@@ -34,27 +34,5 @@ def rack_of(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
                 lying.width // across * across,
                 lying.thickness // across * across,
             ),
-            jointed=jointed_sides(job.offcut(drawn.offcut), keeper, job.shop),
+            jointed=jointed_sides(keeper, job.shop),
         )
-
-
-def as_it_lies(offcut: Offcut, keeper: Keeper, name: str) -> Offcut:
-    """Return a keeper as a row of the pile."""
-    length, one, other = keeper.size
-    return replace(
-        offcut,
-        name=name,
-        length=length,
-        width=max(one, other),
-        thickness=min(one, other),
-        qty=1,
-        kinks=(),
-        defects=(),
-        note="",
-        other=(),
-    )
-
-
-def jointed_sides(offcut: Offcut, keeper: Keeper, shop: Shop) -> tuple[str, ...]:
-    """Return which sides of a keeper are true."""
-    return ()

@@ -55,13 +55,8 @@ def side_of(row: Row, place: int) -> Side:
     Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
     """
     start, end = row.spans[place]
-    here = row.spans[place - 1][1] + row.kerf if place else 0
-    cleared = any(sawn.piece == place and sawn.odd and sawn.at > 0 for sawn in row.passes)
     sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
-    near_sawn = cleared or (place > 0 and start == here)  # what was jointed off is true
-    return Side(
-        size=(end if sawn_off else row.end) - start, jointed=not near_sawn or row.machine == "bandsaw"
-    )
+    return Side(size=(end if sawn_off else row.end) - start, jointed=row.near_is_jointed(place))
 
 
 def planing(board: str, sticks: Sequence[Sawn]) -> Iterator[Plane]:
