@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
 from yieldplan.model.work import crosscuts
-from yieldplan.model.words import fold
+from yieldplan.order.careful import is_metal
 from yieldplan.order.data import WASTE, Along, Card, Ends, Joint, Length, Milled, Section, Split
 from yieldplan.order.margins import Place, margin_of
 from yieldplan.order.sawing import Naming, row_passes
@@ -18,12 +18,10 @@ from yieldplan.order.sticks import Lengths, Sawn, planing, side_of
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from yieldplan.model import Billet, CutBlank, Job, Keeper, OffcutPlan, Row, Wood
+    from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Wood
     from yieldplan.model.pieces import PieceNames
     from yieldplan.order.data import Saw, Span, Step
     from yieldplan.order.margins import Margin
-
-METAL = frozenset({"nail", "screw", "bolt", "metal"})
 
 Spot = tuple[int, "Span", "Span", "Span"]
 """Where a leftover lies: low edge of the wood it is jointed with (-1 where it is not), along, across, deep."""
@@ -31,10 +29,14 @@ Spot = tuple[int, "Span", "Span", "Span"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Worked:
-    """All that is done with a board: its card but for what other boards decide, its margins."""
+    """All that is done with a board: its card but for what other boards decide, its margins.
+
+    ``planed``: board, offcut, first blank, and whether it lies turned, of each stick.
+    """
 
     card: Card
     margins: tuple[Margin, ...]
+    planed: tuple[tuple[str, Offcut, Blank, bool], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +66,7 @@ class Board:
             spot_of(keeper): name for name, keeper in zip(names.keepers(drawn), self._keepers, strict=True)
         }
         self._margins: list[Margin] = []
+        self._planed: list[tuple[str, Offcut, Blank, bool]] = []
 
     def worked(self) -> Worked:
         """Return all that is done with the board."""
@@ -83,7 +86,7 @@ class Board:
             stand_by="",
             notes=(),
         )
-        return Worked(card=card, margins=tuple(self._margins))
+        return Worked(card=card, margins=tuple(self._margins), planed=tuple(self._planed))
 
     def _parts(self) -> Iterator[_Part]:
         """Yield what is jointed, with its name; one that holds a single stick has that stick's name from the start."""
@@ -132,8 +135,7 @@ class Board:
 
     def _has_metal(self, x: Span) -> bool:
         return any(
-            METAL & set(fold(defect.kind).split()) and defect.x1 < x[1] and x[0] < defect.x2
-            for defect in self.offcut.defects
+            is_metal(defect.kind) and defect.x1 < x[1] and x[0] < defect.x2 for defect in self.offcut.defects
         )
 
     def _splits(self, parts: Sequence[_Part]) -> Iterator[Split]:
@@ -170,6 +172,8 @@ class Board:
             for at, one in zip(_places(billet), sawn, strict=True)
         }
         for one in sawn:
+            first = self._batch[one.stick.blanks[0].blank]
+            self._planed.append((self.board, self.offcut, first, one.stick.turned))
             for cut in one.stick.blanks:
                 blank = self._batch[cut.blank]
                 place = places[one.name]

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from yieldplan.model.grain import slope_words
-from yieldplan.order.names import several
 from yieldplan.order.wording import figure, listed, per_cent, ring_text
 
 if TYPE_CHECKING:
@@ -45,14 +44,14 @@ def kind_size(kind: Kind, fig: Fig) -> str:
 
 
 KINDS = (
-    Column("Blank", lambda kind, fig: kind.name),
+    Column("Blank", lambda kind, _: kind.name),
     Column("Finished size", kind_size),
-    Column("Need", lambda kind, fig: str(kind.need), figure=True),
-    Column("Made", lambda kind, fig: str(kind.made), figure=True),
-    Column("Spare", lambda kind, fig: str(kind.spare or ""), figure=True),
-    Column("Missing", lambda kind, fig: str(kind.missing or ""), figure=True),
-    Column("From", lambda kind, fig: listed([name for name in kind.species if name])),
-    Column("A lost one from", lambda kind, fig: listed(kind.another)),
+    Column("Need", lambda kind, _: str(kind.need), figure=True),
+    Column("Made", lambda kind, _: str(kind.made), figure=True),
+    Column("Spare", lambda kind, _: str(kind.spare or ""), figure=True),
+    Column("Missing", lambda kind, _: str(kind.missing or ""), figure=True),
+    Column("From", lambda kind, _: listed([name for name in kind.species if name])),
+    Column("A lost one from", lambda kind, _: listed(kind.another)),
 )
 """The batch; rows are :class:`yieldplan.order.data.Kind`."""
 
@@ -65,51 +64,42 @@ def defect_text(defect: Defect, fig: Fig) -> str:
     return f"{defect.kind} {along}, {across}{deep}"
 
 
-def _moisture(kept: Kept, fig: Fig) -> str:
+def _moisture(kept: Kept, _: Fig) -> str:
     return "" if kept.offcut.moisture is None else per_cent(kept.offcut.moisture)
 
 
-def _slope(kept: Kept, fig: Fig) -> str:
+def _slope(kept: Kept, _: Fig) -> str:
     return "" if kept.offcut.grain_slope is None else slope_words(kept.offcut.grain_slope)
 
 
 RACK = (
-    Column("New name", lambda kept, fig: kept.name),
-    Column("From", lambda kept, fig: kept.board),
+    Column("New name", lambda kept, _: kept.name),
+    Column("From", lambda kept, _: kept.board),
     Column("Size", lambda kept, fig: " × ".join(map(fig, kept.size))),
-    Column("Species", lambda kept, fig: kept.offcut.species),
+    Column("Species", lambda kept, _: kept.offcut.species),
     Column("Moisture", _moisture),
-    Column("Rings", lambda kept, fig: "" if kept.offcut.rings is None else ring_text(kept.offcut)),
+    Column("Rings", lambda kept, _: "" if kept.offcut.rings is None else ring_text(kept.offcut)),
     Column("Slope", _slope),
-    Column("Jointed", lambda kept, fig: ", ".join(kept.jointed)),
+    Column("Jointed", lambda kept, _: ", ".join(kept.jointed)),
     Column("Defects", lambda kept, fig: "; ".join(defect_text(one, fig) for one in kept.offcut.defects)),
 )
 """The rack; rows are :class:`yieldplan.order.data.Kept`."""
 
 MARGINS = (
-    Column("Stick", lambda margin, fig: margin.name),
-    Column("Blank", lambda margin, fig: margin.blank),
+    Column("Stick", lambda margin, _: margin.name),
+    Column("Blank", lambda margin, _: margin.blank),
     Column("Thickness", lambda margin, fig: fig(margin.thickness), figure=True),
     Column("Width", lambda margin, fig: fig(margin.width), figure=True),
     Column("Length", lambda margin, fig: fig(margin.length), figure=True),
-    Column("Spare board", lambda margin, fig: margin.stand_by or "none"),
+    Column("Spare board", lambda margin, _: margin.stand_by or "none"),
 )
 """What each blank has to spare; rows are :class:`yieldplan.order.margins.Margin`."""
 
-PLANING = (
-    Column("Species", lambda row, fig: row.species),
-    Column("Moisture", lambda row, fig: row.moisture),
-    Column("Finished", lambda row, fig: " × ".join(map(fig, row.finished))),
-    Column("Plane to", lambda row, fig: " × ".join(map(fig, row.planed))),
-    Column("Sticks", lambda row, fig: several(row.sticks)),
-)
-"""Sizes that moisture changes; rows are :class:`yieldplan.order.wood.PlanerSetting`."""
-
 LEFT = (
-    Column("Board", lambda row, fig: row[0].name),
-    Column("Left", lambda row, fig: str(row[1]), figure=True),
-    Column("Species", lambda row, fig: row[0].species),
+    Column("Board", lambda row, _: row[0].name),
+    Column("Left", lambda row, _: str(row[1]), figure=True),
+    Column("Species", lambda row, _: row[0].species),
     Column("Size", lambda row, fig: " × ".join(map(fig, (row[0].length, row[0].width, row[0].thickness)))),
-    Column("Rack", lambda row, fig: row[0].rack),
+    Column("Rack", lambda row, _: row[0].rack),
 )
 """Boards left alone; rows are (offcut, how many)."""

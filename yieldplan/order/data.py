@@ -1,7 +1,7 @@
 """The cutting order as data: what is done with each board, and what is done at each machine.
 
-Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded (but for the rack sheet,
-which says so). Text, pages and workbook are renderings of this, side by side.
+Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded but what a keeper
+measures on the rack sheet. Text, pages and workbook are renderings of this, side by side.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from yieldplan.model import Billet, Job, Keeper, Offcut, OffcutPlan, Plan, Wood
     from yieldplan.order.margins import Margin
-    from yieldplan.order.wood import PlanerSetting
 
 Span = tuple[int, int]
 """From where to where, in steps."""
@@ -396,7 +395,7 @@ class Kept:
 class Kind:
     """One kind of blank on the set-up sheet: its counts, why some are missing, the boards it comes from.
 
-    ``another``: untouched boards that could give a lost one, least worth first.
+    ``another``: keepers and untouched boards that could give a lost one, keepers first, those of least worth first.
     """
 
     name: str
@@ -430,10 +429,8 @@ class Order:
         Offcuts that are not touched, with how many of them.
     margins
         What every blank has to spare, the tightest first.
-    planing
-        Planed sizes by species and moisture, where moisture changes one by a mark or more.
     notes
-        Sentences for the set-up sheet: names on this wood, moisture, rings.
+        Sentences for the set-up sheet on the wood itself: moisture, rings.
     """
 
     job: Job
@@ -445,5 +442,4 @@ class Order:
     kinds: tuple[Kind, ...]
     left: tuple[tuple[Offcut, int], ...]
     margins: tuple[Margin, ...]
-    planing: tuple[PlanerSetting, ...]
     notes: tuple[str, ...]

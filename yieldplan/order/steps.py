@@ -9,22 +9,20 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import dump_plan
 from yieldplan.model.pieces import PieceNames
-from yieldplan.model.shop import INCH, MM
 from yieldplan.order.board import Board
+from yieldplan.order.careful import notes_of, tight_ones
 from yieldplan.order.data import Kind, Order
 from yieldplan.order.lists import machine_lists
 from yieldplan.order.rack import rack_of
-from yieldplan.order.standby import with_stand_bys
+from yieldplan.order.standby import StandBys
 from yieldplan.order.wood import wood_sentences
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Job, Plan
+    from yieldplan.order.board import Worked
     from yieldplan.order.data import Card
-
-TIGHT = {"inch": INCH // 16, "mm": 3 * MM // 2}
-"""Margins below this stand on the card: 1/16 in, or 1.5 mm."""
 
 
 def cutting_order(job: Job, plan: Plan) -> Order:
@@ -41,36 +39,38 @@ def cutting_order(job: Job, plan: Plan) -> Order:
         If the plan names an offcut or a blank that the job does not have.
     """
     names = PieceNames(job, plan)
-    works = [Board(job, drawn, names).worked() for drawn in plan.offcuts]
     taken = Counter(drawn.offcut for drawn in plan.offcuts)
     left = tuple(
         (offcut, offcut.qty - taken[offcut.name]) for offcut in job.offcuts if offcut.qty > taken[offcut.name]
     )
-    margins = [margin for work in works for margin in work.margins]
-    margins = list(
-        with_stand_bys(job, sorted(margins, key=lambda one: one.tightest), [one for one, _ in left])
-    )
-    cards = []
-    for work in works:
-        own = [margin for margin in margins if margin.root == work.card.board]
-        tight = tuple(one for one in own if one.tightest[0] < TIGHT[job.shop.units])
-        cards.append(replace(work.card, tight=tight, stand_by=own[0].stand_by))
+    rack = tuple(kept for drawn in plan.offcuts for kept in rack_of(job, drawn, names))
+    standbys = StandBys(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
+    works = [_finished(Board(job, drawn, names).worked(), job, standbys) for drawn in plan.offcuts]
+    cards = tuple(work.card for work in works)
+    planed = [stick for work in works for stick in work.planed]
     return Order(
         job=job,
         plan=plan,
         fingerprint=hashlib.sha256(dump_plan(plan)).hexdigest()[:8],
-        cards=tuple(cards),
+        cards=cards,
         lists=machine_lists(cards),
-        rack=tuple(kept for drawn in plan.offcuts for kept in rack_of(job, drawn, names)),
-        kinds=tuple(_kinds(job, plan, cards)),
+        rack=rack,
+        kinds=tuple(_kinds(job, plan, cards, standbys)),
         left=left,
-        margins=tuple(margins),
-        planing=(),
-        notes=wood_sentences(job, [card.offcut for card in cards]) if cards else (),
+        margins=tuple(sorted((one for work in works for one in work.margins), key=lambda one: one.tightest)),
+        notes=wood_sentences(job, planed),
     )
 
 
-def _kinds(job: Job, plan: Plan, cards: Sequence[Card]) -> Iterator[Kind]:
+def _finished(work: Worked, job: Job, standbys: StandBys) -> Worked:
+    """Return a board's work with what other boards decide, and what to be careful with."""
+    name = standbys.board([blank for blank, _, _ in work.card.gives])
+    margins = tuple(replace(margin, stand_by=name) for margin in work.margins)
+    card = replace(work.card, tight=tight_ones(margins, job.shop), stand_by=name)
+    return replace(work, card=replace(card, notes=notes_of(card, job.shop)), margins=margins)
+
+
+def _kinds(job: Job, plan: Plan, cards: Sequence[Card], standbys: StandBys) -> Iterator[Kind]:
     made, spare, missing = (dict(pairs) for pairs in (plan.made, plan.spare, plan.missing))
     for blank in job.blanks:
         sources = [card for card in cards if any(name == blank.name for name, _, _ in card.gives)]
@@ -83,5 +83,5 @@ def _kinds(job: Job, plan: Plan, cards: Sequence[Card]) -> Iterator[Kind]:
             missing=missing.get(blank.name, 0),
             boards=tuple(card.board for card in sources),
             species=tuple(dict.fromkeys(card.offcut.species for card in sources)),
-            another=(),
+            another=standbys.sources(blank.name) if sources else (),
         )
