@@ -35,12 +35,17 @@ def card_lines(card: Card, shop: Shop) -> tuple[CardLine, ...]:
 class _Sentences:
     def __init__(self, card: Card, shop: Shop) -> None:
         self.card, self.shop = card, shop
+        self.alone = sum(not section.keeper for milled in card.milled for section in milled.sections) == 1
 
     def fig(self, steps: int) -> str:
         return write(steps, self.shop.units, mark=False)
 
     def named(self, names: Sequence[str]) -> str:
         return short(several(names), self.card.board)
+
+    def head(self, names: Sequence[str]) -> str:
+        """Return which sticks a sentence is about, with a colon; nothing where the board gives but one."""
+        return "" if self.alone else f"{self.named(names)}: "
 
     def lines(self) -> Iterator[CardLine]:
         card = self.card
@@ -98,7 +103,7 @@ class _Sentences:
         sawn = " (the split edge)" if milled.half == "far" else ""
         return (
             f"Face 1{hollow} flat{face}; edge 1{sawn} straight and square to it{edge}: "
-            f"a blank is lost below {self.fig(step.wide)} × {self.fig(step.thick)}."
+            f"a blank is lost below {self.fig(step.wide)} wide or {self.fig(step.thick)} thick."
         )
 
     def _saws(self, name: str, saws: Sequence[Saw]) -> Iterator[tuple[At, str]]:
@@ -108,7 +113,7 @@ class _Sentences:
         for (at, body), alike in groupby(chains, key=self._chain):
             hands = [chain[0].hand for chain in alike]
             if hands == [name]:
-                yield at, body[:1].upper() + body[1:]
+                yield at, _upper(body)
             else:
                 yield at, f"{self._hands(hands)}: {body}"
 
@@ -152,7 +157,7 @@ class _Sentences:
         ]
         takes = f"takes {self.fig(wide.takes)} and {self.fig(thick.takes)}"
         notes = "; ".join([takes, *over])
-        return f"{self.named(step.sticks)}: plane {self.fig(wide.to)} × {self.fig(thick.to)} ({notes})."
+        return _upper(f"{self.head(step.sticks)}plane {self.fig(wide.to)} × {self.fig(thick.to)} ({notes}).")
 
     def _which(self, planed: Planed, step: Plane) -> str:
         return "" if planed.sawn == step.sticks else f"{self.named(planed.sawn)}: "
@@ -172,7 +177,8 @@ class _Sentences:
     def _cut(self, square: Square, stops: Sequence[Stop]) -> str:
         at = "" if square.cut == self.shop.stick_trim else f" at {self.fig(square.cut)}"
         kept = f", keep {', '.join(square.kept)}" if square.kept else ""
-        return f"{self.named(square.sticks)}: square end A{at}{kept}; {'; '.join(map(self._stop, stops))}."
+        cuts = "; ".join(map(self._stop, stops))
+        return _upper(f"{self.head(square.sticks)}square end A{at}{kept}; {cuts}.")
 
     def _stop(self, step: Stop) -> str:
         skip = f"then cut {self.fig(step.skip)} off" if step.skip else ""
@@ -189,3 +195,7 @@ class _Sentences:
 def _parted(row: Sequence[Saw]) -> list[Sequence[Saw]]:
     """Return a row's steps with what is jointed off before any cut by itself."""
     return [row[:1], row[1:]] if row[0].off and len(row) > 1 else [row]
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]

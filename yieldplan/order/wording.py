@@ -37,6 +37,11 @@ def size(shop: Shop, *sizes: int) -> str:
     return " × ".join(write(steps, shop.units, mark=False) for steps in sizes)
 
 
+def unit_word(shop: Shop) -> str:
+    """Return the unit as it is said: inches, or millimetres."""
+    return "inches" if shop.units == "inch" else "millimetres"
+
+
 def unit_sign(shop: Shop) -> str:
     """Return the unit as it stands in the heading of a column."""
     return "in" if shop.units == "inch" else "mm"
@@ -50,6 +55,13 @@ def board_feet(volume: int) -> str:
 def cubic_metres(volume: int) -> str:
     """Return a volume in cubic steps as cubic metres with four places."""
     return f"{_rounded(Fraction(volume, CUBIC_METRE), 4):,.4f}"
+
+
+def volume(cubic_steps: int, shop: Shop) -> str:
+    """Return a volume with its unit, by the shop's: board feet, or cubic metres."""
+    if shop.units == "inch":
+        return f"{board_feet(cubic_steps)} board feet"
+    return f"{cubic_metres(cubic_steps)} m³"
 
 
 def percent(part: int, whole: int) -> str:
