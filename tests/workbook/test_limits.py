@@ -10,7 +10,7 @@ from skiff_workbook import Maker, Sheets, cells, file, good, save_csv
 
 from yieldplan.measure import LONGEST, MM
 from yieldplan.model import InputError
-from yieldplan.workbook import blanks, csvfolder, job, offcuts, read, slim, source, wood
+from yieldplan.workbook import blanks, csvfolder, job, offcuts, read, source, wood, xlsx_limits
 from yieldplan.workbook.cells import _NAME_LENGTH, _NOTE_LENGTH
 from yieldplan.workbook.layouts import LAYOUTS
 
@@ -32,8 +32,8 @@ def test_readme_names_the_limits_that_are_kept() -> None:
         [_NAME_LENGTH, _NOTE_LENGTH],
         [
             source._MOST_BYTES // 1_000_000,
-            slim.MOST_UNPACKED // 1_000_000,
-            slim.MOST_CELLS,
+            xlsx_limits.MOST_UNPACKED // 1_000_000,
+            xlsx_limits.MOST_CELLS,
             csvfolder.MOST_FIELDS,
         ],
     ]

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
 from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
-from yieldplan.workbook.doubts import doubt
 from yieldplan.workbook.grid import Faults
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, Layout
 from yieldplan.workbook.offcuts import MOST_PIECES, read_defects, read_offcuts, with_defects
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source
 from yieldplan.workbook.table import Table, table
+from yieldplan.workbook.warnings import doubt
 from yieldplan.workbook.wood import read_species
 
 if TYPE_CHECKING:

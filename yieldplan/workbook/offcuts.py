@@ -10,7 +10,7 @@ from yieldplan.measure import Rounding, write
 from yieldplan.model import Defect, Offcut
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
-from yieldplan.workbook.near import Names, did_you_mean, usual_kind
+from yieldplan.workbook.suggest import Names, did_you_mean, usual_kind
 from yieldplan.workbook.wood import kinks, ring_reading, slope
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.layouts import SHOP
 from yieldplan.workbook.marks import Marks
-from yieldplan.workbook.near import did_you_mean
+from yieldplan.workbook.suggest import did_you_mean
 from yieldplan.workbook.table import Row, Table, table
 
 if TYPE_CHECKING:

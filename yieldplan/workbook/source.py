@@ -13,7 +13,7 @@ from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
 from yieldplan.workbook.grid import Faults, Grid, shorten
 from yieldplan.workbook.layouts import BLANKS, LAYOUTS, OFFCUTS
-from yieldplan.workbook.near import near
+from yieldplan.workbook.suggest import near
 from yieldplan.workbook.xlsx import grids_of_workbook
 
 _MOST_BYTES = 50_000_000

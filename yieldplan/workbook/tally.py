@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.workbook.grid import letter
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, Layout
-from yieldplan.workbook.near import KINDS
 from yieldplan.workbook.shop_sheet import LENGTHS, MINUTES, SETTINGS, UNITS, default_text
 from yieldplan.workbook.source import HOW_TO as HOW_TO_SHEET
+from yieldplan.workbook.suggest import KINDS
 from yieldplan.workbook.tally_words import HOW_TO, NOTES, SHOP_NOTES
 from yieldplan.workbook.wood import RING_WORDS
 
