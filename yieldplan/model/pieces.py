@@ -104,7 +104,7 @@ class PieceNames:
             for copy in range(1, min(offcut.qty, 2) + 1)
         ]
         self.sign = _sign("-", roots, roots)
-        fresh = _keeper_names(names)
+        fresh = keeper_names(job)
         self._keepers = {
             (drawn.offcut, drawn.copy): tuple(next(fresh) for _ in keepers(job, drawn))
             for drawn in plan.offcuts
@@ -219,8 +219,9 @@ def billet_mark(number: int) -> str:
     return text
 
 
-def _keeper_names(names: Sequence[str]) -> Iterator[str]:
-    """Yield names for keepers that the pile does not have, on from its highest; ``K-007`` is followed by ``K-008``."""
+def keeper_names(job: Job) -> Iterator[str]:
+    """Yield names for keepers that no board has or had, on from the pile's highest: ``K-007``, ``K-008``."""
+    names = [*(offcut.name for offcut in job.offcuts), *job.struck]
     found = [match for name in names if (match := _KEPT.fullmatch(name))]
     last = max(found, key=lambda match: int(match[2]), default=None)
     prefix, number, width = ("K", 0, 1) if last is None else (last[1], int(last[2]), len(last[2]))

@@ -26,6 +26,7 @@ NOTES: dict[str, dict[str, str]] = {
         "Kink at": "Where it bends at one place, measured from end A; several parted by semicolons. Measure bow, "
         "crook and twist on each side of it by itself and write the largest. Empty: none.",
         "Rack": "Where the piece lies.",
+        "From": "The board that it was cut from, where settle has written it. Anything else may stand here.",
         "Note": "Anything. It is shown back.",
     },
     "Defects": {
