@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 
 
 @pytest.mark.parametrize("save", [save_xlsx, save_csv])
-def test_where_a_keeper_came_from_and_what_was_struck_are_read(save: Callable[[Sheets, Path], Path], tmp_path: Path) -> None:
+def test_where_a_keeper_came_from_and_what_was_struck_are_read(
+    save: Callable[[Sheets, Path], Path], tmp_path: Path
+) -> None:
     """The column From is text; of the sheet Cut only the names are read, and nothing in it is a problem."""
     sheets = good()
     put(sheets, "Offcuts!K1", "From")
