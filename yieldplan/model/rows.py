@@ -68,6 +68,16 @@ class Row:
         """Whether it takes any pass."""
         return bool(self.passes)
 
+    def near_is_jointed(self, place: int) -> bool:
+        """Return whether a piece's near side is jointed as it comes off: the row's own, or fresh from the bandsaw.
+
+        Where no saw takes what lies before it, that is jointed off.
+        """
+        here = self.spans[place - 1][1] + self.kerf if place else 0
+        cleared = any(sawn.piece == place and sawn.odd and sawn.at > 0 for sawn in self.passes)
+        is_sawn = cleared or (place > 0 and self.spans[place][0] == here)
+        return not is_sawn or self.machine == "bandsaw"
+
 
 def is_sawn_off(end: int, row_end: int, shop: Shop) -> bool:
     """Return whether what is beyond a piece is sawn off: more than *plane off*; what is less the planer takes."""

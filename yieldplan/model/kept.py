@@ -1,0 +1,182 @@
+"""A keeper as a board of the next pile: its own frame, its rings and defects as they lie in it, which sides are true.
+
+A keeper that is deeper than it is wide is turned a quarter about its length: what was edge 1's side becomes face 1, and
+what was face 1's side the far edge. End A stays end A.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from yieldplan.model.rows import sawn_rows
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from yieldplan.model.leftovers import Keeper, Span
+    from yieldplan.model.pile import Angles, Defect, Offcut
+    from yieldplan.model.rows import Row
+    from yieldplan.model.shop import Shop
+
+SIDES = ("face 1", "face 2", "edge 1", "far edge")
+
+
+def is_turned(keeper: Keeper) -> bool:
+    """Return whether a keeper is deeper than it is wide, so that it lies turned in the pile."""
+    return keeper.size[2] > keeper.size[1]
+
+
+def as_offcut(offcut: Offcut, keeper: Keeper, name: str, shop: Shop) -> Offcut:
+    """Return a keeper of an offcut as a row of the next pile.
+
+    Sizes are exact, defects as large as they may be (R3: how much jointing took is known only from skim to loss; inside
+    the piece they reach to the nearer face). Warp is gone where a side of that pair is jointed, else it is the board's
+    share of it (R3's law), up to a mark.
+    """
+    length, wide, deep = keeper.size
+    near, far = _rings(offcut, keeper)
+    bow, crook, cup, twist = _warp(offcut, keeper, shop)
+    return replace(
+        offcut,
+        name=name,
+        length=length,
+        width=max(wide, deep),
+        thickness=min(wide, deep),
+        qty=1,
+        bow=bow,
+        crook=crook,
+        cup=cup,
+        twist=twist,
+        ring_angle=near,
+        ring_angle_far=far,
+        kinks=tuple(place - keeper.x[0] for place in offcut.kinks if keeper.x[0] < place < keeper.x[1]),
+        defects=tuple(_from_a_face(one, min(wide, deep)) for one in _defects(offcut, keeper, shop)),
+        note="",
+        other=(),
+    )
+
+
+def jointed_sides(keeper: Keeper, shop: Shop) -> tuple[str, ...]:
+    """Return which of a keeper's sides are jointed or planed, by their names in its own frame (of :data:`SIDES`)."""
+    true = _true_sides(keeper, shop)
+    if is_turned(keeper):
+        names = {"edge 1": "face 1", "far edge": "face 2", "face 2": "edge 1", "face 1": "far edge"}
+        true = {names[side] for side in true}
+    return tuple(side for side in SIDES if side in true)
+
+
+def _true_sides(keeper: Keeper, shop: Shop) -> set[str]:
+    """Return which sides are jointed or planed, by their names in the board's frame."""
+    if keeper.form == "end":
+        return set(SIDES)
+    if keeper.billet is None or keeper.wood is None:
+        return set()
+    first, *second = sawn_rows(keeper.wood, keeper.billet, shop)
+    inner = keeper.form == "stick"
+    row = next((row for row in second if _lies_in(keeper, row)), first) if inner else first
+    pairs = {"y": ("edge 1", "far edge"), "z": ("face 1", "face 2")}
+    own = keeper.across if row.axis == "y" else keeper.deep
+    true = {pairs[row.axis][0]} if _near_is_true(row, own) else set()
+    outer = "z" if row.axis == "y" else "y"
+    if not inner or _near_is_true(first, row.other):
+        true.add(pairs[outer][0])
+    return true
+
+
+def _lies_in(keeper: Keeper, row: Row) -> bool:
+    return row.other == (keeper.deep if row.axis == "y" else keeper.across)
+
+
+def _near_is_true(row: Row, span: Span) -> bool:
+    """Return whether the near side of a piece or a leftover of a row is jointed.
+
+    Behind the last piece the bandsaw's fresh side is not: nothing more is sawn from what is left.
+    """
+    if span in row.spans:
+        return row.near_is_jointed(row.spans.index(span))
+    return span[0] == 0 or (row.machine == "bandsaw" and any(start > span[0] for start, _ in row.spans))
+
+
+def _rings(offcut: Offcut, keeper: Keeper) -> tuple[int | Angles | None, int | Angles | None]:
+    """Return the ring angles at its edge 1 and, where they differ, at its far edge."""
+    if offcut.rings is None:
+        return None, None
+    wood, billet = keeper.wood, keeper.billet
+    begin = 0 if wood is None or billet is None else wood.low + billet.edge_loss
+    near, far = (_angles(offcut, begin + place) for place in keeper.across)
+    if is_turned(keeper):
+        low, high = 90 - max(*near, *far), 90 - min(*near, *far)
+        return (low if low == high else (low, high)), None
+    shown = [low if low == high else (low, high) for low, high in (near, far)]
+    return shown[0], None if near == far else shown[1]
+
+
+def _angles(offcut: Offcut, place: int) -> Angles:
+    """Return between which angles the rings stand at ``place`` across y: evenly from edge to edge, outward."""
+    (low1, high1), (low2, high2) = offcut.rings or ((0, 90), (0, 90))
+    wide = offcut.width
+    place = min(max(place, 0), wide)
+    return (
+        (low1 * (wide - place) + low2 * place) // wide,
+        -(-(high1 * (wide - place) + high2 * place) // wide),
+    )
+
+
+def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
+    """Yield the board's defects that may reach into a keeper, each cut to it and in its frame."""
+    length, wide, deep = keeper.size
+    billet, wood = keeper.billet, keeper.wood
+    if billet is None or wood is None:
+        low, most, least = (0, 0), (0, 0), (0, 0)
+    else:
+        low = (wood.low, 0)
+        most, least = (billet.edge_loss, billet.face_loss), (shop.edge_skim, shop.face_skim)
+    spans, sizes = (keeper.across, keeper.deep), (wide, deep)
+    for one in offcut.defects:
+        x1, x2 = max(one.x1 - keeper.x[0], 0), min(one.x2 - keeper.x[0], length)
+        boxes = []
+        for axis, (begin, end) in enumerate(((one.y1, one.y2), (one.z1, one.z2))):
+            loose = (
+                spans[axis][1] - spans[axis][0] - sizes[axis]
+            )  # the planer took that from one side or both
+            start = low[axis] + spans[axis][0]
+            near, far = begin - start - most[axis] - loose, end - start - least[axis]
+            boxes.append((max(near, 0), min(far, sizes[axis])))
+        (y1, y2), (z1, z2) = boxes[0], (0, deep) if one.through else boxes[1]
+        if x1 < x2 and y1 < y2 and z1 < z2:
+            cut = replace(one, x1=x1, x2=x2, y1=y1, y2=y2, z1=z1, z2=z2)
+            yield _turned(cut, deep) if is_turned(keeper) else cut
+
+
+def _from_a_face(one: Defect, thickness: int) -> Defect:
+    """Return a defect as a sheet can say it: through, or from the nearer face on."""
+    if one.z1 > 0 and one.z2 < thickness:
+        one = replace(one, z1=0) if one.z1 <= thickness - one.z2 else replace(one, z2=thickness)
+    return replace(one, through=(one.z1, one.z2) == (0, thickness))
+
+
+def _turned(one: Defect, deep: int) -> Defect:
+    """Return a defect in the frame of the keeper turned a quarter: y from face 2's side, z from edge 1's."""
+    y1, y2, z1, z2 = deep - one.z2, deep - one.z1, one.y1, one.y2
+    return replace(one, y1=y1, y2=y2, z1=z1, z2=z2)
+
+
+def _warp(offcut: Offcut, keeper: Keeper, shop: Shop) -> tuple[int, int, int, int]:
+    """Return bow, crook, cup and twist of a keeper in its own frame."""
+    true = set(jointed_sides(keeper, shop))
+    turned = is_turned(keeper)
+    length, whole = keeper.size[0], offcut.straight_length(keeper.x[0])
+    across, wide = keeper.size[1], offcut.width
+
+    def share(full: int, above: int, below: int) -> int:
+        return -(-full * above // (below * shop.mark)) * shop.mark
+
+    along = (length * length, whole * whole)
+    bow, crook = share(offcut.bow, *along), share(offcut.crook, *along)
+    cup = share(offcut.cup, across * across, wide * wide)
+    twist = share(offcut.twist, across * length, wide * whole)
+    if turned:
+        bow, crook, cup = crook, bow, 0
+    flat, straight = bool(true & {"face 1", "face 2"}), bool(true & {"edge 1", "far edge"})
+    return (0 if flat else bow, 0 if straight else crook, 0 if flat else cup, 0 if flat else twist)
