@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from yieldplan.workbook.grid import Cell
     from yieldplan.workbook.table import Row
 
-_NAME_LENGTH = 80
-_NOTE_LENGTH = 2000
+MOST_NAME = 80
+MOST_NOTE = 2000
 _WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
 _WHOLE_TYPED = re.compile(r"([0-9]{1,12})(?:[.,]00?)?", re.ASCII)
 """Programs write 2 as 2.0 where other cells of the column are empty; 2,000 may mean two thousand."""
@@ -172,8 +172,8 @@ def name(row: Row, heading: str) -> str:
         row.fault(heading, "is empty", expected)
     elif odd := _no_text(cell):
         row.fault(heading, f"{_plain_date(odd.found)}, not a name", expected, _AS_TEXT)
-    elif len(cell.text) > _NAME_LENGTH:
-        row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {_NAME_LENGTH}")
+    elif len(cell.text) > MOST_NAME:
+        row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {MOST_NAME}")
     else:
         _check_printable(row, heading, cell.text)
     return cell.text
@@ -201,8 +201,8 @@ def text(row: Row, heading: str) -> str:
         return ""
     if cell.kind == "formula" and (odd := artifact(cell)):
         row.fault(heading, odd.found, "text", odd.suggestion)
-    elif len(cell.text) > _NOTE_LENGTH:
-        row.fault(heading, f"has {len(cell.text)} characters", f"at most {_NOTE_LENGTH}")
+    elif len(cell.text) > MOST_NOTE:
+        row.fault(heading, f"has {len(cell.text)} characters", f"at most {MOST_NOTE}")
     return "".join(sign for sign in cell.text if sign.isprintable())
 
 

@@ -16,7 +16,7 @@ from yieldplan.workbook.layouts import BLANKS, CUT, LAYOUTS, OFFCUTS
 from yieldplan.workbook.suggest import near
 from yieldplan.workbook.xlsx import grids_of_workbook
 
-_MOST_BYTES = 50_000_000
+MOST_BYTES = 50_000_000
 _REQUIRED = (OFFCUTS, BLANKS)
 HOW_TO = "How to measure"
 """The sheet of the blank workbook that no one reads but people."""
@@ -109,7 +109,7 @@ def _stop(name: str, found: str, expected: str = "", suggestion: str = "") -> No
 def _bytes(path: Path, name: str) -> bytes:
     if not path.is_file():
         _stop(name, "is not a file", "a workbook (.xlsx) or a folder of csv files")
-    if path.stat().st_size > _MOST_BYTES:
+    if path.stat().st_size > MOST_BYTES:
         _stop(name, "is larger than 50 MB", suggestion="save only the four sheets in it")
     return path.read_bytes()
 
