@@ -1,7 +1,7 @@
 """What came of each board, from the rows that were filled in; and where they contradict each other.
 
-A board that is not marked is as planned; half way through a batch only boards with a mark have been cut. Sticks that are
-not cut go back on the rack, a whole billet of them as the billet that it is.
+A board that is not marked is as planned; half way through a batch only boards with a mark have been cut. Sticks that
+are not cut go back on the rack, a whole billet of them as the billet that it is.
 """
 
 from __future__ import annotations
@@ -103,7 +103,9 @@ class _Board:
             self._contradict(NOT_CUT, {NOT_CUT}, "leave one of the two empty")
             return Came(board=self.board, cut=False, note=self.note)
         if word == SPOILED:
-            self._contradict(SPOILED, {SPOILED}, f"call {self.board.name} {SHORT}, with how many blanks are good")
+            self._contradict(
+                SPOILED, {SPOILED}, f"call {self.board.name} {SHORT}, with how many blanks are good"
+            )
             return Came(board=self.board, cut=True, spoiled=self.board.planned, note=self.note)
         good = self._good(word)
         whole, uncut = self._not_sawn()
@@ -154,7 +156,9 @@ class _Board:
             self.mark.row.fault("Good", f"is empty, though {self.board.name} is {SHORT}", expected)
         elif said is not None and some and +said != +by_sticks:
             come = ", ".join(counted(n, name) for name, n in by_sticks.items()) or "none"
-            self.mark.row.fault("Good", f"is not what its sticks come to ({come})", "the same", "empty one of them")
+            self.mark.row.fault(
+                "Good", f"is not what its sticks come to ({come})", "the same", "empty one of them"
+            )
         return by_sticks if said is None else said
 
     def _not_sawn(self) -> tuple[tuple[tuple[int, int | None], ...], tuple[Piece, ...]]:
@@ -208,10 +212,12 @@ class _Board:
                 mark.row.fault("Outcome", f"is said of a keeper, whose board {piece.board} is cut", expected)
             elif mark.measured:
                 found = f"is measured, though {piece.name} is {SPOILED}"
-                mark.row.fault(_measured_at(mark), found, "nothing", f"leave Outcome empty if {piece.name} is kept")
+                mark.row.fault(
+                    _measured_at(mark), found, "nothing", f"leave Outcome empty if {piece.name} is kept"
+                )
 
     def _put_back(self, whole: Sequence[tuple[int, int | None]], uncut: Sequence[Piece]) -> Iterator[Back]:
-        """Yield what was to be cut further and is not: whole billets, halves, single sticks as they come off the saw."""
+        """Yield what was to be cut further and is not: whole billets, halves, sticks as they come off the saw."""
         offcut = self.job.offcut(self.board.drawn.offcut)
         for number, low in whole:
             billet = self.board.drawn.billets[number]

@@ -34,13 +34,22 @@ if TYPE_CHECKING:
 AS_PLANNED, NOT_CUT, SPOILED, SHORT = OUTCOMES
 
 SIZES = ("Measured length", "Measured width", "Measured thickness")
-_LAYOUT = Layout(name=HAPPENED_SHEET, required=("Piece", "Outcome"), optional=HAPPENED[1:2] + HAPPENED[3:], most_rows=200_000)
+_LAYOUT = Layout(
+    name=HAPPENED_SHEET,
+    required=("Piece", "Outcome"),
+    optional=HAPPENED[1:2] + HAPPENED[3:],
+    most_rows=200_000,
+)
 _MOST_BYTES = 50_000_000
 _PLAN = re.compile(r"\bplan ([0-9a-f]{8})\b")
 _MEANT = {
-    **dict.fromkeys(("ok", "yes", "y", "done", "cut", "good", "made", "planned", "x", "✓", "✔", "☑"), AS_PLANNED),
+    **dict.fromkeys(
+        ("ok", "yes", "y", "done", "cut", "good", "made", "planned", "x", "✓", "✔", "☑"), AS_PLANNED
+    ),
     **dict.fromkeys(("no", "n", "uncut", "untouched", "left", "whole", "not done", "open"), NOT_CUT),
-    **dict.fromkeys(("lost", "broken", "ruined", "scrap", "waste", "bad", "spoilt", "split", "checked"), SPOILED),
+    **dict.fromkeys(
+        ("lost", "broken", "ruined", "scrap", "waste", "bad", "spoilt", "split", "checked"), SPOILED
+    ),
     **dict.fromkeys(("some", "part", "partly", "fewer", "less", "missing"), SHORT),
 }
 """What people write instead, and which outcome it means."""
@@ -81,7 +90,9 @@ class Mark:
         return self.said or self.measured
 
 
-def read_marks(path: Path, job: Job, found: Sequence[Piece], fingerprint: str, faults: Faults) -> tuple[Mark, ...]:
+def read_marks(
+    path: Path, job: Job, found: Sequence[Piece], fingerprint: str, faults: Faults
+) -> tuple[Mark, ...]:
     """Return the rows that are filled in, in their order; what is wrong with any goes to ``faults``.
 
     Parameters
@@ -116,7 +127,9 @@ def _grids(path: Path, faults: Faults) -> list[Grid]:
     try:
         data = path.read_bytes()
     except OSError as error:
-        _stop(path, f"cannot be read: {(error.strerror or str(error)).lower()}", "cutting-order.xlsx or its csv")
+        _stop(
+            path, f"cannot be read: {(error.strerror or str(error)).lower()}", "cutting-order.xlsx or its csv"
+        )
     if len(data) > _MOST_BYTES:
         _stop(path, "is larger than 50 MB", "cutting-order.xlsx or its csv")
     if path.suffix.lower() == ".csv":
@@ -126,7 +139,9 @@ def _grids(path: Path, faults: Faults) -> list[Grid]:
 
 
 def _stop(path: Path, found: str, expected: str = "", suggestion: str = "") -> NoReturn:
-    raise InputError((Problem(file=path.name, found=found, expected=expected, suggestion=suggestion),)) from None
+    raise InputError(
+        (Problem(file=path.name, found=found, expected=expected, suggestion=suggestion),)
+    ) from None
 
 
 def _check_plan(path: Path, grids: Sequence[Grid], fingerprint: str) -> None:
@@ -198,10 +213,9 @@ class _Reader:
             row.fault("Piece", "is no piece of this plan", this, self._names.did_you_mean(name))
         elif (first := self._met.setdefault(fold(name), row)) is not row:
             row.fault("Piece", f"is here twice ({first.place('Piece')})", "one row a piece")
-        elif piece.kind != "keeper" and (planned := row.cell("Planned").text):
-            if fold(planned) != fold(sanitize(piece.gives)):
-                found = f"is not what this plan makes of {piece.name}"
-                row.fault("Planned", found, f"{piece.gives}, or nothing", "is it the sheet of another plan?")
+        elif piece.kind != "keeper" and not _same(row.cell("Planned").text, piece.gives):
+            found = f"is not what this plan makes of {piece.name}"
+            row.fault("Planned", found, f"{piece.gives}, or nothing", "is it the sheet of another plan?")
         return piece
 
     def _outcome(self, row: Row, piece: Piece | None) -> str:
@@ -212,11 +226,15 @@ class _Reader:
         if outcome not in OUTCOMES:
             meant = _MEANT.get(outcome)
             hint = f"did you mean {meant}?" if meant else did_you_mean(outcome, OUTCOMES)
-            row.fault("Outcome", "is not an outcome", f"nothing, or {', '.join(OUTCOMES[:-1])} or {SHORT}", hint)
+            row.fault(
+                "Outcome", "is not an outcome", f"nothing, or {', '.join(OUTCOMES[:-1])} or {SHORT}", hint
+            )
             return ""
         if outcome == SHORT and piece is not None and piece.kind == "keeper":
             hint = "write what it measures"
-            row.fault("Outcome", "is said of a keeper, which has no blanks", f"{AS_PLANNED} or {SPOILED}", hint)
+            row.fault(
+                "Outcome", "is said of a keeper, which has no blanks", f"{AS_PLANNED} or {SPOILED}", hint
+            )
         return outcome
 
     def _sizes(self, row: Row, piece: Piece | None) -> tuple[int | None, int | None, int | None]:
@@ -271,7 +289,11 @@ class _Reader:
                 good = dict.fromkeys(kinds, count)
             else:
                 such = ", ".join(counted(max(0, number - 1), name) for name, number in piece.blanks)
-                hint = f"write how many of each, such as {such}, or mark its sticks" if piece.kind == "board" else such
+                hint = (
+                    f"write how many of each, such as {such}, or mark its sticks"
+                    if piece.kind == "board"
+                    else such
+                )
                 row.fault("Good", "does not say which blanks are good", _how_many(piece), hint)
                 return None
         self._against_outcome(row, piece, outcome, sum(good.values()))
@@ -280,13 +302,23 @@ class _Reader:
     def _against_outcome(self, row: Row, piece: Piece, outcome: str, good: int) -> None:
         """Report a number of good blanks that the outcome contradicts."""
         if outcome == SHORT and good >= piece.planned:
-            row.fault("Good", f"is all that was planned, though {piece.name} is short", f"fewer than {piece.planned}")
+            row.fault(
+                "Good",
+                f"is all that was planned, though {piece.name} is short",
+                f"fewer than {piece.planned}",
+            )
         elif outcome == AS_PLANNED and good != piece.planned:
             hint = f"call it {SHORT} if only so many are good"
-            row.fault("Good", f"is not all, though {piece.name} is as planned", f"{piece.planned} or nothing", hint)
+            row.fault(
+                "Good", f"is not all, though {piece.name} is as planned", f"{piece.planned} or nothing", hint
+            )
         elif outcome in (NOT_CUT, SPOILED) and good:
             hint = f"call it {SHORT} if some are good"
             row.fault("Good", f"is said of a piece that is {outcome}", "nothing", hint)
+
+
+def _same(typed: str, said: str) -> bool:
+    return not typed or fold(typed) == fold(sanitize(said))
 
 
 def planned_sizes(piece: Piece) -> tuple[int, int, int] | None:
