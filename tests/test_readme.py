@@ -28,7 +28,7 @@ from yieldplan.model import (
     work_of,
     worth,
 )
-from yieldplan.workbook import blanks, csvfolder, job, offcuts, slim, wood
+from yieldplan.workbook import blanks, csvfolder, job, offcuts, wood, xlsx_limits
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, SPECIES
 from yieldplan.workbook.shop_sheet import MOST_MINUTES, SETTINGS, default_text
 
@@ -45,7 +45,7 @@ LIMITS: dict[str, tuple[int, ...]] = {
     "rows of Offcuts times rows of Blanks": (job.MOST_PAIRS,),
     "rows of Shop; of Species": (SHOP.most_rows, SPECIES.most_rows),
     "a length": (LONGEST // MM // 1000,),
-    "a workbook, unpacked": (slim.MOST_UNPACKED // 1_000_000, slim.MOST_CELLS),
+    "a workbook, unpacked": (xlsx_limits.MOST_UNPACKED // 1_000_000, xlsx_limits.MOST_CELLS),
     "a csv file": (csvfolder.MOST_FIELDS,),
 }
 """What each row of the table of limits says, but for those of names and of a file's size."""

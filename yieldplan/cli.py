@@ -11,6 +11,7 @@ but needed blanks are missing; 130 stopped by Ctrl-C.
 from __future__ import annotations
 
 import math
+import re
 import sys
 import traceback
 from collections.abc import Callable
@@ -162,6 +163,30 @@ def _verify(
     The rules of the shop, the account of wood, and what the plan claims to have proven.
     """
     return lambda: commands.verify(source, plan_file)
+
+
+@app.command("guide")
+def _guide(
+    topic: Annotated[
+        str | None,
+        typer.Argument(metavar="[TOPIC]", help="Left out: a list of the topics.", show_default=False),
+    ] = None,
+) -> Work:
+    """Read the guide: how to measure, the workbook, the settings, how to follow the order, and more."""
+    return lambda: commands.guide(topic, _command_list())
+
+
+_HELP_OPTION = re.compile(r"(\n\nOptions:)?\n  (-h, )?--help .*")
+
+
+def _command_list() -> str:
+    """Return the help of every command, one after the other, for the guide."""
+    group: Any = typer.main.get_command(app)
+    helps = (
+        command.get_help(command.context_class(command, info_name=f"yieldplan {name}", terminal_width=78))
+        for name, command in group.commands.items()
+    )
+    return "\n\n".join(_HELP_OPTION.sub("", text.removeprefix("Usage: ")) for text in helps)
 
 
 def main(argv: list[str] | None = None) -> int:

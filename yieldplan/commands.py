@@ -14,7 +14,7 @@ from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
 from yieldplan.planning import recheck
 from yieldplan.stopping import noting_stop
-from yieldplan.terminal import progress_line, put, show, talk, warn
+from yieldplan.terminal import progress_line, put, show, talk, turn_pages, warn
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -44,6 +44,14 @@ def check(source: Path) -> int:
     from yieldplan.order.understood import understood  # noqa: PLC0415 - slow to load
 
     show(understood(_read(source)))
+    return DONE
+
+
+def guide(topic: str | None, command_list: str) -> int:
+    """Show a page of the guide, or its topics."""
+    from yieldplan.guide_pages import page  # noqa: PLC0415 - slow to load
+
+    turn_pages(page(topic, command_list))
     return DONE
 
 

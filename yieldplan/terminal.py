@@ -72,6 +72,18 @@ def show(renderable: RenderableType) -> None:
         sys.stdout.write(plain_text(renderable, width))
 
 
+def turn_pages(text: str) -> None:
+    """Write a long text to standard output; on a terminal through the pager that is set up there."""
+    if not sys.stdout.isatty():
+        put(text)
+        return
+    from rich.console import Console  # noqa: PLC0415 - slow to load
+
+    console = Console(markup=False, emoji=False, highlight=False)
+    with console.pager():
+        console.print(text, soft_wrap=True)
+
+
 @contextmanager
 def progress_line(need: int) -> Iterator[Callable[[Progress], None] | None]:
     """Give an observer that keeps one line of progress on standard error, or None if that is no terminal.

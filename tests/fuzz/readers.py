@@ -111,8 +111,7 @@ def fuzz_plan(data: bytes) -> None:
         return
     for breach in verify(JOB, plan):
         assert breach.sentence()
-    if plan.proof.gap == plan.proof.gap and abs(plan.proof.gap) != float("inf"):
-        assert load_plan(dump_plan(plan)) == load_plan(dump_plan(load_plan(dump_plan(plan))))
+    assert load_plan(dump_plan(plan)) == plan
 
 
 def _seeds(what: str) -> list[bytes]:

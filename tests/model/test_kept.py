@@ -75,15 +75,24 @@ def test_defects_lie_in_the_keepers_own_frame() -> None:
     assert moved.z2 == kept.thickness
 
 
-def test_a_strip_beyond_the_table_saw_has_one_true_face() -> None:
-    """Face 1 was jointed with the board; the sawn edge was not. So it has no bow and no cup, but its crook."""
+def test_a_strip_beyond_the_table_saw_has_one_jointed_face_and_no_warp() -> None:
+    """Face 1 was jointed with the board; its edge is sawn from the jointed one: straight, though not jointed."""
     job, drawn = _job(), _drawn()
     keeper = next(one for one in keepers(job, drawn) if one.form == "strip")
     assert jointed_sides(keeper, job.shop) == ("face 1",)
     kept = _kept(job, drawn, "strip")
-    assert (kept.bow, kept.cup) == (0, 0)
-    share = BOARD.crook * kept.length**2 / BOARD.length**2
-    assert share <= kept.crook < share + job.shop.mark
+    assert (kept.bow, kept.crook, kept.cup, kept.twist) == (0, 0, 0, 0)
+
+
+def test_a_length_over_a_kink_has_the_warp_of_its_worse_side() -> None:
+    """Warp is that of each straight side by itself: a whole side that is kept keeps all of it."""
+    board = replace(BOARD, kinks=(30 * INCH,))
+    drawn = _drawn()
+    job = replace(_job(), offcuts=(board,))
+    short = replace(drawn, billets=(replace(drawn.billets[0], end=25 * INCH),))
+    kept = _kept(job, short, "length")
+    assert kept.kinks == (30 * INCH - 25 * INCH - EIGHTH,)
+    assert (kept.bow, kept.crook) == (board.bow, board.crook)
 
 
 def test_what_lies_before_a_piece_has_the_true_edge_as_well() -> None:

@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from yieldplan.model import (
     Account,
@@ -162,29 +164,57 @@ BLANK = f"{BILLET_AT}/strips/0/sticks/0/blanks/0"
         (_set("version", 1), "expected version 2; plan the same input again"),
         (_set("version", 3), "the plan file is of version 3; this program reads 2"),
         (_drop("version"), "the plan file is of version None; this program reads 2"),
-        (_drop("account"), "the plan file is damaged: no 'account' where one belongs"),
-        (_set("proof/net_worth", 1.5), "the plan file is damaged: 1.5 is not a whole number"),
-        (_set("proof/net_worth", True), "the plan file is damaged: True is not a whole number"),
-        (_set("proof/gap", "0"), "the plan file is damaged: '0' is not a number"),
-        (_set("proof/proven", 1), "the plan file is damaged: 1 is neither true nor false"),
-        (_set("proof/missing", {"first": 0}), "the plan file is damaged: "),
-        (_set("made", ["Rib"]), "the plan file is damaged: "),
-        (_set("offcuts", None), "the plan file is damaged: 'offcuts' is None, not a list"),
-        (_set(f"{BILLET_AT}/strips", {}), "the plan file is damaged: 'strips' is {}, not a list"),
-        (_set("offcuts/0/copy", "1"), "the plan file is damaged: '1' is not a whole number"),
-        (_set("offcuts/0/offcut", 7), "the plan file is damaged: 7 is not text"),
-        (_set("offcuts/0/billets/1/halves", [None]), "the plan file is damaged: "),
-        (_set("offcuts/0/billets/1/halves", None), "the plan file is damaged: 'halves' is None, not a list"),
-        (_drop("mark"), "the plan file is damaged: no 'mark' where one belongs"),
-        (_drop("work"), "the plan file is damaged: no 'work' where one belongs"),
-        (_set("work/settings/saws", "7"), "the plan file is damaged: '7' is not a whole number"),
-        (_set("hundredths_for_a_board_foot", None), "the plan file is damaged: None is not a whole number"),
-        (_set(f"{BILLET_AT}/layout", "rip"), "a layout 'rip'; expected rip first or resaw first"),
-        (_set(f"{BILLET_AT}/layout", []), "the plan file is damaged: "),
-        (_set(f"{BLANK}/clear_end", "C"), "a clear end 'C'; expected A or B"),
-        (_set(f"{BLANK}/spare", "no"), "'no' is neither true nor false"),
-        (_set(BLANK, "Rib"), "the plan file is damaged: "),
-        (_set("proof/gap", 10**400), "the plan file is damaged: "),
+        (_drop("account"), "the plan file is damaged: account is missing"),
+        (
+            _set("proof/net_worth", 1.5),
+            "the plan file is damaged: proof.net_worth is 1.5, expected a whole number",
+        ),
+        (
+            _set("proof/net_worth", True),
+            "the plan file is damaged: proof.net_worth is True, expected a whole number",
+        ),
+        (_set("proof/gap", "0"), "the plan file is damaged: proof.gap is '0', expected a number"),
+        (_set("proof/proven", 1), "the plan file is damaged: proof.proven is 1, expected true or false"),
+        (
+            _set("proof/missing", {"first": 0}),
+            "proof.missing is 'first', expected the number of a class, or spares",
+        ),
+        (_set("made", ["Rib"]), "made is ['Rib'], expected an object"),
+        (_set("offcuts", None), "the plan file is damaged: offcuts is None, expected a list"),
+        (_set(f"{BILLET_AT}/strips", {}), "offcuts[0].billets[0].strips is {}, expected a list"),
+        (_set("offcuts/0/copy", "1"), "offcuts[0].copy is '1', expected a whole number"),
+        (_set("offcuts/0/offcut", 7), "offcuts[0].offcut is 7, expected text"),
+        (_set("offcuts/0/billets/1/halves", [None]), "billets[1].halves is [None], expected a list of two"),
+        (
+            _set("offcuts/0/billets/1/halves", None),
+            "offcuts[0].billets[1].halves is None, expected a list of two",
+        ),
+        (_drop("mark"), "the plan file is damaged: mark is missing"),
+        (_drop("work"), "the plan file is damaged: work is missing"),
+        (
+            _set("work/settings/saws", "7"),
+            "the plan file is damaged: work.settings.saws is '7', expected a whole number",
+        ),
+        (
+            _set("hundredths_for_a_board_foot", None),
+            "the plan file is damaged: hundredths_for_a_board_foot is None, expected a whole number",
+        ),
+        (_set(f"{BILLET_AT}/layout", "rip"), "layout is 'rip', expected rip first or resaw first"),
+        (_set(f"{BILLET_AT}/layout", []), "layout is [], expected rip first or resaw first"),
+        (_set(f"{BLANK}/clear_end", "C"), "blanks[0].clear_end is 'C', expected A or B"),
+        (_set(f"{BLANK}/spare", "no"), "blanks[0].spare is 'no', expected true or false"),
+        (_set(BLANK, "Rib"), "blanks[0] is 'Rib', expected an object"),
+        (_set("work/settings", None), "work.settings is None, expected an object"),
+        (_set("input", ()), "the plan file is damaged: input is [], expected an object"),
+        (_drop("input"), "the plan file is damaged: input is missing"),
+        (_set("proof/gap", float("nan")), "proof.gap is nan, expected a number that is not endless"),
+        (
+            _set("input/path", "/"),
+            "the plan file is damaged: the plan has 'input.path', which is no key there",
+        ),
+        (_set(f"{BILLET_AT}/spilt", 7), "offcuts[0].billets[0] has 'spilt', which is no key there"),
+        (_set("made/Rib", 0.5), "the plan file is damaged: made['Rib'] is 0.5, expected a whole number"),
+        (_set("proof/gap", 10**400), "proof.gap is 1000"),
     ],
 )
 def test_damage_is_named(change: Callable[[Any], None], says: str) -> None:
@@ -194,6 +224,17 @@ def test_damage_is_named(change: Callable[[Any], None], says: str) -> None:
     with pytest.raises(PlanFileError) as caught:
         load_plan(json.dumps(data).encode())
     assert says in str(caught.value)
+
+
+def test_all_damage_is_named_at_once() -> None:
+    """Five places at most: a file that is damaged all over is not worth a longer list."""
+    data = raw()
+    data["mark"], data["proof"]["cost"] = "1", None
+    with pytest.raises(PlanFileError, match=r"mark is '1'.*; proof\.cost is None[^;]*$"):
+        load_plan(json.dumps(data).encode())
+    data["work"] = dict.fromkeys(data["work"], ()) | {"settings": {}}
+    with pytest.raises(PlanFileError, match=r"(.*; ){5}and so on$"):
+        load_plan(json.dumps(data).encode())
 
 
 @pytest.mark.parametrize(
@@ -235,3 +276,39 @@ def test_a_field_that_stands_twice_is_named() -> None:
     data = dump_plan(PLAN).replace(b'"made":', b'"made":{},"made":', 1)
     with pytest.raises(PlanFileError, match=r"^the plan file is damaged: 'made' stands twice in one place"):
         load_plan(data)
+
+
+ANY_JSON = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-(2**50), 2**50)
+    | st.floats()
+    | st.text(max_size=4)
+    | st.just(10**500),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=4), inner, max_size=3),
+    max_leaves=5,
+)
+
+
+def places(data: Any, way: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """Return the way to every value of plain data."""
+    inside = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    return [(*way, key) for key, _ in inside] + [
+        deeper for key, value in inside for deeper in places(value, (*way, key))
+    ]
+
+
+@given(st.sampled_from(places(raw())), ANY_JSON)
+def test_anything_in_any_place_is_refused_or_read(way: tuple[Any, ...], value: Any) -> None:
+    """Whatever stands where another value belongs: the file is refused in a sentence, or read and written again."""
+    data = inside = raw()
+    *first, last = way
+    for key in first:
+        inside = inside[key]
+    inside[last] = value
+    said = ""
+    try:
+        assert json.loads(dump_plan(load_plan(json.dumps(data).encode()))) == data
+    except PlanFileError as error:
+        said = str(error)
+    assert len(said) < 1000

@@ -1,42 +1,17 @@
-"""The limits in README.md are those that are kept, and the message names the limit."""
+"""An input that is too large is refused, and the message names the limit."""
 
 from __future__ import annotations
 
-import re
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from skiff_workbook import Maker, Sheets, cells, file, good, save_csv
 
-from yieldplan.measure import LONGEST, MM
 from yieldplan.model import InputError
-from yieldplan.workbook import blanks, csvfolder, job, offcuts, read, slim, source, wood
-from yieldplan.workbook.cells import _NAME_LENGTH, _NOTE_LENGTH
-from yieldplan.workbook.layouts import LAYOUTS
+from yieldplan.workbook import read
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
-
-
-def test_readme_names_the_limits_that_are_kept() -> None:
-    """Row by row, the figures of the table are the constants of the code."""
-    table = README.split("| of | at most |\n", 1)[1].split("\n\n", 1)[0].splitlines()[1:]
-    figures = [[int(figure) for figure in re.findall(r"\d+", row)] for row in table]
-    rows = {layout.name: layout.most_rows for layout in LAYOUTS}
-    assert figures == [
-        [rows["Offcuts"], offcuts.MOST_QTY, offcuts.MOST_DEFECTS, wood.MOST_KINKS, offcuts.MOST_PIECES],
-        [rows["Defects"]],
-        [rows["Blanks"], blanks.MOST_WANTED, blanks.MOST_IN_ALL],
-        [job.MOST_PAIRS],
-        [rows["Shop"], rows["Species"]],
-        [LONGEST // (1000 * MM)],
-        [_NAME_LENGTH, _NOTE_LENGTH],
-        [
-            source._MOST_BYTES // 1_000_000,
-            slim.MOST_UNPACKED // 1_000_000,
-            slim.MOST_CELLS,
-            csvfolder.MOST_FIELDS,
-        ],
-    ]
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def _rows(sheet: str, count: int) -> Maker:
@@ -100,5 +75,5 @@ def test_the_message_names_the_limit(make: Maker, limit: str, tmp_path: Path) ->
     "make", [_big(40, 1, qty=500), _big(1, 2, need=10_000), _big(2000, 100)], ids=["pieces", "blanks", "rows"]
 )
 def test_what_just_reaches_a_limit_is_read(make: Maker, tmp_path: Path) -> None:
-    """The figures of the table are themselves allowed."""
+    """The figures that are named are themselves allowed."""
     assert read(make(tmp_path)).blanks

@@ -31,8 +31,8 @@ def as_offcut(offcut: Offcut, keeper: Keeper, name: str, shop: Shop) -> Offcut:
     """Return a keeper of an offcut as a row of the next pile.
 
     Sizes are exact, defects as large as they may be (R3: how much jointing took is known only from skim to loss; inside
-    the piece they reach to the nearer face). Warp is gone where a side of that pair is jointed, else it is the board's
-    share of it (R3's law), up to a mark.
+    the piece they reach to the nearer face). Warp is gone where the billet was jointed, else it is the board's share of
+    it (R3's law), up to a mark.
     """
     length, wide, deep = keeper.size
     near, far = _rings(offcut, keeper)
@@ -52,6 +52,7 @@ def as_offcut(offcut: Offcut, keeper: Keeper, name: str, shop: Shop) -> Offcut:
         ring_angle_far=far,
         kinks=tuple(place - keeper.x[0] for place in offcut.kinks if keeper.x[0] < place < keeper.x[1]),
         defects=tuple(_from_a_face(one, min(wide, deep)) for one in _defects(offcut, keeper, shop)),
+        origin="",
         note="",
         other=(),
     )
@@ -163,20 +164,32 @@ def _turned(one: Defect, deep: int) -> Defect:
 
 
 def _warp(offcut: Offcut, keeper: Keeper, shop: Shop) -> tuple[int, int, int, int]:
-    """Return bow, crook, cup and twist of a keeper in its own frame."""
-    true = set(jointed_sides(keeper, shop))
-    turned = is_turned(keeper)
-    length, whole = keeper.size[0], offcut.straight_length(keeper.x[0])
-    across, wide = keeper.size[1], offcut.width
+    """Return bow, crook, cup and twist of a keeper in its own frame, each up to a mark.
+
+    What comes off a jointed billet has none: its box is what jointing left, and its sides are jointed, planed or sawn
+    from a true one (behind the bandsaw the skim is off already). So it is jointed again for the skims alone. What was
+    not jointed has its share of the board's by R3's law, of its worst straight part where the board is kinked; laid on
+    its side, bow and crook change places, and what was cup stands at its edge.
+    """
+    if keeper.billet is not None:
+        return 0, 0, 0, 0
+    (low, high), across, wide = keeper.x, keeper.size[1], offcut.width
+    parts = [
+        (min(high, end) - max(low, start), end - start)
+        for start, end in offcut.sides
+        if start < high and low < end
+    ]
 
     def share(full: int, above: int, below: int) -> int:
         return -(-full * above // (below * shop.mark)) * shop.mark
 
-    along = (length * length, whole * whole)
-    bow, crook = share(offcut.bow, *along), share(offcut.crook, *along)
+    bow, crook = (
+        max(share(full, length * length, whole * whole) for length, whole in parts)
+        for full in (offcut.bow, offcut.crook)
+    )
     cup = share(offcut.cup, across * across, wide * wide)
-    twist = share(offcut.twist, across * length, wide * whole)
-    if turned:
-        bow, crook, cup = crook, bow, 0
-    flat, straight = bool(true & {"face 1", "face 2"}), bool(true & {"edge 1", "far edge"})
-    return (0 if flat else bow, 0 if straight else crook, 0 if flat else cup, 0 if flat else twist)
+    if is_turned(keeper):
+        across = keeper.size[2]
+        bow, crook, cup = crook, bow + cup, 0
+    twist = max(share(offcut.twist, across * length, wide * whole) for length, whole in parts)
+    return bow, crook, cup, twist

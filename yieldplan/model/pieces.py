@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model.leftovers import Keeper, Span
     from yieldplan.model.pile import Job
-    from yieldplan.model.plan import OffcutPlan, Plan, Stick
+    from yieldplan.model.plan import Billet, OffcutPlan, Plan, Stick
+    from yieldplan.model.wood import Wood
 
 OUTCOMES = ("as planned", "not cut", "spoiled", "short")
 """What may have come of a piece; left empty it is as planned. ``short``: only some of its blanks are good."""
@@ -50,6 +51,20 @@ _KEPT = re.compile(r"(k(?:eep(?:er)?)?[ ._-]*)([0-9]+)", re.ASCII | re.IGNORECAS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a stick lies: in which billet of its board (counted from 0), of which wood and part of it.
+
+    ``across`` and ``deep`` are its rough section in the part's box, in steps.
+    """
+
+    billet: int
+    wood: Wood
+    part: Billet
+    across: Span
+    deep: Span
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """A board that is cut, one of its sticks, or a keeper that it leaves.
 
@@ -57,6 +72,8 @@ class Piece:
     ----------
     board, parent
         Written name of its board; and of what it is cut from: for the end of a stick the stick, else the board.
+    place
+        Where it lies, if it is a stick.
     blanks
         (blank, count) of what it gives, spares among them, in the order of the plan; none of a keeper.
     """
@@ -67,6 +84,7 @@ class Piece:
     parent: str
     drawn: OffcutPlan
     stick: Stick | None = None
+    place: Place | None = None
     keeper: Keeper | None = None
     blanks: tuple[tuple[str, int], ...] = ()
 
@@ -104,7 +122,7 @@ class PieceNames:
             for copy in range(1, min(offcut.qty, 2) + 1)
         ]
         self.sign = _sign("-", roots, roots)
-        fresh = _keeper_names(names)
+        fresh = keeper_names(job)
         self._keepers = {
             (drawn.offcut, drawn.copy): tuple(next(fresh) for _ in keepers(job, drawn))
             for drawn in plan.offcuts
@@ -157,12 +175,18 @@ def _of_board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Piece]
         blanks=_counts(cut.blank for cut in drawn.blanks),
     )
     sticks: dict[tuple[int, int, Span, Span], str] = {}
-    for low, start, stick, across, deep in _sticks(job, drawn):
+    for place, stick in _sticks(job, drawn):
         name = names.stick(drawn, len(sticks) + 1)
-        sticks[low, start, across, deep] = name
-        blanks = _counts(cut.blank for cut in stick.blanks)
+        sticks[place.wood.low, place.part.start, place.across, place.deep] = name
         yield Piece(
-            name=name, kind="stick", board=board, parent=board, drawn=drawn, stick=stick, blanks=blanks
+            name=name,
+            kind="stick",
+            board=board,
+            parent=board,
+            drawn=drawn,
+            stick=stick,
+            place=place,
+            blanks=_counts(cut.blank for cut in stick.blanks),
         )
     for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
         parent = board
@@ -171,15 +195,16 @@ def _of_board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Piece]
         yield Piece(name=name, kind="keeper", board=board, parent=parent, drawn=drawn, keeper=keeper)
 
 
-def _sticks(job: Job, drawn: OffcutPlan) -> Iterator[tuple[int, int, Stick, Span, Span]]:
-    """Yield a board's sticks in their order: low edge of the wood, start of the billet, stick, across, deep."""
+def _sticks(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Place, Stick]]:
+    """Yield a board's sticks in the order in which they come off the saw, each with where it lies."""
     offcut = job.offcut(drawn.offcut)
-    for billet in drawn.billets:
+    for number, billet in enumerate(drawn.billets):
         for wood, part in milled(offcut, billet, job.shop):
             for strip in part.strips:
                 for stick in strip.sticks:
                     rows = ((strip.start, strip.end), (stick.start, stick.end))
-                    yield (wood.low, part.start, stick, *(rows if part.rip_first else rows[::-1]))
+                    across, deep = rows if part.rip_first else rows[::-1]
+                    yield Place(billet=number, wood=wood, part=part, across=across, deep=deep), stick
 
 
 def _counts(blanks: Iterable[str]) -> tuple[tuple[str, int], ...]:
@@ -219,8 +244,9 @@ def billet_mark(number: int) -> str:
     return text
 
 
-def _keeper_names(names: Sequence[str]) -> Iterator[str]:
-    """Yield names for keepers that the pile does not have, on from its highest; ``K-007`` is followed by ``K-008``."""
+def keeper_names(job: Job) -> Iterator[str]:
+    """Yield names for keepers that no board has or had, on from the pile's highest: ``K-007``, ``K-008``."""
+    names = [*(offcut.name for offcut in job.offcuts), *job.struck]
     found = [match for name in names if (match := _KEPT.fullmatch(name))]
     last = max(found, key=lambda match: int(match[2]), default=None)
     prefix, number, width = ("K", 0, 1) if last is None else (last[1], int(last[2]), len(last[2]))
@@ -233,10 +259,10 @@ def _keeper_names(names: Sequence[str]) -> Iterator[str]:
 
 
 def _sign(sign: str, stems: Sequence[str], names: Sequence[str]) -> str:
-    """Return ``sign``, doubled until no name begins with a stem and the sign."""
-    ordered = sorted(set(names))
+    """Return ``sign``, doubled until no name begins with a stem and the sign, in capitals or not."""
+    ordered = sorted({name.casefold() for name in names})
     text = sign
-    while any(_follows(stem + text, ordered) for stem in stems):
+    while any(_follows(stem.casefold() + text, ordered) for stem in stems):
         text += sign
     return text
 

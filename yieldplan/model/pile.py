@@ -57,6 +57,8 @@ class Offcut:
         Rise over run of the grain, or None where it was not read.
     kinks
         Where along x it bends at one place; no billet spans one.
+    origin
+        The board that it was cut from, where it is a keeper of an earlier batch.
     other
         Extra columns as (heading, text) pairs.
     """
@@ -77,6 +79,7 @@ class Offcut:
     grain_slope: Fraction | None = None
     kinks: tuple[int, ...] = ()
     rack: str = ""
+    origin: str = ""
     note: str = ""
     defects: tuple[Defect, ...] = ()
     other: tuple[tuple[str, str], ...] = ()
@@ -192,6 +195,8 @@ class Job:
     ----------
     offcuts, blanks
         In the order of their rows; names are unique in each.
+    struck
+        Names of boards that earlier batches have cut; no keeper gets one of them again.
     name, sha256
         The input's file or folder name, and the fingerprint of its bytes (hex).
     warnings
@@ -201,6 +206,7 @@ class Job:
     offcuts: tuple[Offcut, ...]
     blanks: tuple[Blank, ...]
     shop: Shop = field(default_factory=Shop)
+    struck: tuple[str, ...] = ()
     name: str = ""
     sha256: str = ""
     warnings: tuple[Problem, ...] = ()

@@ -17,8 +17,8 @@ from yieldplan.model import (
     SplitBillet,
     is_keeper,
     is_sawn_off,
-    jointed,
     keepers,
+    milled,
     sawn_rows,
     section,
 )
@@ -26,35 +26,39 @@ from yieldplan.model import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.model import Billet, Job, OffcutPlan, Wood
+    from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Stick, Wood
     from yieldplan.model.leftovers import Span
 
 
-@dataclass(slots=True)
-class _Sum:
-    """Cubic steps added up so far."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """What becomes of some wood but for what is kept and what is trimmings, in cubic steps."""
 
     blanks: int = 0
     kerf: int = 0
     shavings: int = 0
 
+    def __add__(self, other: Parts) -> Parts:
+        return Parts(
+            blanks=self.blanks + other.blanks,
+            kerf=self.kerf + other.kerf,
+            shavings=self.shavings + other.shavings,
+        )
+
 
 def account(job: Job, drawn: Sequence[OffcutPlan]) -> Account:
     """Return the account of what is drawn, in cubic steps."""
-    shop, found = job.shop, _Sum()
+    found = Parts()
     volume_in = kept = 0
     for piece in drawn:
         offcut = job.offcut(piece.offcut)
-        cross = offcut.width * offcut.thickness
         volume_in += offcut.volume
         kept += sum(keeper.volume for keeper in keepers(job, piece))
         spans = [(billet.start, billet.end) for billet in piece.billets]
-        found.kerf += cross * sawdust(spans, (0, offcut.length), shop.crosscut_kerf)
+        dust = sawdust(spans, (0, offcut.length), job.shop.crosscut_kerf)
+        found += Parts(kerf=offcut.width * offcut.thickness * dust)
         for billet in piece.billets:
-            if isinstance(billet, SplitBillet):
-                found.kerf += (billet.end - billet.start) * offcut.thickness * shop.bandsaw_kerf
-        for wood, part in jointed(job, piece):
-            _add_billet(job, wood, part, found)
+            found += of_billet(job, offcut, billet)
     return Account(
         volume_in=volume_in,
         blanks=found.blanks,
@@ -65,25 +69,47 @@ def account(job: Job, drawn: Sequence[OffcutPlan]) -> Account:
     )
 
 
-def _add_billet(job: Job, wood: Wood, part: Billet, found: _Sum) -> None:
+def of_billet(job: Job, offcut: Offcut, billet: Billet | SplitBillet) -> Parts:
+    """Return what becomes of a billet, a split and what is done with both halves among it."""
+    found = Parts()
+    if isinstance(billet, SplitBillet):
+        found = Parts(kerf=(billet.end - billet.start) * offcut.thickness * job.shop.bandsaw_kerf)
+    return sum((of_part(job, wood, part) for wood, part in milled(offcut, billet, job.shop)), start=found)
+
+
+def of_part(job: Job, wood: Wood, part: Billet) -> Parts:
+    """Return what becomes of a billet, or of a half that is jointed by itself."""
     shop, length = job.shop, part.end - part.start
     box = (wood.width - part.edge_loss) * (wood.thickness - part.face_loss)
-    found.shavings += length * (wood.width * wood.thickness - box)
+    found = Parts(shavings=length * (wood.width * wood.thickness - box))
     for row in sawn_rows(wood, part, shop):
         depth = row.other[1] - row.other[0]
         over = 0 if is_sawn_off(row.spans[-1][1], row.end, shop) else row.end - row.spans[-1][1]
         kept = over - row.kerf if is_keeper(length, over - row.kerf, depth, shop) else 0
-        found.shavings += length * depth * (over - kept)
-        found.kerf += length * depth * sawdust(row.spans, (0, row.end - over), row.kerf)
+        dust = sawdust(row.spans, (0, row.end - over), row.kerf)
+        found += Parts(kerf=length * depth * dust, shavings=length * depth * (over - kept))
     for strip in part.strips:
         for stick in strip.sticks:
-            blanks = [job.blank(cut.blank) for cut in stick.blanks]
-            sizes = section(wood.offcut, blanks[0], shop, turned=stick.turned)
-            planed = sizes.planed_width * sizes.planed_thickness
-            found.shavings += length * ((strip.end - strip.start) * (stick.end - stick.start) - planed)
-            found.blanks += planed * sum(blank.length + shop.length_allowance for blank in blanks)
-            cuts = [(cut.start, cut.end) for cut in stick.blanks]
-            found.kerf += planed * sawdust(cuts, (part.start, part.end), shop.crosscut_kerf)
+            rough = (strip.end - strip.start) * (stick.end - stick.start)
+            found += of_stick(job, wood.offcut, stick, (part.start, part.end), rough)
+    return found
+
+
+def of_stick(job: Job, offcut: Offcut, stick: Stick, along: Span, rough: int) -> Parts:
+    """Return what becomes of a stick that lies ``along`` its board and has so ``rough`` a section (square steps)."""
+    blanks, planed = [job.blank(cut.blank) for cut in stick.blanks], planed_section(job, offcut, stick)
+    cuts = [(cut.start, cut.end) for cut in stick.blanks]
+    return Parts(
+        blanks=planed * sum(blank.length + job.shop.length_allowance for blank in blanks),
+        kerf=planed * sawdust(cuts, along, job.shop.crosscut_kerf),
+        shavings=(along[1] - along[0]) * (rough - planed),
+    )
+
+
+def planed_section(job: Job, offcut: Offcut, stick: Stick) -> int:
+    """Return the planed section of a stick, in square steps."""
+    sizes = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
+    return sizes.planed_width * sizes.planed_thickness
 
 
 def sawdust(spans: Sequence[Span], room: Span, kerf: int) -> int:

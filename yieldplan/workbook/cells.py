@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 from yieldplan import measure
 from yieldplan.measure import MeasureError, Rounding, write
 from yieldplan.model.words import fold
-from yieldplan.workbook.odd import Odd, oddity
+from yieldplan.workbook.cell_artifacts import Artifact, artifact
 
 if TYPE_CHECKING:
     from yieldplan.workbook.grid import Cell
     from yieldplan.workbook.table import Row
 
-_NAME_LENGTH = 80
-_NOTE_LENGTH = 2000
+MOST_NAME = 80
+MOST_NOTE = 2000
 _WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
 _WHOLE_TYPED = re.compile(r"([0-9]{1,12})(?:[.,]00?)?", re.ASCII)
 """Programs write 2 as 2.0 where other cells of the column are empty; 2,000 may mean two thousand."""
@@ -71,7 +71,7 @@ def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fract
         if default is None:
             row.fault(heading, "is empty", _expected(row))
         return Fraction(default or 0)
-    if odd := oddity(cell):
+    if odd := artifact(cell):
         row.fault(heading, f"{odd.found}, not a length", _expected(row), odd.suggestion)
         return nothing
     try:
@@ -97,7 +97,7 @@ def whole(
         if default is None:
             row.fault(heading, "is empty", expected)
         return low if default is None else default
-    if odd := oddity(cell):
+    if odd := artifact(cell):
         row.fault(heading, f"{_plain_date(odd.found)}, not a number", expected, odd.suggestion)
         return low
     value = cell.value
@@ -140,7 +140,7 @@ def number(
         return None
     expected = expected or f"a number from 0 to {high}"
     value = cell.value
-    odd = oddity(cell)
+    odd = artifact(cell)
     if odd and not (percent and cell.kind == "percent"):
         row.fault(heading, f"{_plain_date(odd.found)}, not a number", expected, odd.suggestion)
         return None
@@ -172,8 +172,8 @@ def name(row: Row, heading: str) -> str:
         row.fault(heading, "is empty", expected)
     elif odd := _no_text(cell):
         row.fault(heading, f"{_plain_date(odd.found)}, not a name", expected, _AS_TEXT)
-    elif len(cell.text) > _NAME_LENGTH:
-        row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {_NAME_LENGTH}")
+    elif len(cell.text) > MOST_NAME:
+        row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {MOST_NAME}")
     else:
         _check_printable(row, heading, cell.text)
     return cell.text
@@ -182,9 +182,9 @@ def name(row: Row, heading: str) -> str:
 _AS_TEXT = "format the cell as text and type it again"
 
 
-def _no_text(cell: Cell) -> Odd | None:
+def _no_text(cell: Cell) -> Artifact | None:
     """Return what is odd about a cell meant for text: there only what *looks* like a date is what it says."""
-    odd = oddity(cell)
+    odd = artifact(cell)
     plain = isinstance(cell.value, str) and cell.kind == "plain"
     return None if odd and plain and "error value" not in odd.found else odd
 
@@ -199,10 +199,10 @@ def text(row: Row, heading: str) -> str:
     cell = row.cell(heading)
     if cell.empty or row.unread(heading):
         return ""
-    if cell.kind == "formula" and (odd := oddity(cell)):
+    if cell.kind == "formula" and (odd := artifact(cell)):
         row.fault(heading, odd.found, "text", odd.suggestion)
-    elif len(cell.text) > _NOTE_LENGTH:
-        row.fault(heading, f"has {len(cell.text)} characters", f"at most {_NOTE_LENGTH}")
+    elif len(cell.text) > MOST_NOTE:
+        row.fault(heading, f"has {len(cell.text)} characters", f"at most {MOST_NOTE}")
     return "".join(sign for sign in cell.text if sign.isprintable())
 
 

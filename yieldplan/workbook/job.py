@@ -7,14 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
+from yieldplan.model.words import fold
 from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
-from yieldplan.workbook.doubts import doubt
-from yieldplan.workbook.grid import Faults
+from yieldplan.workbook.grid import EMPTY, Faults
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, Layout
 from yieldplan.workbook.offcuts import MOST_PIECES, read_defects, read_offcuts, with_defects
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source
 from yieldplan.workbook.table import Table, table
+from yieldplan.workbook.warnings import doubt
 from yieldplan.workbook.wood import read_species
 
 if TYPE_CHECKING:
@@ -68,10 +69,21 @@ def read(path: str | Path) -> Job:
         offcuts=tuple(offcut for _, offcut in sound),
         blanks=tuple(blank for _, blank in batch),
         shop=shop,
+        struck=_struck(source),
         name=source.name,
         sha256=source.sha256,
         warnings=faults.warnings,
     )
+
+
+def _struck(source: Source) -> tuple[str, ...]:
+    """Return the names of boards that earlier batches have cut; nothing is asked of that sheet but its heading."""
+    rows = source.cut.rows if source.cut else ()
+    heads = rows[0][1] if rows else {}
+    column = next((column for column, cell in heads.items() if fold(cell.text) == fold("Offcut")), None)
+    if column is None:
+        return ()
+    return tuple(name for _, cells in rows[1:] if (name := cells.get(column, EMPTY).text))
 
 
 MOST_PAIRS = 200_000

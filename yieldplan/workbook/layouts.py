@@ -35,7 +35,7 @@ OFFCUTS = Layout(
     required=("Offcut", "Length", "Width", "Thickness"),
     optional=(
         *("Qty", "Species", "Bow", "Crook", "Cup", "Twist"),
-        *("Ring angle", "Ring angle far", "Moisture", "Grain slope", "Kink at", "Rack", "Note"),
+        *("Ring angle", "Ring angle far", "Moisture", "Grain slope", "Kink at", "Rack", "From", "Note"),
     ),
     most_rows=2000,
     keeps=True,
@@ -75,3 +75,6 @@ SPECIES = Layout(
     most_rows=200,
 )
 LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP, SPECIES)
+
+CUT = "Cut"
+"""The sheet that settled boards are struck to: for people; only the names of its boards are read, under Offcut."""

@@ -10,7 +10,7 @@ from yieldplan.measure import Rounding, write
 from yieldplan.model import Defect, Offcut
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
-from yieldplan.workbook.near import Names, did_you_mean, usual_kind
+from yieldplan.workbook.suggest import Names, did_you_mean, usual_kind
 from yieldplan.workbook.wood import kinks, ring_reading, slope
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
         row.fault("Ring angle far", "is given without a ring angle", "the reading at edge 1 under Ring angle")
     grain_slope, bends = slope(row, "Grain slope"), kinks(row, length)
     moisture = cells.number(row, "Moisture", 300, percent=True)
-    rack, note = cells.text(row, "Rack"), cells.text(row, "Note")
+    rack, origin, note = (cells.text(row, heading) for heading in ("Rack", "From", "Note"))
     if row.failed:
         return None
     width, thickness = turned(row, width, thickness)
@@ -124,6 +124,7 @@ def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
         grain_slope=grain_slope,
         kinks=bends,
         rack=rack,
+        origin=origin,
         note=note,
         other=row.others,
     )

@@ -11,7 +11,7 @@ from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.layouts import SHOP
 from yieldplan.workbook.marks import Marks
-from yieldplan.workbook.near import did_you_mean
+from yieldplan.workbook.suggest import did_you_mean
 from yieldplan.workbook.table import Row, Table, table
 
 if TYPE_CHECKING:
@@ -79,6 +79,17 @@ MINUTES: dict[str, str] = {
 PREMIUM, UNITS, MARK, TARGET = "length premium", "units", "mark", "target moisture"
 FLAT, QUARTER = "flat sawn to", "quarter sawn from"
 _FOOT = "minutes for a board foot"
+
+_OTHERS = {
+    UNITS: "inch or mm: what a bare number means on every sheet, and how figures are shown",
+    MARK: "the finest line the shop works to: every length is a whole number of marks",
+    PREMIUM: "how much dearer a board foot is at full length than in the shortest piece",
+    TARGET: "per cent at which finished sizes are meant; empty: moisture changes no size",
+    FLAT: "ring angle, whole degrees, up to which wood is called flat sawn",
+    QUARTER: "ring angle from which on it is called quarter sawn; between the two it is rift",
+}
+"""What the settings mean that are not lengths."""
+
 SETTINGS = (UNITS, MARK, *LENGTHS, PREMIUM, *MINUTES, TARGET, FLAT, QUARTER)
 """Every setting that is read."""
 
@@ -219,6 +230,11 @@ def _minutes(row: Row, name: str) -> int | None:
     elif (100 * found).denominator > 1:
         row.fault("Value", "has more than two decimals", "minutes to the hundredth")
     return int(100 * found)
+
+
+def setting_note(name: str) -> str:
+    """Return what a setting means, in a line."""
+    return LENGTHS[name].note if name in LENGTHS else {**MINUTES, **_OTHERS}[name]
 
 
 def default_text(name: str, units: Unit) -> str:

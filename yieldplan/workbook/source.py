@@ -12,23 +12,30 @@ from yieldplan.model import InputError, Problem
 from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
 from yieldplan.workbook.grid import Faults, Grid, shorten
-from yieldplan.workbook.layouts import BLANKS, LAYOUTS, OFFCUTS
-from yieldplan.workbook.near import near
+from yieldplan.workbook.layouts import BLANKS, CUT, LAYOUTS, OFFCUTS
+from yieldplan.workbook.suggest import near
 from yieldplan.workbook.xlsx import grids_of_workbook
 
-_MOST_BYTES = 50_000_000
+MOST_BYTES = 50_000_000
 _REQUIRED = (OFFCUTS, BLANKS)
 HOW_TO = "How to measure"
 """The sheet of the blank workbook that no one reads but people."""
 
+_QUIET = (fold(HOW_TO), fold(CUT))
+"""Sheets that may stand beside those that are read."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
-    """What was found on the disk: grids by the name of their layout, and the fingerprint of the bytes."""
+    """What was found on the disk: grids by the name of their layout, and the fingerprint of the bytes.
+
+    ``cut`` is the sheet of struck boards, where there is one.
+    """
 
     name: str
     sha256: str
     grids: dict[str, Grid]
+    cut: Grid | None = None
 
 
 def open_source(path: Path, faults: Faults) -> Source:
@@ -56,7 +63,9 @@ def open_source(path: Path, faults: Faults) -> Source:
     if path.suffix.lower() == ".csv":
         _stop(name, "is a single csv file", "the folder that offcuts.csv and blanks.csv lie in")
     grids = grids_of_workbook(data, name)
-    return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=_pick_sheets(grids, name, faults))
+    cut = next((grid for grid in grids if fold(grid.sheet) == fold(CUT)), None)
+    picked = _pick_sheets(grids, name, faults)
+    return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=picked, cut=cut)
 
 
 def _readable(name: str) -> str:
@@ -100,7 +109,7 @@ def _stop(name: str, found: str, expected: str = "", suggestion: str = "") -> No
 def _bytes(path: Path, name: str) -> bytes:
     if not path.is_file():
         _stop(name, "is not a file", "a workbook (.xlsx) or a folder of csv files")
-    if path.stat().st_size > _MOST_BYTES:
+    if path.stat().st_size > MOST_BYTES:
         _stop(name, "is larger than 50 MB", suggestion="save only the four sheets in it")
     return path.read_bytes()
 
@@ -147,7 +156,7 @@ def _report_unread(grid: Grid, word: str, ending: str, picked: dict[str, Grid], 
         faults.error(
             grid.problem("", f"is a {word} that is not read under this name", "", f"did you mean {shown}?")
         )
-    elif fold(own) != fold(HOW_TO) and (grid.rows or ending):
+    elif fold(own) not in _QUIET and (grid.rows or ending):
         faults.warning(grid.problem("", f"is a {word} that no one reads"))
 
 
@@ -171,10 +180,21 @@ def _open_folder(path: Path, name: str, faults: Faults) -> Source:
         books = sorted(file.name for file in path.glob("*.xlsx"))
         suggestion = f"did you mean the workbook {books[0]} in it?" if books else ""
         _stop(name, "has no csv files in it", "offcuts.csv and blanks.csv", suggestion)
-    return _read_folder(name, found, rest, faults)
+    return _read_folder(name, found, rest, faults, _cut_in(path))
 
 
-def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Faults) -> Source:
+def _cut_in(folder: Path) -> Grid | None:
+    """Return what a csv folder's cut.csv holds; None where there is none that can be read."""
+    file = folder / f"{CUT.lower()}.csv"
+    try:
+        return grid_of_csv(_bytes(file, file.name), file.name, ("Offcut",), Faults())
+    except (InputError, OSError):
+        return None
+
+
+def _read_folder(
+    name: str, found: dict[str, Path], rest: list[str], faults: Faults, cut: Grid | None
+) -> Source:
     files: dict[str, bytes] = {}
     grids: dict[str, Grid] = {}
     for layout in LAYOUTS:
@@ -207,4 +227,4 @@ def _read_folder(name: str, found: dict[str, Path], rest: list[str], faults: Fau
                     suggestion=f"rename {likely}.csv" if likely else "",
                 )
             )
-    return Source(name=name, sha256=_folder_print(files), grids=grids)
+    return Source(name=name, sha256=_folder_print(files), grids=grids, cut=cut)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.words import fold
 from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter, numbers
-from yieldplan.workbook.near import did_you_mean, near
+from yieldplan.workbook.suggest import did_you_mean, near
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

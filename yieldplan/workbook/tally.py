@@ -8,13 +8,14 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from yieldplan.guide import sections
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.workbook.grid import letter
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, Layout
-from yieldplan.workbook.near import KINDS
-from yieldplan.workbook.shop_sheet import LENGTHS, MINUTES, SETTINGS, UNITS, default_text
+from yieldplan.workbook.shop_sheet import SETTINGS, UNITS, default_text, setting_note
 from yieldplan.workbook.source import HOW_TO as HOW_TO_SHEET
-from yieldplan.workbook.tally_words import HOW_TO, NOTES, SHOP_NOTES
+from yieldplan.workbook.suggest import KINDS
+from yieldplan.workbook.tally_words import NOTES
 from yieldplan.workbook.wood import RING_WORDS
 
 if TYPE_CHECKING:
@@ -260,7 +261,7 @@ def _fill_shop(sheet: Worksheet) -> None:
     for number, name in enumerate(SETTINGS, 2):
         sheet.cell(number, 1, name)
         sheet.cell(number, 3, _if_empty(name))
-        sheet.cell(number, 4, LENGTHS[name].note if name in LENGTHS else {**MINUTES, **SHOP_NOTES}[name])
+        sheet.cell(number, 4, setting_note(name))
         if name == UNITS:
             sheet.cell(number, 2, "inch")
             rule = DataValidation(type="list", formula1=_words(("inch", "mm")), allow_blank=True)
@@ -280,7 +281,8 @@ def _if_empty(name: str) -> str:
 def _fill_how_to(sheet: Worksheet) -> None:
     from openpyxl.styles import Alignment, Font  # noqa: PLC0415
 
-    lines = [(line, line in HOW_TO) for heading, under in HOW_TO.items() for line in (heading, *under)]
+    how_to = sections("measure")
+    lines = [(line, line in how_to) for heading, items in how_to.items() for line in (heading, *items)]
     for number, (line, is_heading) in enumerate(lines, 1):
         cell = sheet.cell(number, 1, line)
         cell.font = Font(name=_FONT, bold=is_heading)

@@ -1,4 +1,4 @@
-"""The words of the blank workbook: the note on each heading, and the sheet on how to measure."""
+"""The words of the blank workbook: the note on each heading, which the guide shows as well."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ NOTES: dict[str, dict[str, str]] = {
         "Kink at": "Where it bends at one place, measured from end A; several parted by semicolons. Measure bow, "
         "crook and twist on each side of it by itself and write the largest. Empty: none.",
         "Rack": "Where the piece lies.",
+        "From": "The board that it was cut from, where settle has written it. Anything else may stand here.",
         "Note": "Anything. It is shown back.",
     },
     "Defects": {
@@ -74,65 +75,3 @@ NOTES: dict[str, dict[str, str]] = {
     },
 }
 """A note for every heading, by sheet."""
-
-SHOP_NOTES = {
-    "units": "inch or mm: what a bare number means on every sheet, and how figures are shown",
-    "mark": "the finest line the shop works to: every length is a whole number of marks",
-    "length premium": "how much dearer a board foot is at full length than in the shortest piece",
-    "target moisture": "per cent at which finished sizes are meant; empty: moisture changes no size",
-    "flat sawn to": "ring angle, whole degrees, up to which wood is called flat sawn",
-    "quarter sawn from": "ring angle from which on it is called quarter sawn; between the two it is rift",
-}
-"""What the settings mean that are not lengths."""
-
-HOW_TO: dict[str, tuple[str, ...]] = {
-    "Before you start": (
-        "Chalk a name on every piece, and mark one end A and the other B.",
-        "Lay the piece with a wide face up: that is face 1. The edge towards you is edge 1.",
-        "Pull out staples and nails now. What is left in the wood is a defect: mark it.",
-    ),
-    "Writing a measure": (
-        "41 3/8 or 41-3/8 or 41.375 or 3' 5 3/8\" are one length where bare numbers are inches.",
-        "1050 mm, 105 cm and 1.05 m are read anywhere. To type plain millimetres, set units to mm on Shop.",
-        "Put a space before the fraction: 1 3/8. Run together, 13/8 could be either of two lengths.",
-        "The measure columns are formatted as text, so that 3/8 stays 3/8. In other cells a spreadsheet may",
-        "turn it into a date; the program notices and says so.",
-    ),
-    "Size": (
-        "Length: along the grain, the whole piece. Width and thickness: the smallest found on the way.",
-        "Round down if you must. A piece a little larger than written does no harm.",
-    ),
-    "Warp": (
-        "Measure warp over the whole piece, however short the blanks are. The planner works out the rest.",
-        "Bow: the piece curves along its flat. Largest gap under a straightedge along the wide face.",
-        "Crook: the piece curves along its edge. Largest gap under a straightedge along the edge.",
-        "Cup: the piece is hollow from edge to edge. Largest gap under a straightedge across the face.",
-        "Twist: three corners held down on a flat bench, how far the fourth stands up.",
-        "Kink: a bend at one place, often at a knot. Write the place under Kink at; then measure bow, crook and twist",
-        "on each side of it by itself and write the largest. No length will be milled across the place.",
-        "Round up if you must.",
-    ),
-    "Grain": (
-        "Ring angle: at the end grain, the angle between the growth rings and the wide face, in degrees.",
-        "Rings lying along the face: 0. Rings standing upright: 90.",
-        "Where they turn across the piece, read them at edge 1 and at the far edge: two columns.",
-        "flat sawn, rift or quarter sawn will do where you cannot measure; Shop says what these mean. The planner then",
-        "counts on no more than the word says.",
-        "Grain slope: draw a line along the grain (a scribe follows it) and a line along the edge. Where they are one",
-        "inch apart after 12 inches the slope is 1:12. Look at a face and at an edge and write the worse.",
-    ),
-    "Moisture": (
-        "With a pin meter, away from the ends, set to the species; cut wood is wetter inside than at the surface.",
-        "The target moisture on Shop is what the finished parts will settle at where the boat lives.",
-        "Wood that is wetter than the target shrinks after milling, so its blanks are cut larger; wood that is drier",
-        "will swell, and the order says by how much. Species that are not in the built-in table go on Species.",
-    ),
-    "Defects": (
-        "Give each a row of its own. From and To are measured from end A, both edge columns from edge 1.",
-        "Draw the box a little large: all the wood that you would not have in a blank.",
-        "If you cannot tell how deep it goes, leave Face empty: it counts as going through.",
-        "Checks at the ends are covered by the end trim on Shop as far as that goes; mark longer ones.",
-    ),
-    "When it is filled in": ("Save, then run: yieldplan check FILE.xlsx",),
-}
-"""The sheet on how to measure: headings, and the lines under each."""

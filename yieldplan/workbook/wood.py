@@ -18,8 +18,8 @@ from yieldplan.model.species import (
     species_key,
 )
 from yieldplan.workbook import cells
-from yieldplan.workbook.near import did_you_mean
-from yieldplan.workbook.odd import oddity
+from yieldplan.workbook.cell_artifacts import artifact
+from yieldplan.workbook.suggest import did_you_mean
 
 if TYPE_CHECKING:
     from yieldplan.model import Shop
@@ -46,7 +46,7 @@ def ring_word(row: Row, heading: str, shop: Shop) -> Angles | None:
     A word that is no ring word is a fault.
     """
     cell = row.cell(heading)
-    if cell.empty or row.unread(heading) or not isinstance(cell.value, str) or oddity(cell):
+    if cell.empty or row.unread(heading) or not isinstance(cell.value, str) or artifact(cell):
         return None
     letters = re.sub(r"[\s\-]", "", cell.text).casefold()
     if not letters.isalpha():
@@ -91,7 +91,7 @@ def slope(row: Row, heading: str) -> Fraction | None:
         likely = f"is a time, probably {cell.value.hour}:{cell.value.minute}, not a slope"
         row.fault(heading, likely, _SLOPE, "format the cell as text and type it again")
         return None
-    odd = oddity(cell)
+    odd = artifact(cell)
     if odd and cell.kind != "percent" and not (isinstance(cell.value, str) and "is a time" in odd.found):
         row.fault(heading, f"{odd.found}, not a slope", _SLOPE, odd.suggestion)
         return None
@@ -122,7 +122,7 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
     if cell.empty or row.unread(heading):
         return ()
     expected = "a place such as 18 1/2, several parted by semicolons"
-    if odd := oddity(cell):
+    if odd := artifact(cell):
         row.fault(heading, f"{odd.found}, not a place", expected, odd.suggestion)
         return ()
     comma = row.table.grid.decimal_comma

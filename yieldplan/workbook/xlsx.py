@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from yieldplan.model import InputError, Problem
 from yieldplan.workbook.grid import Cell, Grid
-from yieldplan.workbook.slim import Slim, TooMuchError, check_size, slimmed
+from yieldplan.workbook.xlsx_limits import Slim, TooMuchError, check_size, slimmed
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet

@@ -20,35 +20,35 @@ _TIME = re.compile(r"\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?(?: ?[ap]m)?", re.ASCII)
 _ERROR = re.compile(r"#(?:N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!|###*)|Err:\d+", re.ASCII)
 
 
-class Odd(NamedTuple):
+class Artifact(NamedTuple):
     """What is wrong with a cell, and the next step."""
 
     found: str
     suggestion: str
 
 
-def oddity(cell: Cell) -> Odd | None:
+def artifact(cell: Cell) -> Artifact | None:
     """Return what the spreadsheet made of this cell, where that can be neither a length nor a number."""
     value = cell.value
     if cell.kind == "formula":
-        return Odd(
+        return Artifact(
             "is a formula with no stored value",
             "open the file in a spreadsheet program and save it there, or type the value",
         )
     if cell.kind == "error" or (isinstance(value, str) and _ERROR.fullmatch(value.strip())):
-        return Odd("is an error value of the spreadsheet", "mend the formula or type the value")
+        return Artifact("is an error value of the spreadsheet", "mend the formula or type the value")
     if isinstance(value, bool) or (isinstance(value, str) and value.strip().upper() in ("TRUE", "FALSE")):
-        return Odd("is a truth value", "type the figure")
+        return Artifact("is a truth value", "type the figure")
     if cell.kind == "percent":
-        return Odd("is a percentage", "format the cell as text and type the figure again")
+        return Artifact("is a percentage", "format the cell as text and type the figure again")
     if isinstance(value, datetime.date):
         return _date(_fractions(value.month, value.day, value.year))
     if isinstance(value, (datetime.time, datetime.timedelta)):
-        return Odd("is a time", "format the cell as text and type the figure again")
-    return _odd_text(value.strip().lower()) if isinstance(value, str) else None
+        return Artifact("is a time", "format the cell as text and type the figure again")
+    return _artifact_of_text(value.strip().lower()) if isinstance(value, str) else None
 
 
-def _odd_text(text: str) -> Odd | None:
+def _artifact_of_text(text: str) -> Artifact | None:
     """Return what is odd about text that a spreadsheet wrote out, such as 3-Aug."""
     if match := _ISO.fullmatch(text):
         return _date(_fractions(int(match[2]), int(match[3]), int(match[1])))
@@ -59,13 +59,13 @@ def _odd_text(text: str) -> Odd | None:
     if match := _MONTH_DAY.fullmatch(text):
         return _date(_fractions(_MONTHS.index(match[1]) + 1, int(match[2])))
     if _TIME.fullmatch(text):
-        return Odd("is a time", "format the cell as text and type the figure again")
+        return Artifact("is a time", "format the cell as text and type the figure again")
     return None
 
 
-def _date(fractions: list[str]) -> Odd:
+def _date(fractions: list[str]) -> Artifact:
     probably = f", probably {' or '.join(fractions)}" if fractions else ""
-    return Odd(f"is a date{probably}", "format the cell as text and type the measure again")
+    return Artifact(f"is a date{probably}", "format the cell as text and type the measure again")
 
 
 def _fractions(month: int, day: int, year: int = 0) -> list[str]:

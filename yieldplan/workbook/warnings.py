@@ -9,8 +9,8 @@ from yieldplan.model import Offcut, section
 from yieldplan.model.shop import species_of
 from yieldplan.model.species import BUILT_IN, species_key
 from yieldplan.workbook.misfits import why_blank, why_offcut
-from yieldplan.workbook.near import KINDS, Names, did_you_mean, usual_kind
 from yieldplan.workbook.nearest import nearest_misses
+from yieldplan.workbook.suggest import KINDS, Names, did_you_mean, usual_kind
 
 if TYPE_CHECKING:
     from yieldplan.model import Blank, Shop

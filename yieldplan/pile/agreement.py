@@ -1,0 +1,258 @@
+"""What came of each board, from the rows that were filled in; and where they contradict each other.
+
+A board that is not marked is as planned; half way through a batch only boards with a mark have been cut. Sticks that
+are not cut go back on the rack, a whole billet of them as the billet that it is.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from yieldplan.model import Keeper, SplitBillet
+from yieldplan.model.pieces import counted
+from yieldplan.pile.happened import AS_PLANNED, NOT_CUT, SHORT, SIZES, SPOILED
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+    from yieldplan.model import Job, OffcutPlan
+    from yieldplan.model.pieces import Piece, Place
+    from yieldplan.pile.happened import Mark
+
+Sizes = tuple[int | None, int | None, int | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Back:
+    """A piece that goes back on the rack: where it lies in its board, and what it measures if that was written down.
+
+    ``name`` is empty for what was to be cut further: no keeper of the plan.
+    """
+
+    keeper: Keeper
+    name: str
+    sizes: Sizes = (None, None, None)
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Came:
+    """What came of a board.
+
+    Attributes
+    ----------
+    cut
+        False: it is as it was.
+    good
+        (blank, count) of what was made good.
+    spoiled
+        How many blanks were begun and came to nothing.
+    back
+        What goes back on the rack.
+    whole, uncut
+        Billets (counted from 0), each with the low edge of its wood if only a half, and sticks that were not sawn
+        after all.
+    """
+
+    board: Piece
+    cut: bool
+    good: tuple[tuple[str, int], ...] = ()
+    spoiled: int = 0
+    back: tuple[Back, ...] = ()
+    whole: tuple[tuple[int, int | None], ...] = ()
+    uncut: tuple[Piece, ...] = ()
+    note: str = ""
+
+
+def agree(job: Job, found: Sequence[Piece], marks: Iterable[Mark], *, half_way: bool) -> tuple[Came, ...]:
+    """Return what came of each board of a plan, in its order; contradictions are faults of the rows that hold them.
+
+    Parameters
+    ----------
+    found, marks
+        The plan's pieces, and the rows that are filled in.
+    half_way
+        Whether boards without a mark have not been cut yet.
+    """
+    marked = {mark.piece.name: mark for mark in marks}
+    boards: dict[str, list[Piece]] = {}
+    for piece in found:
+        boards.setdefault(piece.board, []).append(piece)
+    return tuple(_Board(job, own, marked).came(half_way=half_way) for own in boards.values())
+
+
+class _Board:
+    """One board with its sticks and keepers, and the marks on any of them."""
+
+    def __init__(self, job: Job, own: Sequence[Piece], marked: Mapping[str, Mark]) -> None:
+        self.job, self.board = job, own[0]
+        self.sticks = [piece for piece in own if piece.kind == "stick"]
+        self.keepers = [piece for piece in own if piece.kind == "keeper"]
+        self.marks = {piece.name: marked[piece.name] for piece in own if piece.name in marked}
+        self.mark = self.marks.get(self.board.name)
+        self.note = self.mark.note if self.mark else ""
+
+    def came(self, *, half_way: bool) -> Came:
+        """Return what came of it."""
+        word = self.mark.outcome if self.mark and self.mark.said else ""
+        ticked = any(mark.ticked for mark in self.marks.values())
+        unsawn = not word and bool(self.sticks) and all(self._is(stick, NOT_CUT) for stick in self.sticks)
+        if (half_way and not ticked) or word == NOT_CUT or unsawn:
+            self._contradict(NOT_CUT, {NOT_CUT}, "leave one of the two empty")
+            return Came(board=self.board, cut=False, note=self.note)
+        if word == SPOILED:
+            self._contradict(
+                SPOILED, {SPOILED}, f"call {self.board.name} {SHORT}, with how many blanks are good"
+            )
+            return Came(board=self.board, cut=True, spoiled=self.board.planned, note=self.note)
+        good = self._good(word)
+        whole, uncut = self._not_sawn()
+        begun = self.board.planned - sum(stick.planned for stick in self.sticks if self._is(stick, NOT_CUT))
+        return Came(
+            board=self.board,
+            cut=True,
+            good=tuple(good.items()),
+            spoiled=begun - sum(good.values()),
+            back=(*self._kept(whole), *self._put_back(whole, uncut)),
+            whole=whole,
+            uncut=uncut,
+            note=self.note,
+        )
+
+    def _is(self, piece: Piece, outcome: str) -> bool:
+        mark = self.marks.get(piece.name)
+        return mark is not None and mark.outcome == outcome
+
+    def _contradict(self, outcome: str, allowed: set[str], hint: str) -> None:
+        """Report rows of pieces of the board that say what cannot be after its own ``outcome``."""
+        for piece in (*self.sticks, *self.keepers):
+            mark = self.marks.get(piece.name)
+            if mark is None or not mark.ticked or (mark.outcome in allowed and not mark.measured):
+                continue
+            heading = "Outcome" if mark.said else _measured_at(mark)
+            said = f"though its board {self.board.name} is {outcome}"
+            mark.row.fault(heading, f"is said of {piece.name}, {said}", "nothing", hint)
+
+    def _good(self, word: str) -> Counter[str]:
+        """Return how many blanks of each kind are good."""
+        by_sticks: Counter[str] = Counter()
+        for stick in self.sticks:
+            mark = self.marks.get(stick.name)
+            if mark is None or mark.outcome == AS_PLANNED:
+                by_sticks.update(dict(stick.blanks))
+            elif mark.outcome == SHORT and mark.good is not None:
+                by_sticks.update(dict(mark.good))
+            elif mark.outcome == SHORT:
+                expected = f"how many of its {counted(stick.planned, 'blank')} are good"
+                mark.row.fault("Good", f"is empty, though {stick.name} is {SHORT}", expected)
+        if word != SHORT or self.mark is None:
+            return by_sticks
+        some = any(stick.name in self.marks and self.marks[stick.name].said for stick in self.sticks)
+        said = None if self.mark.good is None else Counter(dict(self.mark.good))
+        if said is None and (not some or sum(by_sticks.values()) >= self.board.planned):
+            expected = f"how many of its {counted(self.board.planned, 'blank')} are good"
+            self.mark.row.fault("Good", f"is empty, though {self.board.name} is {SHORT}", expected)
+        elif said is not None and some and +said != +by_sticks:
+            come = ", ".join(counted(n, name) for name, n in by_sticks.items()) or "none"
+            self.mark.row.fault(
+                "Good", f"is not what its sticks come to ({come})", "the same", "empty one of them"
+            )
+        return by_sticks if said is None else said
+
+    def _not_sawn(self) -> tuple[tuple[tuple[int, int | None], ...], tuple[Piece, ...]]:
+        """Return which billets or halves were not sawn, and which sticks besides.
+
+        A stick that was measured has been sawn off, so its billet is none any more.
+        """
+        parts: dict[tuple[int, int], list[Piece]] = {}
+        for stick in self.sticks:
+            place = _place(stick)
+            parts.setdefault((place.billet, place.wood.low), []).append(stick)
+        left = {
+            part
+            for part, own in parts.items()
+            if all(self._is(stick, NOT_CUT) and not self.marks[stick.name].measured for stick in own)
+        }
+        whole: list[tuple[int, int | None]] = []
+        for billet in dict.fromkeys(billet for billet, _ in parts):
+            own = [part for part in parts if part[0] == billet]
+            both = left.issuperset(own)
+            whole += [(billet, None)] if both else [part for part in own if part in left]
+        uncut = [
+            stick
+            for part, own in parts.items()
+            if part not in left
+            for stick in own
+            if self._is(stick, NOT_CUT)
+        ]
+        return tuple(whole), tuple(uncut)
+
+    def _kept(self, whole: Sequence[tuple[int, int | None]]) -> Iterator[Back]:
+        """Yield the keepers of the plan that go back."""
+        for piece in self.keepers:
+            keeper, mark, parent = piece.keeper, self.marks.get(piece.name), self.marks.get(piece.parent)
+            assert keeper is not None
+            gone = ""
+            if _lies_in(self.board.drawn, keeper, whole):
+                gone = "lies in a billet that is not cut"
+            elif piece.parent != piece.board and parent is not None and parent.outcome in (SPOILED, NOT_CUT):
+                gone = f"is the end of {piece.parent}, which is {parent.outcome}"
+            if gone:
+                if mark is not None and mark.ticked and mark.outcome in (AS_PLANNED, SHORT):
+                    heading = "Outcome" if mark.said else _measured_at(mark)
+                    hint = f"call {piece.parent} {SHORT}, Good 0" if piece.parent != piece.board else ""
+                    mark.row.fault(heading, f"is said of {piece.name}, which {gone}", "nothing", hint)
+            elif mark is None or mark.outcome == AS_PLANNED:
+                sizes, note = (mark.sizes, mark.note) if mark else ((None, None, None), "")
+                yield Back(keeper=keeper, name=piece.name, sizes=sizes, note=note)
+            elif mark.outcome == NOT_CUT:
+                expected = f"{AS_PLANNED} or {SPOILED}"
+                mark.row.fault("Outcome", f"is said of a keeper, whose board {piece.board} is cut", expected)
+            elif mark.measured:
+                found = f"is measured, though {piece.name} is {SPOILED}"
+                mark.row.fault(
+                    _measured_at(mark), found, "nothing", f"leave Outcome empty if {piece.name} is kept"
+                )
+
+    def _put_back(self, whole: Sequence[tuple[int, int | None]], uncut: Sequence[Piece]) -> Iterator[Back]:
+        """Yield what was to be cut further and is not: whole billets, halves, sticks as they come off the saw."""
+        offcut = self.job.offcut(self.board.drawn.offcut)
+        for number, low in whole:
+            billet = self.board.drawn.billets[number]
+            across = (0, offcut.width)
+            if low is not None and isinstance(billet, SplitBillet):
+                far = billet.split + self.job.shop.bandsaw_kerf
+                across = (far, offcut.width) if low else (0, billet.split)
+            yield Back(name="", keeper=_box(billet.start, billet.end, across, (0, offcut.thickness)))
+        for stick in uncut:
+            place, mark = _place(stick), self.marks[stick.name]
+            box = _box(place.part.start, place.part.end, place.across, place.deep)
+            keeper = replace(box, form="stick", billet=place.part, wood=place.wood)
+            yield Back(keeper=keeper, name="", sizes=mark.sizes, note=mark.note)
+
+
+def _measured_at(mark: Mark) -> str:
+    return next(name for name, size in zip(SIZES, mark.sizes, strict=True) if size is not None)
+
+
+def _place(stick: Piece) -> Place:
+    assert stick.place is not None
+    return stick.place
+
+
+def _lies_in(drawn: OffcutPlan, keeper: Keeper, whole: Sequence[tuple[int, int | None]]) -> bool:
+    """Return whether a keeper is part of a billet or half that was not sawn."""
+    if keeper.billet is None or keeper.wood is None:
+        return False
+    return any(
+        drawn.billets[number].start == keeper.billet.start and low in (None, keeper.wood.low)
+        for number, low in whole
+    )
+
+
+def _box(start: int, end: int, across: tuple[int, int], deep: tuple[int, int]) -> Keeper:
+    """Return rough wood as a keeper: a length of the board, or of a half."""
+    size = (end - start, across[1] - across[0], deep[1] - deep[0])
+    return Keeper(form="length", x=(start, end), across=across, deep=deep, size=size)
