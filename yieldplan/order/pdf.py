@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from yieldplan.files import write_set
@@ -69,3 +70,9 @@ def pdf_bytes(
     if tickets and order.cards:
         put_tickets(document, order)
     return document.drawn()
+
+
+def page_count(data: bytes) -> int:
+    """Return how many pages a file of :func:`pdf_bytes` has."""
+    found = re.search(rb"/Count (\d+)", data)
+    return int(found[1]) if found else 0
