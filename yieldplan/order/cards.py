@@ -5,15 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
-from reportlab.platypus import CondPageBreak, Paragraph, Spacer, Table
+from reportlab.platypus import CondPageBreak, Spacer, Table
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.endview import WIDE, end_view
 from yieldplan.order.faceview import face_view
-from yieldplan.order.paper import FOOT, HAND, height_of, para, printable, rule, style, to_tick
-from yieldplan.order.names import several, short
+from yieldplan.order.names import short
+from yieldplan.order.paper import FOOT, HAND, PADDINGS, Para, height_of, para, printable, rule, style, to_tick
 from yieldplan.order.sentences import card_lines
-from yieldplan.order.steps import TIGHT
 from yieldplan.order.wording import figure, listed, per_cent, size, unit_sign
 
 if TYPE_CHECKING:
@@ -22,14 +21,17 @@ if TYPE_CHECKING:
     from reportlab.platypus import Flowable
 
     from yieldplan.model import Defect
-    from yieldplan.order.data import Card, Kept, Order
+    from yieldplan.order.data import Card, Order
     from yieldplan.order.document import Document
 
 LAID = (
-    "Face 1 up, end A on the left, edge 1 towards you; ends seen from end A. Measures run from end A. Hatched: waste. "
-    "Cross-hatched: defects; with broken lines where they do not reach face 1."
+    "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken lines: "
+    "not on face 1)."
 )
 NAME = 16.0
+MOST = 0.66
+"""A card higher than so much of a page may be parted, so that no page is left with less than a third on it."""
+
 GAP = 10.0
 """Between the end views and the steps beside them."""
 
@@ -50,11 +52,11 @@ class _Card:
         self.kept = [kept for kept in order.rack if kept.board == card.board]
 
     def put(self, document: Document) -> None:
-        """Put the card on this page if it fits there, else on the next; one higher than a page is parted."""
-        parts = [*self._head(), *self._body(), *self._came_out(), rule(1.2, 5.0, 7.0)]
+        """Put the card on this page if it fits there, else on the next; a very high one is parted."""
+        parts = [*self._head(), *self._body(), rule(1.2, 3.0, 4.0)]
         high = height_of(parts[:-1], self.width)
-        document.story.append(CondPageBreak(min(high, document.room)))
-        if high > document.room:
+        document.story.append(CondPageBreak(min(high, MOST * document.room)))
+        if high > MOST * document.room:
             document.running(para(f"{self.card.board} (continued)", HAND, bold=True))
         document.story += parts
         document.running()
@@ -70,9 +72,9 @@ class _Card:
             f'<font name="{style(NAME, True).fontName}" size="{NAME:g}">{escape(printable(card.board))}</font>&nbsp; '
             f"{escape(printable(', '.join(facts)))}.&nbsp; <b>{escape(printable(gives))}</b>"
         )
-        yield Paragraph(line, style(HAND, after=5.0))
-        for words in (*card.notes, *self._careful()):
-            yield para(words, HAND, bold=True, after=1.0)
+        yield Para(line, style(HAND, after=5.0))
+        if card.notes:
+            yield para(" ".join(card.notes), HAND, bold=True)
         if offcut.note:
             yield para(f"Note: {offcut.note}", HAND, after=1.0)
         view, unnamed = face_view(card, self.width, self.fig)
@@ -82,29 +84,12 @@ class _Card:
         if faults := [*(_defect(one, self.fig) for one in offcut.defects), *self._kinks()]:
             yield para(f"Faults: {'; '.join(faults)}.", HAND)
 
-    def _careful(self) -> Iterator[str]:
-        """Yield what to be careful with: no spare board, and what is tight, alike ones together."""
-        if not self.card.stand_by:
-            yield "No spare board."
-        tight: dict[tuple[int, int, int], list[str]] = {}
-        for one in self.card.tight:
-            tight.setdefault((one.thickness, one.width, one.length), []).append(one.name)
-        for spares, names in tight.items():
-            said = [
-                f"{self.fig(spare)} in {what}"
-                for spare, what in zip(spares, ACROSS, strict=True)
-                if spare < TIGHT[self.shop.units]
-            ]
-            if said:
-                where = short(several(tuple(dict.fromkeys(names))), self.card.board)
-                yield f"Tight, stick {where}: to spare {', '.join(said)}."
-
     def _kinks(self) -> list[str]:
         kinks = self.card.offcut.kinks
         return [f"kink at {' and '.join(map(self.fig, kinks))}"] if kinks else []
 
     def _body(self) -> Iterator[Flowable]:
-        """Yield the steps, each with its box, beside the end of what they are done with."""
+        """Yield the steps, each with its box, beside the end of what they are done with and lines to write on."""
         lines, parts = list(card_lines(self.card, self.shop)), list(self.card.milled)
         for milled in parts:
             last = milled is parts[-1]
@@ -114,7 +99,7 @@ class _Card:
             named = f"{own}: " if len(parts) > 1 else ""
             steps = [to_tick((named if line.part else "") + line.text) for line in here]
             yield Table(
-                [[[end_view(self.card, milled)], steps]],
+                [[[end_view(self.card, milled), *(self._came_out() if last else ())], steps]],
                 [WIDE + GAP, self.width - WIDE - GAP],
                 style=[
                     ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -125,19 +110,14 @@ class _Card:
 
     def _came_out(self) -> Iterator[Flowable]:
         """Yield the lines to write what came of the board: blanks, keepers as measured, where one was spoiled."""
-        planned = sum(count for _, count, _ in self.card.gives)
-        words = [f"Blanks good {LINE} of {planned}", *map(_measured, self.kept), f"Spoiled at {LINE}"]
-        yield Spacer(0, 6)
-        yield para("\N{NO-BREAK SPACE}\N{NO-BREAK SPACE}  ".join(words), HAND, after=0.0)
+        yield Spacer(0, 3)
+        yield para(f"Blanks good {LINE} of {sum(count for _, count, _ in self.card.gives)}")
+        yield para(f"Spoiled at {LINE}")
+        for kept in self.kept:
+            yield para(f"{kept.name} {LINE} × {LINE} × {LINE}")
 
 
-PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
-LINE = "_" * 6
-ACROSS = ("thickness", "width", "length")
-
-
-def _measured(kept: Kept) -> str:
-    return f"Keeper {kept.name} measured {LINE} × {LINE} × {LINE}"
+LINE = "_" * 5
 
 
 def _defect(defect: Defect, fig: Callable[[int], str]) -> str:

@@ -89,7 +89,7 @@ class Sketch:
 
     def hatch(self, box: Box, angles: Sequence[float], spacing: float, off: Sequence[Box] = ()) -> None:
         """Hatch a box at some angles, off the words in it and off other boxes."""
-        keep = [*off, *(word.grown(1.0) for word in self.words if word.meets(box))]
+        keep = [one for one in (*off, *(word.grown(1.0) for word in self.words)) if one.meets(box)]
         self.strokes(stroke for angle in angles for stroke in hatch(box, angle, spacing, keep))
 
     def write(self, word: Word) -> None:

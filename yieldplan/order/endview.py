@@ -17,14 +17,14 @@ if TYPE_CHECKING:
     from yieldplan.model import Wood
     from yieldplan.order.data import Card, Milled
 
-WIDE, MOST_HIGH = 150.0, 96.0
+WIDE, MOST_HIGH = 128.0, 84.0
 """Room for the view, in points."""
 
 SIDE = 24.0
 """Room for the word beside edge 1."""
 
 ROW = 12.0
-RING, BANDS = 7.0, 4
+RING, BANDS = 8.0, 4
 """Distance of the ring lines; in so many parts of an end they are drawn where the readings at its edges differ."""
 
 

@@ -22,13 +22,13 @@ if TYPE_CHECKING:
     from yieldplan.model import Defect
     from yieldplan.order.data import Card, Milled, Section
 
-MOST_HIGH = 76.0
+MOST_HIGH = 60.0
 """The most height of the face itself, in points."""
 
 SIDE = 34.0
 """Room for the A and the words left of the face, and for the B right of it."""
 
-REACH, ROW = 7.0, 12.0
+REACH, ROW = 6.0, 12.0
 """How far running measures stand off the face, with a line from each to its place; how high their row is."""
 
 
@@ -73,9 +73,9 @@ class _Face:
             shows = defect.through or defect.z1 <= 0
             sketch.rect(box, FINE, dashed=not shows)
             if shows:
-                sketch.hatch(box, (45, 135), 3.0)
+                sketch.hatch(box, (45, 135), 3.5)
         whole = [box for milled in self.card.milled for box in self._whole(milled)]
-        sketch.hatch(face, (45,), 5.0, [*whole, *kept, *(box for _, box in defects)])
+        sketch.hatch(face, (45,), 6.0, [*whole, *kept, *(box for _, box in defects)])
         sketch.rect(face, BOLD)
         self._frame()
         return sketch.drawing, tuple(dict.fromkeys(unnamed))

@@ -7,16 +7,15 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
-from reportlab.platypus import Paragraph
-
-ALWAYS, DEFER = ("Mask on.",), "Manual first."
+from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
 from yieldplan.order.columns import KINDS, cells
-from yieldplan.order.drawing import FIRM, Sketch, Word
+from yieldplan.order.data import At
+from yieldplan.order.drawing import Sketch, Word
 from yieldplan.order.howgood import how_good
 from yieldplan.order.minutes import how_long, shares
-from yieldplan.order.paper import FOOT, HAND, SET, font, grid, para, style
+from yieldplan.order.paper import FOOT, HAND, SET, Para, font, grid, para, style
 from yieldplan.order.shapes import Box
-from yieldplan.order.wording import figure, board_feet, cubic_metres, listed, percent, plural
+from yieldplan.order.wording import board_feet, cubic_metres, figure, listed, percent, plural
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -60,7 +59,13 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
         ("Settings, in working order, with how many pieces each", _settings(order, width)),
         ("Wood and work", _wood_and_work(order, width)),
         ("The wood itself", [para(sentence, PROSE) for sentence in order.notes]),
-        ("Mind", [para(" ".join((*ALWAYS, DEFER)), PROSE)]),
+        (
+            "Mind",
+            [
+                para(" ".join((*ALWAYS, DEFER)), PROSE),
+                para(f"Jointer: {' '.join(CAUTIONS[At.JOINTER])}", PROSE),
+            ],
+        ),
     ):
         if flowables:
             document.story += [para(words, HAND + 1, bold=True, before=6.0, after=2.0), *flowables]
@@ -98,10 +103,10 @@ def _batch(order: Order, width: float) -> Table:
 
 SHARES = {
     "Blank": 20,
-    "Finished size": 24,
-    "Need": 7,
-    "Made": 7,
-    "Spare": 7,
+    "Finished size": 26,
+    "Need": 6,
+    "Made": 6,
+    "Spare": 6,
     "Missing": 9,
     "From": 20,
     "A lost one from": 20,
@@ -126,7 +131,7 @@ def _settings(order: Order, width: float) -> list[Flowable]:
         (
             machine.capitalize(),
             part.split(",")[0],
-            Paragraph(" &nbsp; ".join(_set(one, fig) for one in group), style(HAND)),
+            Para(" &nbsp; ".join(_set(one, fig) for one in group), style(HAND)),
         )
         for part, machine, group in rows
     ]

@@ -5,6 +5,7 @@ Only what differs from line to line stands on the line; what is the same for all
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import WASTE, Ends, Plane, Saw, Split, Square, Stop
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import MachineList, Order, Setting, Step
+    from yieldplan.order.data import MachineList, Order, Planed, Setting, Step
 
 TITLES = {
     "ends": "Crosscut saw: ends off, before anything else",
@@ -42,9 +43,54 @@ def setting_head(setting: Setting, shop: Shop) -> tuple[str, str]:
     return size, words
 
 
-def setting_lines(setting: Setting, shop: Shop, totals: Mapping[str, int]) -> list[str]:
-    """Return the lines of a setting; ``totals`` as from :func:`totals_of`."""
-    return [line for step in setting.steps for line in _Lines(setting, shop, totals).of(step)]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListLine:
+    """One line of a list: what holds for all of its items (or ``""``), and the items, each to be ticked."""
+
+    lead: str = ""
+    items: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """The line as plain text."""
+        items = ", ".join(self.items)
+        return f"{self.lead}: {items}" if self.lead else items
+
+
+def setting_lines(setting: Setting, shop: Shop, totals: Mapping[str, int]) -> list[ListLine]:
+    """Return the lines of a setting; ``totals`` as from :func:`totals_of`.
+
+    At the planer sticks of one height are one line, the highest first: they go through together.
+    """
+    made, fig = _Lines(setting, shop, totals), figure(shop)
+    planes = [step for step in setting.steps if isinstance(step, Plane)]
+    if planes:
+        heights = sorted({made.planed(step).before for step in planes}, reverse=True)
+        return [
+            ListLine(
+                lead=f"from {fig(height)}",
+                items=tuple(made.plane(step) for step in planes if made.planed(step).before == height),
+            )
+            for height in heights
+        ]
+    items = [item for step in setting.steps for item in made.of(step)]
+    if isinstance(setting.steps[0], Square):
+        return [ListLine(items=tuple(items))]
+    return [ListLine(items=(item,)) for item in items]
+
+
+def list_note(one: MachineList) -> str:
+    """Return what is said once of a list's lines."""
+    if one.kind != "planer":
+        return ""
+    planes = [step for setting in one.settings for step in setting.steps if isinstance(step, Plane)]
+    note = "The jointed side lies on the table, unless a sawn one is named: that first, then turn over."
+    resting = any(step.rest or step.overnight for step in planes)
+    return f"{note} {RESTS} lies first, is sighted, and jointed again if it moved." if resting else note
+
+
+RESTS = "*"
+"""Marks what is to lie before it is planed."""
 
 
 def _machine(setting: Setting) -> str:
@@ -85,15 +131,13 @@ class _Lines:
         self.said = bool(_same(setting.steps))
 
     def of(self, step: Step) -> list[str]:
-        """Return the lines of a step: one, but of rough crosscuts one for each length."""
+        """Return the items of a step: one, but of rough crosscuts one for each length."""
         if isinstance(step, Ends):
             return self._ends(step)
         if isinstance(step, Split):
             return [self._split(step)]
         if isinstance(step, Saw):
             return [self._saw(step)]
-        if isinstance(step, Plane):
-            return [self._plane(step)]
         if isinstance(step, Stop):
             return [self._stop(step)]
         return (
@@ -130,19 +174,26 @@ class _Lines:
         rest = {WASTE: "rest falls", "": ""}.get(step.rest, f"rest {short(step.rest, step.board)}")
         return f"{step.hand}: {laid}{often}{', '.join(filter(None, (gives, rest)))}"
 
-    def _plane(self, step: Plane) -> str:
-        edge = self.setting.on_edge
-        planed, side = (step.width, "edge") if edge else (step.thickness, "face")
-        which = "" if planed.sawn == step.sticks else f"{short(several(planed.sawn), step.board)}: "
-        over = f"; {which}sawn {side} down first" if planed.sawn else ""
-        rest = "; let it lie first" if edge and (step.rest or step.overnight) else ""
-        return f"{several(step.sticks)} from {self.fig(planed.before)}{over}{rest}"
+    def planed(self, step: Plane) -> Planed:
+        """Return which of its planings a step is here for."""
+        return step.width if self.setting.on_edge else step.thickness
+
+    def plane(self, step: Plane) -> str:
+        """Return the item of a planing."""
+        sawn, side = self.planed(step).sawn, "edge" if self.setting.on_edge else "face"
+        which = "" if sawn == step.sticks else f"{short(several(sawn), step.board)}: "
+        over = f" ({which}sawn {side} down first)" if sawn else ""
+        return several(step.sticks) + over + (RESTS if step.rest or step.overnight else "")
 
     def _stop(self, step: Stop) -> str:
         skip = f"{self.fig(step.skip)} off first; " if step.skip else ""
-        often = f"{times(step.each)}{' each' if len(step.sticks) > 1 else ''}; " if step.each > 1 else ""
+        often = (
+            (f", {step.each} each" if len(step.sticks) > 1 else f", {times(step.each)}")
+            if step.each > 1
+            else ""
+        )
         kind = "" if self.said else f"{step.blank}{f', sound end {step.sound}' if step.sound else ''}; "
         done = step.first + step.count
         keep = [*step.skipped, *step.rest]
         kept = f"; keep {', '.join(keep)}" if keep else ""
-        return f"{several(step.sticks)}: {skip}{kind}{often}{done} of {self.totals[step.blank]}{kept}"
+        return f"{several(step.sticks)}{often}: {skip}{kind}{done} of {self.totals[step.blank]}{kept}"

@@ -6,12 +6,26 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
-from reportlab.platypus import BalancedColumns, CondPageBreak, Paragraph
+from reportlab.platypus import BalancedColumns, CondPageBreak
 
-CAUTIONS = {}
-from yieldplan.order.data import Square
-from yieldplan.order.listed import list_title, setting_head, setting_lines, totals_of
-from yieldplan.order.paper import BOX, FOOT, HAND, INDENT, SET, font, para, printable, rule, style, to_tick
+from yieldplan.order.cautions import CAUTIONS
+from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.paper import (
+    BOX,
+    FOOT,
+    HAND,
+    INDENT,
+    SET,
+    Para,
+    font,
+    para,
+    printable,
+    rule,
+    style,
+    to_tick,
+    together,
+    width_of,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,8 +35,8 @@ if TYPE_CHECKING:
     from yieldplan.model import Shop
     from yieldplan.order.data import MachineList, Order, Setting
     from yieldplan.order.document import Document
+    from yieldplan.order.listed import ListLine
 
-COLUMNS = {"ends": 3, "saws": 2, "planer": 2, "stop": 2}
 LEAST = 150.0
 """A list does not begin where less height is left on a page, in points."""
 
@@ -32,46 +46,69 @@ def put_lists(document: Document, order: Order) -> None:
     document.section(para("Machine lists", SET, bold=True, after=4.0))
     totals = totals_of(order)
     for number, one in enumerate(order.lists):
+        document.story.append(CondPageBreak(LEAST))
         if number:
             document.story.append(rule(1.5, 6.0, 6.0))
-        document.story.append(CondPageBreak(LEAST))
         document.story += [para(list_title(one), SET, bold=True, after=1.0)]
         machines = dict.fromkeys(setting.machine for setting in one.settings)
-        document.story += [para(" ".join(CAUTIONS.get(machine, ["Mind."])), FOOT) for machine in machines]
-        document.story.append(
-            BalancedColumns(list(_column(one, order.job.shop, totals)), COLUMNS[one.kind], **AIR)
-        )
+        document.story += [para(" ".join(CAUTIONS[machine]), FOOT) for machine in machines]
+        if note := list_note(one):
+            document.story.append(para(note, FOOT))
+        columns = _columns(one, order.job.shop, totals, document.measure)
+        document.story.append(BalancedColumns(list(_column(one, order.job.shop, totals)), columns, **AIR))
+
+
+def _columns(one: MachineList, shop: Shop, totals: dict[str, int], width: float) -> int:
+    """Return how many columns a list is set in: three if most of its lines find room in a third of the page."""
+    lines = [line for setting in one.settings for line in setting_lines(setting, shop, totals)]
+    room = width / 3 - AIR["innerPadding"] - INDENT
+    short = sum(len(line.items) == 1 and width_of(printable(line.text), HAND) <= room for line in lines)
+    return 3 if 4 * short >= 3 * len(lines) else 2
 
 
 AIR = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0, "innerPadding": 14}
 
 
 def _column(one: MachineList, shop: Shop, totals: dict[str, int]) -> Iterator[Flowable]:
+    """Yield the settings of a list under the headings of its parts; no heading is parted from what it heads."""
     for part, settings in groupby(one.settings, key=lambda setting: setting.part):
-        if part:
-            yield para(part, HAND, bold=True, before=3.0, after=2.0)
+        heads = [para(part, HAND, bold=True, after=1.0)] if part else []
         for setting in settings:
-            yield from _setting(setting, shop, totals)
+            first, *rest = _setting(setting, shop, totals)
+            yield together(*heads, *first)
+            yield from rest
+            heads = []
 
 
-def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[Flowable]:
+def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[list[Flowable] | Flowable]:
+    """Yield a setting's heading with its first line, then its other lines; with only one all is one line."""
     size, words = setting_head(setting, shop)
     lines = setting_lines(setting, shop, totals)
     large = f'<font name="{font(True)}" size="{SET:g}">{escape(printable(size))}</font> ' if size else ""
-    small = f'<font size="{HAND:g}">{escape(printable(words))}</font>'
-    if len(lines) == 1 and size:
-        said = escape(printable(", ".join(filter(None, (words, lines[0])))))
+    if size and len(lines) == 1 and len(lines[0].items) == 1:
+        said = escape(printable(", ".join(filter(None, (words, lines[0].text)))))
         text = f'{large}<font size="{HAND:g}">{said}</font>'
-        yield Paragraph(text, style(SET, False, 2.0, 2.0, INDENT), bulletText=BOX)
+        yield [Para(text, style(HAND, False, 0.0, 1.0, INDENT), bulletText=BOX)]
         return
-    head = Paragraph(f"{large}{small}", style(SET, False, 3.0, 1.0))
-    head.keepWithNext = 1
-    if size or words:
-        yield head
-    if isinstance(setting.steps[0], Square):
-        yield para("  ".join(f"{BOX} {line}".replace(" ", NO_BREAK) for line in lines))
-    else:
-        yield from (to_tick(line) for line in lines)
+    small = f'<font size="{HAND:g}">{escape(printable(words))}</font>'
+    head = [Para(f"{large}{small}", style(SET, after=1.0))] if size or words else []
+    first, *rest = (one for line in lines for one in _line(line))
+    yield [*head, first]
+    yield from rest
 
+
+def _line(line: ListLine) -> Iterator[Para]:
+    """Yield a line with a box for each of its items, as paragraphs of some items each."""
+    if not line.lead and len(line.items) == 1:
+        yield to_tick(line.items[0])
+        return
+    boxed = [f"{BOX} {item}".replace(" ", NO_BREAK, 2) for item in line.items]
+    for at in range(0, len(boxed), TOGETHER):
+        words = (*((line.lead,) if at == 0 and line.lead else ()), *boxed[at : at + TOGETHER])
+        yield para(f"{NO_BREAK}  ".join(words), after=1.5 if at + TOGETHER >= len(boxed) else 0.0)
+
+
+TOGETHER = 8
+"""So many items are one paragraph, so that none is higher than the room that is left where a list begins."""
 
 NO_BREAK = "\N{NO-BREAK SPACE}"

@@ -75,16 +75,27 @@ _INSIDE = re.compile(r"(?<=[0-9]) (?=[0-9]+/[0-9]|×)")
 """Spaces inside a figure such as 3 13/16, and before the × of a size: no line ends there."""
 
 
+class Para(Paragraph):  # type: ignore[misc] # the page maker has no types
+    """A paragraph that is broken into lines once for each width, however often it is asked."""
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """Return its width and height at a width."""
+        if self.__dict__.get("broken_at") != width or "blPara" not in self.__dict__:
+            self.size = super().wrap(width, height)
+            self.broken_at = width
+        return self.size
+
+
 def para(
     text: str, size: float = HAND, *, bold: bool = False, before: float = 0.0, after: float = 2.0
-) -> Paragraph:
+) -> Para:
     """Return a paragraph that prints text as it was typed."""
-    return Paragraph(escape(printable(text)), style(size, bold, before, after))
+    return Para(escape(printable(text)), style(size, bold, before, after))
 
 
-def to_tick(text: str, size: float = HAND, *, bold: bool = False, after: float = 1.0) -> Paragraph:
+def to_tick(text: str, size: float = HAND, *, bold: bool = False, after: float = 1.0) -> Para:
     """Return a paragraph with a box to tick before its first line."""
-    return Paragraph(escape(printable(text)), style(size, bold, 0.0, after, INDENT), bulletText=BOX)
+    return Para(escape(printable(text)), style(size, bold, 0.0, after, INDENT), bulletText=BOX)
 
 
 @cache
@@ -103,6 +114,16 @@ def style(
 def rule(width: float = 1.0, before: float = 3.0, after: float = 4.0) -> HRFlowable:
     """Return a line across the page."""
     return HRFlowable("100%", width, color=black, spaceBefore=before, spaceAfter=after)
+
+
+def together(*flowables: Flowable) -> Table:
+    """Return flowables that no column or page parts."""
+    looks = [(side, (0, 0), (-1, -1), 0) for side in PADDINGS]
+    rows = [[one] for one in flowables]
+    return Table(rows, style=[*looks, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=3.0)
+
+
+PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
 
 
 def height_of(flowables: Sequence[Flowable], width: float) -> float:

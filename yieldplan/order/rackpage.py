@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from yieldplan.order.data import Kept, Order
     from yieldplan.order.document import Document
 
-BOX_WIDE, BOX_HIGH = 58.0, 30.0
+BOX_WIDE, BOX_HIGH = 52.0, 26.0
 """A box that a pencil fits."""
 
 TICKETS = 3
@@ -45,7 +45,7 @@ def put_rack(document: Document, order: Order) -> None:
 
 def _table(order: Order, width: float) -> Table:
     """Return a row a keeper."""
-    widths = [44.0, 122.0, width - 166.0 - 3 * BOX_WIDE, *[BOX_WIDE] * 3]
+    widths = [36.0, 138.0, width - 174.0 - 3 * BOX_WIDE, *[BOX_WIDE] * 3]
     heads = ("Name", f"Size, {unit_sign(order.job.shop)}", "What it is", "Length", "Width", "Thickness")
     rows: list[list[str | Flowable]] = [[para(head, FOOT, bold=True, after=0.0) for head in heads]]
     for kept in order.rack:

@@ -13,7 +13,7 @@ from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
 from yieldplan.order.explain import MARGINS
 from yieldplan.order.front import headlines
 from yieldplan.order.happened import happened_rows
-from yieldplan.order.howgood import how_good, wood_or_work_rows
+from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
 from yieldplan.order.listed import list_title, setting_head, setting_lines, totals_of
 from yieldplan.order.minutes import how_long, shares
 from yieldplan.order.paper import BOX
@@ -69,7 +69,10 @@ def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Alternativ
     yield Sheet(
         title="Left alone", heads=_heads(LEFT), rows=cells(LEFT, order.left, order.job.shop), wide=False
     )
-    yield _figures(order, others)
+    yield _figures(order)
+    if others:
+        heads, rows = wood_or_work_rows(order.job, order.plan, others)
+        yield Sheet(title="Wood or work", lines=(FIGURES,), heads=heads, rows=rows, wide=False)
     yield _settings(order)
 
 
@@ -101,7 +104,7 @@ def _machines(order: Order) -> Sheet:
     """Return the machine lists, a line each, as they hang at the machines."""
     shop, totals = order.job.shop, totals_of(order)
     rows = [
-        (BOX, list_title(one), setting.part, *setting_head(setting, shop), line)
+        (BOX, list_title(one), setting.part, *setting_head(setting, shop), line.text)
         for one in order.lists
         for setting in one.settings
         for line in setting_lines(setting, shop, totals)
@@ -154,8 +157,8 @@ def _face(defect: Defect) -> tuple[str, int]:
     return ("1", defect.z2) if defect.z1 == 0 else ("2", defect.z2 - defect.z1)
 
 
-def _figures(order: Order, others: Sequence[Alternative]) -> Sheet:
-    """Return the figures behind the plan: wood, work, how good it is, and what other prices of work would give."""
+def _figures(order: Order) -> Sheet:
+    """Return the figures behind the plan: wood, work, and how good it is."""
     plan, account = order.plan, order.plan.account
     proof = plan.proof
     rows: list[tuple[Cell, ...]] = [
@@ -195,10 +198,6 @@ def _figures(order: Order, others: Sequence[Alternative]) -> Sheet:
             ("Gap", f"{100 * proof.gap:.2f} %"),
             ("Proven", "yes" if proof.proven else "no"),
         )
-    ]
-    rows += [
-        (f"Other prices of work: {name}", *cells)
-        for name, *cells in wood_or_work_rows(order.job, plan, others)
     ]
     return Sheet(
         title="Figures",
