@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from yieldplan.order.document import Document
 
 LAID = (
-    "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken lines: "
-    "not on face 1)."
+    "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken "
+    "lines: not on face 1)."
 )
 NAME = 16.0
 MOST = 0.66

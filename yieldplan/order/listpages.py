@@ -46,9 +46,9 @@ def put_lists(document: Document, order: Order) -> None:
     document.section(para("Machine lists", SET, bold=True, after=4.0))
     totals = totals_of(order)
     for number, one in enumerate(order.lists):
-        document.story.append(CondPageBreak(LEAST))
         if number:
             document.story.append(rule(1.5, 6.0, 6.0))
+        document.story.append(CondPageBreak(LEAST))
         document.story += [para(list_title(one), SET, bold=True, after=1.0)]
         machines = dict.fromkeys(setting.machine for setting in one.settings)
         document.story += [para(" ".join(CAUTIONS[machine]), FOOT) for machine in machines]

@@ -30,8 +30,8 @@ SIZES: dict[str, tuple[float, float]] = {"letter": (612.0, 792.0), "a4": (595.28
 """Width and height in points: 8 1/2 by 11 in, and 210 by 297 mm (ISO 216)."""
 
 MARGIN = 36.0
-FOOT, HAND, SET = 9.0, 11.0, 14.0
-"""Sizes of type: what no hand works by, what one does, and what a machine is set to."""
+FOOT, PROSE, HAND, SET = 9.0, 10.0, 11.0, 14.0
+"""Sizes of type: small print, sentences, what a hand works by, and what a machine is set to."""
 
 LEADING = 1.22
 BOX = "\N{BALLOT BOX}"
@@ -81,7 +81,7 @@ class Para(Paragraph):  # type: ignore[misc] # the page maker has no types
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Return its width and height at a width."""
         if self.__dict__.get("broken_at") != width or "blPara" not in self.__dict__:
-            self.size = super().wrap(width, height)
+            self.size: tuple[float, float] = super().wrap(width, height)
             self.broken_at = width
         return self.size
 

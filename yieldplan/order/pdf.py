@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from yieldplan.files import write_set
 from yieldplan.order.cards import put_cards
 from yieldplan.order.document import Document
 from yieldplan.order.front import put_front
@@ -14,42 +13,9 @@ from yieldplan.order.rackpage import put_rack, put_tickets
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from pathlib import Path
 
     from yieldplan.order.data import Order
     from yieldplan.order.paper import Paper
-
-
-def write_pdf(
-    order: Order,
-    path: Path,
-    *,
-    paper: Paper = "letter",
-    reasons: Mapping[str, str] | None = None,
-    tickets: bool = False,
-) -> None:
-    """Write the cutting order as printed pages, whole or not at all.
-
-    Parameters
-    ----------
-    order
-        From :func:`yieldplan.order.steps.cutting_order`.
-    path
-        Written under another name in the same folder first, then renamed.
-    paper
-        ``"letter"`` or ``"a4"``.
-    reasons
-        Blank name to the reason why the pile does not make the missing ones.
-    tickets
-        Whether tickets to cut out follow, one for each stick and keeper.
-
-    Raises
-    ------
-    OutputError
-        If it could not be written.
-    """
-    data = pdf_bytes(order, paper=paper, reasons=reasons, tickets=tickets)
-    write_set(path.parent, {path.name: data})
 
 
 def pdf_bytes(
@@ -59,7 +25,19 @@ def pdf_bytes(
     reasons: Mapping[str, str] | None = None,
     tickets: bool = False,
 ) -> bytes:
-    """Return the pages' bytes; the same order gives the same bytes. See :func:`write_pdf`."""
+    """Return the printed pages as a pdf file; the same order gives the same bytes.
+
+    Parameters
+    ----------
+    order
+        From :func:`yieldplan.order.steps.cutting_order`.
+    paper
+        ``"letter"`` or ``"a4"``.
+    reasons
+        Blank name to the reason why the pile does not make the missing ones.
+    tickets
+        Whether tickets to cut out follow, one for each stick and keeper.
+    """
     foot = f"{order.job.name}, plan {order.fingerprint}"
     document = Document(paper, f"Cutting order {order.fingerprint}", foot)
     put_front(document, order, reasons or {})

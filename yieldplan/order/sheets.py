@@ -10,8 +10,7 @@ from yieldplan.model.grain import slope_words
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
 from yieldplan.order.columns import KINDS, LEFT, cells
 from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
-from yieldplan.order.explain import MARGINS
-from yieldplan.order.front import headlines
+from yieldplan.order.explain import MARGINS, headlines
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
 from yieldplan.order.listed import list_title, setting_head, setting_lines, totals_of

@@ -6,30 +6,28 @@ import datetime
 import re
 import zipfile
 from io import BytesIO
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, NamedStyle, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.header_footer import HeaderFooterItem, _HeaderFooterPart
 from openpyxl.worksheet.properties import PageSetupProperties
 
-from yieldplan.files import write_set
 from yieldplan.model.pieces import HAPPENED, OUTCOMES
 from yieldplan.order.sheets import sheets
 from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from pathlib import Path
 
     from openpyxl.worksheet.worksheet import Worksheet
 
     from yieldplan.model import Alternative
     from yieldplan.order.data import Order
+    from yieldplan.order.paper import Paper
     from yieldplan.order.sheets import Cell, Sheet
-
-Paper = Literal["letter", "a4"]
 
 _PAPER = {"letter": "1", "a4": "9"}
 _EPOCH = datetime.datetime(2000, 1, 1)
@@ -43,37 +41,6 @@ _LONGEST_NAME = 200
 TITLE, WORDS, HEADING, ROW = "order title", "order words", "order heading", "order row"
 
 
-def write_xlsx(
-    order: Order,
-    path: Path,
-    *,
-    paper: Paper = "letter",
-    reasons: Mapping[str, str] | None = None,
-    others: Sequence[Alternative] = (),
-) -> None:
-    """Write the cutting order as a workbook, whole or not at all.
-
-    Parameters
-    ----------
-    order
-        From :func:`yieldplan.order.steps.cutting_order`.
-    path
-        Written under another name in the same folder first, then renamed.
-    paper
-        What the sheets are set up to be printed on.
-    reasons
-        Blank name to the reason why the pile does not make the missing ones.
-    others
-        What other prices of work give.
-
-    Raises
-    ------
-    OutputError
-        If it could not be written.
-    """
-    write_set(path.parent, {path.name: xlsx_bytes(order, paper=paper, reasons=reasons, others=others)})
-
-
 def xlsx_bytes(
     order: Order,
     *,
@@ -81,7 +48,19 @@ def xlsx_bytes(
     reasons: Mapping[str, str] | None = None,
     others: Sequence[Alternative] = (),
 ) -> bytes:
-    """Return the workbook's bytes; the same order gives the same bytes. See :func:`write_xlsx`."""
+    """Return the workbook; the same order gives the same bytes.
+
+    Parameters
+    ----------
+    order
+        From :func:`yieldplan.order.steps.cutting_order`.
+    paper
+        What the sheets are set up to be printed on.
+    reasons
+        Blank name to the reason why the pile does not make the missing ones.
+    others
+        What other prices of work give.
+    """
     book = Workbook()
     if book.active is not None:
         book.remove(book.active)
@@ -177,7 +156,8 @@ def _set_up(sheet: Worksheet, content: Sheet, paper: Paper, foot: str) -> None:
     sheet.page_setup.paperSize = _PAPER[paper]
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.oddFooter.left.text, sheet.oddFooter.right.text = foot, "page &P of &N"
+    left, right = _HeaderFooterPart(text=foot), _HeaderFooterPart(text="page &P of &N")
+    sheet.HeaderFooter.oddFooter = HeaderFooterItem(left=left, right=right)
 
 
 def _timeless(data: bytes) -> bytes:
