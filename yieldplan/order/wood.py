@@ -10,7 +10,7 @@ from yieldplan.model.shop import INCH, species_of
 from yieldplan.order.wording import listed, per_cent
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from yieldplan.model import Blank, Job, Offcut, Shop
 
@@ -23,7 +23,18 @@ WORTH_SAYING = INCH // 64
 
 def wood_sentences(job: Job, sticks: Sequence[Planed]) -> tuple[str, ...]:
     """Return what is to be said once about the wood of the sticks: moisture, then rings where a blank asks for them."""
-    return (*_moisture(job.shop, sticks), *_rings(job))
+    asked = any(blank.ring_from is not None or blank.ring_to is not None for blank in job.blanks)
+    return (*_moisture(job.shop, sticks), *((ring_sentence(job.shop),) if asked else ()))
+
+
+def pile_sentences(job: Job) -> tuple[str, ...]:
+    """Return what is understood of the pile's moisture and of ring words, whatever will be cut of it."""
+    if job.shop.target_moisture is None:
+        meant = "Moisture: the Shop sheet sets no target moisture, so no size is changed for it."
+        return meant, ring_sentence(job.shop)
+    meant = f"Moisture: finished sizes are meant at {per_cent(job.shop.target_moisture)}."
+    pile = {offcut.name: offcut for offcut in job.offcuts}
+    return (meant, *_unknown(job.shop, pile), ring_sentence(job.shop))
 
 
 def _moisture(shop: Shop, sticks: Sequence[Planed]) -> Iterator[str]:
@@ -36,19 +47,18 @@ def _moisture(shop: Shop, sticks: Sequence[Planed]) -> Iterator[str]:
         yield f"Wetter than {target}, so planed larger, by what they will shrink: {listed(larger)}."
     if swells:
         yield f"Drier than {target}, so they will swell; leave room where it fits tightly: {listed(swells)}."
-    boards = {board: offcut for board, offcut, _, _ in sticks}
+    yield from _unknown(shop, {board: offcut for board, offcut, _, _ in sticks})
+
+
+def _unknown(shop: Shop, boards: Mapping[str, Offcut]) -> Iterator[str]:
+    """Yield on which boards no size is changed for moisture, because it or the wood's movement is not known."""
     unread = [board for board, offcut in boards.items() if offcut.moisture is None]
     if unread:
         yield f"Moisture not read, so no size is changed for it: {listed(unread)}."
-    unknown = sorted(
-        {
-            offcut.species or "no species given"
-            for offcut in boards.values()
-            if offcut.moisture is not None and species_of(offcut.species, shop) is None
-        }
-    )
+    read = [offcut for offcut in boards.values() if offcut.moisture is not None]
+    unknown = {one.species or "no species given" for one in read if species_of(one.species, shop) is None}
     if unknown:
-        yield f"How these move with moisture is not known, so no size is changed for it: {listed(unknown)}."
+        yield f"How these move with moisture is not known, so no size is changed for it: {listed(sorted(unknown))}."
 
 
 def _boards(shop: Shop, sticks: Iterable[Planed]) -> tuple[list[str], list[str]]:
@@ -65,8 +75,7 @@ def _boards(shop: Shop, sticks: Iterable[Planed]) -> tuple[list[str], list[str]]
     return list(larger), list(swells)
 
 
-def _rings(job: Job) -> Iterator[str]:
-    """Yield which ring angles the words mean here, if a blank asks for rings."""
-    if any(blank.ring_from is not None for blank in job.blanks):
-        spans = ", ".join(f"{word} {low}° to {high}°" for word, (low, high) in job.shop.ring_words.items())
-        yield f"Rings to the wide face, as this shop has set the words: {spans}."
+def ring_sentence(shop: Shop) -> str:
+    """Return which ring angles the words mean here."""
+    spans = ", ".join(f"{word} {low}° to {high}°" for word, (low, high) in shop.ring_words.items())
+    return f"Rings to the wide face, as this shop has set the words: {spans}."
