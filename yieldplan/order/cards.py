@@ -1,22 +1,38 @@
-"""The card of a board: its drawings, what is done with it step by step, and lines to write what came of it."""
+"""The card of a board: its drawings, what is done with it step by step, and a line to write what came of it.
+
+Like boards that are cut alike and leave no keeper share a card: each step has a box a board.
+"""
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
-from reportlab.platypus import CondPageBreak, Spacer, Table
+from reportlab.platypus import CondPageBreak, Table
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.endview import WIDE, end_view
 from yieldplan.order.faceview import face_view
-from yieldplan.order.names import short
-from yieldplan.order.paper import FOOT, HAND, PADDINGS, Para, height_of, para, printable, rule, style, to_tick
+from yieldplan.order.paper import (
+    FOOT,
+    HAND,
+    NO_BREAK,
+    PADDINGS,
+    Para,
+    font,
+    height_of,
+    para,
+    printable,
+    rule,
+    style,
+    to_tick,
+)
 from yieldplan.order.sentences import card_lines
 from yieldplan.order.wording import figure, listed, per_cent, size, unit_sign
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from reportlab.platypus import Flowable
 
@@ -25,36 +41,44 @@ if TYPE_CHECKING:
     from yieldplan.order.document import Document
 
 LAID = (
-    "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken "
-    "lines: not on face 1)."
+    "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken: not "
+    "on face 1)."
 )
 NAME = 16.0
 MOST = 0.66
 """A card higher than so much of a page may be parted, so that no page is left with less than a third on it."""
 
-GAP = 10.0
-"""Between the end views and the steps beside them."""
+SHARED = 4
+"""At most so many boards share a card."""
+
+LINE = "_" * 6
 
 
 def put_cards(document: Document, order: Order) -> None:
     """Put the card of every board on the pages, whole where a page holds it."""
-    document.section(para(LAID, FOOT, after=4.0))
-    for card in order.cards:
-        _Card(order, card, document.measure).put(document)
+    document.section(para(LAID, FOOT, after=3.0))
+    keeps = {kept.board for kept in order.rack}
+
+    def cut_like(card: Card) -> object:
+        return card.board if card.board in keeps else (card.offcut, card.drawn.billets)
+
+    for _, group in groupby(order.cards, key=cut_like):
+        alike = list(group)
+        for at in range(0, len(alike), SHARED):
+            _Card(order, alike[at : at + SHARED], document.measure).put(document)
 
 
 class _Card:
-    """Makes one card."""
+    """Makes the card of a board, or of several that are cut alike."""
 
-    def __init__(self, order: Order, card: Card, width: float) -> None:
-        self.order, self.card, self.width = order, card, width
-        self.shop, self.fig = order.job.shop, figure(order.job.shop)
-        self.kept = [kept for kept in order.rack if kept.board == card.board]
+    def __init__(self, order: Order, alike: Sequence[Card], width: float) -> None:
+        self.order, self.alike, self.width = order, alike, width
+        self.card, self.shop, self.fig = alike[0], order.job.shop, figure(order.job.shop)
 
     def put(self, document: Document) -> None:
         """Put the card on this page if it fits there, else on the next; a very high one is parted."""
-        parts = [*self._head(), *self._body(), rule(1.2, 3.0, 4.0)]
-        high = height_of(parts[:-1], self.width)
+        parts = [*self._head(), *self._steps(), *self._came_out(), rule(1.0, 2.0, 3.0)]
+        high = height_of(parts, self.width)
         document.story.append(CondPageBreak(min(high, MOST * document.room)))
         if high > MOST * document.room:
             document.running(para(f"{self.card.board} (continued)", HAND, bold=True))
@@ -62,62 +86,58 @@ class _Card:
         document.running()
 
     def _head(self) -> Iterator[Flowable]:
+        """Yield names, facts and drawings."""
         card, offcut = self.card, self.card.offcut
         facts = [f"{size(self.shop, offcut.length, offcut.width, offcut.thickness)} {unit_sign(self.shop)}"]
         facts += [fact for fact in (offcut.species, offcut.rack and f"rack {offcut.rack}") if fact]
         if offcut.moisture is not None:
             facts.append(f"moisture {per_cent(offcut.moisture)}")
+        names = listed((card.board for card in self.alike), 99)
         gives = listed((counted(count, name) for name, count, _ in card.gives), 99)
-        line = (
-            f'<font name="{style(NAME, True).fontName}" size="{NAME:g}">{escape(printable(card.board))}</font>&nbsp; '
-            f"{escape(printable(', '.join(facts)))}.&nbsp; <b>{escape(printable(gives))}</b>"
-        )
-        yield Para(line, style(HAND, after=5.0))
+        each = ", each" if len(self.alike) > 1 else ""
+        head = f'<font name="{font(bold=True)}" size="{NAME:g}">{escape(printable(names))}</font>{NO_BREAK} '
+        said = escape(printable(f"{', '.join(facts)}; gives {gives}{each}"))
+        yield Para(head + said, style(HAND, after=2.0))
         if card.notes:
-            yield para(" ".join(card.notes), HAND, bold=True)
-        if offcut.note:
-            yield para(f"Note: {offcut.note}", HAND, after=1.0)
-        view, unnamed = face_view(card, self.width, self.fig)
-        yield view
+            yield para(" ".join(card.notes), bold=True, after=1.0)
+        view, unnamed = face_view(card, self.width - WIDE, self.fig)
+        yield Table(
+            [[view, [end_view(card, milled) for milled in card.milled]]],
+            [self.width - WIDE, WIDE],
+            style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *((side, (0, 0), (-1, -1), 0) for side in PADDINGS)],
+        )
         if unnamed:
-            yield para(f"Too narrow for their names: {'; '.join(unnamed)}.", FOOT)
-        if faults := [*(_defect(one, self.fig) for one in offcut.defects), *self._kinks()]:
-            yield para(f"Faults: {'; '.join(faults)}.", HAND)
+            yield para(f"Too narrow for their names: {'; '.join(unnamed)}.", FOOT, after=1.0)
+        if said := " ".join(self._faults()):
+            yield para(said, after=1.0)
 
-    def _kinks(self) -> list[str]:
-        kinks = self.card.offcut.kinks
-        return [f"kink at {' and '.join(map(self.fig, kinks))}"] if kinks else []
+    def _faults(self) -> Iterator[str]:
+        """Yield its defects and kinks, and its note, a sentence each."""
+        offcut = self.card.offcut
+        faults = [_defect(one, self.fig) for one in offcut.defects]
+        faults += [f"kink at {self.fig(kink)}" for kink in offcut.kinks]
+        if faults:
+            yield f"Faults: {'; '.join(faults)}."
+        if offcut.note:
+            yield f"Note: {offcut.note}"
 
-    def _body(self) -> Iterator[Flowable]:
-        """Yield the steps, each with its box, beside the end of what they are done with and lines to write on."""
-        lines, parts = list(card_lines(self.card, self.shop)), list(self.card.milled)
-        for milled in parts:
-            last = milled is parts[-1]
-            own = short(milled.name, self.card.board)
-            here = [line for line in lines if last or line.part in ("", own)]
-            lines = [line for line in lines if line not in here]
-            named = f"{own}: " if len(parts) > 1 else ""
-            steps = [to_tick((named if line.part else "") + line.text) for line in here]
-            yield Table(
-                [[[end_view(self.card, milled), *(self._came_out() if last else ())], steps]],
-                [WIDE + GAP, self.width - WIDE - GAP],
-                style=[
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    *((side, (0, 0), (-1, -1), 0) for side in PADDINGS),
-                ],
-                splitInRow=1,
-            )
+    def _steps(self) -> Iterator[Flowable]:
+        """Yield the steps, each with its box; where there are several billets each is named."""
+        several = len(self.card.milled) > 1
+        for line in card_lines(self.card, self.shop):
+            named = f"{line.part}: " if several and line.part else ""
+            yield to_tick(named + line.text, boxes=len(self.alike))
 
     def _came_out(self) -> Iterator[Flowable]:
-        """Yield the lines to write what came of the board: blanks, keepers as measured, where one was spoiled."""
-        yield Spacer(0, 3)
-        yield para(f"Blanks good {LINE} of {sum(count for _, count, _ in self.card.gives)}")
-        yield para(f"Spoiled at {LINE}")
-        for kept in self.kept:
-            yield para(f"{kept.name} {LINE} × {LINE} × {LINE}")
-
-
-LINE = "_" * 5
+        """Yield a line to write what came of a board: blanks, keepers as measured, where one was spoiled."""
+        planned = sum(count for _, count, _ in self.card.gives)
+        for card in self.alike:
+            named = f"{card.board}: " if len(self.alike) > 1 else ""
+            kept = [one.name for one in self.order.rack if one.board == card.board]
+            keeps = [f"{name} measured {LINE} × {LINE} × {LINE}" for name in kept]
+            words = [f"{named}blanks good {LINE} of {planned}", *keeps, f"spoiled at {LINE}"]
+            text = f"{NO_BREAK}{NO_BREAK} ".join(word.replace(" ", NO_BREAK) for word in words)
+            yield para(text[:1].upper() + text[1:] if not named else text, before=1.0, after=0.0)
 
 
 def _defect(defect: Defect, fig: Callable[[int], str]) -> str:

@@ -7,9 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import ActionFlowable, BaseDocTemplate, Flowable, Frame, PageBreak, PageTemplate
+from reportlab.platypus import (
+    ActionFlowable,
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    PageBreak,
+    PageTemplate,
+)
 
-from yieldplan.order.paper import FOOT, MARGIN, SIZES, font, height_of, para
+from yieldplan.order.paper import FOOT, MARGIN, SIZES, font, height_of, para, rule
 
 if TYPE_CHECKING:
     from yieldplan.order.paper import Paper
@@ -39,6 +47,15 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
         self.head, self.room = head, self.whole - height_of(head, self.measure)
         self.running()
         self.story.append(PageBreak())
+
+    def part(self, least: float) -> None:
+        """Begin a part of the order on this page below a line to cut along, if so much of it is left, else on the next.
+
+        ``least`` is a share of a page.
+        """
+        self.head = ()
+        self.running()
+        self.story += [CondPageBreak(least * self.whole), rule(1.2, 6.0, 6.0, dashed=True)]
 
     def running(self, *flowables: Flowable) -> None:
         """Set what stands below the head of the pages that begin from here on."""

@@ -104,7 +104,7 @@ class Sketch:
         for text in texts:
             for size in (HAND, FOOT):
                 wide, high = width_of(printable(text), size), HIGH * size
-                if wide + 4 > box.x2 - box.x1 or high + 3 > box.y2 - box.y1:
+                if wide + 4 > box.x2 - box.x1 or high + 2 > box.y2 - box.y1:
                     continue
                 y = (box.y1 + box.y2 - high) / 2
                 for x in ((box.x1 + box.x2 - wide) / 2, box.x1 + 3, box.x2 - wide - 3):

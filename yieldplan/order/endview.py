@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Wood
     from yieldplan.order.data import Card, Milled
 
-WIDE, MOST_HIGH = 128.0, 84.0
+WIDE, MOST_HIGH = 122.0, 64.0
 """Room for the view, in points."""
 
 SIDE = 24.0

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from yieldplan.model.pieces import counted
 from yieldplan.order.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
-from yieldplan.order.names import short
+from yieldplan.order.names import several, short
 from yieldplan.order.paper import FOOT, HAND, SET, width_of
 from yieldplan.order.shapes import Box, spread
 
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Defect
     from yieldplan.order.data import Card, Milled, Section
 
-MOST_HIGH = 60.0
+MOST_HIGH = 58.0
 """The most height of the face itself, in points."""
 
 SIDE = 34.0
@@ -32,8 +33,8 @@ REACH, ROW = 6.0, 12.0
 """How far running measures stand off the face, with a line from each to its place; how high their row is."""
 
 
-def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Drawing, tuple[str, ...]]:
-    """Return the face of a board in a width of so many points, and the sticks that found no room for their names."""
+def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Drawing, list[str]]:
+    """Return the face of a board in a width of so many points, and what found no room in it for its name."""
     return _Face(card, width, fig).drawn()
 
 
@@ -52,14 +53,15 @@ class _Face:
         self.face = Box(SIDE, low, SIDE + self.scale * offcut.length, high)
         self.sketch = Sketch(width, high + (ROW + REACH if self.above else 4.0))
 
-    def drawn(self) -> tuple[Drawing, tuple[str, ...]]:
+    def drawn(self) -> tuple[Drawing, list[str]]:
         """Return the drawing, and what found no room in it."""
         face, sketch = self.face, self.sketch
         defects = [(defect, self._defect(defect)) for defect in self.card.offcut.defects]
         open_ones = [(box, one) for milled in self.card.milled for box, one in self._open(milled)]
-        unnamed = [
-            name for box, one in open_ones if (name := self._pieces(box, one, [b for _, b in defects]))
-        ]
+        unnamed: dict[str, list[str]] = {}
+        for box, one in open_ones:
+            if said := self._pieces(box, one, [box for _, box in defects]):
+                unnamed.setdefault(said, []).append(one.name)
         kept = [self._x(length.x) for length in self.card.ends.lengths if length.keeper]
         for box, name in zip(kept, (x.name for x in self.card.ends.lengths if x.keeper), strict=True):
             sketch.rect(box)
@@ -78,7 +80,8 @@ class _Face:
         sketch.hatch(face, (45,), 6.0, [*whole, *kept, *(box for _, box in defects)])
         sketch.rect(face, BOLD)
         self._frame()
-        return sketch.drawing, tuple(dict.fromkeys(unnamed))
+        board = self.card.board
+        return sketch.drawing, [f"{short(several(names), board)}: {said}" for said, names in unnamed.items()]
 
     def _frame(self) -> None:
         """Write which end, face and edge is which, and the running measures."""
@@ -131,7 +134,7 @@ class _Face:
         sketch = self.sketch
         if one.keeper:
             sketch.rect(box)
-            return "" if sketch.label(box, (f"keeper {one.name}", one.name), off) else f"keeper {one.name}"
+            return "" if sketch.label(box, (f"keeper {one.name}", one.name), off) else "keeper"
         lost = False
         for number, piece in enumerate(one.pieces):
             own = Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
@@ -140,9 +143,11 @@ class _Face:
                 own = self._numbered(own, one.name)
             texts = (f"keeper {piece.name}", piece.name) if piece.keeper else (piece.name,)
             lost = not sketch.label(own, texts, off) or lost
-        counts = Counter(f"keeper {piece.name}" if piece.keeper else piece.name for piece in one.pieces)
-        said = ", ".join(f"{count} {name}" for name, count in counts.items())
-        return f"{one.name}: {said}" if lost else ""
+        if not lost:
+            return ""
+        counts = Counter(piece.name for piece in one.pieces if not piece.keeper)
+        keeps = [f"keeper {piece.name}" for piece in one.pieces if piece.keeper]
+        return ", ".join([*(counted(count, name) for name, count in counts.items()), *keeps])
 
     def _numbered(self, box: Box, name: str) -> Box:
         """Write a stick's number at the head of its first piece if there is room; return the room that is left."""

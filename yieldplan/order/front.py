@@ -38,7 +38,8 @@ HATCHES: Sequence[tuple[str, tuple[float, ...], float]] = (
 """Where the wood goes: field of the account, angles of its hatching, distance of its lines."""
 
 SHARES = {
-    "Blank": 20, "Finished size": 26, "Need": 6, "Made": 6.5, "Spare": 7, "Missing": 9, "From": 20, "A lost one from": 20,
+    "Blank": 20, "Finished size": 26, "Need": 7, "Made": 7, "Spare": 8, "Missing": 10,
+    "From": 20, "A lost one from": 20,
 }  # fmt: skip
 """How wide the columns of the batch are, one beside the other."""
 
@@ -52,7 +53,10 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
         *(para(line, SET, bold=True) for line in headlines(order)),
         *([_batch(order, width)] if order.kinds else []),
         *(
-            para(f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, 'No reason was found.')}")
+            para(
+                f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, 'No reason was found.')}",
+                PROSE,
+            )
             for kind in order.kinds
             if kind.missing
         ),
@@ -85,12 +89,19 @@ def _batch(order: Order, width: float) -> Table:
         heads,
         [[row[place] for place in used] for row in rows],
         [width * SHARES[head] / whole for head in heads],
+        air=1.0,
     )
 
 
 def _settings(order: Order, width: float) -> list[Flowable]:
     """Return the settings by machine: one row a stage and machine."""
-    settings = [setting for one in order.lists if one.kind != "ends" for setting in one.settings]
+    settings = [
+        setting
+        for one in order.lists
+        if one.kind != "ends"
+        for setting in one.settings
+        if setting.machine is not At.JOINTER
+    ]
     rows = []
     for (part, machine), group in groupby(settings, key=lambda one: (one.part, one.machine)):
         said = " &nbsp; ".join(_set(one, order) for one in group)
@@ -109,12 +120,12 @@ def _bar(account: Account, width: float) -> list[Drawing]:
     """Return a bar whose parts are as long as their shares of the wood drawn, with its key below."""
     if account.volume_in <= 0:
         return []
-    sketch, x, at = Sketch(width, 36.0), 0.0, 0.0
+    sketch, x, at = Sketch(width, 31.0), 0.0, 0.0
     for name, angles, spacing in HATCHES:
         volume = getattr(account, name)
         wide = float(Fraction(volume, account.volume_in)) * width
         patch = Box(at, 2.0, at + 16.0, 12.0)
-        for box in (Box(x, 16.0, x + wide, 34.0), patch):
+        for box in (Box(x, 15.0, x + wide, 30.0), patch):
             sketch.rect(box)
             sketch.hatch(box, angles, spacing)
         word = Word(f"{name} {percent(volume, account.volume_in)}", patch.x2 + 4, 3.5, FOOT)

@@ -5,10 +5,10 @@ Only what differs from line to line stands on the line; what is the same for all
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.order.data import WASTE, Ends, Plane, Saw, Split, Square, Stop
+from yieldplan.order.data import WASTE, At, Ends, Plane, Saw, Split, Square, Stop
 from yieldplan.order.names import several, short, times
 from yieldplan.order.wording import figure
 
@@ -29,6 +29,19 @@ TITLES = {
 def list_title(one: MachineList) -> str:
     """Return what stands above a list."""
     return TITLES[one.kind]
+
+
+def settings_of(one: MachineList) -> list[Setting]:
+    """Return the settings of a list; what the jointer takes off several pieces alike, one after the other, is one."""
+    found: list[Setting] = []
+    for setting in one.settings:
+        before = found[-1] if found else None
+        jointed = before is not None and before.machine is setting.machine is At.JOINTER
+        if before is not None and jointed and (before.part, before.size) == (setting.part, setting.size):
+            found[-1] = replace(before, steps=before.steps + setting.steps, odd=False)
+        else:
+            found.append(setting)
+    return found
 
 
 def totals_of(order: Order) -> dict[str, int]:
@@ -168,7 +181,7 @@ class _Lines:
     def _saw(self, step: Saw) -> str:
         laid = "" if self.said else f"{step.side} to fence, {step.down} down; "
         if step.off:
-            return f"{step.hand}: joint {self.fig(step.fence)} more off {step.side}"
+            return f"{step.hand}: {laid}joint so much off"
         often = f"{times(step.passes)}; " if step.passes > 1 else ""
         gives = "falls" if step.gives == (WASTE,) else f"gives {short(several(step.gives), step.board)}"
         rest = {WASTE: "rest falls", "": ""}.get(step.rest, f"rest {short(step.rest, step.board)}")

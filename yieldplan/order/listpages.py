@@ -6,21 +6,21 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
-from reportlab.platypus import BalancedColumns, CondPageBreak
+from reportlab.platypus import BalancedColumns
 
 from yieldplan.order.cautions import CAUTIONS
-from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, settings_of, totals_of
 from yieldplan.order.paper import (
     BOX,
     FOOT,
     HAND,
     INDENT,
+    NO_BREAK,
     SET,
     Para,
     font,
     para,
     printable,
-    rule,
     style,
     to_tick,
     together,
@@ -37,18 +37,12 @@ if TYPE_CHECKING:
     from yieldplan.order.document import Document
     from yieldplan.order.listed import ListLine
 
-LEAST = 150.0
-"""A list does not begin where less height is left on a page, in points."""
-
 
 def put_lists(document: Document, order: Order) -> None:
     """Put the machine lists on the pages, one after the other."""
-    document.section(para("Machine lists", SET, bold=True, after=4.0))
     totals = totals_of(order)
     for number, one in enumerate(order.lists):
-        if number:
-            document.story.append(rule(1.5, 6.0, 6.0))
-        document.story.append(CondPageBreak(LEAST))
+        document.part(0.2 if number else 0.4)
         document.story += [para(list_title(one), SET, bold=True, after=1.0)]
         machines = dict.fromkeys(setting.machine for setting in one.settings)
         document.story += [para(" ".join(CAUTIONS[machine]), FOOT) for machine in machines]
@@ -71,13 +65,12 @@ AIR = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0,
 
 def _column(one: MachineList, shop: Shop, totals: dict[str, int]) -> Iterator[Flowable]:
     """Yield the settings of a list under the headings of its parts; no heading is parted from what it heads."""
-    for part, settings in groupby(one.settings, key=lambda setting: setting.part):
+    for part, settings in groupby(settings_of(one), key=lambda setting: setting.part):
         heads = [para(part, HAND, bold=True, after=1.0)] if part else []
         for setting in settings:
-            first, *rest = _setting(setting, shop, totals)
-            yield together(*heads, *first)
-            yield from rest
-            heads = []
+            for found in _setting(setting, shop, totals):
+                yield together(*heads, *found) if isinstance(found, list) else found
+                heads = []
 
 
 def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[list[Flowable] | Flowable]:
@@ -92,9 +85,10 @@ def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[l
         return
     small = f'<font size="{HAND:g}">{escape(printable(words))}</font>'
     head = [Para(f"{large}{small}", style(SET, after=1.0))] if size or words else []
-    first, *rest = (one for line in lines for one in _line(line))
-    yield [*head, first]
-    yield from rest
+    found = [one for line in lines for one in _line(line)]
+    yield [*head, found[0]]
+    for number, one in enumerate(found[1:], 1):
+        yield one if number % AGAIN or not head else [*head, one]
 
 
 def _line(line: ListLine) -> Iterator[Para]:
@@ -108,7 +102,8 @@ def _line(line: ListLine) -> Iterator[Para]:
         yield para(f"{NO_BREAK}  ".join(words), after=1.5 if at + TOGETHER >= len(boxed) else 0.0)
 
 
+AGAIN = 24
+"""After so many lines the setting is said again, so that every column says what it is for."""
+
 TOGETHER = 8
 """So many items are one paragraph, so that none is higher than the room that is left where a list begins."""
-
-NO_BREAK = "\N{NO-BREAK SPACE}"

@@ -33,12 +33,14 @@ MARGIN = 36.0
 FOOT, PROSE, HAND, SET = 9.0, 10.0, 11.0, 14.0
 """Sizes of type: small print, sentences, what a hand works by, and what a machine is set to."""
 
-LEADING = 1.22
+LEADING = 1.18
 BOX = "\N{BALLOT BOX}"
 """Ticked when it is done."""
 
-INDENT = 18.0
-"""Room for the box before a line to tick, in points."""
+INDENT, NEXT_BOX = 18.0, 12.0
+"""Room for the box before a line to tick, and for each box more, in points."""
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 ENDLESS = 1e6
 """The height to give what is only measured."""
@@ -93,9 +95,10 @@ def para(
     return Para(escape(printable(text)), style(size, bold, before, after))
 
 
-def to_tick(text: str, size: float = HAND, *, bold: bool = False, after: float = 1.0) -> Para:
-    """Return a paragraph with a box to tick before its first line."""
-    return Para(escape(printable(text)), style(size, bold, 0.0, after, INDENT), bulletText=BOX)
+def to_tick(text: str, *, boxes: int = 1) -> Para:
+    """Return a paragraph with a box to tick, or several, before its first line."""
+    look = style(HAND, after=1.0, indent=INDENT + (boxes - 1) * NEXT_BOX)
+    return Para(escape(printable(text)), look, bulletText=BOX * boxes)
 
 
 @cache
@@ -111,9 +114,10 @@ def style(
     return made
 
 
-def rule(width: float = 1.0, before: float = 3.0, after: float = 4.0) -> HRFlowable:
-    """Return a line across the page."""
-    return HRFlowable("100%", width, color=black, spaceBefore=before, spaceAfter=after)
+def rule(width: float = 1.0, before: float = 3.0, after: float = 4.0, *, dashed: bool = False) -> HRFlowable:
+    """Return a line across the page; a dashed one is to cut along."""
+    dash = (6, 4) if dashed else None
+    return HRFlowable("100%", width, color=black, spaceBefore=before, spaceAfter=after, dash=dash)
 
 
 def together(*flowables: Flowable) -> Table:

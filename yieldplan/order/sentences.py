@@ -102,7 +102,7 @@ class _Sentences:
         edge, face = (f", then {self.fig(more)} more off it" if more else "" for more in step.more)
         sawn = " (the split edge)" if milled.half == "far" else ""
         return (
-            f"Face 1{hollow} flat{face}; edge 1{sawn} straight and square to it{edge}: "
+            f"Face 1{hollow} flat{face}; edge 1{sawn} straight and square{edge}: "
             f"a blank is lost below {self.fig(step.wide)} wide or {self.fig(step.thick)} thick."
         )
 
