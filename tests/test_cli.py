@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pdfplumber
 import pytest
 from rib import BLANKS, OFFCUTS, Streams, folder, found, one_rib
 

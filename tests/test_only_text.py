@@ -6,23 +6,20 @@ import io
 import json
 import unicodedata
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import openpyxl
 import pdfplumber
 import pytest
 from random_plans import random_plan
 
-from yieldplan.commands import OUTPUT_NAMES, _order
+from yieldplan.commands import ORDER_NAMES, OUTPUT_NAMES, Printing, _print
 from yieldplan.model import Job, Plan, dump_plan, load_plan
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
+from yieldplan.order.text import boards_text
 from yieldplan.order.understood import understood
 from yieldplan.terminal import put, show
 from yieldplan.verify import verify
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 TEXTS = {
     "rich markup": "[bold red]Rib[/] [link=file:///etc/passwd]x[/link]",
@@ -74,18 +71,16 @@ def steering(text: str) -> set[str]:
 
 
 @pytest.mark.parametrize("text", TEXTS.values(), ids=TEXTS.keys())
-def test_it_is_shown_harmless_everywhere(
-    text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_it_is_shown_harmless_everywhere(text: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Terminal, text, pdf, workbook and plan file all hold it, readable where it can be read, and none obeys it."""
     job, plan = named(text)
     assert verify(job, plan) == ()
     assert dump_plan(load_plan(dump_plan(plan))) == dump_plan(plan)
-    why, order, pages = _order(job, plan, "a4")
-    for renderable in (summary(job, plan, why), understood(job)):
+    printed = _print(job, plan, Printing(paper="a4", tickets=True))
+    for renderable in (summary(printed.order, printed.why), understood(job)):
         assert not steering(plain_text(renderable, 80))
         show(renderable)
-    put(order)
+    put(boards_text(printed.order))
     for breach in verify(replace(job, offcuts=job.offcuts[1:]), plan):
         put(breach.sentence() + "\n")
     shown = capsys.readouterr().out
@@ -94,14 +89,14 @@ def test_it_is_shown_harmless_everywhere(
     if not steering(start):
         assert start in shown
 
-    pdf, xlsx = pages["cutting-order.pdf"], pages["cutting-order.xlsx"]
-    assert callable(pdf)
-    assert callable(xlsx)
-    pdf(tmp_path / "a.pdf")
-    xlsx(tmp_path / "a.xlsx")
-    with pdfplumber.open(tmp_path / "a.pdf") as book:
+    pdf, xlsx, order, _ = (printed.contents[name] for name in ORDER_NAMES)
+    assert isinstance(pdf, bytes)
+    assert isinstance(xlsx, bytes)
+    assert isinstance(order, bytes)
+    assert not steering(order.decode())
+    with pdfplumber.open(io.BytesIO(pdf)) as book:
         assert not any(page.hyperlinks for page in book.pages)
-    read = openpyxl.load_workbook(io.BytesIO((tmp_path / "a.xlsx").read_bytes()))
+    read = openpyxl.load_workbook(io.BytesIO(xlsx))
     cells = [cell for sheet in read.worksheets for row in sheet.iter_rows() for cell in row]
     assert not [cell.coordinate for cell in cells if cell.data_type == "f" or cell.hyperlink]
     assert not any(steering(str(cell.value)) for cell in cells)

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 Axis = Literal["x", "y", "z"]
 
 
+TRUE = ("jointed", "fresh", "sawn")
+"""How a straight side was made."""
+
+
 class RefusedError(AssertionError):
     """A step of the order cannot be done with the piece at hand."""
 
@@ -170,7 +174,9 @@ class Sawmill:
         for axis, takes, more, spare in zip("yz", step.takes, step.more, step.spare, strict=True):
             left = wood.size(axis) - takes
             if takes < skims[axis] or left - more - spare != needs[axis]:
-                raise RefusedError(f"{step.piece} is {left - more} after jointing, not {needs[axis]} and {spare}")
+                raise RefusedError(
+                    f"{step.piece} is {left - more} after jointing, not {needs[axis]} and {spare}"
+                )
             wood.spans[axis] = (more, left)
             wood.near[axis] = "jointed"
 
@@ -216,7 +222,9 @@ class Sawmill:
         if not step.rip:
             limit = min(limit, self.shop.resaw_height)
         if height > limit or height > step.height:
-            raise RefusedError(f"{step.hand} is {height} high at the {step.machine}, said to be {step.height}")
+            raise RefusedError(
+                f"{step.hand} is {height} high at the {step.machine}, said to be {step.height}"
+            )
 
     def _true_side(self, step: object, wood: Wood, axis: str, side: str) -> None:
         """Refuse a side on fence or table that is not what it is said to be; after the bandsaw it is jointed first."""
@@ -226,9 +234,13 @@ class Sawmill:
             low, high = wood.spans[axis]
             wood.spans = {**wood.spans, axis: (low + self.shop.bandsaw_skim, high)}
             wood.near[axis] = "fresh"
-        word = side.split(" ")[0]
-        allowed = {"edge": ("jointed",), "face": ("jointed",), "jointed": ("jointed", "fresh"), "sawn": ("sawn",)}
-        if wood.near[axis] not in allowed.get(word, ("sawn", "fresh")):
+        allowed = {
+            "edge 1": ("jointed",),
+            "face 1": ("jointed",),
+            "jointed": ("jointed", "fresh"),
+            "sawn": ("sawn",),
+        }
+        if wood.near[axis] not in allowed.get(side.removesuffix(" edge").removesuffix(" face"), TRUE):
             raise RefusedError(f"{step}: {side} is {wood.near[axis]}")
         if ("edge" in side) != (axis == "y"):
             raise RefusedError(f"{step}: {side} lies across {axis}")

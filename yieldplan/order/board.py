@@ -223,13 +223,9 @@ class Board:
     def _naming(self, part: _Part, row: Row, outer: Row) -> Naming:
         counts = [len(strip.sticks) for strip in part.billet.strips]
         before = [sum(counts[:number]) for number in range(len(counts) + 1)]
-        if row.number == 1:
-            down = "edge 1" if row.axis == "z" else "face 1"
-        else:
-            word, jointed = "face" if row.axis == "y" else "edge", side_of(outer, row.strip).jointed
-            cleared = any(sawn.piece == 0 and sawn.odd for sawn in outer.passes)
-            own = row.strip == 0 and not cleared
-            down = f"{word} 1" if own else f"{'jointed' if jointed else 'sawn'} {word}"
+        down = "edge 1" if row.axis == "z" else "face 1"
+        if row.number == 2 and outer.is_cut:  # a strip that is not the first has only its near side there
+            down += " side"
 
         def joined(low: int, high: int) -> str:
             if row.number == 1:

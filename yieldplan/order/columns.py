@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from yieldplan.model.grain import slope_words
+from yieldplan.model.kept import SIDES
 from yieldplan.order.wording import figure, listed, per_cent, ring_text
 
 if TYPE_CHECKING:
@@ -72,6 +73,10 @@ def _slope(kept: Kept, _: Fig) -> str:
     return "" if kept.offcut.grain_slope is None else slope_words(kept.offcut.grain_slope)
 
 
+def _jointed(kept: Kept, _: Fig) -> str:
+    return "all round" if len(kept.jointed) == len(SIDES) else ", ".join(kept.jointed)
+
+
 RACK = (
     Column("New name", lambda kept, _: kept.name),
     Column("From", lambda kept, _: kept.board),
@@ -80,7 +85,7 @@ RACK = (
     Column("Moisture", _moisture),
     Column("Rings", lambda kept, _: "" if kept.offcut.rings is None else ring_text(kept.offcut)),
     Column("Slope", _slope),
-    Column("Jointed", lambda kept, _: ", ".join(kept.jointed)),
+    Column("Jointed", _jointed),
     Column("Defects", lambda kept, fig: "; ".join(defect_text(one, fig) for one in kept.offcut.defects)),
 )
 """The rack; rows are :class:`yieldplan.order.data.Kept`."""

@@ -105,7 +105,8 @@ class Saw:
     rip
         Whether it is a rip (an edge on the fence) or a resaw (a face on it).
     side, down
-        What lies on the fence at the first pass (later the side just sawn), and what lies on the table.
+        What lies on the fence at the first pass (later the side just sawn), and what lies on the table: ``"edge 1
+        side"`` is the side of a strip that is nearer to edge 1.
     passes
         How many.
     gives

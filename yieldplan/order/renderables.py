@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from io import StringIO
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,7 @@ from yieldplan.sanitize import sanitize
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rich.console import RenderableType
+    from rich.console import ConsoleOptions, RenderableType, RenderResult
 
 _RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 """A rule of hyphens under the column headings and nothing else."""
@@ -25,6 +26,23 @@ _RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 def heading(words: str, *, first: bool = False) -> Padding:
     """Return a heading with an empty line above it, unless it is the first of a report."""
     return Padding(Text(sanitize(words), style="bold"), (0 if first else 1, 0, 0, 0))
+
+
+_MIXED = re.compile(r"(?<=\d) (?=\d+/\d)")
+_HELD = "\ue000"
+"""Stands for the space in ``4 7/8`` while lines are broken; a sign that no text has a use for."""
+
+
+class Words:
+    """A paragraph of plain text, made harmless, whose figures are never broken over two lines."""
+
+    def __init__(self, text: str, style: str = "") -> None:
+        self.text, self.style = _MIXED.sub(_HELD, sanitize(text.replace(_HELD, " "))), style
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Yield its lines."""
+        for line in Text(self.text).wrap(console, options.max_width, overflow="fold"):
+            yield Text(line.plain.rstrip().replace(_HELD, " "), style=self.style)
 
 
 _PARTED = box.Box("    \n    \n -  \n    \n    \n    \n    \n    \n", ascii=True)

@@ -10,15 +10,13 @@ from typing import TYPE_CHECKING
 
 from rich.console import Group
 from rich.padding import Padding
-from rich.text import Text
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.howgood import coarsely, how_good, wood_or_work_rows
 from yieldplan.order.minutes import wood_line, work_line
 from yieldplan.order.names import several
-from yieldplan.order.renderables import row, table
+from yieldplan.order.renderables import Words, row, table
 from yieldplan.order.wording import listed, plural, size, unit_sign
-from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -57,23 +55,23 @@ def summary(
         What other prices of work give.
     """
     job, plan = order.job, order.plan
-    parts: list[RenderableType] = [Text(sanitize(_warnings(order)))] if job.warnings else []
-    parts += [Text(sanitize(_made(order)), style="bold")]
+    parts: list[RenderableType] = [Words(_warnings(order))] if job.warnings else []
+    parts += [Words(_made(order), "bold")]
     for name, count in plan.missing:
         if count:
-            parts.append(Text(sanitize(f"{counted(count, name)} missing:")))
-            parts.append(Padding(Text(sanitize(why.get(name, "No reason was found."))), (0, 0, 0, 2)))
-    parts += [Text(sanitize(line)) for line in _boards(order)]
+            parts.append(Words(f"{counted(count, name)} missing:"))
+            parts.append(Padding(Words(why.get(name, "No reason was found.")), (0, 0, 0, 2)))
+    parts += map(Words, _boards(order))
     if plan.offcuts:
-        parts += [Text(wood_line(job, plan)), Text(work_line(job, plan))]
+        parts += [Words(wood_line(job, plan)), Words(work_line(job, plan))]
     good = how_good(job, plan)
     if ended and not plan.proof.proven:
         good += f" The search ended: {ended.rstrip('.')}."
-    parts.append(Text(good))
+    parts.append(Words(good))
     if coarse:
-        parts.append(Text(sanitize(coarsely(coarse))))
+        parts.append(Words(coarsely(coarse)))
     if others:
-        parts += [Text(""), _wood_or_work(order, others)]
+        parts += [Words(""), _wood_or_work(order, others)]
     return Group(*parts)
 
 

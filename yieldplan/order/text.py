@@ -5,8 +5,6 @@ from __future__ import annotations
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from rich.text import Text
-
 from yieldplan.model.pieces import counted
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
 from yieldplan.order.columns import KINDS, cells
@@ -15,10 +13,9 @@ from yieldplan.order.explain import LAYING, headlines, kept_words, left_words, n
 from yieldplan.order.howgood import how_good
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
 from yieldplan.order.minutes import wood_line, work_line
-from yieldplan.order.renderables import plain_text, row, table
+from yieldplan.order.renderables import Words, plain_text, row, table
 from yieldplan.order.sentences import card_lines
 from yieldplan.order.wording import per_cent, size, unit_word
-from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -148,11 +145,11 @@ class _Text:
         yield "\n" if self.order.rack else "Nothing.\n\n"
 
     def _words(self, text: str) -> str:
-        return plain_text(Text(sanitize(text), overflow="fold"), self.width)
+        return plain_text(Words(text), self.width)
 
     def _hanging(self, head: str, text: str) -> str:
         """Return a line that is indented by its head where it is broken."""
-        lines = plain_text(Text(sanitize(text), overflow="fold"), self.width - len(head)).splitlines()
+        lines = plain_text(Words(text), self.width - len(head)).splitlines()
         return "".join(f"{head if at == 0 else ' ' * len(head)}{line}\n" for at, line in enumerate(lines))
 
     def _table(self, columns: Sequence[Column], rows: Sequence[object]) -> str:
