@@ -13,8 +13,11 @@ import pdfplumber
 import pytest
 from random_plans import random_plan
 
-from yieldplan.commands import OUTPUT_NAMES, _order
+from yieldplan import workbook
+from yieldplan.cli import main
+from yieldplan.commands import OUTPUT_NAMES
 from yieldplan.model import Job, Plan, dump_plan, load_plan
+from yieldplan.order.reasons import reasons
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
 from yieldplan.order.understood import understood
@@ -75,33 +78,29 @@ def steering(text: str) -> set[str]:
 
 @pytest.mark.parametrize("text", TEXTS.values(), ids=TEXTS.keys())
 def test_it_is_shown_harmless_everywhere(
-    text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Terminal, text, pdf, workbook and plan file all hold it, readable where it can be read, and none obeys it."""
     job, plan = named(text)
     assert verify(job, plan) == ()
     assert dump_plan(load_plan(dump_plan(plan))) == dump_plan(plan)
-    why, order, pages = _order(job, plan, "a4")
-    for renderable in (summary(job, plan, why), understood(job)):
+    for renderable in (summary(job, plan, reasons(job, plan)), understood(job)):
         assert not steering(plain_text(renderable, 80))
         show(renderable)
-    put(order)
     for breach in verify(replace(job, offcuts=job.offcuts[1:]), plan):
         put(breach.sentence() + "\n")
+    (tmp_path / "plan.json").write_bytes(dump_plan(plan))
+    monkeypatch.setattr(workbook, "read", lambda _: job)
+    assert main(["order", "pile.xlsx", str(tmp_path / "plan.json"), "--paper", "a4"]) == 0
     shown = capsys.readouterr().out
     assert not steering(shown)
     start = text[:6].split(maxsplit=1)[0]
     if not steering(start):
         assert start in shown
 
-    pdf, xlsx = pages["cutting-order.pdf"], pages["cutting-order.xlsx"]
-    assert callable(pdf)
-    assert callable(xlsx)
-    pdf(tmp_path / "a.pdf")
-    xlsx(tmp_path / "a.xlsx")
-    with pdfplumber.open(tmp_path / "a.pdf") as book:
+    with pdfplumber.open(tmp_path / "cutting-order.pdf") as book:
         assert not any(page.hyperlinks for page in book.pages)
-    read = openpyxl.load_workbook(io.BytesIO((tmp_path / "a.xlsx").read_bytes()))
+    read = openpyxl.load_workbook(io.BytesIO((tmp_path / "cutting-order.xlsx").read_bytes()))
     cells = [cell for sheet in read.worksheets for row in sheet.iter_rows() for cell in row]
     assert not [cell.coordinate for cell in cells if cell.data_type == "f" or cell.hyperlink]
     assert not any(steering(str(cell.value)) for cell in cells)
