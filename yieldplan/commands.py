@@ -199,11 +199,35 @@ def _breaches(job: Job, plan: Plan) -> int:
     return len(breaches)
 
 
-def default_folder(source: Path) -> Path:
-    """Return the folder that a plan goes into when none is named: in the current folder, after the input."""
+def stations(
+    source: Path, out: Path, at_most: int | None, longer_by: str | None, linear: bool, paper: Paper
+) -> int:
+    """Divide the runs of an input, show the tape list and write it, with the input again asking for its blanks."""
+    from yieldplan import stations as room  # noqa: PLC0415 - slow to load
+
+    survey = room.read_survey(source, linear=linear)
+    warn(survey.warnings)
+    longest = None if longer_by is None else room.longest_over(longer_by, survey)
+    found = room.tape_list(survey, room.Gathering(linear=linear, at_most=at_most, longer_by=longest))
+    made = room.copies(source, found)
+    room.check_copies(source, out, made)
+    text = room.tape_text(found, room.copied_words(source, made))
+    contents = (
+        text.encode("utf-8"),
+        room.tape_csv(found).encode("utf-8"),
+        room.pdf_bytes(found, paper=paper),
+    )
+    written = write_set(out, {**dict(zip(room.NAMES, contents, strict=True)), **made})
+    show(room.report(found))
+    talk("Written: " + ", ".join(map(str, written)))
+    return DONE
+
+
+def default_folder(source: Path, ending: str = "order") -> Path:
+    """Return the folder that outputs go into when none is named: in the current folder, after the input."""
     whole = source.absolute()
     name = whole.resolve().name if whole.is_dir() else whole.stem
-    return Path(f"{name}-order")
+    return Path(f"{name}-{ending}")
 
 
 def _read(source: Path) -> Job:
