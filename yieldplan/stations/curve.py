@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.measure import Rounding
+from yieldplan.measure import MM, Rounding
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.stations.division import Division
-    from yieldplan.stations.run import Point
+    from yieldplan.stations.run import Point, Settings
 
 
 def through(points: Sequence[Point], places: Sequence[Fraction], *, linear: bool = False) -> list[Fraction]:
@@ -62,6 +62,11 @@ def lengths(division: Division, *, linear: bool = False) -> tuple[Fraction, ...]
     return tuple(max(pair) + run.allowance for pair in zip(one, other, strict=True))
 
 
-def blank_length(length: Fraction, mark: int) -> int:
-    """Return a length as a blank is ordered: the next whole mark up, in steps."""
-    return Rounding.WANTED.steps(length, mark)
+def blank_length(length: Fraction, settings: Settings) -> int:
+    """Return the shortest blank that a frame comes out of, in whole marks (steps).
+
+    In a metric input it is no shorter than the whole millimetres on the tape list.
+    """
+    if settings.units == "mm":
+        length = Fraction(Rounding.WANTED.steps(length, MM))
+    return Rounding.WANTED.steps(length, settings.mark)

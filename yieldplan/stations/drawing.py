@@ -65,7 +65,7 @@ def drawn(tape: Tape, width: float, *, linear: bool = False) -> tuple[Drawing, i
     marks += _curve(run, scale, linear)
     low = scale.base + SMALL + 8
     obstacles, low = _obstacles(run, scale, low, width)
-    return Drawing(width, low, [*marks, *obstacles]), scale.below
+    return Drawing(width, low + 8, [*marks, *obstacles]), scale.below
 
 
 def _frames(tape: Tape, scale: _Scale) -> list[Mark]:

@@ -89,7 +89,9 @@ def _values(row: Row, kind: BlankKind, settings: Settings, *, longest: bool) -> 
 
 def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRows:
     """Return the rows of Blanks that runs name; what is wrong with the names goes to the runs' rows."""
-    rows = sheet.rows() if sheet and {"Blank", "Need", "Length"} <= sheet.columns.keys() else []
+    if sheet and not {"Blank", "Need", "Length"} <= sheet.columns.keys():
+        return BlankRows()  # reported
+    rows = sheet.rows() if sheet else []
     names = Names(row.cell("Blank").text for row in rows)
     patterns: dict[str, Pattern] = {}
     for row, name in asked:
@@ -97,7 +99,8 @@ def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRo
             continue
         own = _own_rows(rows, name)
         if not own:
-            row.fault("Blank", "is on no row of Blanks", _EXPECTED, names.did_you_mean(name))
+            step = names.did_you_mean(name) if sheet else "there is no such sheet: make it"
+            row.fault("Blank", "is on no row of Blanks", _EXPECTED, step)
         elif len(name) > _LONGEST_NAME:
             row.fault(
                 "Blank", f"has {len(name)} characters", f"at most {_LONGEST_NAME}, for a number may follow"

@@ -96,7 +96,7 @@ def _kinds(survey: Survey, found: list[tuple[Fraction, ...]], gathering: Gatheri
         if division.run.blank:
             counts = wanted.setdefault(fold(division.run.blank), Counter())
             for length in own:
-                counts[blank_length(length, survey.settings.mark)] += division.run.sides
+                counts[blank_length(length, survey.settings)] += division.run.sides
     kinds: list[BlankKind] = []
     failed: list[str] = []
     for key, counts in wanted.items():
@@ -141,7 +141,7 @@ def _rows(
     fit = [kind for kind in kinds if fold(kind.pattern) == pattern]
     rows = []
     for station, length in zip(division.stations, own, strict=True):
-        least = blank_length(length, survey.settings.mark)
+        least = blank_length(length, survey.settings)
         blank = min(
             (kind for kind in fit if kind.length >= least), key=lambda kind: kind.length, default=None
         )

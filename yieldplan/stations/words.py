@@ -59,7 +59,7 @@ def cells(row: TapeRow, heads: tuple[str, ...], settings: Settings) -> tuple[str
         "Mark, in": write(Rounding.PLACE.steps(place, settings.mark), "inch"),
         "Even, mm": str(station.even // MM) if station.shifted else "",
         "Length, mm": "" if length is None else str(math.ceil(length / MM)),
-        "Length, in": "" if length is None else write(blank_length(length, settings.mark), "inch"),
+        "Length, in": "" if length is None else write(blank_length(length, settings), "inch"),
         "Blank": row.blank.name if row.blank else "",
     }
     return tuple(found[head] for head in heads)
@@ -98,7 +98,7 @@ def _clash_words(clash: Clash, settings: Settings) -> str:
     obstacle = clash.obstacle
     away = f"is {both(clash.distance, settings)} from {obstacle.name}"
     where = f"falls on {obstacle.name}" if clash.inside else away
-    return f"{where}, which needs {both(obstacle.clear, settings)}" if obstacle.clear else where
+    return f"{where}, which needs {both(obstacle.clear, settings)} clear" if obstacle.clear else where
 
 
 def _shift_words(tape: Tape, station: Station, settings: Settings) -> str:

@@ -147,11 +147,12 @@ def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
         return
     text = out / NAMES[0]
     known = text.read_text(encoding="utf-8", errors="replace") if text.is_file() else ""
-    now = fingerprint(out if source.is_dir() else out / standing[0])
+    place = out if source.is_dir() else out / standing[0]
+    now = fingerprint(place)
     if not now or now[:_PRINT] not in known:
         raise ArgumentError(
-            f"{out / standing[0]} is there already, and not as yieldplan stations wrote it; it is left as it is: "
-            "name another folder with --out, or move it away"
+            f"{place} is there already, and not as yieldplan stations wrote it; it is left as it is: name another "
+            "folder with --out, or move it away"
         )
 
 

@@ -85,5 +85,5 @@ def _line(like: Sequence[str], values: Mapping[int, Value], separator: str) -> s
         fields += [""] * (column - len(fields))
         fields[column - 1] = "" if value is None else str(value)
     out = io.StringIO()
-    csv.writer(out, delimiter=separator, lineterminator="").writerow(fields)
-    return out.getvalue()
+    csv.writer(out, delimiter=separator, lineterminator="\r\n").writerow(fields)  # it quotes what ends a line
+    return out.getvalue().removesuffix("\r\n")
