@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from skiff_workbook import Sheets
 
     from yieldplan.model import Blank
+    from yieldplan.order.paper import Paper
 
 
 def blanks(path: Path) -> dict[str, Blank]:
@@ -196,9 +197,10 @@ def test_the_pages_are_legible_and_the_same_each_time(tmp_path: Path) -> None:
             )
 
     found = tape_list(read_survey(csv_folder(tmp_path, changed(change))), Gathering(at_most=4))
-    for paper in ("letter", "a4"):
-        data = pdf_bytes(found, paper=paper)  # type: ignore[arg-type]
-        assert data == pdf_bytes(found, paper=paper)  # type: ignore[arg-type]
+    papers: tuple[Paper, ...] = ("letter", "a4")
+    for paper in papers:
+        data = pdf_bytes(found, paper=paper)
+        assert data == pdf_bytes(found, paper=paper)
         check_legible(read_pages(data))
 
 

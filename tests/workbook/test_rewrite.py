@@ -20,7 +20,7 @@ from yieldplan.workbook.rewrite_xlsx import xlsx_with
 if TYPE_CHECKING:
     from pathlib import Path
 
-ROWS = [
+ROWS: list[list[Any]] = [
     ["Blank", "Need", "Length", "Note"],
     ["Rib", 3, "17 3/4", "at the bilge"],
     ["Cleat", None, 40, "a, b"],
