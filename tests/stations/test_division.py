@@ -173,7 +173,8 @@ def test_offered_numbers_of_spaces_have_no_clash(stretched: Run) -> None:
     offered = [offer.spaces for offer in division.offers]
     away = [abs(spaces - division.spaces) for spaces in offered]
     assert away == sorted(away)
-    for spaces in range(max(1, division.spaces - away[-1] + 1), division.spaces + away[-1]):
+    least = max(division.spaces - away[-1] + 1, (division.spaces + 1) // 2)
+    for spaces in range(least, division.spaces + away[-1]):
         if frames(stretched, spaces) < 1 or room(stretched, spaces) <= 0:
             continue
         other = divide(replace(stretched, spacing=None, spaces=spaces))

@@ -59,6 +59,7 @@ def test_a_row_changed_and_a_row_made_like_it(tmp_path: Path) -> None:
     assert rows_of(data) == [ROWS[0], changed, *ROWS[2:], ["Rib 3", 4, "17 3/4", "at the bilge"]]
     page = openpyxl.load_workbook(io.BytesIO(data))["Blanks"]
     assert page["A5"].font.bold
+    assert page.calculate_dimension() == "A1:D5"
     assert page["C5"].fill.fgColor.rgb == "00FFFF00"
     assert page["D2"].comment.text == "seen"
     assert page.data_validations.dataValidation[0].sqref.ranges

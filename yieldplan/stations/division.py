@@ -28,8 +28,8 @@ MOST_STATIONS = 500
 _OFFERED = 4
 """Numbers of spaces that are offered where one has clashes."""
 
-_LOOKED_THROUGH = 60
-"""How far from the wanted number of spaces one without clashes is looked for."""
+_TIMES = 2
+"""Other numbers of spaces are looked for up to so many times this one, and down to its part: no further ones help."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,9 +143,9 @@ def _clashes(run: Run, mark: int) -> tuple[Clash, ...]:
 def _offers(run: Run, spaces: int, blocked: _Blocked) -> Iterator[Offer]:
     """Yield numbers of spaces without clashes, nearest first; of two as near the larger, for its spaces are smaller."""
     count = 0
-    for away in range(1, _LOOKED_THROUGH + 1):
+    for away in range(1, (_TIMES - 1) * spaces + 1):
         for other in (spaces + away, spaces - away):
-            number = frames(run, other) if other > 0 else 0
+            number = frames(run, other) if _TIMES * other >= spaces else 0
             if not 0 < number <= MOST_STATIONS or room(run, other) <= 0:
                 continue
             if any(blocked.at(Rounding.PLACE.steps(place, MM)) for place in _places(run, other)):

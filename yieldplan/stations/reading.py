@@ -24,7 +24,11 @@ if TYPE_CHECKING:
 MOST_IN_ALL = 2000
 """Stations in all runs together."""
 
-_SHEETS = Wanted(layouts=(RUN, POINTS, OBSTACLES, BLANKS, SHOP), required=(RUN,))
+_SHEETS = Wanted(
+    layouts=(RUN, POINTS, OBSTACLES, BLANKS, SHOP),
+    required=(RUN,),
+    hint="yieldplan guide stations says what is on it",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,6 +30,7 @@ _ROOT = re.compile(r"<(?:\w+:)?worksheet\b[^>]*>")
 _ROWS = re.compile(r"<(?:\w+:)?sheetData\b[^>]*(?<!/)>(.*)</(?:\w+:)?sheetData\s*>", re.DOTALL)
 _ROW = re.compile(r"<(?:\w+:)?row\b[^>]*?(?:/>|(?<!/)>.*?</(?:\w+:)?row\s*>)", re.DOTALL)
 _NUMBER = re.compile(r"^<[^>]*?\sr\s*=\s*[\"']([0-9]{1,7})[\"']")
+_EXTENT = re.compile(r"(<(?:\w+:)?dimension\b[^>]*\bref=\"[A-Z]+[0-9]+:[A-Z]+)([0-9]+)")
 _SHEET = re.compile(r"<(?:\w+:)?sheet\b[^>]*>")
 _RELATION = re.compile(r"<(?:\w+:)?Relationship\b[^>]*>")
 _CHAIN = re.compile(r"<(?:\w+:)?(?:Relationship|Override)\b[^>]*calcChain\.xml[^>]*?(?:/>|></[^>]*>)")
@@ -120,7 +121,9 @@ class _Page:
         """Return the sheet's xml as it is now."""
         start, end = self._span
         rows = "".join(self._rows[number] for number in sorted(self._rows))
-        return self._text[:start] + rows + self._text[end:]
+        last = max(self._rows)
+        head = _EXTENT.sub(lambda ref: f"{ref[1]}{max(int(ref[2]), last)}", self._text[:start])
+        return head + rows + self._text[end:]
 
     def apply(self, change: Change, number: int) -> None:
         """Do one change to the row ``number``."""

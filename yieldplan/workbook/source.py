@@ -33,10 +33,11 @@ _QUIET = (fold(HOW_TO), fold(CUT), TAPE_LIST)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """Which sheets are read, and which of them must be there."""
+    """Which sheets are read, which of them must be there, and what to do where one is not."""
 
     layouts: tuple[Layout, ...]
     required: tuple[Layout, ...]
+    hint: str = ""
 
     @property
     def files(self) -> str:
@@ -168,7 +169,7 @@ def _pick_sheets(grids: list[Grid], file: str, faults: Faults, wanted: Wanted) -
                     file=file,
                     found=f"has no sheet {needed.name}",
                     expected=wanted.sheets,
-                    suggestion=f"rename the sheet {likely}" if likely else f"it has {titles}",
+                    suggestion=f"rename the sheet {likely}" if likely else wanted.hint or f"it has {titles}",
                 )
             )
     return picked
@@ -258,7 +259,7 @@ def _read_folder(
                     file=f"{layout.name.lower()}.csv",
                     found=f"is not in the folder {name}",
                     expected=wanted.files,
-                    suggestion=f"rename {likely}.csv" if likely else "",
+                    suggestion=f"rename {likely}.csv" if likely else wanted.hint,
                 )
             )
     return Source(name=name, sha256=folder_fingerprint(files), grids=grids)
