@@ -13,6 +13,8 @@ import tempfile
 from pathlib import Path
 
 import pdfplumber
+from pdfplumber.page import Page
+from pdfplumber.pdf import PDF
 
 from yieldplan.cli import main
 
@@ -22,7 +24,7 @@ TITLE = 12
 """Points from which on a line is a card's title."""
 
 
-def card(pages: pdfplumber.PDF, board: str) -> pdfplumber.page.Page:
+def card(pages: PDF, board: str) -> Page:
     """Return the part of a page between a board's name, as a title, and the rule under its card."""
     for page in pages.pages:
         for word in page.extract_words(extra_attrs=["size"]):
@@ -30,7 +32,8 @@ def card(pages: pdfplumber.PDF, board: str) -> pdfplumber.page.Page:
                 rules = [line["top"] for line in page.lines if line["width"] > page.width / 2]
                 bottom = min(top for top in rules if top > word["bottom"])
                 left = min(line["x0"] for line in page.lines if line["top"] == bottom)
-                return page.crop((left - 4, word["top"] - 4, page.width - left + 4, bottom - 1))
+                cut: Page = page.crop((left - 4, word["top"] - 4, page.width - left + 4, bottom - 1))
+                return cut
     raise LookupError(f"no page has a card of {board}")
 
 
