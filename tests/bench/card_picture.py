@@ -11,12 +11,15 @@ from __future__ import annotations
 import sys
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pdfplumber
-from pdfplumber.page import Page
-from pdfplumber.pdf import PDF
 
 from yieldplan.cli import main
+
+if TYPE_CHECKING:
+    from pdfplumber.page import Page
+    from pdfplumber.pdf import PDF
 
 DEMO = Path(__file__).resolve().parents[2] / "data_demo"
 BOARD = "P008"
