@@ -96,8 +96,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "length is too long": (
         cells(Offcuts_B2="41 m"),
         (
-            "skiff.xlsx, Offcuts!B2: “41 m” is longer than 30 m; expected a length of at most 30 m; "
-            "check the unit and the figure."
+            "skiff.xlsx, Offcuts!B2: “41 m” is longer than 30 m; expected a length of at most 30 m; check "
+            "the unit."
         ),
     ),
     "length has two readings": (
@@ -339,15 +339,15 @@ CASES: dict[str, tuple[Maker, str]] = {
     "defect backwards": (
         cells(Defects_C2="13"),
         (
-            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (13); expected more than From; "
-            "exchange the two."
+            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (13); expected more than From, both "
+            "measured from end A; exchange the two if they are swapped."
         ),
     ),
     "defect with no length": (
         cells(Defects_C2="12 1/2"),
         (
-            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (12 1/2); expected more than From; "
-            "give the defect the length that it spoils."
+            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (12 1/2); expected more than From, both "
+            "measured from end A; write from where to where the wood is bad."
         ),
     ),
     "defect beyond the end": (
