@@ -12,6 +12,7 @@ import openpyxl
 import pdfplumber
 import pytest
 from random_plans import random_plan
+from yieldplan.order.understood import understood
 
 from yieldplan import workbook
 from yieldplan.cli import main
@@ -20,7 +21,6 @@ from yieldplan.model import Job, Plan, dump_plan, load_plan
 from yieldplan.order.reasons import reasons
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
-from yieldplan.order.understood import understood
 from yieldplan.terminal import put, show
 from yieldplan.verify import verify
 

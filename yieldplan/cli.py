@@ -71,21 +71,29 @@ def _tally(
     file: Annotated[
         Path, typer.Argument(metavar="FILE.xlsx", help="The workbook to make.", show_default=False)
     ],
+    paper: PaperOption = "letter",
 ) -> Work:
-    """Write an empty workbook to measure into.
+    """Write an empty workbook to measure into, and a sheet to print beside it.
 
-    An existing file is not overwritten.
+    The sheet is FILE-sheet.pdf: two pages with rows that a pencil fits, and the marks that go on the wood. Existing
+    files are not overwritten.
     """
-    return lambda: commands.tally(file)
+    return lambda: commands.tally(file, paper)
 
 
 @app.command("check")
-def _check(source: Input) -> Work:
+def _check(
+    source: Input,
+    call: Annotated[
+        bool, typer.Option("--call", help="Show the boards large, one by one, to call over against the wood.")
+    ] = False,
+) -> Work:
     """Show what is understood of an input, and every problem in it.
 
-    Nothing is planned and nothing written.
+    Nothing is planned and nothing written. With --call one reads out, the other holds the tape: name, length, width,
+    thickness, then the faults from end A on.
     """
-    return lambda: commands.check(source)
+    return lambda: commands.check(source, call=call)
 
 
 @app.command("plan")

@@ -14,7 +14,7 @@ from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
 from yieldplan.planning import recheck
 from yieldplan.stopping import noting_stop
-from yieldplan.terminal import progress_line, put, show, talk, turn_pages, warn
+from yieldplan.terminal import progress_line, put, show, show_large, talk, turn_pages, warn
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -30,20 +30,27 @@ ORDER_NAMES = ("cutting-order.txt", "cutting-order.pdf", "cutting-order.xlsx")
 OUTPUT_NAMES = ("plan.json", *ORDER_NAMES)
 
 
-def tally(file: Path) -> int:
-    """Write the empty workbook; a file that stands there already is bad input."""
+def tally(file: Path, paper: Paper) -> int:
+    """Write the empty workbook, and the sheet to print beside it; files that are there already are bad input."""
+    from yieldplan.measuring.sheet import measuring_sheet  # noqa: PLC0415 - slow to load
     from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
 
-    write_tally(file)
-    put(f"{file} is ready to measure into.\n")
+    book, sheet = write_tally(file, {"-sheet.pdf": measuring_sheet(paper)})
+    put(f"{book} is ready to measure into; {sheet} is to print and take to the rack.\n")
     return DONE
 
 
-def check(source: Path) -> int:
-    """Show what was understood of an input."""
-    from yieldplan.order.understood import understood  # noqa: PLC0415 - slow to load
+def check(source: Path, *, call: bool = False) -> int:
+    """Show what was understood of an input; with ``call`` only its boards, as they are called over."""
+    job = _read(source)
+    if call:
+        from yieldplan.measuring.boards import calling_order  # noqa: PLC0415 - slow to load
 
-    show(understood(_read(source)))
+        show_large(*calling_order(job))
+        return DONE
+    from yieldplan.measuring.readback import understood  # noqa: PLC0415 - slow to load
+
+    show(understood(job))
     return DONE
 
 

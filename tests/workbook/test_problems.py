@@ -292,7 +292,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "ring range backwards": (
         cells(Blanks_G2=60),
-        ("skiff.xlsx, Blanks!H2: “45” is less than Ring from; expected from 60 to 90; exchange the two."),
+        ("skiff.xlsx, Blanks!H2: “45” is less than Ring from; expected from 60 to 90; swap the two."),
     ),
     "clear end longer than the blank": (
         cells(Blanks_I2="20"),
@@ -340,7 +340,7 @@ CASES: dict[str, tuple[Maker, str]] = {
         cells(Defects_C2="13"),
         (
             "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (13); expected more than From, both "
-            "measured from end A; exchange the two if they are swapped."
+            "measured from end A; swap the two."
         ),
     ),
     "defect with no length": (

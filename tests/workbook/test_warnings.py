@@ -331,7 +331,7 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_F4="white oak",
         ),
         (
-            'skiff.xlsx, Offcuts!G4: “1/2” is much for a bow: more than 1 in 40 of the length, 16"; measure '
+            'skiff.xlsx, Offcuts!G4: “1/2” is a lot of bow: more than 1 in 40 of the length, 16"; measure '
             "it again."
         ),
     ),
@@ -437,7 +437,10 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "kerf too wide": (
         cells(Shop_B3="3"),
-        ('skiff.xlsx, Shop!B3: “3” is much for rip kerf (usually 1/32" to 1/4"); did you mean 3 mm?'),
+        (
+            'skiff.xlsx, Shop!B3: “3” is unusually large for rip kerf (usually 1/32" to 1/4"); did you mean '
+            "3 mm?"
+        ),
     ),
     "csv: heading unread": (
         lines("offcuts", "Rack", "Rak"),

@@ -56,7 +56,7 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
     """
     faults = Faults()
     source = open_source(Path(path), faults, _SHEETS)
-    shop, marks = read_shop(source.grids.get(SHOP.name), faults)
+    shop, marks, _ = read_shop(source.grids.get(SHOP.name), faults)
 
     def sheet(layout: Layout) -> Table | None:
         grid = source.grids.get(layout.name)

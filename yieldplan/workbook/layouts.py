@@ -96,5 +96,8 @@ OBSTACLES = Layout(
 STATION_LAYOUTS = (RUN, POINTS, OBSTACLES)
 """What stations are set out from."""
 
+EVERY_LAYOUT = (*LAYOUTS, *STATION_LAYOUTS)
+"""All sheets that a workbook may have, in the order in which their rows are told of."""
+
 CUT = "Cut"
 """The sheet that settled boards are struck to: for people; only the names of its boards are read, under Offcut."""

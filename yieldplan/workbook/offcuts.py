@@ -289,7 +289,7 @@ def _outward(row: Row, headings: tuple[str, str], ends: _Ends, whole: int) -> tu
 
 def _face(row: Row, thickness: Fraction | None) -> tuple[int, Fraction | None]:
     """Return from which face a defect goes and how deep, as typed; None where it goes through."""
-    shown = "" if row.unread("Face") else fold(row.cell("Face").text)
+    shown = "" if row.unread("Face") else fold(row.cell("Face").text).removesuffix(".0").removesuffix(",0")
     if shown in ("", "through"):
         if not row.cell("Depth").empty and not row.unread("Depth"):
             row.fault(
@@ -298,7 +298,9 @@ def _face(row: Row, thickness: Fraction | None) -> tuple[int, Fraction | None]:
         return 1, None
     if shown not in ("1", "2"):
         step = did_you_mean(shown, ("through", "1", "2"))
-        row.fault("Face", "is not a face", "through, 1 or 2", step or "face 1 is the one that was up")
+        row.fault(
+            "Face", "is not a face", "through, 1 or 2", step or "face 1 is the hollow one, which was up"
+        )
         if row.cell("Depth").empty:
             return 1, None
     return 2 if shown == "2" else 1, _depth(row, thickness)

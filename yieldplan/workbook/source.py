@@ -12,7 +12,7 @@ from yieldplan.model import InputError, Problem
 from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
 from yieldplan.workbook.grid import Faults, Grid, shorten
-from yieldplan.workbook.layouts import BLANKS, CUT, LAYOUTS, OFFCUTS, STATION_LAYOUTS, Layout
+from yieldplan.workbook.layouts import BLANKS, CUT, EVERY_LAYOUT, LAYOUTS, OFFCUTS, Layout
 from yieldplan.workbook.suggest import near
 from yieldplan.workbook.xlsx import grids_of_workbook
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 MOST_BYTES = 50_000_000
-_EVERY = (*LAYOUTS, *STATION_LAYOUTS)
 HOW_TO = "How to measure"
 """The sheet of the blank workbook that no one reads but people."""
 
@@ -121,13 +120,13 @@ def sheet_of(file: Path) -> str:
     """Return the sheet that a file of a csv folder is named for; nothing where no one reads it."""
     if file.suffix.lower() != ".csv":
         return ""
-    return next((layout.name for layout in _EVERY if fold(file.stem) == fold(layout.name)), "")
+    return next((layout.name for layout in EVERY_LAYOUT if fold(file.stem) == fold(layout.name)), "")
 
 
 def folder_fingerprint(files: Mapping[str, bytes]) -> str:
     """Return the fingerprint of a csv folder from its files by sheet, whatever their order."""
     digest = hashlib.sha256()
-    for layout in _EVERY:
+    for layout in EVERY_LAYOUT:
         if (data := files.get(layout.name)) is not None:
             digest.update(f"{layout.name.lower()}.csv {len(data)}\n".encode() + data)
     return digest.hexdigest()
@@ -146,7 +145,7 @@ def _bytes(path: Path, name: str) -> bytes:
 
 
 def _pick_sheets(grids: list[Grid], file: str, faults: Faults, wanted: Wanted) -> dict[str, Grid]:
-    known = {fold(layout.name): layout.name for layout in _EVERY}
+    known = {fold(layout.name): layout.name for layout in EVERY_LAYOUT}
     picked: dict[str, Grid] = {}
     rest: list[Grid] = []
     for grid in grids:
@@ -230,7 +229,7 @@ def _read_folder(
 ) -> Source:
     files: dict[str, bytes] = {}
     grids: dict[str, Grid] = {}
-    for layout in _EVERY:
+    for layout in EVERY_LAYOUT:
         if layout.name not in found:
             continue
         file = found[layout.name]

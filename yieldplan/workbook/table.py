@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import MeasureError, exact
 from yieldplan.model.words import fold
 from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter, numbers
-from yieldplan.workbook.layouts import LAYOUTS
+from yieldplan.workbook.layouts import EVERY_LAYOUT
 from yieldplan.workbook.suggest import did_you_mean, near
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ class Row:
         value = self.cell(heading).text
         problem = self.table.grid.problem(self.place(heading), found, "", suggestion, value)
         self.table.faults.warning(
-            problem, (LAYOUTS.index(self.table.layout), self.number, self.table.columns.get(heading, 0))
+            problem, (EVERY_LAYOUT.index(self.table.layout), self.number, self.table.columns.get(heading, 0))
         )
 
     def doubt(self, heading: str, found: str, suggestion: str = "") -> None:
