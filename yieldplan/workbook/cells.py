@@ -85,7 +85,10 @@ def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fract
     except MeasureError as error:
         step = error.suggestion
         if "30 m" in error.found:
-            step = likely.did_you_mean(cell.text, row.unit, lambda meant: meant <= _LONG) or "check the unit"
+            step = (
+                likely.did_you_mean(cell.text, row.unit, lambda meant: meant <= _LONG)
+                or "check the unit and the figure"
+            )
         if default is not None and fold(cell.text) in _NOTHING:
             step = "leave the cell empty where there is none"
         row.fault(heading, error.found, error.expected, step)
