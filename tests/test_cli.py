@@ -92,9 +92,12 @@ def test_bad_arguments(
 
 
 def test_tally_makes_a_workbook(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    """The empty workbook is made and said to be ready."""
+    """The empty workbook is made, with a sheet to print beside it, and both are said to be ready."""
     run = Streams(capsys, "tally", tmp_path / "pile.xlsx")
-    assert (run.status, run.out) == (0, f"{tmp_path / 'pile.xlsx'} is ready to measure into.\n")
+    book, sheet = tmp_path / "pile.xlsx", tmp_path / "pile-sheet.pdf"
+    assert run.out == f"{book} is ready to measure into; {sheet} is to print and take to the rack.\n"
+    assert run.status == 0
+    assert sheet.read_bytes().startswith(b"%PDF")
     assert (tmp_path / "pile.xlsx").stat().st_size > 0
 
 

@@ -6,20 +6,27 @@ import io
 import json
 import unicodedata
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import openpyxl
 import pdfplumber
 import pytest
 from random_plans import random_plan
 
-from yieldplan.commands import ORDER_NAMES, OUTPUT_NAMES, Printing, _print
+from yieldplan import workbook
+from yieldplan.cli import main
+from yieldplan.commands import OUTPUT_NAMES
+from yieldplan.measuring.readback import understood
 from yieldplan.model import Job, Plan, dump_plan, load_plan
+from yieldplan.order import cutting_order
+from yieldplan.order.reasons import reasons
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
-from yieldplan.order.text import boards_text
-from yieldplan.order.understood import understood
 from yieldplan.terminal import put, show
 from yieldplan.verify import verify
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 TEXTS = {
     "rich markup": "[bold red]Rib[/] [link=file:///etc/passwd]x[/link]",
@@ -71,32 +78,32 @@ def steering(text: str) -> set[str]:
 
 
 @pytest.mark.parametrize("text", TEXTS.values(), ids=TEXTS.keys())
-def test_it_is_shown_harmless_everywhere(text: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_it_is_shown_harmless_everywhere(
+    text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Terminal, text, pdf, workbook and plan file all hold it, readable where it can be read, and none obeys it."""
     job, plan = named(text)
     assert verify(job, plan) == ()
     assert dump_plan(load_plan(dump_plan(plan))) == dump_plan(plan)
-    printed = _print(job, plan, Printing(paper="a4", tickets=True))
-    for renderable in (summary(printed.order, printed.why), understood(job)):
+    order = cutting_order(job, plan)
+    for renderable in (summary(order, reasons(job, plan)), understood(job)):
         assert not steering(plain_text(renderable, 80))
         show(renderable)
-    put(boards_text(printed.order))
     for breach in verify(replace(job, offcuts=job.offcuts[1:]), plan):
         put(breach.sentence() + "\n")
+    (tmp_path / "plan.json").write_bytes(dump_plan(plan))
+    monkeypatch.setattr(workbook, "read", lambda _: job)
+    arguments = ["order", "pile.xlsx", str(tmp_path / "plan.json"), "--paper", "a4"]
+    assert main([*arguments, "--tickets", "--show", "order"]) == 0
     shown = capsys.readouterr().out
     assert not steering(shown)
     start = text[:6].split(maxsplit=1)[0]
     if not steering(start):
         assert start in shown
 
-    pdf, xlsx, order, _ = (printed.contents[name] for name in ORDER_NAMES)
-    assert isinstance(pdf, bytes)
-    assert isinstance(xlsx, bytes)
-    assert isinstance(order, bytes)
-    assert not steering(order.decode())
-    with pdfplumber.open(io.BytesIO(pdf)) as book:
+    with pdfplumber.open(tmp_path / "cutting-order.pdf") as book:
         assert not any(page.hyperlinks for page in book.pages)
-    read = openpyxl.load_workbook(io.BytesIO(xlsx))
+    read = openpyxl.load_workbook(io.BytesIO((tmp_path / "cutting-order.xlsx").read_bytes()))
     cells = [cell for sheet in read.worksheets for row in sheet.iter_rows() for cell in row]
     assert not [cell.coordinate for cell in cells if cell.data_type == "f" or cell.hyperlink]
     assert not any(steering(str(cell.value)) for cell in cells)

@@ -1,4 +1,4 @@
-"""README.md says what is so: its commands, its tables, its example."""
+"""README.md says what is so: its commands, its run, its example; and DEVELOPERS.md its worked board."""
 
 from __future__ import annotations
 
@@ -9,11 +9,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from typer.main import get_command
 
 from yieldplan import read as read_job
-from yieldplan.cli import app
-from yieldplan.measure import LONGEST, MM, Rounding, Unit, read
 from yieldplan.model import (
     Billet,
     CutBlank,
@@ -28,38 +25,16 @@ from yieldplan.model import (
     work_of,
     worth,
 )
-from yieldplan.workbook import blanks, csvfolder, job, offcuts, wood, xlsx_limits
-from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, SPECIES
-from yieldplan.workbook.shop_sheet import MOST_MINUTES, SETTINGS, default_text
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-LIMITS: dict[str, tuple[int, ...]] = {
-    "rows of Offcuts": (
-        *(OFFCUTS.most_rows, offcuts.MOST_QTY, offcuts.MOST_DEFECTS),
-        *(wood.MOST_KINKS, offcuts.MOST_PIECES),
-    ),
-    "rows of Defects": (DEFECTS.most_rows,),
-    "rows of Blanks": (BLANKS.most_rows, blanks.MOST_WANTED, blanks.MOST_IN_ALL),
-    "rows of Offcuts times rows of Blanks": (job.MOST_PAIRS,),
-    "rows of Shop; of Species": (SHOP.most_rows, SPECIES.most_rows),
-    "a length": (LONGEST // MM // 1000,),
-    "a workbook, unpacked": (xlsx_limits.MOST_UNPACKED // 1_000_000, xlsx_limits.MOST_CELLS),
-    "a csv file": (csvfolder.MOST_FIELDS,),
-}
-"""What each row of the table of limits says, but for those of names and of a file's size."""
+DEMO = ROOT / "data_demo"
 
 
 def blocks(language: str) -> list[str]:
     """Return the fenced blocks of a language."""
     return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
-
-
-def rows(heading: str) -> list[list[str]]:
-    """Return the rows of the table that starts with a heading row."""
-    table = README.split(heading + "\n", 1)[1].split("\n\n", 1)[0].splitlines()[1:]
-    return [[cell.strip() for cell in line.strip("|").split(" | ")] for line in table]
 
 
 def test_there_are_two_commands_of_one_line_each() -> None:
@@ -84,6 +59,18 @@ def test_ci_also_runs_what_reads_the_code() -> None:
         assert f'run ".venv/bin/{tool}"' in script
 
 
+def test_it_is_short() -> None:
+    """A screen and a half: all else is in the guide."""
+    assert len(README.encode()) < 9000
+
+
+def test_the_picture_is_small() -> None:
+    """A png that a slow line can bear."""
+    picture = (DEMO / "board-card.png").read_bytes()
+    assert picture.startswith(b"\x89PNG\r\n")
+    assert 10_000 < len(picture) < 150_000
+
+
 def test_the_python_example_runs() -> None:
     """Ten lines at most; they end without an error and say what is missing and what is wasted."""
     (example,) = blocks("python")
@@ -101,65 +88,6 @@ def test_the_python_example_runs() -> None:
     assert re.search(r"^waste figure \d+\.\d%$", done.stdout, re.MULTILINE)
 
 
-def test_every_command_is_listed() -> None:
-    """The table names the commands that there are, no more and no fewer."""
-    listed = {re.findall(r"`yieldplan (\w+)", row[0])[0] for row in rows("| command | does | exit status |")}
-    assert listed == set(getattr(get_command(app), "commands", {}))
-
-
-def test_every_option_of_plan_is_listed() -> None:
-    """The row of plan names its options, no more and no fewer."""
-    (row,) = (row for row in rows("| command | does | exit status |") if "yieldplan plan " in row[0])
-    command = getattr(get_command(app), "commands", {})["plan"]
-    assert set(re.findall(r"--\w+", row[0])) == {
-        name for option in command.params for name in option.opts if "--" in name
-    }
-
-
-def test_every_setting_is_listed_with_its_defaults() -> None:
-    """In their order, with what an inch and what a metric workbook take where nothing is written."""
-    table = rows("| setting | inch | mm | what it is |")
-    assert tuple(row[0] for row in table) == SETTINGS
-    for name, inch, mm, _ in table:
-        assert inch == (default_text(name, "inch") or "none")
-        assert mm == (default_text(name, "mm").removesuffix(" mm") or "none")
-    assert f"from 0 to {MOST_MINUTES}" in README
-
-
-@pytest.mark.parametrize("of", LIMITS)
-def test_limits_are_those_that_are_kept(of: str) -> None:
-    """Each figure of the table is the one that the reader holds to."""
-    found = {}
-    for row in rows("| of | at most |"):
-        name, words = row
-        if name == "an input file":
-            for part in words.split("; ")[1:]:
-                title = next(
-                    title for title in ("a workbook, unpacked", "a csv file") if part.startswith(title)
-                )
-                found[title] = part
-        else:
-            found[name] = words
-    assert tuple(map(int, re.findall(r"\d+", found[of]))) == LIMITS[of]
-
-
-@pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: layout.name)
-def test_headings_are_those_that_are_read(layout: object) -> None:
-    """Sheet by sheet, required and optional headings in their order; what stands in brackets is the default."""
-    name, required, optional = (getattr(layout, part) for part in ("name", "required", "optional"))
-    table = {row[0].split(" ")[0]: row for row in rows("| sheet | must have | may have (if left out) |")}
-    assert tuple(table[name][1].split(", ")) == required
-    assert tuple(re.sub(r" \([^)]*\)", "", table[name][2]).split(", ")) == optional
-
-
-@pytest.mark.parametrize(("row", "unit"), [(0, "inch"), (1, "mm")])
-def test_the_ways_of_writing_a_length_are_one(row: int, unit: Unit) -> None:
-    """All examples of a row are read as the same length."""
-    written = re.findall(r"`([^`]+)`", rows("| written | means |")[row][0])
-    assert len(written) >= 4
-    assert len({read(text, unit, Rounding.STOCK) for text in written}) == 1
-
-
 @pytest.mark.parametrize("page", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
 def test_what_it_points_to_is_there(page: str) -> None:
     """Linked files and named paths exist; nothing outside the project is needed."""
@@ -173,7 +101,7 @@ def test_what_it_points_to_is_there(page: str) -> None:
 
 def test_the_worked_board_comes_to_its_figures() -> None:
     """What DEVELOPERS.md works out for one board of the demo is what the model makes of that cutting."""
-    demo = read_job(ROOT / "data_demo/skiff-frames.xlsx")
+    demo = read_job(DEMO / "skiff-frames.xlsx")
     shop, offcut, frame = demo.shop, demo.offcut("P025"), demo.blank("Transom frame")
     low, high = sound_ends(offcut, shop)
     wood = whole(offcut)
@@ -227,19 +155,3 @@ def test_modules_that_are_named_are_there() -> None:
     assert named
     for path in named:
         assert (ROOT / "yieldplan" / path).is_file(), path
-
-
-def test_the_shown_run_is_a_whole_one() -> None:
-    """The pasted output has the batch, wood, work, how good it is and the beginning of the order; no gap is left."""
-    (shown,) = blocks("text")
-    assert "@@" not in README
-    for part in (
-        "Offcuts drawn",
-        "Left alone",
-        "Waste figure: ",
-        "\nWork\n",
-        "\nHow good\n",
-        "\nWood or work\n",
-        "CUTTING ORDER\n",
-    ):
-        assert part in shown

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from rib import Streams, folder, found
 
-from yieldplan import commands, solve
+from yieldplan import commands, solve, workbook
 from yieldplan.planning import recheck
 from yieldplan.stopping import noting_stop
 from yieldplan.workbook import fingerprint, read
@@ -125,18 +125,17 @@ def test_ctrl_c_in_the_recheck(
         assert (run.out, run.err) == ("", "Stopped.\n")
 
 
-def test_ctrl_c_while_the_pages_are_made_is_held_back(
+def test_ctrl_c_before_the_pages_are_made_is_held_back(
     capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A plan that has been found is not lost because someone stops the run a second later."""
     monkeypatch.setattr(solve, "solve", found)
-    order = commands._order
 
-    def pressed(*arguments: Any) -> Any:
+    def pressed(source: Path) -> str:
         press()
-        return order(*arguments)
+        return fingerprint(source)
 
-    monkeypatch.setattr(commands, "_order", pressed)
+    monkeypatch.setattr(workbook, "fingerprint", pressed)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert run.status == 130
     assert Path("order/plan.json").exists()
@@ -152,7 +151,7 @@ def test_a_second_ctrl_c_stops_at_once(
         press()
         press()
 
-    monkeypatch.setattr(commands, "_order", pressed_twice)
+    monkeypatch.setattr(workbook, "fingerprint", pressed_twice)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out, run.err) == (130, "", "Stopped.\n")
     assert not Path("order").exists()

@@ -78,21 +78,29 @@ def _tally(
     file: Annotated[
         Path, typer.Argument(metavar="FILE.xlsx", help="The workbook to make.", show_default=False)
     ],
+    paper: PaperOption = "letter",
 ) -> Work:
-    """Write an empty workbook to measure into.
+    """Write an empty workbook to measure into, and a sheet to print beside it.
 
-    An existing file is not overwritten.
+    The sheet is FILE-sheet.pdf: two pages with rows that a pencil fits, and the marks that go on the wood. Existing
+    files are not overwritten.
     """
-    return lambda: commands.tally(file)
+    return lambda: commands.tally(file, paper)
 
 
 @app.command("check")
-def _check(source: Input) -> Work:
+def _check(
+    source: Input,
+    call: Annotated[
+        bool, typer.Option("--call", help="Show the boards large, one by one, to call over against the wood.")
+    ] = False,
+) -> Work:
     """Show what is understood of an input, and every problem in it.
 
-    Nothing is planned and nothing written.
+    Nothing is planned and nothing written. With --call one reads out, the other holds the tape: name, length, width,
+    thickness, then the faults from end A on.
     """
-    return lambda: commands.check(source)
+    return lambda: commands.check(source, call=call)
 
 
 @app.command("plan")
@@ -176,6 +184,53 @@ def _verify(
     The rules of the shop, the account of wood, and what the plan claims to have proven.
     """
     return lambda: commands.verify(source, plan_file)
+
+
+@app.command("stations")
+def _stations(
+    source: Input,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR",
+            help="Folder for the tape list and the copy of INPUT; made if it is not there. "
+            "[default: INPUT's name with -stations, in the current folder]",
+            show_default=False,
+        ),
+    ] = None,
+    at_most: Annotated[
+        int | None,
+        typer.Option(
+            metavar="N",
+            min=1,
+            max=200,
+            help="Lengths that each blank may have at most. [default: one for each length of frame]",
+            show_default=False,
+        ),
+    ] = None,
+    longer_by: Annotated[
+        str | None,
+        typer.Option(
+            "--none-longer-by",
+            metavar="MEASURE",
+            help="As few lengths as leave no blank longer than its frame by more than this.",
+            show_default=False,
+        ),
+    ] = None,
+    linear: Annotated[
+        bool, typer.Option("--linear", help="Straight lines from point to point instead of a batten.")
+    ] = False,
+    paper: PaperOption = "letter",
+) -> Work:
+    """Divide a run into equal spaces, and ask for the blanks of its frames.
+
+    Reads the sheets Run, Points and Obstacles. Writes a tape list in whole millimetres as a page and as csv, and a copy
+    of INPUT whose sheet Blanks asks for the frames; plan takes it as it is. No station is shifted unless Obstacles says
+    so.
+    """
+    return lambda: commands.stations(
+        source, out or commands.default_folder(source, "stations"), at_most, longer_by, linear, paper
+    )
 
 
 @app.command("guide")

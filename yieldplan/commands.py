@@ -15,7 +15,7 @@ from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
 from yieldplan.model.pieces import HAPPENED_CSV
 from yieldplan.planning import recheck
 from yieldplan.stopping import noting_stop
-from yieldplan.terminal import progress_line, put, screen_width, show, talk, turn_pages, warn
+from yieldplan.terminal import progress_line, put, screen_width, show, show_large, talk, turn_pages, warn
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -51,20 +51,27 @@ class Printed:
     pages: int
 
 
-def tally(file: Path) -> int:
-    """Write the empty workbook; a file that stands there already is bad input."""
+def tally(file: Path, paper: Paper) -> int:
+    """Write the empty workbook, and the sheet to print beside it; files that are there already are bad input."""
+    from yieldplan.measuring.sheet import measuring_sheet  # noqa: PLC0415 - slow to load
     from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
 
-    write_tally(file)
-    put(f"{file} is ready to measure into.\n")
+    book, sheet = write_tally(file, {"-sheet.pdf": measuring_sheet(paper)})
+    put(f"{book} is ready to measure into; {sheet} is to print and take to the rack.\n")
     return DONE
 
 
-def check(source: Path) -> int:
-    """Show what was understood of an input."""
-    from yieldplan.order.understood import understood  # noqa: PLC0415 - slow to load
+def check(source: Path, *, call: bool = False) -> int:
+    """Show what was understood of an input; with ``call`` only its boards, as they are called over."""
+    job = _read(source)
+    if call:
+        from yieldplan.measuring.boards import calling_order  # noqa: PLC0415 - slow to load
 
-    show(understood(_read(source)))
+        show_large(*calling_order(job))
+        return DONE
+    from yieldplan.measuring.readback import understood  # noqa: PLC0415 - slow to load
+
+    show(understood(job))
     return DONE
 
 
@@ -232,11 +239,35 @@ def _breaches(job: Job, plan: Plan) -> int:
     return len(breaches)
 
 
-def default_folder(source: Path) -> Path:
-    """Return the folder that a plan goes into when none is named: in the current folder, after the input."""
+def stations(
+    source: Path, out: Path, at_most: int | None, longer_by: str | None, linear: bool, paper: Paper
+) -> int:
+    """Divide the runs of an input, show the tape list and write it, with the input again asking for its blanks."""
+    from yieldplan import stations as room  # noqa: PLC0415 - slow to load
+
+    survey = room.read_survey(source, linear=linear)
+    warn(survey.warnings)
+    longest = None if longer_by is None else room.longest_over(longer_by, survey)
+    found = room.tape_list(survey, room.Gathering(linear=linear, at_most=at_most, longer_by=longest))
+    made = room.copies(source, found)
+    room.check_copies(source, out, made)
+    text = room.tape_text(found, room.copied_words(source, made))
+    contents = (
+        text.encode("utf-8"),
+        room.tape_csv(found).encode("utf-8"),
+        room.pdf_bytes(found, paper=paper),
+    )
+    written = write_set(out, {**dict(zip(room.NAMES, contents, strict=True)), **made})
+    show(room.report(found))
+    talk("Written: " + ", ".join(map(str, written)))
+    return DONE
+
+
+def default_folder(source: Path, ending: str = "order") -> Path:
+    """Return the folder that outputs go into when none is named: in the current folder, after the input."""
     whole = source.absolute()
     name = whole.resolve().name if whole.is_dir() else whole.stem
-    return Path(f"{name}-order")
+    return Path(f"{name}-{ending}")
 
 
 def _read(source: Path) -> Job:

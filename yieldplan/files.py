@@ -10,7 +10,15 @@ from pathlib import Path
 
 from yieldplan.atomic_set import PREFIX, replace_set, tidy
 from yieldplan.folder_lock import folder_lock
-from yieldplan.model.errors import OutputError
+from yieldplan.model.errors import ArgumentError, OutputError
+
+_WINDOWS_OWN = frozenset(
+    ("CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10)))
+)
+"""Names of devices, whatever follows after a full stop."""
+
+_WINDOWS_BARS = frozenset('<>:"|?*')
+"""Signs that Windows allows in no file name; after a colon it would write beside the file, unseen."""
 
 Content = bytes | Callable[[Path], object]
 """What a file shall hold: its bytes, or a function that writes them to the path it is given."""
@@ -96,6 +104,75 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
             ) from error
         raise
     return tuple(folder / name for name in contents)
+
+
+def check_new(path: Path) -> None:
+    """Raise if a new file cannot have this name: it is taken, or no Windows machine could hold it.
+
+    Raises
+    ------
+    ArgumentError
+        With the next step.
+    """
+    if path.stem.split(".")[0].rstrip().upper() in _WINDOWS_OWN:
+        raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name")
+    if wrong := sorted(set(path.name) & _WINDOWS_BARS):
+        raise ArgumentError(
+            f"{path.name} has a {wrong[0]} in it, which Windows allows in no name; leave it out"
+        )
+    if os.path.lexists(path):
+        raise _taken(path)
+
+
+def _taken(path: Path) -> ArgumentError:
+    return ArgumentError(f"{path.name} is there already and is left as it is; choose another name")
+
+
+def write_new(contents: Mapping[Path, bytes]) -> None:
+    """Write new files whole, all or none; never over one that is there (:func:`check_new`).
+
+    Raises
+    ------
+    ArgumentError
+        If a name is taken, or has been in the meantime.
+    OutputError
+        If a file cannot be written; nothing is left then.
+    """
+    for path in contents:
+        check_new(path)
+    passing = {path: path.with_name(f".{path.name}.{os.getpid()}.part") for path in contents}
+    named: list[Path] = []
+    path = next(iter(contents))
+    try:
+        for path, data in contents.items():
+            with passing[path].open("xb") as file:
+                file.write(data)
+        for path in contents:
+            _name(passing[path], path)
+            named.append(path)
+    except OSError as error:
+        for path_named in named:
+            path_named.unlink(missing_ok=True)
+        if isinstance(error, FileExistsError):
+            raise _taken(path) from None
+        reason = (error.strerror or str(error)).lower()
+        raise OutputError(f"{path.name} cannot be written ({reason}); check the folder it goes to") from None
+    finally:
+        for part in passing.values():
+            with suppress(OSError):  # a disk that cannot be written to
+                part.unlink(missing_ok=True)
+
+
+def _name(passing: Path, path: Path) -> None:
+    """Give a file its name; never over another one, should that have come in the meantime."""
+    try:
+        os.link(passing, path)
+    except FileExistsError:
+        raise
+    except OSError:  # a disk without hard links
+        if os.path.lexists(path):
+            raise FileExistsError from None
+        passing.rename(path)
 
 
 def _missing_folders(folder: Path) -> tuple[Path, ...]:

@@ -132,7 +132,13 @@ def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction
     if steps < 0:
         raise MeasureError("is negative", "a length of 0 or more")
     if steps > LONGEST:
-        raise MeasureError("is longer than 30 m", "a length of at most 30 m", "check the unit and the figure")
+        in_mm = (
+            unit == "inch" and isinstance(value, (int, float, str)) and _DECIMAL.fullmatch(f"{value}".strip())
+        )
+        likely = f"did you mean {f'{value}'.strip()} mm?" if in_mm and steps * MM <= LONGEST * INCH else ""
+        raise MeasureError(
+            "is longer than 30 m", "a length of at most 30 m", likely or "check the unit and the figure"
+        )
     return steps
 
 
@@ -176,7 +182,7 @@ def _from_text(text: str, unit: Unit, comma: bool) -> Fraction:
     if marked and marked[2] in _UNITS:
         factor = _UNITS[marked[2]]
         return _amount(marked[1], factor, unit, comma) * factor
-    if marked and marked[2].isalpha() and _is_amount(marked[1]):
+    if marked and marked[2].isalpha() and _is_amount(marked[1]) and not _is_amount(text.translate(_MISTAKEN)):
         raise MeasureError(f"has the unit {marked[2]}, which is not read", "in, ft, mm, cm or m")
     if unit == "mm" and _FRACTION.fullmatch(text):
         mixed = _mixed(_amount(text, Fraction(MM), unit, comma))
@@ -277,7 +283,14 @@ def _diagnosis(text: str, unit: Unit) -> MeasureError:
         return MeasureError("is two numbers", _example(unit), "a fraction needs its bar, as in 3/8")
     if re.fullmatch(r"[0-9]+[.,][0-9]+[ -]+[0-9]+/[0-9]+", text):
         return MeasureError("has a decimal and a fraction", "one or the other")
-    mended = text.translate(_MISTAKEN)
+    if joined := re.fullmatch(r"([0-9]+)\.([0-9]+/[0-9]+)", text):
+        return MeasureError("is not a length", _example(unit), f"did you mean {joined[1]} {joined[2]}?")
+    parts = re.split(r" to | or |;", text)
+    if len(parts) > 1 and all(_is_amount(part.strip()) for part in parts):
+        return MeasureError(
+            "is two measures", "one length", "of a size write the smallest, of warp the largest"
+        )
+    mended = text.translate(_MISTAKEN).strip("~≈?*+=. ")
     if mended != text and _is_amount(mended):
         return MeasureError("is not a length", _example(unit), f"did you mean {mended}?")
     return MeasureError("is not a length", _example(unit))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import shutil
 import sys
+import textwrap
 from contextlib import contextmanager
 from io import TextIOWrapper
 from typing import TYPE_CHECKING
@@ -81,6 +82,34 @@ def show(renderable: RenderableType) -> None:
         from yieldplan.order.renderables import plain_text  # noqa: PLC0415 - slow to load
 
         sys.stdout.write(plain_text(renderable, width))
+
+
+def show_large(head: str, lines: Iterable[str]) -> None:
+    """Write lines to be read from the other side of a bench: on a terminal in letters of double width, apart.
+
+    A terminal that has no such letters shows them as any others, in half its width. Piped output is a line each.
+    """
+    if not sys.stdout.isatty():
+        put("\n".join((head, *lines)) + "\n")
+        return
+    columns = max(NARROWEST, shutil.get_terminal_size((80, 24)).columns)
+    put(textwrap.fill(head, columns) + "\n")
+    wide = _has_wide_letters()
+    for line in lines:
+        put("\n")
+        for part in textwrap.wrap(sanitize(line), columns // 2 if wide else columns):
+            sys.stdout.write(f"{_WIDE}{_BOLD}{part}{_PLAIN}\n" if wide else f"{part}\n")
+
+
+_WIDE, _BOLD, _PLAIN = "\x1b#6", "\x1b[1m", "\x1b[0m"
+"""A line of double width (DECDWL, as terminals have had it since the VT100), bold letters, and as before."""
+
+
+def _has_wide_letters() -> bool:
+    """Return whether a terminal can be told to show letters wide, or passes over what it does not know."""
+    from rich.console import Console  # noqa: PLC0415 - slow to load
+
+    return os.environ.get("TERM") != "dumb" and not Console(file=sys.stdout).legacy_windows
 
 
 def turn_pages(text: str) -> None:

@@ -13,6 +13,7 @@ import zipfile
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
+from fourteen_boards import TYPED
 from skiff_workbook import (
     Maker,
     cells,
@@ -541,4 +542,5 @@ CASES: dict[str, Maker] = {
     **FILES,
     **CSV,
     **PANDAS,
+    **TYPED,
 }

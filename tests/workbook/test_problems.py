@@ -96,8 +96,10 @@ CASES: dict[str, tuple[Maker, str]] = {
     "length is too long": (
         cells(Offcuts_B2="41 m"),
         (
-            "skiff.xlsx, Offcuts!B2: “41 m” is longer than 30 m; expected a length of at most 30 m; "
-            "check the unit and the figure."
+            (
+            'skiff.xlsx, Offcuts!B2: “41 m” is longer than 30 m; expected a length of at most 30 m; check '
+            'the unit and the figure.'
+        )
         ),
     ),
     "length has two readings": (
@@ -292,7 +294,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "ring range backwards": (
         cells(Blanks_G2=60),
-        ("skiff.xlsx, Blanks!H2: “45” is less than Ring from; expected from 60 to 90; exchange the two."),
+        ("skiff.xlsx, Blanks!H2: “45” is less than Ring from; expected from 60 to 90; swap the two."),
     ),
     "clear end longer than the blank": (
         cells(Blanks_I2="20"),
@@ -339,15 +341,15 @@ CASES: dict[str, tuple[Maker, str]] = {
     "defect backwards": (
         cells(Defects_C2="13"),
         (
-            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (13); expected more than From; "
-            "exchange the two."
+            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (13); expected more than From, both "
+            "measured from end A; swap the two."
         ),
     ),
     "defect with no length": (
         cells(Defects_C2="12 1/2"),
         (
-            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (12 1/2); expected more than From; "
-            "give the defect the length that it spoils."
+            "skiff.xlsx, Defects!D2: “12 1/2” is not beyond From (12 1/2); expected more than From, both "
+            "measured from end A; write from where to where the wood is bad."
         ),
     ),
     "defect beyond the end": (

@@ -260,6 +260,25 @@ def test_names_that_windows_keeps_for_itself_are_refused(name: str, tmp_path: Pa
     assert not any(tmp_path.iterdir())
 
 
+@pytest.mark.parametrize("name", ["pile 3:4.xlsx", "what?.xlsx"])
+def test_signs_that_windows_allows_in_no_name_are_refused(name: str, tmp_path: Path) -> None:
+    """After a colon NTFS would write beside the file, unseen (Microsoft's naming rules, from memory)."""
+    with pytest.raises(ArgumentError, match="which Windows allows in no name; leave it out"):
+        write_tally(tmp_path / name)
+    assert not any(tmp_path.iterdir())
+
+
+def test_what_goes_beside_it_comes_with_it_or_not_at_all(tmp_path: Path) -> None:
+    """The sheet to print lies beside the workbook; where its name is taken neither is written."""
+    written = write_tally(tmp_path / "rack.xlsx", {"-sheet.pdf": b"pages"})
+    assert [path.name for path in written] == ["rack.xlsx", "rack-sheet.pdf"]
+    assert written[1].read_bytes() == b"pages"
+    written[0].unlink()
+    with pytest.raises(ArgumentError, match=r"rack-sheet\.pdf is there already"):
+        write_tally(tmp_path / "rack.xlsx", {"-sheet.pdf": b"others"})
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("rack-sheet.pdf", b"pages")]
+
+
 def test_a_file_that_comes_meanwhile_is_not_overwritten(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

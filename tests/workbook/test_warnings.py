@@ -88,41 +88,51 @@ CASES: dict[str, tuple[Maker, str]] = {
     "offcut too short": (
         cells(Offcuts_A4="A3", Offcuts_B4=13, Offcuts_C4=4, Offcuts_D4=1.5, Offcuts_F4="white oak"),
         (
-            'skiff.xlsx, Offcuts!B4: “13” is between its sound ends too short by 3" even for cleat; nothing '
-            "can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “13” leaves 12" between its sound ends, 3" too short even for cleat; '
+            "nothing can be cut from it."
         ),
     ),
     "offcut too short to machine": (
-        cells(Offcuts_A4="A3", Offcuts_B4=9, Offcuts_C4=4, Offcuts_D4=1.5),
+        cells(Offcuts_A4="A3", Offcuts_F4="ash", Offcuts_B4=9, Offcuts_C4=4, Offcuts_D4=1.5),
         (
             'skiff.xlsx, Offcuts!B4: “9” is below the shortest machined length (12"); nothing can be '
             "cut from it."
         ),
     ),
     "offcut too wide": (
-        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=6.5),
-        'skiff.xlsx, Offcuts!C4: “17” is wider than the jointer (8") by 9"; nothing can be cut from it.',
+        cells(Offcuts_A4="A3", Offcuts_F4="ash", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=6.5),
+        (
+            'skiff.xlsx, Offcuts!C4: “17” is 9" wider than the jointer (8"), and the bandsaw (6") is too '
+            "low to split it; nothing can be cut from it."
+        ),
     ),
     "offcut too wide, but it may be split": (
-        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=1.5),
+        cells(Offcuts_A4="A3", Offcuts_F4="ash", Offcuts_B4=40, Offcuts_C4=17, Offcuts_D4=1.5),
         "",
     ),
     "offcut too warped, but it may be split": (
         cells(
-            Offcuts_K1="Cup", Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=6, Offcuts_D4=1.5, Offcuts_K4="1/2"
+            Offcuts_K1="Cup",
+            Offcuts_A4="A3",
+            Offcuts_F4="ash",
+            Offcuts_B4=40,
+            Offcuts_C4=6,
+            Offcuts_D4=1.5,
+            Offcuts_K4="1/2",
         ),
         "",
     ),
     "offcut too high for the saws": (
-        cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=7, Offcuts_D4=6.5),
+        cells(Offcuts_A4="A3", Offcuts_F4="ash", Offcuts_B4=40, Offcuts_C4=7, Offcuts_D4=6.5),
         (
-            "skiff.xlsx, Offcuts!C4: “7” is with the thickness too high for every saw, even for cleat; "
-            "nothing can be cut from it."
+            'skiff.xlsx, Offcuts!C4: “7” is, 6 1/2" thick, too high for the saws (bandsaw height 6", resaw '
+            'height 4"); nothing can be cut from it.'
         ),
     ),
     "offcut with a check in its end": (
         cells(
             Offcuts_A4="A3",
+            Offcuts_F4="ash",
             Offcuts_B4=19,
             Offcuts_C4=4,
             Offcuts_D4=1.5,
@@ -132,22 +142,29 @@ CASES: dict[str, tuple[Maker, str]] = {
             Defects_D4=5,
         ),
         (
-            'skiff.xlsx, Offcuts!B4: “19” is between its sound ends too short by 2 1/2" even for cleat; '
-            "nothing can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “19” leaves 12 1/2" between its sound ends, 2 1/2" too short even for '
+            "cleat; nothing can be cut from it."
         ),
     ),
     "offcut kinked in the middle": (
         cells(
-            Offcuts_K1="Kink at", Offcuts_A4="A3", Offcuts_B4=26, Offcuts_C4=4, Offcuts_D4=1.5, Offcuts_K4=13
+            Offcuts_K1="Kink at",
+            Offcuts_A4="A3",
+            Offcuts_F4="ash",
+            Offcuts_B4=26,
+            Offcuts_C4=4,
+            Offcuts_D4=1.5,
+            Offcuts_K4=13,
         ),
         (
-            'skiff.xlsx, Offcuts!B4: “26” is between its sound ends and kinks too short by 2 1/2" even for '
-            "cleat; nothing can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “26” leaves 12 1/2" between its sound ends and kinks, 2 1/2" too short '
+            "even for cleat; nothing can be cut from it."
         ),
     ),
     "offcut full of knots": (
         cells(
             Offcuts_A4="A3",
+            Offcuts_F4="ash",
             Offcuts_B4=20,
             Offcuts_C4=4,
             Offcuts_D4=1.5,
@@ -165,8 +182,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Defects_D6=15,
         ),
         (
-            "skiff.xlsx, Offcuts!A4: “A3” has knot, shake and pith in the way of every blank that would fit;"
-            " nothing can be cut from it."
+            "skiff.xlsx, Offcuts!A4: “A3” has knot, shake and pith in the way of every blank, even of "
+            'cleat, 14" long; nothing can be cut from it.'
         ),
     ),
     "offcut whose rings were not read": (
@@ -174,7 +191,7 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=5, Offcuts_D4=1.5, Offcuts_F4="white oak", Blanks_G3=10
         ),
         (
-            "skiff.xlsx, Offcuts!A4: “A3” has no ring angle given, which rib asks for; nothing can be cut "
+            "skiff.xlsx, Offcuts!A4: “A3” has no ring angle, and rib asks for 0° to 45°; nothing can be cut "
             "from it."
         ),
     ),
@@ -191,8 +208,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_H3=80,
         ),
         (
-            "skiff.xlsx, Offcuts!H4: “45” gives no rings that rib takes, lying flat or turned; nothing can "
-            "be cut from it."
+            "skiff.xlsx, Offcuts!H4: “45” is not what rib asks for (0° to 30°), lying flat or turned; "
+            "nothing can be cut from it."
         ),
     ),
     "offcut whose rings turn across it": (
@@ -210,16 +227,16 @@ CASES: dict[str, tuple[Maker, str]] = {
             Blanks_G3=28,
         ),
         (
-            "skiff.xlsx, Offcuts!H2: “20” gives no rings that rib takes, lying flat or turned; nothing can "
-            "be cut from it.\n"
-            "skiff.xlsx, Offcuts!H3: “75” gives no rings that rib takes, lying flat or turned; nothing can "
-            "be cut from it.\n"
-            'skiff.xlsx, Offcuts!H4: “20” suits rib in a part of the width that is too narrow by 11/16"; '
+            "skiff.xlsx, Offcuts!H2: “20” is not what rib asks for (35° to 45°), lying flat or turned; "
             "nothing can be cut from it.\n"
-            'skiff.xlsx, Blanks!G2: “35” suits A3 in a part of the width too narrow by 11/16", and no offcut'
-            " better.\n"
-            'skiff.xlsx, Blanks!G3: “28” suits A3 in a part of the width too narrow by 1", and no offcut '
-            "better."
+            "skiff.xlsx, Offcuts!H3: “75” is not what rib asks for (35° to 45°), lying flat or turned; "
+            "nothing can be cut from it.\n"
+            'skiff.xlsx, Offcuts!H4: “20” is right for rib in only part of the width, 11/16" too narrow; '
+            "nothing can be cut from it.\n"
+            'skiff.xlsx, Blanks!G2: “35” fits no offcut; the right rings of A3, the nearest, are 11/16" too '
+            "narrow.\n"
+            'skiff.xlsx, Blanks!G3: “28” fits no offcut; the right rings of A3, the nearest, are 1" too '
+            "narrow."
         ),
     ),
     "offcut whose slope was not read": (
@@ -238,8 +255,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Blanks_J3="1:12",
         ),
         (
-            "skiff.xlsx, Offcuts!A4: “A3” has no slope of grain given, which rib asks for; nothing can be "
-            "cut from it."
+            "skiff.xlsx, Offcuts!A4: “A3” has no slope of grain, and rib asks for at most 1 in 12; nothing "
+            "can be cut from it."
         ),
     ),
     "offcut whose grain is too steep": (
@@ -284,7 +301,10 @@ CASES: dict[str, tuple[Maker, str]] = {
             Defects_G3=None,
             Defects_H3=None,
         ),
-        "skiff.xlsx, Blanks!A2: “rib” fits no offcut clear of defects; A1 has knot in the way.",
+        (
+            "skiff.xlsx, Blanks!A2: “rib” fits no offcut clear of defects; A1, the nearest, has knot in the "
+            "way."
+        ),
     ),
     "blank that is not needed": (cells(Blanks_B2=0, Blanks_C2=60), ""),
     "offcut too thin": (
@@ -297,8 +317,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_H4=10,
         ),
         (
-            'skiff.xlsx, Offcuts!D4: “0.75” is too thin by 1/8" even for rib once straightened; nothing can '
-            "be cut from it."
+            'skiff.xlsx, Offcuts!D4: “0.75” is, once straight and flat, 1/8" too thin even for rib; nothing '
+            "can be cut from it."
         ),
     ),
     "offcut of no use by warp": (
@@ -311,8 +331,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_F4="white oak",
         ),
         (
-            'skiff.xlsx, Offcuts!D4: “1.25” is too thin by 3/32" even for cleat once straightened; nothing '
-            "can be cut from it."
+            'skiff.xlsx, Offcuts!G4: “1/2” is a lot of bow: more than 1 in 40 of the length, 16"; measure '
+            "it again."
         ),
     ),
     "offcut of another species": (
@@ -324,31 +344,37 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_F4="ash",
             Blanks_F3="white oak",
         ),
-        ("skiff.xlsx, Offcuts!F4: “ash” is a species that no blank takes; nothing can be cut from it."),
+        (
+            "skiff.xlsx, Offcuts!F4: “ash” is a species that no blank takes; rib asks for white oak; "
+            "nothing can be cut from it."
+        ),
     ),
     "offcut without species": (
         cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=5, Offcuts_D4=1.5, Blanks_F3="white oak"),
         (
-            "skiff.xlsx, Offcuts!A4: “A3” has no species given, and every blank asks for one; nothing"
-            " can be cut from it."
+            "skiff.xlsx, Offcuts!F4: is empty, though 2 of 3 offcuts have their species; a blank that asks "
+            "for one passes this offcut over."
         ),
     ),
     "offcut suits none, in parts": (
         cells(Offcuts_A4="A3", Offcuts_B4="14 1/2", Offcuts_C4=5, Offcuts_D4=1.5, Offcuts_F4="ash"),
         (
-            'skiff.xlsx, Offcuts!B4: “14 1/2” is between its sound ends too short by 1 1/2" even for cleat; '
-            "nothing can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “14 1/2” leaves 13 1/2" between its sound ends, 1 1/2" too short even '
+            "for cleat; nothing can be cut from it."
         ),
     ),
     "mm typed as inches": (
         cells(Offcuts_B3=1050),
-        "skiff.xlsx, Offcuts!B3: “1050” is read as inches, more than 20 ft; did you mean 1050 mm?",
+        (
+            "skiff.xlsx, Offcuts!B3: “1050” is read as inches, far too long for an offcut; did you mean "
+            "1050 mm or 105?"
+        ),
     ),
     "species no offcut has": (
         cells(Blanks_F3="white oack, ash"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
-            "be cut from it.\n"
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
+            "can be cut from it.\n"
             "skiff.xlsx, Blanks!F3: “white oack, ash” asks for white oack, which no offcut is; did you mean "
             "white oak?\n"
             "skiff.xlsx, Blanks!F3: “white oack, ash” asks for ash, which no offcut is."
@@ -357,40 +383,40 @@ CASES: dict[str, tuple[Maker, str]] = {
     "blank too thin": (
         cells(Blanks_E3="3/16"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
-            "be cut from it.\n"
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
+            "can be cut from it.\n"
             'skiff.xlsx, Blanks!E3: “3/16” is thinner than the thinnest planed (1/4"), so it cannot be made.'
         ),
     ),
     "blank too wide": (
         cells(Blanks_D3="13"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
-            "be cut from it.\n"
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
+            "can be cut from it.\n"
             'skiff.xlsx, Blanks!D3: “13” is wider than the planer (12 1/2"), so it cannot be made.'
         ),
     ),
     "blank below the narrowest rip": (
         cells(Blanks_E3="1/2"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is too thin by 3/16" even for rib once straightened; nothing can '
-            "be cut from it.\n"
-            'skiff.xlsx, Blanks!E3: “1/2” is with its allowance below the narrowest rip (3/4"); it cannot be'
-            " made."
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
+            "can be cut from it.\n"
+            'skiff.xlsx, Blanks!E3: “1/2” is with its allowance below the narrowest rip (3/4"); it cannot '
+            "be made."
         ),
     ),
     "blank too long": (
         cells(Blanks_C2=60),
         (
-            "skiff.xlsx, Blanks!C2: “60” is with its trims too long for every offcut; A2 is too short by 1 "
-            '1/2".'
+            "skiff.xlsx, Blanks!C2: “60” is, with its trims, too long for every offcut; A2, the nearest, is "
+            '1 1/2" too short.'
         ),
     ),
     "blank too thick": (
         cells(Blanks_D2=5, Blanks_E2=2),
         (
-            "skiff.xlsx, Blanks!E2: “2” is more than any offcut that would do has once straightened; A1 is "
-            'too narrow by 3/16" and too thin by 29/32".'
+            "skiff.xlsx, Blanks!E2: “2” is more than any offcut has once straight and flat; A1, the "
+            'nearest, is 3/16" too narrow and 29/32" too thin.'
         ),
     ),
     "ring range but none read": (
@@ -409,7 +435,13 @@ CASES: dict[str, tuple[Maker, str]] = {
         cells(Blanks_J1="Allows", Blanks_J2="knots"),
         "skiff.xlsx, Blanks!J2: “knots” allows knots, which no defect is; did you mean knot?",
     ),
-    "kerf too wide": (cells(Shop_B3="3"), "skiff.xlsx, Shop!B3: “3” is wide for a rip kerf; check the unit."),
+    "kerf too wide": (
+        cells(Shop_B3="3"),
+        (
+            'skiff.xlsx, Shop!B3: “3” is unusually large for rip kerf (usually 1/32" to 1/4"); did you mean '
+            "3 mm?"
+        ),
+    ),
     "csv: heading unread": (
         lines("offcuts", "Rack", "Rak"),
         (

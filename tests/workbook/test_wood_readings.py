@@ -145,16 +145,19 @@ FAULTS = {
     ),
     "range of words backwards": (
         cells(Blanks_G2="quarter sawn", Blanks_H2=20),
-        "skiff.xlsx, Blanks!H2: “20” is less than Ring from; expected from 60 to 90; exchange the two.",
+        "skiff.xlsx, Blanks!H2: “20” is less than Ring from; expected from 60 to 90; swap the two.",
     ),
     "bare number for a slope": (
         wood(Offcuts_L2=12),
-        "skiff.xlsx, Offcuts!L2: “12” is not a slope; expected a slope such as 1:12, 1 in 12 or 8 %.",
+        (
+            "skiff.xlsx, Offcuts!L2: “12” is not a slope; expected a slope such as 1:12, 1 in 12 or 8 %; did you "
+            "mean 1 in 12?"
+        ),
     ),
     "slope turned over": (
         wood(Blanks_J2="12:1"),
-        ("skiff.xlsx, Blanks!J2: “12:1” is steeper than 1 in 1; expected a slope such as 1:12, 1 in 12 or 8 %; the "
-        "rise stands first: 1 in 12."),
+        ("skiff.xlsx, Blanks!J2: “12:1” is steeper than 1 in 1; expected a slope such as 1:12, 1 in 12 or 8 %; did "
+        "you mean 1 in 12?"),
     ),
     "slope over nothing": (
         wood(Blanks_J2="1:0"),
@@ -172,7 +175,10 @@ FAULTS = {
     ),
     "kink beyond the piece": (
         wood(Offcuts_M2="42"),
-        "skiff.xlsx, Offcuts!M2: “42” does not lie on the offcut; expected above 0 and below its length, 41 3/8\".",
+        (
+            "skiff.xlsx, Offcuts!M2: “42” does not lie on the offcut; expected a place above 0 and below its length, "
+            '41 3/8".'
+        ),
     ),
     "kink that is no place": (
         wood(Offcuts_M2="middle"),

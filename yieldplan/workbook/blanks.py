@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import Rounding, write
@@ -21,11 +22,23 @@ MOST_IN_ALL = 20_000
 LAST_PRIORITY = 99
 
 
-def read_blanks(sheet: Table, shop: Shop) -> list[tuple[Row, Blank]]:
-    """Return the blanks that are without fault, each with its row; ``shop`` says what ring words mean."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Batch:
+    """The Blanks sheet: all its rows, and the blanks without fault, each with its row."""
+
+    rows: tuple[Row, ...] = ()
+    sound: tuple[tuple[Row, Blank], ...] = ()
+
+
+def read_blanks(sheet: Table, shop: Shop) -> Batch:
+    """Return the blanks of the sheet; what is wrong with them has been reported.
+
+    ``shop`` says what the words for ring angles mean.
+    """
     first: dict[str, Row] = {}
     found = []
-    for row in sheet.rows():
+    rows = tuple(sheet.rows())
+    for row in rows:
         name = cells.name(row, "Blank")
         if name and fold(name) in first:
             place = first[fold(name)].place("Blank")
@@ -34,7 +47,7 @@ def read_blanks(sheet: Table, shop: Shop) -> list[tuple[Row, Blank]]:
         blank = _blank(row, name, shop)
         if blank is not None:
             found.append((row, blank))
-    return found
+    return Batch(rows=rows, sound=tuple(found))
 
 
 def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
@@ -52,9 +65,9 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
     note = cells.text(row, "Note")
     if row.good("Length", "Clear end") and clear_end > length:
         row.fault("Clear end", "is longer than the blank", f"at most its length, {write(length, row.unit)}")
+    width, thickness = turned(row, width, thickness)
     if row.failed:
         return None
-    width, thickness = turned(row, width, thickness)
     return Blank(
         name=name,
         need=need,

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from yieldplan import measure
 from yieldplan.measure import MeasureError, Rounding, write
 from yieldplan.model.words import fold
+from yieldplan.workbook import likely
 from yieldplan.workbook.cell_artifacts import Artifact, artifact
 
 if TYPE_CHECKING:
@@ -26,6 +27,11 @@ _WHOLE_TYPED = re.compile(r"([0-9]{1,12})(?:[.,]00?)?", re.ASCII)
 """Programs write 2 as 2.0 where other cells of the column are empty; 2,000 may mean two thousand."""
 
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:[.,][0-9]{1,12})?", re.ASCII)
+_NOTHING = {"-", "--", "–", "none", "no", "nil", "n/a", "na", "x", "flat", "straight", "ok"}
+"""What people write where there is no warp."""
+
+_LONG = measure.LONGEST // 4
+_INCH_COMMA = re.compile(r"[0-9]*,[0-9]+", re.ASCII)
 _DEGREES = re.compile(r"(.*?)\s*(?:°|deg\.?|degrees?)", re.IGNORECASE)
 
 
@@ -75,10 +81,31 @@ def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fract
         row.fault(heading, f"{odd.found}, not a length", _expected(row), odd.suggestion)
         return nothing
     try:
-        return measure.exact(cell.value, row.unit, decimal_comma=row.table.grid.decimal_comma)
+        found = measure.exact(cell.value, row.unit, decimal_comma=row.table.grid.decimal_comma)
     except MeasureError as error:
-        row.fault(heading, error.found, error.expected, error.suggestion)
+        step = error.suggestion
+        if "30 m" in error.found:
+            step = (
+                likely.did_you_mean(cell.text, row.unit, lambda meant: meant <= _LONG)
+                or "check the unit and the figure"
+            )
+        if default is not None and fold(cell.text) in _NOTHING:
+            step = "leave the cell empty where there is none"
+        row.fault(heading, error.found, error.expected, step)
         return nothing
+    doubt_comma(row, heading, cell.text)
+    return found
+
+
+def doubt_comma(row: Row, heading: str, text: str) -> None:
+    """Warn of a decimal comma among inches, where few write one, unless the whole file has them."""
+    if row.unit == "inch" and not row.table.grid.decimal_comma and _INCH_COMMA.fullmatch(text):
+        read_as = text.replace(",", ".")
+        row.warn(
+            heading,
+            f"is read as {read_as} inches, the comma as a decimal point",
+            "write a point or a fraction",
+        )
 
 
 def _expected(row: Row) -> str:

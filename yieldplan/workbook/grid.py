@@ -110,15 +110,15 @@ class Faults:
 
     def __init__(self) -> None:
         self._errors: list[Problem] = []
-        self._warnings: list[Problem] = []
+        self._warnings: list[tuple[tuple[int, int, int], Problem]] = []
 
     def error(self, problem: Problem) -> None:
         """Add a problem that stops the run when everything has been read."""
         self._errors.append(problem)
 
-    def warning(self, problem: Problem) -> None:
-        """Add something questionable but usable."""
-        self._warnings.append(replace(problem, severity="warning"))
+    def warning(self, problem: Problem, place: tuple[int, int, int] = (-1, 0, 0)) -> None:
+        """Add something questionable but usable; ``place`` is its sheet, row and column, to tell it in that order."""
+        self._warnings.append((place, replace(problem, severity="warning")))
 
     @property
     def errors(self) -> tuple[Problem, ...]:
@@ -127,8 +127,8 @@ class Faults:
 
     @property
     def warnings(self) -> tuple[Problem, ...]:
-        """The questionable things, in the order found."""
-        return tuple(self._warnings)
+        """The questionable things: of the whole input first, then from sheet to sheet and down the rows."""
+        return tuple(problem for _, problem in sorted(self._warnings, key=lambda warning: warning[0]))
 
 
 def letter(column: int) -> str:

@@ -8,20 +8,24 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
 from yieldplan.model.words import fold
-from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
+from yieldplan.workbook.blanks import MOST_IN_ALL, Batch, read_blanks
 from yieldplan.workbook.grid import EMPTY, Faults
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, Layout
-from yieldplan.workbook.offcuts import MOST_PIECES, read_defects, read_offcuts, with_defects
+from yieldplan.workbook.nearest import nearest_misses
+from yieldplan.workbook.offcuts import MOST_PIECES, Pile, read_defects, read_offcuts, with_defects
+from yieldplan.workbook.plausibility import doubt_blanks, doubt_offcuts
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source
+from yieldplan.workbook.species_names import doubt_species
 from yieldplan.workbook.table import Table, table
-from yieldplan.workbook.warnings import doubt
+from yieldplan.workbook.warnings import warn_of_blanks, warn_of_offcuts
 from yieldplan.workbook.wood import read_species
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.model import Blank, Offcut
+    from yieldplan.model import Blank, Offcut, Shop
+    from yieldplan.workbook.table import Row
 
 
 def read(path: str | Path) -> Job:
@@ -41,7 +45,7 @@ def read(path: str | Path) -> Job:
     """
     faults = Faults()
     source = open_source(Path(path), faults)
-    shop, marks = read_shop(source.grids.get(SHOP.name), faults)
+    shop, marks, doubted = read_shop(source.grids.get(SHOP.name), faults)
 
     def sheet(layout: Layout) -> Table | None:
         grid = source.grids.get(layout.name)
@@ -54,20 +58,27 @@ def read(path: str | Path) -> Job:
     offcuts, defects, blanks = sheet(OFFCUTS), sheet(DEFECTS), sheet(BLANKS)
     if species := sheet(SPECIES):
         shop = replace(shop, species=read_species(species))
-    pile = read_offcuts(offcuts, shop) if offcuts else None
-    marked = read_defects(defects, pile) if defects else {}
-    batch = read_blanks(blanks, shop) if blanks else []
+    pile = read_offcuts(offcuts, shop) if offcuts else Pile()
+    marked = read_defects(defects, pile if offcuts else None) if defects else {}
+    batch = read_blanks(blanks, shop) if blanks else Batch()
     _report_empty(source, faults)
     marks.report(source.name, faults)
-    sound = [(row, with_defects(offcut, marked)) for row, offcut in (pile.sound if pile else ())]
-    _report_much(offcuts, blanks, [offcut for _, offcut in sound], [blank for _, blank in batch])
-    if not faults.errors:
-        doubt(sound, batch, shop)
+    doubt_offcuts(pile.rows)
+    doubt_species(pile.rows)
+    doubt_blanks(batch.rows)
+    sound = [(row, with_defects(offcut, marked)) for row, offcut in pile.sound]
+    at_fault = _sheets_at_fault(source, faults)
+    if doubted:
+        at_fault.add(SHOP.name)
+    if not _is_too_much(
+        offcuts, blanks, [offcut for _, offcut in sound], [blank for _, blank in batch.sound]
+    ):
+        _warn_of_misfits(sound, batch, shop, at_fault)
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     return Job(
         offcuts=tuple(offcut for _, offcut in sound),
-        blanks=tuple(blank for _, blank in batch),
+        blanks=tuple(blank for _, blank in batch.sound),
         shop=shop,
         struck=_struck(source),
         name=source.name,
@@ -90,20 +101,48 @@ MOST_PAIRS = 200_000
 """Rows of Offcuts times rows of Blanks: what the memory for a plan grows with."""
 
 
-def _report_much(
-    offcuts: Table | None, blanks: Table | None, pile: Sequence[Offcut], batch: Sequence[Blank]
+def _sheets_at_fault(source: Source, faults: Faults) -> set[str]:
+    """Return the sheets on which an error stands; "" for one that is on no sheet that was read."""
+    sheets = {(grid.file, grid.sheet): name for name, grid in source.grids.items()}
+    return {sheets.get((problem.file, problem.sheet), "") for problem in faults.errors}
+
+
+def _warn_of_misfits(
+    sound: Sequence[tuple[Row, Offcut]], batch: Batch, shop: Shop, at_fault: set[str]
 ) -> None:
-    """Report what is too much all together, though no row is."""
+    """Warn of what gives nothing and of what nothing gives, as far as errors leave that to be known.
+
+    That an offcut gives none of all blanks is true whatever other offcuts there are, and the other way round.
+    """
+    if at_fault & {"", SHOP.name, SPECIES.name} or not (sound and batch.sound):
+        return
+    offcuts = [offcut for _, offcut in sound]
+    of_offcuts, of_blanks = nearest_misses(offcuts, [blank for _, blank in batch.sound], shop)
+    if BLANKS.name not in at_fault:
+        warn_of_offcuts(sound, of_offcuts, shop)
+    if not at_fault & {OFFCUTS.name, DEFECTS.name}:
+        warn_of_blanks(batch.sound, of_blanks, offcuts, shop)
+
+
+def _is_too_much(
+    offcuts: Table | None, blanks: Table | None, pile: Sequence[Offcut], batch: Sequence[Blank]
+) -> bool:
+    """Report what is too much all together, though no row is; return whether anything is."""
+    told = False
     if offcuts and (pieces := sum(offcut.qty for offcut in pile)) > MOST_PIECES:
         offcuts.too_much(f"has {pieces} pieces in all", f"at most {MOST_PIECES}")
+        told = True
     if blanks and (wanted := sum(blank.need + blank.spare for blank in batch)) > MOST_IN_ALL:
         blanks.too_much(f"asks for {wanted} blanks in all, spares among them", f"at most {MOST_IN_ALL}")
+        told = True
     if offcuts and (pairs := len(pile) * len(batch)) > MOST_PAIRS:
         offcuts.too_much(
             f"has {len(pile)} rows, which times the {len(batch)} rows of {BLANKS.name} is {pairs}",
             f"at most {MOST_PAIRS}",
             "plan the batch in two parts, or the pile",
         )
+        told = True
+    return told
 
 
 def _report_empty(source: Source, faults: Faults) -> None:

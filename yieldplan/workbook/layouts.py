@@ -75,6 +75,29 @@ SPECIES = Layout(
     most_rows=200,
 )
 LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP, SPECIES)
+"""What a job is read from."""
+
+RUN = Layout(
+    name="Run",
+    required=("Run", "Length"),
+    optional=(
+        *("Clear start", "Clear end", "Spacing", "Spaces", "Siding", "Sides", "Allowance"),
+        *("Blank", "Note"),
+    ),
+    most_rows=40,
+)
+POINTS = Layout(name="Points", required=("Run", "At", "Measure"), optional=("Note",), most_rows=2000)
+OBSTACLES = Layout(
+    name="Obstacles",
+    required=("Run", "At", "Clear"),
+    optional=("To", "Obstacle", "Shift", "Note"),
+    most_rows=500,
+)
+STATION_LAYOUTS = (RUN, POINTS, OBSTACLES)
+"""What stations are set out from."""
+
+EVERY_LAYOUT = (*LAYOUTS, *STATION_LAYOUTS)
+"""All sheets that a workbook may have, in the order in which their rows are told of."""
 
 CUT = "Cut"
 """The sheet that settled boards are struck to: for people; only the names of its boards are read, under Offcut."""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import Rounding, write
+from yieldplan.measure import INCH, Rounding, write
 from yieldplan.model import Defect, Offcut
 from yieldplan.model.words import fold
-from yieldplan.workbook import cells
+from yieldplan.workbook import cells, likely
 from yieldplan.workbook.suggest import Names, did_you_mean, usual_kind
 from yieldplan.workbook.wood import kinks, ring_reading, slope
 
@@ -23,6 +23,8 @@ Sizes = tuple[Fraction | None, Fraction | None, Fraction | None]
 MOST_QTY = 500
 MOST_PIECES = 20_000
 MOST_DEFECTS = 60
+_LONGEST_KNOT = 12 * INCH
+"""Along the grain; a longer one is looked at twice (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,11 +50,12 @@ class Pile:
     """The Offcuts sheet: rows by folded name, in their order, those at fault among them.
 
     ``complete`` says whether every row had a name that could be read; a name that is not here may be on a row
-    that had not.
+    that had not. ``rows`` are all of them, named or not.
     """
 
-    named: dict[str, Named]
-    complete: bool
+    named: dict[str, Named] = field(default_factory=dict)
+    complete: bool = False
+    rows: tuple[Row, ...] = ()
 
     @property
     def sound(self) -> list[tuple[Row, Offcut]]:
@@ -67,7 +70,8 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
     """
     found: dict[str, Named] = {}
     complete = "Offcut" in sheet.columns
-    for row in sheet.rows():
+    rows = tuple(sheet.rows())
+    for row in rows:
         name = cells.name(row, "Offcut")
         offcut = _offcut(row, name, shop)
         if not row.good("Offcut"):
@@ -83,7 +87,7 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
                 "a name of its own",
                 "like pieces go in one row, with Qty",
             )
-    return Pile(named=found, complete=complete and bool(found))
+    return Pile(named=found, complete=complete and bool(found), rows=rows)
 
 
 def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
@@ -104,9 +108,9 @@ def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
     grain_slope, bends = slope(row, "Grain slope"), kinks(row, length)
     moisture = cells.number(row, "Moisture", 300, percent=True)
     rack, origin, note = (cells.text(row, heading) for heading in ("Rack", "From", "Note"))
+    width, thickness = turned(row, width, thickness)
     if row.failed:
         return None
-    width, thickness = turned(row, width, thickness)
     return Offcut(
         name=name,
         length=length,
@@ -143,7 +147,7 @@ def _typed_sizes(row: Row) -> Sizes:
 
 def turned(row: Row, width: int, thickness: int) -> tuple[int, int]:
     """Return width and thickness with the larger first, and say so where they are exchanged."""
-    if width >= thickness:
+    if width >= thickness or not row.good("Width", "Thickness"):
         return width, thickness
     wide, thin = (write(steps, row.unit) for steps in (thickness, width))
     row.warn("Width", f"is smaller than the thickness; the row is turned: width {wide}, thickness {thin}")
@@ -201,6 +205,7 @@ def _defect(row: Row, named: Named | None) -> Defect | None:
     if offcut is None or row.failed:
         return None
     _doubt_kind(row, kind)
+    _doubt_long_knot(row, kind, x)
     x1, x2 = _outward(row, ("From", "To"), x, offcut.length)
     y1, y2 = _outward(row, ("Edge from", "Edge to"), y, offcut.width)
     _, deep = _outward(row, ("Face", "Depth"), (Fraction(0), depth), offcut.thickness)
@@ -232,22 +237,43 @@ def _along(row: Row, start: str, end: str, whole: Fraction | None, what: str) ->
     open_end = optional and row.cell(end).empty
     last = None if open_end else cells.exact_length(row, end)
     if last is not None and row.good(start, end) and last <= first:
+        origin = "edge 1" if optional else "end A"
+        expected = f"more than {start}, both measured from {origin}"
         row.fault(
             end,
             f"is not beyond {start} ({row.cell(start).text or 0})",
-            f"more than {start}",
-            "exchange the two" if last < first else "give the defect the length that it spoils",
+            expected,
+            _beyond(row, first, last, whole),
         )
     _inside(row, end, last, whole, what)
-    if whole is not None and row.good(start) and (open_end or row.good(end)) and first >= whole:
-        row.fault(start, "lies beyond the offcut", f"less than its {what}, {_stock(row, whole)}")
+    if whole is not None and row.good(start) and first >= whole:
+        step = _slip(row, start, first, whole)
+        row.fault(start, "lies beyond the offcut", f"less than its {what}, {_stock(row, whole)}", step)
     return first, last
+
+
+def _beyond(row: Row, first: Fraction, last: Fraction, whole: Fraction | None) -> str:
+    """Return what to do where a defect ends before it starts: its length may stand where its end should."""
+    if last == first:
+        return "write from where to where the wood is bad"
+    if whole is not None and last and 2 * last < first and first + last <= whole:
+        end, size = (_stock(row, place) for place in (first + last, last))
+        return f"swap the two, or write {end} if {size} is how far it goes"
+    return "swap the two"
 
 
 def _inside(row: Row, heading: str, place: Fraction | None, whole: Fraction | None, what: str) -> None:
     """Report a far end of a defect that lies beyond the piece."""
     if place is not None and whole is not None and row.good(heading) and place > whole:
-        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {_stock(row, whole)}")
+        step = _slip(row, heading, place, whole)
+        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {_stock(row, whole)}", step)
+
+
+def _slip(row: Row, heading: str, place: Fraction, whole: Fraction) -> str:
+    """Return what a place far beyond the piece was meant to be; one a little beyond is measured wrong."""
+    if place < 2 * whole:
+        return ""
+    return likely.did_you_mean(row.cell(heading).text, row.unit, lambda meant: meant < whole)
 
 
 def _stock(row: Row, size: Fraction) -> str:
@@ -263,7 +289,7 @@ def _outward(row: Row, headings: tuple[str, str], ends: _Ends, whole: int) -> tu
 
 def _face(row: Row, thickness: Fraction | None) -> tuple[int, Fraction | None]:
     """Return from which face a defect goes and how deep, as typed; None where it goes through."""
-    shown = "" if row.unread("Face") else fold(row.cell("Face").text)
+    shown = "" if row.unread("Face") else fold(row.cell("Face").text).removesuffix(".0").removesuffix(",0")
     if shown in ("", "through"):
         if not row.cell("Depth").empty and not row.unread("Depth"):
             row.fault(
@@ -271,20 +297,36 @@ def _face(row: Row, thickness: Fraction | None) -> tuple[int, Fraction | None]:
             )
         return 1, None
     if shown not in ("1", "2"):
-        row.fault("Face", "is not a face", "through, 1 or 2", did_you_mean(shown, ("through", "1", "2")))
-        return 1, None
+        step = did_you_mean(shown, ("through", "1", "2"))
+        row.fault(
+            "Face", "is not a face", "through, 1 or 2", step or "face 1 is the hollow one, which was up"
+        )
+        if row.cell("Depth").empty:
+            return 1, None
+    return 2 if shown == "2" else 1, _depth(row, thickness)
+
+
+def _depth(row: Row, thickness: Fraction | None) -> Fraction | None:
+    """Return how deep a defect goes from its face, as typed."""
     if row.cell("Depth").empty and not row.unread("Depth"):
         at = "Depth" if "Depth" in row.table.columns else "Face"
         found, expected = ("is empty", "a depth") if at == "Depth" else ("needs a depth", "a column Depth")
         row.fault(at, found, f"{expected}, because a face is named", "leave Face empty if it goes through")
-        return int(shown), None
+        return None
     depth = cells.exact_length(row, "Depth")
     if row.good("Depth") and not depth:
         row.fault("Depth", "is no length at all", "a length above 0")
     _inside(row, "Depth", depth, thickness, "thickness")
-    return int(shown), depth
+    return depth
 
 
 def _doubt_kind(row: Row, kind: str) -> None:
     if likely := usual_kind(kind):
         row.warn("Kind", "is read as a kind of its own", f"did you mean {likely}?")
+
+
+def _doubt_long_knot(row: Row, kind: str, x: _Ends) -> None:
+    size = (x[1] or 0) - x[0]
+    if "knot" in fold(kind).split() and size > _LONGEST_KNOT:
+        found = f"makes a knot {_stock(row, Fraction(size))} long"
+        row.warn("To", found, "both ends are measured from end A; is one mistyped?")

@@ -11,6 +11,7 @@ from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.layouts import SHOP
 from yieldplan.workbook.marks import Marks
+from yieldplan.workbook.setting_ranges import doubt_setting
 from yieldplan.workbook.suggest import did_you_mean
 from yieldplan.workbook.table import Row, Table, table
 
@@ -100,21 +101,30 @@ GONE = {
 """Settings that were read once, and what to do now."""
 
 MOST_MINUTES = 600
+_DRIEST, _WETTEST = 4, 20
+"""Per cent at which finished wood is kept, from a heated house to a mooring (common practice, no source)."""
 _UNIT_WORDS: dict[str, Literal["inch", "mm"]] = {
     **dict.fromkeys(("inch", "inches", "in", '"'), "inch"),
     **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
 }
-_WIDEST_KERF = INCH // 2
 _COARSEST = 2 * INCH
 
 
-def read_shop(grid: Grid | None, faults: Faults) -> tuple[Shop, Marks]:
-    """Return the shop's settings, and how lengths are read.
+class Settings(NamedTuple):
+    """The Shop sheet: the shop, how lengths are read, and whether a setting is hardly the one that was meant."""
+
+    shop: Shop
+    marks: Marks
+    doubted: bool
+
+
+def read_shop(grid: Grid | None, faults: Faults) -> Settings:
+    """Return the shop's settings.
 
     ``units`` is read before all others, for bare numbers mean it; then ``mark``, for all lengths are whole marks.
     """
     if grid is None or not grid.rows:
-        return Shop(), Marks()
+        return Settings(Shop(), Marks(), doubted=False)
     rows = _by_name(table(grid, SHOP, faults, Marks()))
     units = _units(rows.pop(UNITS)) if UNITS in rows else "inch"
     usual = usual_shop(units)
@@ -132,7 +142,7 @@ def read_shop(grid: Grid | None, faults: Faults) -> tuple[Shop, Marks]:
             if row.good("Value"):
                 values[_attribute(name)] = found
     _check_ring_words(values, rows)
-    return Shop(**values), marks
+    return Settings(Shop(**values), marks, doubted=any(row.doubted for row in rows.values()))
 
 
 def usual_shop(units: Unit) -> Shop:
@@ -148,7 +158,7 @@ def _value(row: Row, name: str) -> object:
     if name == PREMIUM:
         return cells.number(row, "Value", 100)
     if name == TARGET:
-        return cells.number(row, "Value", 30, percent=True)
+        return _moisture(row)
     if name in (FLAT, QUARTER):
         return cells.angle(row, "Value")
     return _minutes(row, name) if name in MINUTES else _length(row, name)
@@ -214,9 +224,19 @@ def _mark(row: Row, usual: Marks) -> int:
 
 def _length(row: Row, name: str) -> int:
     steps = cells.length(row, "Value", LENGTHS[name].rounding, above_nothing=name == "full length")
-    if name.endswith("kerf") and steps > _WIDEST_KERF:
-        row.warn("Value", f"is wide for a {name}", "check the unit")
+    doubt_setting(row, name)
     return steps
+
+
+def _moisture(row: Row) -> Fraction | None:
+    found = cells.number(row, "Value", 30, percent=True)
+    if found is not None and not _DRIEST <= found <= _WETTEST:
+        share = (
+            f"did you mean {float(100 * found):g} %?" if _DRIEST <= 100 * found <= _WETTEST else "check it"
+        )
+        how = "high" if found > _WETTEST else "low"
+        row.doubt("Value", f"is unusually {how} for {TARGET} (usually {_DRIEST} to {_WETTEST} %)", share)
+    return found
 
 
 def _minutes(row: Row, name: str) -> int | None:
@@ -229,6 +249,8 @@ def _minutes(row: Row, name: str) -> int | None:
         row.fault("Value", "is no time at all", expected, "plan with --wood to let work count for nothing")
     elif (100 * found).denominator > 1:
         row.fault("Value", "has more than two decimals", "minutes to the hundredth")
+    elif found > 60:
+        row.warn("Value", f"is more than an hour for {name}", "minutes are meant; is it in seconds?")
     return int(100 * found)
 
 

@@ -4,25 +4,53 @@ from __future__ import annotations
 
 import hashlib
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from yieldplan.model import InputError, Problem
 from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
 from yieldplan.workbook.grid import Faults, Grid, shorten
-from yieldplan.workbook.layouts import BLANKS, CUT, LAYOUTS, OFFCUTS
+from yieldplan.workbook.layouts import BLANKS, CUT, EVERY_LAYOUT, LAYOUTS, OFFCUTS, Layout
 from yieldplan.workbook.suggest import near
 from yieldplan.workbook.xlsx import grids_of_workbook
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
 MOST_BYTES = 50_000_000
-_REQUIRED = (OFFCUTS, BLANKS)
 HOW_TO = "How to measure"
 """The sheet of the blank workbook that no one reads but people."""
 
-_QUIET = (fold(HOW_TO), fold(CUT))
+TAPE_LIST = "stations"
+"""The tape list in a csv folder that stations have been set out in: for people too."""
+
+_QUIET = (fold(HOW_TO), fold(CUT), TAPE_LIST)
 """Sheets that may stand beside those that are read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """Which sheets are read, which of them must be there, and what to do where one is not."""
+
+    layouts: tuple[Layout, ...]
+    required: tuple[Layout, ...]
+    hint: str = ""
+
+    @property
+    def files(self) -> str:
+        """The names of the csv files that must be there."""
+        return " and ".join(f"{layout.name.lower()}.csv" for layout in self.required)
+
+    @property
+    def sheets(self) -> str:
+        """The names of the sheets that must be there."""
+        word = "the sheet" if len(self.required) == 1 else "the sheets"
+        return f"{word} {' and '.join(layout.name for layout in self.required)}"
+
+
+JOB = Wanted(layouts=LAYOUTS, required=(OFFCUTS, BLANKS))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,8 +66,8 @@ class Source:
     cut: Grid | None = None
 
 
-def open_source(path: Path, faults: Faults) -> Source:
-    """Return the sheets of a workbook or csv folder.
+def open_source(path: Path, faults: Faults, wanted: Wanted = JOB) -> Source:
+    """Return the sheets of a workbook or csv folder, those that are wanted.
 
     Raises
     ------
@@ -49,7 +77,7 @@ def open_source(path: Path, faults: Faults) -> Source:
     name = _readable(path.name if path.name not in ("", "..") else path.resolve().name)
     try:
         if path.is_dir():
-            return _open_folder(path, name, faults)
+            return _open_folder(path, name, faults, wanted)
         if not path.exists():
             _stop(name, "does not exist", "a workbook (.xlsx) or a folder of csv files", "check the path")
         data = _bytes(path, name)
@@ -61,11 +89,15 @@ def open_source(path: Path, faults: Faults) -> Source:
         reason = (error.strerror or "it cannot be opened") if isinstance(error, OSError) else str(error)
         _stop(name, f"cannot be read: {reason.lower()}")
     if path.suffix.lower() == ".csv":
-        _stop(name, "is a single csv file", "the folder that offcuts.csv and blanks.csv lie in")
+        _stop(name, "is a single csv file", f"the folder that {wanted.files} {_lie(wanted)} in")
     grids = grids_of_workbook(data, name)
     cut = next((grid for grid in grids if fold(grid.sheet) == fold(CUT)), None)
-    picked = _pick_sheets(grids, name, faults)
+    picked = _pick_sheets(grids, name, faults, wanted)
     return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=picked, cut=cut)
+
+
+def _lie(wanted: Wanted) -> str:
+    return "lies" if len(wanted.required) == 1 else "lie"
 
 
 def _readable(name: str) -> str:
@@ -78,25 +110,23 @@ def fingerprint(path: Path) -> str:
     try:
         if not path.is_dir():
             return hashlib.sha256(_bytes(path, path.name)).hexdigest()
-        files = {
-            layout: file for file in sorted(path.iterdir(), reverse=True) if (layout := _layout_of(file))
-        }
-        return _folder_print({layout: _bytes(file, file.name) for layout, file in files.items()})
+        files = {layout: file for file in sorted(path.iterdir(), reverse=True) if (layout := sheet_of(file))}
+        return folder_fingerprint({layout: _bytes(file, file.name) for layout, file in files.items()})
     except (OSError, ValueError):
         return ""
 
 
-def _layout_of(file: Path) -> str:
+def sheet_of(file: Path) -> str:
     """Return the sheet that a file of a csv folder is named for; nothing where no one reads it."""
     if file.suffix.lower() != ".csv":
         return ""
-    return next((layout.name for layout in LAYOUTS if fold(file.stem) == fold(layout.name)), "")
+    return next((layout.name for layout in EVERY_LAYOUT if fold(file.stem) == fold(layout.name)), "")
 
 
-def _folder_print(files: dict[str, bytes]) -> str:
-    """Return the fingerprint of a csv folder, whatever the order of its files."""
+def folder_fingerprint(files: Mapping[str, bytes]) -> str:
+    """Return the fingerprint of a csv folder from its files by sheet, whatever their order."""
     digest = hashlib.sha256()
-    for layout in LAYOUTS:
+    for layout in EVERY_LAYOUT:
         if (data := files.get(layout.name)) is not None:
             digest.update(f"{layout.name.lower()}.csv {len(data)}\n".encode() + data)
     return digest.hexdigest()
@@ -114,8 +144,8 @@ def _bytes(path: Path, name: str) -> bytes:
     return path.read_bytes()
 
 
-def _pick_sheets(grids: list[Grid], file: str, faults: Faults) -> dict[str, Grid]:
-    known = {fold(layout.name): layout.name for layout in LAYOUTS}
+def _pick_sheets(grids: list[Grid], file: str, faults: Faults, wanted: Wanted) -> dict[str, Grid]:
+    known = {fold(layout.name): layout.name for layout in EVERY_LAYOUT}
     picked: dict[str, Grid] = {}
     rest: list[Grid] = []
     for grid in grids:
@@ -127,29 +157,31 @@ def _pick_sheets(grids: list[Grid], file: str, faults: Faults) -> dict[str, Grid
         else:
             picked[layout] = grid
     for grid in rest:
-        _report_unread(grid, "sheet", "", picked, faults)
-    titles = ", ".join(grid.sheet for grid in rest) or "no others"
-    for needed in _REQUIRED:
+        _report_unread(grid, "sheet", "", picked, faults, wanted)
+    read = {fold(layout.name) for layout in wanted.layouts}
+    titles = ", ".join(grid.sheet for grid in grids if fold(grid.sheet) not in read) or "no others"
+    for needed in wanted.required:
         if needed.name not in picked:
             likely = near(needed.name, [grid.sheet for grid in rest], 0.75)
-            expected = f"the sheets {' and '.join(sheet.name for sheet in _REQUIRED)}"
             faults.error(
                 Problem(
                     file=file,
                     found=f"has no sheet {needed.name}",
-                    expected=expected,
-                    suggestion=f"rename the sheet {likely}" if likely else f"it has {titles}",
+                    expected=wanted.sheets,
+                    suggestion=f"rename the sheet {likely}" if likely else wanted.hint or f"it has {titles}",
                 )
             )
     return picked
 
 
-def _report_unread(grid: Grid, word: str, ending: str, picked: dict[str, Grid], faults: Faults) -> None:
+def _report_unread(
+    grid: Grid, word: str, ending: str, picked: dict[str, Grid], faults: Faults, wanted: Wanted
+) -> None:
     """Report a sheet or file that no one reads: an error where its name is nearly one that is missing."""
     own = (grid.sheet or grid.file).removesuffix(ending)
-    missing = [layout.name for layout in LAYOUTS if layout.name not in picked]
+    missing = [layout.name for layout in wanted.layouts if layout.name not in picked]
     likely = near(own, missing, 0.75)
-    if likely in {layout.name for layout in _REQUIRED}:
+    if likely in {layout.name for layout in wanted.required}:
         return  # reported with the sheet that is missing
     if likely:
         shown = likely.lower() + ending if ending else likely
@@ -160,13 +192,13 @@ def _report_unread(grid: Grid, word: str, ending: str, picked: dict[str, Grid], 
         faults.warning(grid.problem("", f"is a {word} that no one reads"))
 
 
-def _open_folder(path: Path, name: str, faults: Faults) -> Source:
+def _open_folder(path: Path, name: str, faults: Faults, wanted: Wanted) -> Source:
     found: dict[str, Path] = {}
     rest: list[str] = []
     for file in sorted(path.iterdir()):
         if file.suffix.lower() != ".csv":
             continue
-        layout = _layout_of(file)
+        layout = sheet_of(file)
         if not layout:
             rest.append(_readable(file.name))
         elif layout in found:
@@ -179,8 +211,8 @@ def _open_folder(path: Path, name: str, faults: Faults) -> Source:
     if not found and not rest:
         books = sorted(file.name for file in path.glob("*.xlsx"))
         suggestion = f"did you mean the workbook {books[0]} in it?" if books else ""
-        _stop(name, "has no csv files in it", "offcuts.csv and blanks.csv", suggestion)
-    return _read_folder(name, found, rest, faults, _cut_in(path))
+        _stop(name, "has no csv files in it", wanted.files, suggestion)
+    return replace(_read_folder(name, found, rest, faults, wanted), cut=_cut_in(path))
 
 
 def _cut_in(folder: Path) -> Grid | None:
@@ -193,11 +225,11 @@ def _cut_in(folder: Path) -> Grid | None:
 
 
 def _read_folder(
-    name: str, found: dict[str, Path], rest: list[str], faults: Faults, cut: Grid | None
+    name: str, found: dict[str, Path], rest: list[str], faults: Faults, wanted: Wanted
 ) -> Source:
     files: dict[str, bytes] = {}
     grids: dict[str, Grid] = {}
-    for layout in LAYOUTS:
+    for layout in EVERY_LAYOUT:
         if layout.name not in found:
             continue
         file = found[layout.name]
@@ -210,21 +242,23 @@ def _read_folder(
             faults.error(Problem(file=file.name, found="may not be read", suggestion="check its permissions"))
             continue
         files[layout.name] = data
+        if layout not in wanted.layouts:
+            continue
         grid = grid_of_csv(data, file.name, layout.headings, faults)
         if grid is not None:
             grids[layout.name] = grid
     picked = {**grids, **{layout: Grid(file="") for layout in found if layout not in grids}}
     for file_name in rest:
-        _report_unread(Grid(file=file_name), "file", Path(file_name).suffix, picked, faults)
-    for layout in _REQUIRED:
+        _report_unread(Grid(file=file_name), "file", Path(file_name).suffix, picked, faults, wanted)
+    for layout in wanted.required:
         if layout.name not in found:
             likely = near(layout.name, [Path(other).stem for other in rest], 0.75)
             faults.error(
                 Problem(
                     file=f"{layout.name.lower()}.csv",
                     found=f"is not in the folder {name}",
-                    expected="offcuts.csv and blanks.csv",
-                    suggestion=f"rename {likely}.csv" if likely else "",
+                    expected=wanted.files,
+                    suggestion=f"rename {likely}.csv" if likely else wanted.hint,
                 )
             )
-    return Source(name=name, sha256=_folder_print(files), grids=grids, cut=cut)
+    return Source(name=name, sha256=folder_fingerprint(files), grids=grids)

@@ -33,14 +33,34 @@ KINDS = (
 def near(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """Return the known word that is nearest to this one, or None where none is near."""
     by_fold = {fold(other): other for other in known}
+    for other, shown in by_fold.items():
+        if _looks(other) == _looks(fold(word)):
+            return shown
     found = get_close_matches(fold(word), by_fold, n=1, cutoff=cutoff)
-    return by_fold[found[0]] if found else None
+    if found:
+        return by_fold[found[0]]
+    words = set(fold(word).split())
+    return (
+        next((shown for other, shown in by_fold.items() if words < set(other.split())), None)
+        if words
+        else None
+    )
+
+
+def _looks(word: str) -> str:
+    """Return a word as the eye takes it: P 04 and PO4 are one name."""
+    return word.translate(_SAME_LOOK)
+
+
+_SAME_LOOK = str.maketrans({"o": "0", "l": "1", "i": "1", " ": "", "-": "", "_": "", ".": ""})
 
 
 @cache
 def usual_kind(word: str) -> str | None:
     """Return the usual kind of defect that this word nearly is; None for a usual kind, or a quite other word."""
-    likely = near(word, KINDS, 0.8)
+    likely = near(word, KINDS, 0.8) or next(
+        (kind for kind in KINDS if one_letter_apart(fold(word), kind)), None
+    )
     return None if likely is None or fold(likely) == fold(word) else likely
 
 
@@ -68,3 +88,15 @@ def did_you_mean(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
     """Return the clause "did you mean ...?", or nothing where no known word is near."""
     found = near(word, known, cutoff)
     return f"did you mean {found}?" if found else ""
+
+
+def one_letter_apart(one: str, other: str) -> bool:
+    """Return whether two words differ by one letter: left out, put in, mistyped, or exchanged with the next."""
+    short, long = sorted((one, other), key=len)
+    if len(long) - len(short) > 1 or one == other:
+        return False
+    at = next((at for at, sign in enumerate(short) if sign != long[at]), len(short))
+    if len(short) < len(long):
+        return short[at:] == long[at + 1 :]
+    exchanged = short[at : at + 2] == long[at : at + 2][::-1] and short[at + 2 :] == long[at + 2 :]
+    return short[at + 1 :] == long[at + 1 :] or exchanged

@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from yieldplan.measure import MeasureError, exact
 from yieldplan.model.words import fold
 from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter, numbers
+from yieldplan.workbook.layouts import EVERY_LAYOUT
 from yieldplan.workbook.suggest import did_you_mean, near
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from fractions import Fraction
 
     from yieldplan.measure import Unit
     from yieldplan.workbook.layouts import Layout
@@ -22,11 +25,13 @@ _BROKEN = "the whole row"
 class Row:
     """One row of a table; it knows the place of each of its cells and which of them are at fault."""
 
-    __slots__ = ("_cells", "failed", "marks", "number", "table")
+    __slots__ = ("_cells", "_warned", "doubted", "failed", "marks", "number", "table")
 
     def __init__(self, table: Table, number: int, cells: Mapping[int, Cell]) -> None:
         self.table, self.number, self._cells = table, number, cells
         self.failed: set[str] = set()
+        self.doubted: set[str] = set()
+        self._warned: set[tuple[str, str]] = set()
         self.marks = table.marks
 
     @property
@@ -69,10 +74,30 @@ class Row:
         self.table.faults.error(problem)
 
     def warn(self, heading: str, found: str, suggestion: str = "") -> None:
-        """Report what is questionable about a cell, or about the row where ``heading`` is empty."""
+        """Report once what is questionable about a cell, or about the row where ``heading`` is empty."""
+        if (heading, found) in self._warned:
+            return
+        self._warned.add((heading, found))
         value = self.cell(heading).text
         problem = self.table.grid.problem(self.place(heading), found, "", suggestion, value)
-        self.table.faults.warning(problem)
+        self.table.faults.warning(
+            problem, (EVERY_LAYOUT.index(self.table.layout), self.number, self.table.columns.get(heading, 0))
+        )
+
+    def doubt(self, heading: str, found: str, suggestion: str = "") -> None:
+        """Report a figure that is hardly the one that was meant; what follows from it need not be said as well."""
+        self.doubted.add(heading)
+        self.warn(heading, found, suggestion)
+
+    def typed(self, heading: str) -> Fraction | None:
+        """Return a measure that was read without fault, as typed, in steps; None where there is none."""
+        if self.unread(heading) or not self.good(heading) or self.cell(heading).empty:
+            return None
+        comma = self.table.grid.decimal_comma
+        try:
+            return exact(self.cell(heading).value, self.unit, decimal_comma=comma)
+        except MeasureError:
+            return None
 
     @property
     def others(self) -> tuple[tuple[str, str], ...]:

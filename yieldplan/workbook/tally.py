@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import io
-import os
-from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
+from yieldplan.files import check_new, write_new
 from yieldplan.guide import sections
-from yieldplan.model.errors import ArgumentError, OutputError
+from yieldplan.model.errors import ArgumentError
 from yieldplan.workbook.grid import letter
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, Layout
 from yieldplan.workbook.shop_sheet import SETTINGS, UNITS, default_text, setting_note
@@ -19,6 +18,8 @@ from yieldplan.workbook.tally_words import NOTES
 from yieldplan.workbook.wood import RING_WORDS
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
@@ -28,78 +29,89 @@ ROWS = 500
 RULED = 40
 """Rows with lines round their cells, so that an empty sheet prints as a form to fill in by hand."""
 
-_MEASURES = {
-    *("Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist"),
-    *("From", "To", "Edge from", "Edge to", "Depth", "Clear end", "Value"),
-    *("Kink at", "Grain slope", "Max slope"),
+_NOT_AS_TEXT = {
+    *("Qty", "Need", "Spare", "Priority", "Moisture", "Note", "Setting", "If empty"),
+    *("Ring angle", "Ring angle far", "Ring from", "Ring to"),
+    *("Radial coefficient", "Tangential coefficient", "Radial shrinkage", "Tangential shrinkage"),
 }
-_AS_TEXT = {*_MEASURES, "Offcut", "Blank", "Face", "Kind", "Species", "Allows", "Rack"}
+"""Columns of plain numbers and of prose; all others hold measures and names, which a spreadsheet must leave alone."""
+
 _FONT = "Calibri"
 _WIDE = {"Note": 40, "Setting": 26, "Allows": 22, "Species": 18, "Kind": 14, "Offcut": 14, "Blank": 20}
 
 
-_WINDOWS_OWN = frozenset(
-    ("CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10)))
-)
-"""Names of devices, whatever follows after a full stop."""
+class _Offer(NamedTuple):
+    """A drop-down: words of its own, or what is typed in a column of a sheet; ``strict`` takes no other word."""
+
+    prompt: str
+    words: tuple[str, ...] = ()
+    typed: tuple[Layout, str] | None = None
+    strict: bool = False
 
 
-def write_tally(path: str | Path) -> None:
-    """Write an empty workbook to measure into.
+class _Range(NamedTuple):
+    """Whole numbers that a cell may hold."""
+
+    low: int
+    high: int
+
+
+_SPECIES = (OFFCUTS, "Species")
+_RINGS = _Offer("Whole degrees, 0 to 90, or one of these.", RING_WORDS)
+_SLOPES = ("1 in 25", "1 in 20", "1 in 15", "1 in 12", "1 in 10", "1 in 8")
+_RULES: dict[str, dict[str, _Offer | _Range]] = {
+    OFFCUTS.name: {
+        "Species": _Offer("A new word, or one typed before.", typed=_SPECIES),
+        "Qty": _Range(1, 500),
+        "Ring angle": _RINGS,
+        "Ring angle far": _RINGS,
+        "Grain slope": _Offer("1 in so much, or straight. Empty: not read.", _SLOPES),
+    },
+    DEFECTS.name: {
+        "Offcut": _Offer("A name typed on Offcuts.", typed=(OFFCUTS, "Offcut")),
+        "Kind": _Offer("One of these, or a word of your own.", KINDS),
+        "Face": _Offer("Empty means through.", ("through", "1", "2"), strict=True),
+    },
+    BLANKS.name: {
+        "Species": _Offer("Empty means any; several with commas.", typed=_SPECIES),
+        "Allows": _Offer("Empty means none; several with commas.", KINDS),
+        "Need": _Range(0, 10_000),
+        "Priority": _Range(1, 99),
+        "Ring from": _RINGS,
+        "Ring to": _RINGS,
+        "Max slope": _Offer("The steepest that will do. Empty means any.", _SLOPES),
+    },
+}
+"""What a spreadsheet program offers, and refuses, in a column of a sheet."""
+
+
+def write_tally(path: str | Path, beside: Mapping[str, bytes] | None = None) -> tuple[Path, ...]:
+    """Write an empty workbook to measure into, and return the files written.
 
     Parameters
     ----------
     path
         The new file, ending in ``.xlsx``.
+    beside
+        What else to write, all or none, by what follows the workbook's name without its ending:
+        ``{"-sheet.pdf": data}``.
 
     Raises
     ------
     ArgumentError
         If something of that name is there already, or it does not end in ``.xlsx``.
     OutputError
-        If the file cannot be written whole; nothing is left then.
+        If the files cannot be written whole; nothing is left then.
     """
     path = Path(path)
     if path.suffix.lower() != ".xlsx":
         raise ArgumentError(f"{path.name} does not end in .xlsx; give the new workbook such a name")
-    if path.stem.split(".")[0].rstrip().upper() in _WINDOWS_OWN:
-        raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name")
-    if os.path.lexists(path):
-        raise ArgumentError(f"{path.name} is there already and is left as it is; choose another name")
+    check_new(path)
     data = io.BytesIO()
     _workbook().save(data)
-    _write_new(path, data.getvalue())
-
-
-def _write_new(path: Path, data: bytes) -> None:
-    """Write the bytes under a passing name beside the file, then give them the file's name."""
-    passing = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        with passing.open("xb") as file:
-            file.write(data)
-        _name(passing, path)
-    except FileExistsError:
-        raise ArgumentError(
-            f"{path.name} is there already and is left as it is; choose another name"
-        ) from None
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise OutputError(f"{path.name} cannot be written ({reason}); check the folder it goes to") from None
-    finally:
-        with suppress(OSError):  # a disk that cannot be written to
-            passing.unlink(missing_ok=True)
-
-
-def _name(passing: Path, path: Path) -> None:
-    """Give a file its name; never over another one, should that have come in the meantime."""
-    try:
-        os.link(passing, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a disk without hard links
-        if os.path.lexists(path):
-            raise FileExistsError from None
-        passing.rename(path)
+    more = {path.with_name(f"{path.stem}{ending}"): content for ending, content in (beside or {}).items()}
+    write_new({path: data.getvalue(), **more})
+    return path, *more
 
 
 def _workbook() -> Workbook:
@@ -111,14 +123,13 @@ def _workbook() -> Workbook:
         sheet = book.create_sheet(layout.name)
         _head(sheet, layout)
         _format(sheet, layout)
+        for heading, rule in _RULES.get(layout.name, {}).items():
+            _validate(sheet, layout, heading, rule)
         if layout is not SHOP:
             _rule(sheet, layout)
         _print_setup(sheet)
     if first is not None:
         book.remove(first)
-    _offcut_lists(book[OFFCUTS.name])
-    _defect_lists(book[DEFECTS.name])
-    _blank_lists(book[BLANKS.name])
     _fill_shop(book[SHOP.name])
     _fill_how_to(book.create_sheet(HOW_TO_SHEET))
     return book
@@ -146,7 +157,7 @@ def _head(sheet: Worksheet, layout: Layout) -> None:
 def _format(sheet: Worksheet, layout: Layout) -> None:
     """Format measures and names as text, so that 3/8 stays 3/8."""
     for column, heading in enumerate(layout.headings, 1):
-        if heading in _AS_TEXT:
+        if heading not in _NOT_AS_TEXT:
             sheet.column_dimensions[letter(column)].number_format = "@"
             for row in range(2, ROWS + 2):
                 sheet.cell(row, column).number_format = "@"
@@ -180,26 +191,28 @@ def _span(layout: Layout, heading: str) -> str:
     return f"{column}2:{column}{ROWS + 1}"
 
 
-def _list(sheet: Worksheet, layout: Layout, heading: str, source: str, *, strict: bool, prompt: str) -> None:
-    """Add a drop-down; one that is not ``strict`` offers its words and takes others as well."""
+def _validate(sheet: Worksheet, layout: Layout, heading: str, given: _Offer | _Range) -> None:
+    """Let a column offer its words, or refuse what is no whole number of its range."""
     from openpyxl.worksheet.datavalidation import DataValidation  # noqa: PLC0415
 
-    rule = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=strict)
-    rule.promptTitle, rule.prompt, rule.showInputMessage = heading, prompt, True
-    if strict:
-        rule.errorTitle, rule.error = heading, "Choose one of the list."
-    sheet.add_data_validation(rule)
-    rule.add(_span(layout, heading))
-
-
-def _whole(sheet: Worksheet, layout: Layout, heading: str, low: int, high: int) -> None:
-    from openpyxl.worksheet.datavalidation import DataValidation  # noqa: PLC0415
-
-    rule = DataValidation(
-        type="whole", operator="between", formula1=str(low), formula2=str(high), allow_blank=True
-    )
-    rule.errorTitle, rule.error = heading, f"A whole number from {low} to {high}."
-    rule.showErrorMessage = True
+    if isinstance(given, _Offer):
+        source = _typed(*given.typed) if given.typed else _words(given.words)
+        rule = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=given.strict)
+        rule.promptTitle, rule.prompt, rule.showInputMessage = heading, given.prompt, True
+        error = "Choose one of the list."
+    else:
+        low, high = map(str, given)
+        rule = DataValidation(
+            type="whole",
+            operator="between",
+            formula1=low,
+            formula2=high,
+            allow_blank=True,
+            showErrorMessage=True,
+        )
+        error = f"A whole number from {low} to {high}."
+    if rule.showErrorMessage:
+        rule.errorTitle, rule.error = heading, error
     sheet.add_data_validation(rule)
     rule.add(_span(layout, heading))
 
@@ -212,46 +225,6 @@ def _typed(layout: Layout, heading: str) -> str:
     """Return the reference to what has been typed in a column of another sheet, or of the same."""
     column = letter(layout.headings.index(heading) + 1)
     return f"{layout.name}!${column}$2:${column}${ROWS + 1}"
-
-
-def _offcut_lists(sheet: Worksheet) -> None:
-    species = _typed(OFFCUTS, "Species")
-    _list(sheet, OFFCUTS, "Species", species, strict=False, prompt="A new word, or one typed before.")
-    _whole(sheet, OFFCUTS, "Qty", 1, 500)
-    for heading in ("Ring angle", "Ring angle far"):
-        _ring_list(sheet, OFFCUTS, heading)
-    _slope_list(sheet, OFFCUTS, "Grain slope", "1 in so much, or straight. Empty: not read.")
-
-
-def _defect_lists(sheet: Worksheet) -> None:
-    names = _typed(OFFCUTS, "Offcut")
-    _list(sheet, DEFECTS, "Offcut", names, strict=False, prompt="A name typed on Offcuts.")
-    _list(sheet, DEFECTS, "Kind", _words(KINDS), strict=False, prompt="One of these, or a word of your own.")
-    faces = _words(("through", "1", "2"))
-    _list(sheet, DEFECTS, "Face", faces, strict=True, prompt="Empty means through.")
-
-
-def _blank_lists(sheet: Worksheet) -> None:
-    species = _typed(OFFCUTS, "Species")
-    _list(sheet, BLANKS, "Species", species, strict=False, prompt="Empty means any; several with commas.")
-    _list(
-        sheet, BLANKS, "Allows", _words(KINDS), strict=False, prompt="Empty means none; several with commas."
-    )
-    for heading, low, high in (("Need", 0, 10_000), ("Priority", 1, 99)):
-        _whole(sheet, BLANKS, heading, low, high)
-    for heading in ("Ring from", "Ring to"):
-        _ring_list(sheet, BLANKS, heading)
-    _slope_list(sheet, BLANKS, "Max slope", "The steepest that will do. Empty means any.")
-
-
-def _ring_list(sheet: Worksheet, layout: Layout, heading: str) -> None:
-    words = _words(RING_WORDS)
-    _list(sheet, layout, heading, words, strict=False, prompt="Whole degrees, 0 to 90, or one of these.")
-
-
-def _slope_list(sheet: Worksheet, layout: Layout, heading: str, prompt: str) -> None:
-    slopes = _words(("1 in 25", "1 in 20", "1 in 15", "1 in 12", "1 in 10", "1 in 8"))
-    _list(sheet, layout, heading, slopes, strict=False, prompt=prompt)
 
 
 def _fill_shop(sheet: Worksheet) -> None:

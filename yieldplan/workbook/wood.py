@@ -37,6 +37,7 @@ _ANGLE = "a whole number from 0 to 90, or flat sawn, rift or quarter sawn"
 _SLOPE = "a slope such as 1:12, 1 in 12 or 8 %"
 _FIGURE = r"([0-9]{1,6}(?:[.,][0-9]{1,6})?)"
 _RATIO = re.compile(rf"{_FIGURE} ?(?::|/|in|to) ?{_FIGURE}", re.ASCII | re.IGNORECASE)
+_RUN = re.compile(r"[1-9][0-9]?", re.ASCII)
 _PERCENT = re.compile(rf"{_FIGURE} ?(?:%|per ?cent)", re.ASCII | re.IGNORECASE)
 
 
@@ -78,7 +79,7 @@ def ring_range(row: Row, shop: Shop) -> tuple[int | None, int | None]:
         high = last[1]
         low = last[0] if row.cell("Ring from").empty else low
     if low is not None and high is not None and low > high:
-        row.fault("Ring to", "is less than Ring from", f"from {low} to 90", "exchange the two")
+        row.fault("Ring to", "is less than Ring from", f"from {low} to 90", "swap the two")
     return low, high
 
 
@@ -95,16 +96,20 @@ def slope(row: Row, heading: str) -> Fraction | None:
     if odd and cell.kind != "percent" and not (isinstance(cell.value, str) and "is a time" in odd.found):
         row.fault(heading, f"{odd.found}, not a slope", _SLOPE, odd.suggestion)
         return None
-    found = _slope(cell.text)
+    found = slope_of(cell.text)
     if found is None:
-        row.fault(heading, "is not a slope", _SLOPE)
+        run = cell.text
+        row.fault(
+            heading, "is not a slope", _SLOPE, f"did you mean 1 in {run}?" if _RUN.fullmatch(run) else ""
+        )
     elif found > 1:
-        row.fault(heading, "is steeper than 1 in 1", _SLOPE, "the rise stands first: 1 in 12")
+        step = f"did you mean 1 in {found}?" if found.denominator == 1 else "the rise stands first: 1 in 12"
+        row.fault(heading, "is steeper than 1 in 1", _SLOPE, step)
         return None
     return found
 
 
-def _slope(text: str) -> Fraction | None:
+def slope_of(text: str) -> Fraction | None:
     """Return what a slope is as text, rise over run; None where it is none."""
     text = " ".join(text.split())
     if ratio := _RATIO.fullmatch(text):
@@ -134,12 +139,15 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
         except MeasureError as error:
             row.fault(heading, error.found, expected, error.suggestion)
             return ()
+        cells.doubt_comma(row, heading, str(part).strip())
         places.append(exact)
     if len(places) > MOST_KINKS:
         row.fault(heading, f"has {len(places)} places", f"at most {MOST_KINKS}")
     if row.good("Length") and not all(0 < place < length for place in places):
         row.fault(
-            heading, "does not lie on the offcut", f"above 0 and below its length, {write(length, row.unit)}"
+            heading,
+            "does not lie on the offcut",
+            f"a place above 0 and below its length, {write(length, row.unit)}",
         )
     # A bend is seen at a place, not measured to a mark, and wood on either side of it is as bent: the nearest mark.
     marks = {cells.in_marks(row, heading, place, Rounding.PLACE) for place in places}

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from yieldplan.measuring.readback import understood
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop, metric_shop
 from yieldplan.model.shop import INCH, MM
 from yieldplan.order.renderables import plain_text
-from yieldplan.order.understood import understood
 
 KNOT = Defect(kind="knot", x1=0, x2=INCH, y1=0, y2=INCH, z1=0, z2=INCH)
 OAK = Offcut(
@@ -57,6 +57,13 @@ all             4        7.00  0.0165
 Moisture: the Shop sheet sets no target moisture, so no size is changed for it.
 Rings to the wide face, as this shop has set the words: flat sawn 0° to 30°,
 rift 30° to 60°, quarter sawn 60° to 90°.
+
+Board by board
+Offcut  As read, in
+----------------------------------------------------------------------------
+P1      24 × 6 × 2; 2 alike; White oak, 40°; knot 0 to 1, 0 to 1 from edge 1
+P3      24 × 6 × 2; white  oak, 40°
+P2      36 × 4 × 1; Ash
 
 Batch
 2 kinds of blank, 6 needed and 1 spare: 0.83 board feet (0.0020 m³) finished,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from rich.console import Group
 from rich.text import Text
 
+from yieldplan.measuring.boards import read_back
 from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
@@ -35,8 +36,9 @@ if TYPE_CHECKING:
 
 
 def understood(job: Job) -> Group:
-    """Return the report on a job: the pile by species, the batch, the settings that are not the defaults."""
-    parts: list[RenderableType] = [heading(job.name, first=True), *_pile(job), heading("Batch"), *_batch(job)]
+    """Return the report on a job: the pile by species and board by board, the batch, settings unlike the defaults."""
+    parts: list[RenderableType] = [heading(job.name, first=True), *_pile(job)]
+    parts += [heading("Board by board"), _boards(job), heading("Batch"), *_batch(job)]
     parts += [heading("Shop settings"), _settings(job.shop)]
     kept = _other_columns(job)
     if kept:
@@ -67,6 +69,14 @@ def _pile(job: Job) -> list[RenderableType]:
     text += f", no ring angle on {unread}." if unread else ", a ring angle on each."
     wood = [Text(sanitize(sentence)) for sentence in pile_sentences(job)]
     return [Text(text), Text(""), by_species, Text(""), *wood]
+
+
+def _boards(job: Job) -> Table:
+    """Return every board as it was read, in a line."""
+    result = table("Offcut", f"As read, {unit_sign(job.shop)}")
+    for offcut in job.offcuts:
+        row(result, offcut.name, read_back(offcut, job.shop))
+    return result
 
 
 def _batch(job: Job) -> list[RenderableType]:

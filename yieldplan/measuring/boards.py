@@ -1,0 +1,97 @@
+"""A board in one line: as it is read back, and as it is called over against the wood."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from yieldplan.measure import write
+from yieldplan.model.grain import slope_words
+from yieldplan.order.wording import per_cent
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from yieldplan.model import Defect, Job, Offcut, Shop
+
+_WARPS = ("bow", "crook", "cup", "twist")
+
+
+def read_back(offcut: Offcut, shop: Shop) -> str:
+    """Return what was read of a board, but for its name: sizes, wood, warp, faults from end A on."""
+    sizes = " × ".join(_figure(size, shop) for size in (offcut.length, offcut.width, offcut.thickness))
+    wood = ", ".join(filter(None, (offcut.species, *(words for _, words in _readings(offcut)))))
+    parts = (_alike(offcut), wood, ", ".join(_warps(offcut, shop)), *_faults(offcut, shop))
+    return "; ".join(filter(None, (sizes, *parts)))
+
+
+def called(offcut: Offcut, shop: Shop) -> str:
+    """Return a board in the order in which it is called: name, sizes, faults from end A on, warp, wood.
+
+    Figures stand without a unit, as they are read off the tape; one in another unit has it.
+    """
+    length, width, thickness = (
+        _figure(size, shop) for size in (offcut.length, offcut.width, offcut.thickness)
+    )
+    sentences = [
+        f"{offcut.name}: {length} long, {width} wide, {thickness} thick",
+        _alike(offcut),
+        *(list(_faults(offcut, shop)) or ["no faults"]),
+        *(list(_warps(offcut, shop)) or ["straight and flat"]),
+        offcut.species,
+        *(f"{word} {words}" for word, words in _readings(offcut)),
+    ]
+    return " ".join(f"{sentence[:1].upper()}{sentence[1:]}." for sentence in sentences if sentence)
+
+
+def calling_order(job: Job) -> tuple[str, tuple[str, ...]]:
+    """Return what the two who call over must know, and a line for each board."""
+    unit = "inches" if job.shop.units == "inch" else "millimetres"
+    count = len(job.offcuts)
+    head = (
+        f"{job.name}, {count} {'board' if count == 1 else 'boards'}, in {unit}. Hook the tape on end A, edge 1 towards "
+        "you, face 1 up. A fault with no width named goes right across, one with no face named right through."
+    )
+    return head, tuple(called(offcut, job.shop) for offcut in job.offcuts)
+
+
+def _figure(steps: int, shop: Shop) -> str:
+    return write(steps, shop.units).removesuffix('"' if shop.units == "inch" else " mm")
+
+
+def _alike(offcut: Offcut) -> str:
+    return f"{offcut.qty} alike" if offcut.qty > 1 else ""
+
+
+def _warps(offcut: Offcut, shop: Shop) -> Iterator[str]:
+    for warp in _WARPS:
+        if steps := getattr(offcut, warp):
+            yield f"{warp} {_figure(steps, shop)}"
+
+
+def _faults(offcut: Offcut, shop: Shop) -> Iterator[str]:
+    """Yield defects and kinks from end A on."""
+    places = [(defect.x1, _fault(defect, offcut, shop)) for defect in offcut.defects]
+    places += [(kink, f"kink at {_figure(kink, shop)}") for kink in offcut.kinks]
+    yield from (words for _, words in sorted(places))
+
+
+def _fault(defect: Defect, offcut: Offcut, shop: Shop) -> str:
+    """Return a defect by where it lies; what goes right across, or right through, is not said."""
+    words = f"{defect.kind} {_figure(defect.x1, shop)} to {_figure(defect.x2, shop)}"
+    if defect.y1 > 0 or defect.y2 < offcut.width:
+        words += f", {_figure(defect.y1, shop)} to {_figure(defect.y2, shop)} from edge 1"
+    if not defect.through:
+        face, depth = (1, defect.z2) if defect.z1 == 0 else (2, offcut.thickness - defect.z1)
+        words += f", face {face}, {_figure(depth, shop)} deep"
+    return words
+
+
+def _readings(offcut: Offcut) -> Iterator[tuple[str, str]]:
+    """Yield what was read of the wood, each with its word: by their signs they are known without it."""
+    if offcut.rings is not None:
+        near, far = (f"{low}" if low == high else f"{low} to {high}" for low, high in offcut.rings)
+        yield "rings", f"{near}°" if near == far else f"{near}° at edge 1, {far}° at the far edge"
+    if offcut.moisture is not None:
+        yield "moisture", per_cent(offcut.moisture)
+    if offcut.grain_slope is not None:
+        yield "grain", slope_words(offcut.grain_slope)

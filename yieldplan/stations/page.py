@@ -1,0 +1,84 @@
+"""The tape list as printed pages: each run drawn to scale over its list, the blanks at the end."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from reportlab.platypus import CondPageBreak
+
+from yieldplan.order.document import Document
+from yieldplan.order.paper import BODY, LARGE, SMALL, Column, height_of, para, start_of, table
+from yieldplan.stations.drawing import drawn
+from yieldplan.stations.words import (
+    KIND_HEADS,
+    both,
+    cells,
+    columns,
+    division_words,
+    how,
+    kind_rows,
+    notes,
+    wood_words,
+)
+
+if TYPE_CHECKING:
+    from reportlab.platypus import Flowable
+
+    from yieldplan.order.paper import Paper
+    from yieldplan.stations.tape import Tape, TapeList
+
+_READ = 11.0
+"""Size of what is read with a tape in the hand."""
+
+
+def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
+    """Return the pages of a tape list; the same list gives the same bytes."""
+    name = found.survey.name
+    document = Document(paper, f"Stations of {name}", f"{name}: stations")
+    document.story += [para("Stations", 22.0, bold=True), para(how(found), SMALL, after=8.0)]
+    for number, tape in enumerate(found.tapes):
+        _put_tape(document, found, tape, first=number == 0)
+    if found.kinds:
+        _put_kinds(document, found)
+    return document.drawn()
+
+
+def _put_tape(document: Document, found: TapeList, tape: Tape, *, first: bool) -> None:
+    """Put a run on the pages: its drawing and the first rows of its list stand together."""
+    settings = found.survey.settings
+    picture, below = drawn(tape, document.measure, linear=found.gathering.linear)
+    begin: list[Flowable] = [
+        para(tape.run.name, LARGE, bold=True, before=0.0 if first else 14.0),
+        para(division_words(tape.division, settings)),
+        para(f"Drawn 1 : {below}, the start on the left.", SMALL, after=6.0),
+        picture,
+    ]
+    heads = columns(tape, settings)
+    shown = [Column("", tick=True)]
+    shown += [Column(head, right=head != "Blank", bold=head in ("Station", "Mark, mm")) for head in heads]
+    rows = [("", *cells(row, heads, settings)) for row in tape.rows]
+    lines = table(shown, rows, document.measure, _READ, after=6.0)
+    together = height_of(begin, document.measure) + start_of(lines)
+    document.story += [CondPageBreak(together), *begin, lines]
+    document.story += [para(note, BODY) for note in notes(tape, settings)]
+    if tape.run.obstacles:
+        document.story.append(para(_in_the_way(found, tape), SMALL, before=4.0))
+
+
+def _in_the_way(found: TapeList, tape: Tape) -> str:
+    """Return what stands in the way of a run, with its place and the room that it needs."""
+    settings = found.survey.settings
+    parts = []
+    for obstacle in sorted(tape.run.obstacles, key=lambda obstacle: obstacle.start):
+        to = f" to {both(obstacle.end, settings)}" if obstacle.end > obstacle.start else ""
+        room = f", {both(obstacle.clear, settings)} clear" if obstacle.clear else ""
+        parts.append(f"{obstacle.name} at {both(obstacle.start, settings)}{to}{room}")
+    return f"In the way: {'; '.join(parts)}."
+
+
+def _put_kinds(document: Document, found: TapeList) -> None:
+    heads = [Column(head, right=head in ("Need", "Length"), bold=head == "Blank") for head in KIND_HEADS]
+    lines = table(heads, list(kind_rows(found)), document.measure, BODY, after=6.0)
+    begin = [para("Blanks", LARGE, bold=True, before=14.0)]
+    together = height_of(begin, document.measure) + start_of(lines)
+    document.story += [CondPageBreak(together), *begin, lines, para(wood_words(found))]

@@ -1,0 +1,132 @@
+"""The rows of Blanks that runs give lengths and numbers to.
+
+A run names a row of Blanks. That row says what the blank is besides: width, thickness, wood, rings, faults allowed. Its
+Length and Need are written from the stations. Where several lengths are wanted the rows are numbered, the longest
+first: Futtock 1, Futtock 2. They are found under those names the next time, so that a second run writes the same rows.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from yieldplan.measure import write
+from yieldplan.model.words import fold
+from yieldplan.workbook.rewrite import Change
+from yieldplan.workbook.suggest import Names
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from yieldplan.stations.run import Settings
+    from yieldplan.workbook.table import Row, Table
+
+_LONGEST_NAME = 76
+"""Signs of a name that may still get a number, a name being at most 80 long."""
+
+_EXPECTED = "the name of a row on Blanks, which says width, thickness and wood"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlankKind:
+    """A row of Blanks to be: ``pattern`` is the name that runs give it, ``needed`` the frames' own lengths together."""
+
+    pattern: str
+    name: str
+    length: int
+    need: int
+    needed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """A blank as Blanks has it: its name without a number, and its rows, the one that others are made like first."""
+
+    name: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlankRows:
+    """The sheet Blanks, and of it the rows that lengths go to, by folded name."""
+
+    sheet: Table | None = None
+    patterns: dict[str, Pattern] = field(default_factory=dict)
+
+    def changes(self, kinds: Sequence[BlankKind], settings: Settings) -> tuple[Change, ...]:
+        """Return what is to be done to the rows of Blanks so that they ask for these kinds."""
+        found: list[Change] = []
+        for key, pattern in self.patterns.items():
+            own = [kind for kind in kinds if fold(kind.pattern) == key]
+            for number, kind in enumerate(own):
+                row = pattern.rows[number].number if number < len(pattern.rows) else None
+                values = _values(pattern.rows[0], kind, settings, longest=number == 0)
+                found.append(Change(row=row, like=pattern.rows[0].number, values=values))
+            like = pattern.rows[0].number
+            found += [Change(row=row.number, like=like, values=None) for row in pattern.rows[len(own) :]]
+        return tuple(found)
+
+
+def _values(row: Row, kind: BlankKind, settings: Settings, *, longest: bool) -> dict[int, str | int | None]:
+    """Return the cells of a kind that are not as in the row that it is made like, by column.
+
+    A number of spares is kept for the longest alone, which serves as any of them; a share holds for each.
+    """
+    columns = row.table.columns
+    text = write(kind.length, settings.units, mark=False)
+    length = int(text) if settings.units == "mm" and text.isdigit() else text
+    values: dict[int, str | int | None] = {
+        columns["Blank"]: kind.name,
+        columns["Need"]: kind.need,
+        columns["Length"]: length,
+    }
+    spare = row.cell("Spare")
+    if not longest and not spare.empty and "%" not in spare.text:
+        values[columns["Spare"]] = None
+    return values
+
+
+def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRows:
+    """Return the rows of Blanks that runs name; what is wrong with the names goes to the runs' rows."""
+    if sheet and not {"Blank", "Need", "Length"} <= sheet.columns.keys():
+        return BlankRows()  # reported
+    rows = sheet.rows() if sheet else []
+    names = Names(row.cell("Blank").text for row in rows)
+    patterns: dict[str, Pattern] = {}
+    for row, name in asked:
+        if not row.good("Blank") or fold(name) in patterns:
+            continue
+        own = _own_rows(rows, name)
+        if not own:
+            step = names.did_you_mean(name) if sheet else "there is no such sheet: make it"
+            row.fault("Blank", "is on no row of Blanks", _EXPECTED, step)
+        elif len(name) > _LONGEST_NAME:
+            row.fault(
+                "Blank", f"has {len(name)} characters", f"at most {_LONGEST_NAME}, for a number may follow"
+            )
+        elif other := next((o for _, o in asked if _numbered(o).fullmatch(fold(name))), None):
+            row.fault(
+                "Blank", f"is what a second length of {other} is called", "names that no number makes alike"
+            )
+        else:
+            patterns[fold(name)] = Pattern(name=name, rows=tuple(own))
+    return BlankRows(sheet=sheet, patterns=patterns)
+
+
+def _own_rows(rows: Sequence[Row], name: str) -> list[Row]:
+    """Return the rows of a blank: the one of its name first, then those that are numbered."""
+    plain = [row for row in rows if fold(row.cell("Blank").text) == fold(name)]
+    for again in plain[1:]:
+        place = plain[0].place("Blank")
+        again.fault("Blank", f"is the name of another blank ({place})", "a name of its own")
+    numbered = [
+        (int(match[1]), row)
+        for row in rows
+        if (match := _numbered(name).fullmatch(fold(row.cell("Blank").text)))
+    ]
+    return [*plain[:1], *(row for _, row in sorted(numbered, key=lambda pair: pair[0]))]
+
+
+def _numbered(name: str) -> re.Pattern[str]:
+    return re.compile(rf"{re.escape(fold(name))} ([0-9]{{1,3}})", re.ASCII)

@@ -1,0 +1,168 @@
+"""The tape list as text and csv, and the input again with the rows of Blanks that it asks for."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.console import Group
+from rich.text import Text
+
+from yieldplan.measure import write
+from yieldplan.model.errors import ArgumentError, StaleInputError
+from yieldplan.order.renderables import heading, plain_text, row, table
+from yieldplan.sanitize import sanitize
+from yieldplan.stations.words import (
+    KIND_HEADS,
+    cells,
+    columns,
+    division_words,
+    how,
+    kind_rows,
+    notes,
+    wood_words,
+)
+from yieldplan.workbook import fingerprint
+from yieldplan.workbook.rewrite import csv_with
+from yieldplan.workbook.rewrite_xlsx import xlsx_with
+from yieldplan.workbook.source import folder_fingerprint, sheet_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from rich.console import RenderableType
+
+    from yieldplan.stations.tape import TapeList
+
+NAMES = ("stations.txt", "stations.csv", "stations.pdf")
+"""What is written besides the copy of the input."""
+
+_WIDTH = 100
+_PRINT = 16
+"""Signs of a copy's fingerprint that are noted."""
+
+_CSV_HEADS = (
+    *("Run", "Station", "Mark, mm", "Mark, in", "Even, mm", "Length, mm", "Length, in"),
+    *("Blank", "Blank length", "Of each"),
+)
+
+
+def report(found: TapeList) -> Group:
+    """Return the tape list to be shown: each run, then the blanks."""
+    settings = found.survey.settings
+    parts: list[RenderableType] = []
+    for tape in found.tapes:
+        parts += [
+            heading(tape.run.name, first=not parts),
+            Text(sanitize(division_words(tape.division, settings))),
+        ]
+        heads = columns(tape, settings)
+        figures = table(*heads, right=(head for head in heads if head != "Blank"), whole=("Blank",))
+        for station in tape.rows:
+            row(figures, *cells(station, heads, settings))
+        parts += [Text(""), figures]
+        said = notes(tape, settings)
+        parts += [Text(""), Text("\n".join(map(sanitize, said)))] if said else []
+    if found.kinds:
+        blanks = table(*KIND_HEADS, right=("Need", "Length"), whole=("Blank",))
+        for kind in kind_rows(found):
+            row(blanks, *kind)
+        parts += [heading("Blanks"), blanks, Text(""), Text(wood_words(found))]
+    return Group(*parts, Text(""), Text(how(found)))
+
+
+def tape_text(found: TapeList, copied: str) -> str:
+    """Return the tape list as text; ``copied`` says which copy of the input it belongs to."""
+    return f"{found.survey.name}\n\n{plain_text(report(found), _WIDTH)}{copied}"
+
+
+def tape_csv(found: TapeList) -> str:
+    """Return the tape list as csv, a row for each station."""
+    settings = found.survey.settings
+    inch = settings.units == "inch"
+    heads = tuple(head for head in _CSV_HEADS if inch or not head.endswith(", in"))
+    shared = tuple(head for head in heads if head not in ("Run", "Blank length", "Of each"))
+    out = io.StringIO()
+    lines = csv.writer(out, lineterminator="\n")
+    lines.writerow(heads)
+    for tape in found.tapes:
+        for station in tape.rows:
+            length = write(station.blank.length, settings.units) if station.blank else ""
+            sides = tape.run.sides if station.length is not None else ""
+            lines.writerow([tape.run.name, *cells(station, shared, settings), length, sides])
+    return out.getvalue()
+
+
+def copies(source: Path, found: TapeList) -> dict[str, bytes]:
+    """Return the input again by file name, its Blanks asking for what the stations need.
+
+    Nothing where no run names a blank. All else in it stays as it is.
+
+    Raises
+    ------
+    StaleInputError
+        If the input is no longer the one that was read.
+    OutputError
+        If rows cannot be put into the sheet as it is stored.
+    """
+    sheet = found.survey.blanks.sheet
+    if sheet is None or not found.kinds:
+        return {}
+    changes = found.survey.blanks.changes(found.kinds, found.survey.settings)
+    grid = sheet.grid
+    if source.is_dir():
+        files = [
+            file for file in sorted(source.iterdir()) if file.suffix.lower() == ".csv" and file.is_file()
+        ]
+        made = {file.name: file.read_bytes() for file in files if file.name not in NAMES}
+        made[grid.file] = csv_with(made[grid.file], changes, grid.separator)
+    else:
+        made = {source.name: xlsx_with(source.read_bytes(), grid.sheet, changes, grid.rows[-1][0])}
+    if fingerprint(source) != found.survey.sha256:
+        raise StaleInputError(
+            f"{found.survey.name} was changed or moved while it was being read, so nothing was written; run the same "
+            "command again."
+        )
+    return made
+
+
+def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
+    """Raise if a copy would take the place of the input, or of a copy that was worked in since it was written.
+
+    Raises
+    ------
+    ArgumentError
+        With what stands there and what to do.
+    """
+    home = source if source.is_dir() else source.parent
+    if made and out.is_dir() and out.samefile(home):
+        raise ArgumentError(
+            f"{out} is where the input is, and its copy would take its place; name another folder with --out"
+        )
+    standing = [name for name in made if (out / name).exists()]
+    if not standing:
+        return
+    text = out / NAMES[0]
+    known = text.read_text(encoding="utf-8", errors="replace") if text.is_file() else ""
+    place = out if source.is_dir() else out / standing[0]
+    now = fingerprint(place)
+    if not now or now[:_PRINT] not in known:
+        raise ArgumentError(
+            f"{place} is there already, and not as yieldplan stations wrote it; it is left as it is: name another "
+            "folder with --out, or move it away"
+        )
+
+
+def copied_words(source: Path, made: Mapping[str, bytes]) -> str:
+    """Return the line that says which copy a tape list belongs to; by it a copy is known that no one worked in."""
+    if not made:
+        return ""
+    if source.is_dir():
+        sheets = {sheet: data for name, data in made.items() if (sheet := sheet_of(Path(name)))}
+        digest = folder_fingerprint(sheets)
+    else:
+        digest = hashlib.sha256(made[source.name]).hexdigest()
+    return f"\nCopy of {source.name} with these blanks: fingerprint {digest[:_PRINT]}\n"

@@ -1,0 +1,193 @@
+"""Figures that can be read and are hardly meant: in another unit, out of proportion, far from all others.
+
+Rows at fault elsewhere are looked at as well, so that all that is to be put right is said at once. The limits are wide:
+what a builder would look at twice, not what cannot be (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan.measure import INCH, MM, Rounding, write
+from yieldplan.workbook.likely import did_you_mean, is_bare, looks_like_other_unit
+from yieldplan.workbook.wood import slope_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from yieldplan.workbook.table import Row
+
+_SIZES = ("Length", "Width", "Thickness")
+_TOO = {"Length": ("short", "long"), "Width": ("narrow", "wide"), "Thickness": ("thin", "thick")}
+
+_USUAL: dict[tuple[str, str], dict[str, tuple[str, str]]] = {
+    ("offcut", "inch"): {"Length": ("3", "240"), "Width": ("1/2", "36"), "Thickness": ("1/8", "12")},
+    ("offcut", "mm"): {"Length": ("150", "7000"), "Width": ("20", "900"), "Thickness": ("6", "300")},
+    ("blank", "inch"): {"Length": ("1", "240"), "Width": ("1/4", "24"), "Thickness": ("1/8", "12")},
+    ("blank", "mm"): {"Length": ("40", "6000"), "Width": ("8", "600"), "Thickness": ("4", "300")},
+}
+"""Between what sizes lie, in the unit: where a bare number is read, and where it would lie in the other unit."""
+
+_SCALE = {"inch": INCH, "mm": MM}
+
+_WARP = {"Bow": ("Length", 40), "Crook": ("Length", 40), "Twist": ("Length", 40), "Cup": ("Width", 10)}
+"""Of which size of the piece a warp is seldom more than one part in so many."""
+
+_FAR = 3
+"""A size is far from the others where it is so many times the next one, or the next one so many times it."""
+
+_FEWEST = 5
+"""Sizes of which one may be called far from the others."""
+
+_DRIEST, _WETTEST = 4, 60
+_STEEPEST = Fraction(1, 4)
+
+
+def doubt_offcuts(rows: Sequence[Row]) -> None:
+    """Warn of measures of offcuts that are hardly meant."""
+    _doubt_units(rows, "offcut")
+    for row in rows:
+        _doubt_warp(row)
+        _doubt_proportion(row)
+        _doubt_moisture(row)
+        _doubt_slope(row, "Grain slope")
+    for heading in _SIZES:
+        _doubt_far(rows, heading)
+
+
+def doubt_blanks(rows: Sequence[Row]) -> None:
+    """Warn of sizes of blanks that are hardly meant."""
+    _doubt_units(rows, "blank")
+    for row in rows:
+        _doubt_proportion(row)
+        _doubt_slope(row, "Max slope")
+
+
+def _span(what: str, heading: str, unit: str) -> tuple[Fraction, Fraction]:
+    low, high = (Fraction(bound) for bound in _USUAL[what, unit][heading])
+    return low * _SCALE[unit], high * _SCALE[unit]
+
+
+def _doubt_units(rows: Sequence[Row], what: str) -> None:
+    """Warn of bare sizes that are sensible in another unit alone; once where that is so of most rows."""
+    found = [
+        (row, heading, told) for row in rows for heading in _SIZES if (told := _unit(row, what, heading))
+    ]
+    wrong = {row.number for row, heading, _ in found if _is_in_other_unit(row, what, heading)}
+    if len(wrong) > 2 and 2 * len(wrong) >= len(rows):
+        row, heading, _ = found[0]
+        here, other = ("inches", "millimetres") if row.unit == "inch" else ("millimetres", "inches")
+        row.warn(
+            heading,
+            f"is read as {here}, and {len(wrong)} of {len(rows)} rows look like {other}",
+            f"if they are, set units to {'mm' if row.unit == 'inch' else 'inch'} on the sheet Shop",
+        )
+        for row, heading, _ in found:
+            row.doubted.add(heading)
+        return
+    for row, heading, told in found:
+        row.doubt(heading, *told)
+
+
+def _unit(row: Row, what: str, heading: str) -> tuple[str, str] | None:
+    """Return what is odd about a bare size in its unit, and how it would be sensible."""
+    steps, text = row.typed(heading), row.cell(heading).text
+    if steps is None or not is_bare(text):
+        return None
+    low, high = _span(what, heading, row.unit)
+    if low <= steps <= high:
+        return None
+    likely = did_you_mean(text, row.unit, _within(_span(what, heading, row.unit)))
+    if not likely:
+        return None
+    unit = "inches" if row.unit == "inch" else "millimetres"
+    article = "an" if what == "offcut" else "a"
+    return f"is read as {unit}, far too {_TOO[heading][steps > high]} for {article} {what}", likely
+
+
+def _is_in_other_unit(row: Row, what: str, heading: str) -> bool:
+    span = _span(what, heading, "mm" if row.unit == "inch" else "inch")
+    return looks_like_other_unit(row.cell(heading).text, row.unit, _within(span))
+
+
+def _within(span: tuple[Fraction, Fraction]) -> Callable[[Fraction], bool]:
+    return lambda steps: span[0] <= steps <= span[1]
+
+
+def _doubt_warp(row: Row) -> None:
+    length, width, thickness = (row.typed(heading) for heading in _SIZES)
+    wide = None if width is None or thickness is None else max(width, thickness)
+    for heading, (of, parts) in _WARP.items():
+        warp, size = row.typed(heading), length if of == "Length" else wide
+        if not warp or not size or warp * parts <= size or of in row.doubted:
+            continue
+        if length and warp > length:
+            row.doubt(heading, "is more than the length", "are the two swapped?")
+            row.doubted.add("Length")
+            continue
+        most = size / parts
+        likely = did_you_mean(row.cell(heading).text, row.unit, _within((Fraction(1), most)))
+        share = f"more than 1 in {parts} of the {of.lower()}, {_shown(row, size)}"
+        row.doubt(heading, f"is a lot of {heading.lower()}: {share}", likely or "measure it again")
+
+
+def _doubt_proportion(row: Row) -> None:
+    """Warn of a piece wider than long: the length runs along the grain, so two columns may be exchanged."""
+    length, width = row.typed("Length"), row.typed("Width")
+    if length and width and width > length and not row.doubted:
+        row.doubt("Width", "is more than the length, which runs along the grain", "are the two swapped?")
+        row.doubted.add("Length")
+
+
+def _doubt_moisture(row: Row) -> None:
+    text = row.cell("Moisture").text.removesuffix("%").strip().replace(",", ".")
+    if not row.good("Moisture") or not is_bare(text):
+        return
+    moisture = Fraction(text)
+    if moisture > _WETTEST:
+        row.doubt("Moisture", "is very wet for wood on a rack", "is it in the right column?")
+    elif moisture < _DRIEST:
+        share = f"{float(100 * moisture):g}"
+        likely = f"did you mean {share} %?" if _DRIEST <= 100 * moisture <= _WETTEST else ""
+        row.doubt("Moisture", "is drier than wood in any shop", likely or "leave it empty if not read")
+
+
+def _doubt_slope(row: Row, heading: str) -> None:
+    slope = slope_of(row.cell(heading).text) if row.good(heading) else None
+    if slope is None or slope <= _STEEPEST:
+        return
+    run = 10 / slope  # a full stop too many: 1:1.2
+    likely = f"did you mean 1 in {run}?" if run.denominator == 1 and run <= 30 else "measure it again"
+    row.doubt(heading, "is steeper than 1 in 4", likely)
+
+
+def _doubt_far(rows: Sequence[Row], heading: str) -> None:
+    """Warn of the few sizes of a column that stand far above or far below all others."""
+    known = [(steps, row) for row in rows if heading not in row.doubted and (steps := row.typed(heading))]
+    if len(known) < _FEWEST:
+        return
+    known.sort(key=lambda pair: pair[0])
+    sizes, few = [steps for steps, _ in known], max(1, len(known) // _FEWEST)
+    for count in range(few, 0, -1):
+        if sizes[-count] >= _FAR * sizes[-count - 1]:
+            for _, row in known[-count:]:
+                _say_far(row, heading, "larger", (sizes[0], sizes[-count - 1]))
+            break
+    for count in range(few, 0, -1):
+        if sizes[count] >= _FAR * sizes[count - 1]:
+            for _, row in known[:count]:
+                _say_far(row, heading, "smaller", (sizes[count], sizes[-1]))
+            break
+
+
+def _say_far(row: Row, heading: str, how: str, others: tuple[Fraction, Fraction]) -> None:
+    low, high = others
+    likely = did_you_mean(row.cell(heading).text, row.unit, _within((low / 2, 2 * high)))
+    of, end = ("largest", high) if how == "larger" else ("smallest", low)
+    found = f"is far {how} than all the rest, of which the {of} is {_shown(row, end)}"
+    row.doubt(heading, found, likely or "check it")
+
+
+def _shown(row: Row, steps: Fraction) -> str:
+    return write(Rounding.STOCK.steps(steps, row.marks.mark), row.unit)
