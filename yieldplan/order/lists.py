@@ -76,10 +76,10 @@ def _settings(
 
 def _planer(cards: Sequence[Card]) -> Iterator[Setting]:
     planes = [step for step in _steps(cards) if isinstance(step, Plane)]
-    for part, size in ((ON_EDGE, lambda step: step.width.to), (FLAT, lambda step: step.thickness.to)):
-        for to in sorted({size(step) for step in planes}, reverse=True):
-            steps = tuple(step for step in planes if size(step) == to)
-            on_edge = part == ON_EDGE
+    for on_edge, part in ((True, ON_EDGE), (False, FLAT)):
+        sizes = [step.width.to if on_edge else step.thickness.to for step in planes]
+        for to in sorted(set(sizes), reverse=True):
+            steps = tuple(step for step, size in zip(planes, sizes, strict=True) if size == to)
             yield Setting(part=part, machine=At.PLANER, size=to, steps=steps, on_edge=on_edge)
 
 
