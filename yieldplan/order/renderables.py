@@ -7,6 +7,7 @@ from io import StringIO
 from typing import TYPE_CHECKING
 
 from rich import box
+from rich.cells import cell_len
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
@@ -37,12 +38,21 @@ class Words:
     """A paragraph of plain text, made harmless, whose figures are never broken over two lines."""
 
     def __init__(self, text: str, style: str = "") -> None:
-        self.text, self.style = _MIXED.sub(_HELD, sanitize(text.replace(_HELD, " "))), style
+        self.text, self.style = sanitize(text), style
+
+    def lines(self, width: int) -> list[str]:
+        """Return its lines of so many columns at most."""
+        if cell_len(self.text) <= width:
+            return [self.text]
+        held = Text(_MIXED.sub(_HELD, self.text.replace(_HELD, " ")))
+        return [line.plain.rstrip().replace(_HELD, " ") for line in held.wrap(_PLAIN, width, overflow="fold")]
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         """Yield its lines."""
-        for line in Text(self.text).wrap(console, options.max_width, overflow="fold"):
-            yield Text(line.plain.rstrip().replace(_HELD, " "), style=self.style)
+        return (Text(line, style=self.style) for line in self.lines(options.max_width))
+
+
+_PLAIN = Console(file=StringIO(), color_system=None, force_terminal=False, legacy_windows=False)
 
 
 _PARTED = box.Box("    \n    \n -  \n    \n    \n    \n    \n    \n", ascii=True)

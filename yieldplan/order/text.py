@@ -145,11 +145,11 @@ class _Text:
         yield "\n" if self.order.rack else "Nothing.\n\n"
 
     def _words(self, text: str) -> str:
-        return plain_text(Words(text), self.width)
+        return "".join(f"{line}\n" for line in Words(text).lines(self.width))
 
     def _hanging(self, head: str, text: str) -> str:
         """Return a line that is indented by its head where it is broken."""
-        lines = plain_text(Words(text), self.width - len(head)).splitlines()
+        lines = Words(text).lines(self.width - len(head))
         return "".join(f"{head if at == 0 else ' ' * len(head)}{line}\n" for at, line in enumerate(lines))
 
     def _table(self, columns: Sequence[Column], rows: Sequence[object]) -> str:
