@@ -445,7 +445,7 @@ def test_progress_line_on_a_terminal(
         (
             AT,
             100,
-            "52 of 53 made; 21.4 board feet, 4 h 10 min; at best 1.7 % better; Ctrl-C keeps this",
+            "52 of 53 made; 21.4 board feet, 4 h 10 min; within 1.7 %; Ctrl-C keeps this",
         ),
         (
             replace(AT, gap=0.02),

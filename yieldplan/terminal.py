@@ -56,8 +56,13 @@ def put(text: str) -> None:
 
 
 def talk(sentence: str) -> None:
-    """Write one line to standard error."""
-    sys.stderr.write(sanitize(sentence) + "\n")
+    """Write one line to standard error; on a terminal it is broken between words, never in a figure."""
+    lines = [sanitize(sentence)]
+    if sys.stderr.isatty() and len(sentence) > screen_width():
+        from yieldplan.order.renderables import Words  # noqa: PLC0415 - slow to load
+
+        lines = Words(sentence).lines(screen_width())
+    sys.stderr.write("".join(f"{line}\n" for line in lines))
 
 
 def warn(problems: Iterable[Problem]) -> None:
@@ -166,6 +171,6 @@ def progress_words(event: Progress, need: int, width: int = WIDE) -> str:
     words = [made, f"{feet}, {how_long(event.hundredths)}{' so far' if wide else ''}"]
     if event.gap is not None:
         gap = gap_percent(event.gap).replace(".0 ", " ")
-        words.append(f"nothing better by more than {gap}" if wide else f"at best {gap} better")
+        words.append(f"nothing better by more than {gap}" if wide else f"within {gap}")
     words.append("Ctrl-C keeps this")
     return "; ".join(words)
