@@ -94,36 +94,18 @@ class Joint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Saw:
-    """Like passes, one after the other, over a saw with the fence at ``fence``.
+    """Like passes, one after the other, over a saw with the fence at ``fence``, a rip or else a resaw.
 
-    Attributes
-    ----------
-    stage
-        1: the first rows of billets; 2: the second rows.
-    hand
-        What is taken in hand.
-    rip
-        Whether it is a rip (an edge on the fence) or a resaw (a face on it).
-    side, down
-        What lies on the fence at the first pass (later the side just sawn), and what lies on the table: ``"edge 1
-        side"`` is the side of a strip that is nearer to edge 1.
-    passes
-        How many.
-    gives
-        A name for each pass; ``"waste"`` where an odd cut only clears wood.
-    rest
-        What is left in the other hand: a name, ``"waste"``, or "" where what is over is planed off.
-    height
-        How high the piece stands at the blade.
-    chain
-        Which row of its billet it belongs to: the cuts of one row are made in their own order.
-    jointed
-        The fresh side of what is left is jointed at once (bandsaw, where it is still to be worked).
-    odd
-        It clears wood before one piece: a setting of its own.
-    off
-        No saw takes so little: ``fence`` is what the jointer takes off ``side``; ``passes`` is 0 or 1, as the model
-        counts it (0 where it begins within a kerf of the row's start).
+    ``hand`` is taken in hand, ``side`` of it laid on the fence (from the second pass on the side just sawn), ``down``
+    on the table: ``"edge 1 side"`` of a strip is that nearer to edge 1. Each pass has a name in ``gives``
+    (``"waste"`` where an odd cut only clears wood), and ``rest`` is what is left then. ``height`` is how high the
+    piece stands at the blade; ``jointed``: the fresh side of what is left is jointed at once, since it is still to be
+    worked (bandsaw).
+
+    ``stage`` is 1 for the first rows of billets, ``chain`` the row: cuts of one row are made in their own order.
+    ``odd``: it clears wood before one piece, a setting of its own. ``off``: no saw takes so little, so ``fence`` is
+    what the jointer takes off ``side``; ``passes`` is 0 then where it begins within a kerf of the row's start, as the
+    model counts.
     """
 
     board: str
@@ -202,18 +184,10 @@ class Square:
 class Stop:
     """Like blanks cut to the stop, ``each`` of every stick; ``spare`` of them all are spares.
 
-    Attributes
-    ----------
-    skip
-        Where a defect lies before the first of them: so far from the fresh end is marked and cut off first, else 0.
-    skipped
-        Names of what is cut off there and kept, one a stick, or empty.
-    sound
-        At which end the blank is sound (``"A"``, ``"B"``), or ``""`` where it asks for none.
-    rest
-        Names of what is left of the stick and kept, one a stick; empty where none is, or where more is cut from it.
-    first
-        How many blanks of the kind come before these in the order in which the stop is set, for a running count.
+    ``sound`` is the end at which a blank is sound (``"A"``, ``"B"``, ``""`` where it asks for none). Where a defect
+    lies before the first of them, ``skip`` from the fresh end is cut off first, and kept under the names ``skipped``,
+    one a stick, if any. ``rest`` names what is left of the sticks and kept. ``first`` blanks of the kind come before
+    these in the order in which the stop is set: a running count.
     """
 
     board: str
@@ -307,14 +281,7 @@ class Section:
 class Milled:
     """On a card: a billet, or a half of a split one (``half`` is ``"near"`` or ``"far"``, ``""`` where it is whole).
 
-    Attributes
-    ----------
-    billet, wood
-        As the plan has it, and the wood that it is jointed from.
-    box
-        Width and thickness where jointing takes what is planned.
-    steps
-        From the jointer on, in the order in which they are done.
+    ``box`` is its width and thickness where jointing takes what is planned; ``steps`` are those from the jointer on.
     """
 
     name: str
@@ -328,22 +295,11 @@ class Milled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """One drawn piece of the pile.
+    """One drawn piece of the pile, with its written name and what it gives: blanks, how many, how many of them spares.
 
-    Attributes
-    ----------
-    board
-        Its name, as written on the wood.
-    gives
-        Blanks (name, how many, how many of them spares) in the order in which they come.
-    ends, splits
-        What is done before jointing.
-    tight
-        Blanks whose smallest margin is below 1/16 in (1.5 mm).
-    stand_by
-        An untouched board that gives every kind of blank of this one, or ``""``: no spare board.
-    notes
-        Sentences on this very board: metal, loose knots, moisture, rest.
+    ``ends`` and ``splits`` come before jointing. ``tight`` are the blanks that have less than 1/16 in (1.5 mm) to
+    spare; ``stand_by`` is an untouched board that gives every kind of blank of this one, ``""`` if none does.
+    ``notes`` are sentences on what to be careful with.
     """
 
     board: str
@@ -366,22 +322,10 @@ class Card:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
-    """A keeper as it goes back on the rack.
+    """A keeper as it goes back on the rack, under a new name that is free in the pile.
 
-    Attributes
-    ----------
-    name
-        Its new name, free in the pile.
-    board
-        Which board it comes from.
-    keeper
-        As the model finds it.
-    offcut
-        It as a row of the next pile, in its own frame, rings and defects as they lie in it; sizes exact.
-    size
-        Length, width, thickness for the rack: length down to 1/4 in, section down to 1/16 in (5 mm and 1 mm).
-    jointed
-        Which of its sides are true: ``"face 1"``, ``"edge 1"``, ``"face 2"``, ``"far edge"``.
+    ``offcut`` is it as a row of the next pile: sizes exact, rings and defects as they lie in it. ``size`` is for the
+    rack: length down to 1/4 in, section down to 1/16 in (5 mm and 1 mm). ``jointed`` names its true sides.
     """
 
     name: str
@@ -394,7 +338,7 @@ class Kept:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
-    """One kind of blank on the set-up sheet: its counts, why some are missing, the boards it comes from.
+    """One kind of blank on the set-up sheet: its counts, and which species it comes from.
 
     ``another``: keepers and untouched boards that could give a lost one, keepers first, those of least worth first.
     """
@@ -405,33 +349,17 @@ class Kind:
     made: int
     spare: int
     missing: int
-    boards: tuple[str, ...]
     species: tuple[str, ...]
     another: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """The whole cutting order of a plan.
+    """The whole cutting order of a plan: a card a board in stack order, a list a machine that has work, the rack.
 
-    Attributes
-    ----------
-    fingerprint
-        First eight hex digits of the sha256 of the plan file's bytes.
-    cards
-        A card a board, in stack order.
-    lists
-        What hangs at the machines; a list without work is left out.
-    rack
-        What goes back on the rack.
-    kinds
-        The batch, in its own order.
-    left
-        Offcuts that are not touched, with how many of them.
-    margins
-        What every blank has to spare, the tightest first.
-    notes
-        Sentences for the set-up sheet on the wood itself: moisture, rings.
+    ``fingerprint`` is the first eight hex digits of the sha256 of the plan file's bytes. ``kinds`` are the batch in its
+    own order, ``left`` the offcuts that are not touched with how many of them, ``margins`` what every blank has to
+    spare, the tightest first, ``notes`` sentences on the wood itself.
     """
 
     job: Job

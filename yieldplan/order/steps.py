@@ -81,7 +81,6 @@ def _kinds(job: Job, plan: Plan, cards: Sequence[Card], standbys: StandBys) -> I
             made=made.get(blank.name, 0),
             spare=spare.get(blank.name, 0),
             missing=missing.get(blank.name, 0),
-            boards=tuple(card.board for card in sources),
             species=tuple(dict.fromkeys(card.offcut.species for card in sources)),
             another=standbys.sources(blank.name) if sources else (),
         )
