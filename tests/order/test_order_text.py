@@ -18,7 +18,7 @@ from yieldplan.order.wording import figure
 CARD = """\
 P1: 40 × 6 × 1 3/4, White oak, rack loft. Gives 3 ribs.
 ! No spare board.
-[ ] crosscut saw  Cut out 1/2 to 27; keep K1 27 1/8 to 40.
+[ ] crosscut saw  Cut out from 1/2 to 27; keep K1 from 27 1/8 to 40.
 [ ] jointer       Face 1 flat; edge 1 straight and square: a blank is lost below 4 7/8
                   wide or 1 3/8 thick.
 [ ] table saw     Face 1 down, edge 1 to fence: rip 2 3/8, twice (1 and 2); rest falls.

@@ -11,17 +11,16 @@ from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
 from yieldplan.model.work import crosscuts
 from yieldplan.order.careful import is_metal
 from yieldplan.order.data import WASTE, Along, Card, Ends, Joint, Length, Milled, Section, Split
-from yieldplan.order.margins import Place, margin_of
+from yieldplan.order.margins import margin_of
 from yieldplan.order.sawing import Naming, row_passes
-from yieldplan.order.sticks import Lengths, Sawn, planing, side_of
+from yieldplan.order.sticks import Lengths, Sawn, planing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Wood
     from yieldplan.model.pieces import PieceNames
-    from yieldplan.order.data import Saw, Span, Step
-    from yieldplan.order.margins import Margin
+    from yieldplan.order.data import Margin, Saw, Span, Step
 
 Spot = tuple[int, "Span", "Span", "Span"]
 """Where a leftover lies: low edge of the wood it is jointed with (-1 where it is not), along, across, deep."""
@@ -79,7 +78,7 @@ class Board:
             offcut=self.offcut,
             drawn=self.drawn,
             gives=tuple((name, count, spares[name]) for name, count in counts.items()),
-            ends=self._ends(),
+            ends=self._ends(parts),
             splits=tuple(self._splits(parts)),
             milled=milled_parts,
             tight=(),
@@ -103,7 +102,7 @@ class Board:
                 yield _Part(name=name, billet=part, wood=wood, half=half, first=first)
                 first += count
 
-    def _ends(self) -> Ends:
+    def _ends(self, parts: Sequence[_Part]) -> Ends:
         """Return the rough crosscuts: what stays between them, from end A on."""
         spans = [(billet.start, billet.end) for billet in self.drawn.billets]
         lengths = [
@@ -111,27 +110,16 @@ class Board:
             for keeper in self._keepers
             if keeper.form == "length"
         ]
-        lengths += [
-            Length(name=self._billet_name(index), x=x, metal=self._has_metal(x))
-            for index, x in enumerate(spans)
-        ]
+        for index, x in enumerate(spans):
+            part = next(part for part in parts if part.x == x)
+            name = self.names.billet(self.drawn, index) if part.half else part.name
+            lengths.append(Length(name=name, x=x, metal=self._has_metal(x)))
         return Ends(
             board=self.board,
             lengths=tuple(sorted(lengths, key=lambda length: length.x)),
             cuts=crosscuts(spans, (0, self.offcut.length), self.shop.crosscut_kerf),
             metal=any(length.metal for length in lengths),
         )
-
-    def _billet_name(self, index: int) -> str:
-        """Return the name of a billet, or of the one stick that it becomes."""
-        before = sum(self._sticks_of(at) for at in range(index))
-        if self._sticks_of(index) == 1 and not isinstance(self.drawn.billets[index], SplitBillet):
-            return self.names.stick(self.drawn, before + 1)
-        return self.names.billet(self.drawn, index)
-
-    def _sticks_of(self, index: int) -> int:
-        parts = milled(self.offcut, self.drawn.billets[index], self.shop)
-        return sum(len(strip.sticks) for _, part in parts for strip in part.strips)
 
     def _has_metal(self, x: Span) -> bool:
         return any(
@@ -166,26 +154,16 @@ class Board:
             spare=(box[0] - wide, box[1] - thick),
             more=more,
         )
-        sawn = [self._sawn(part, rows, at, number) for number, at in enumerate(_places(billet))]
-        places = {
-            one.name: self._place(part, rows, at, one.name)
-            for at, one in zip(_places(billet), sawn, strict=True)
-        }
-        for one in sawn:
+        sticks = list(self._sawn(part, rows))
+        for one in sticks:
             first = self._batch[one.stick.blanks[0].blank]
             self._planed.append((self.board, self.offcut, first, one.stick.turned))
-            for cut in one.stick.blanks:
-                blank = self._batch[cut.blank]
-                place = places[one.name]
-                self._margins.append(margin_of(place, one.stick, cut, blank, one.sizes, self.shop))
-        lengths = Lengths(
-            board=self.board,
-            shop=self.shop,
-            kept=lambda one, gap: self._kept.get((wood.low, gap, *places[one.name].yz), WASTE),
-            sound=self._sound,
-        )
-        steps: list[Step] = [joint, *self._saws(part, rows, more), *planing(self.board, sawn)]
-        for square, stops in lengths.steps(sawn):
+            self._margins += (
+                margin_of(one, cut, self._batch[cut.blank], self.shop) for cut in one.stick.blanks
+            )
+        steps: list[Step] = [joint, *self._saws(part, rows, more), *planing(sticks)]
+        lengths = Lengths(shop=self.shop, kept=self._left_of, sound=self._sound)
+        for square, stops in lengths.steps(sticks):
             steps += [square, *stops]
         return Milled(
             name=part.name,
@@ -193,7 +171,7 @@ class Board:
             billet=billet,
             wood=wood,
             box=box,
-            sections=(*(self._section(places[one.name], one) for one in sawn), *self._beside(part)),
+            sections=(*map(self._section, sticks), *self._beside(part)),
             steps=tuple(steps),
         )
 
@@ -248,53 +226,43 @@ class Board:
             return self.names.stick(self.drawn, first)
         return f"sticks {first} to {last} of {self.board}"
 
-    def _place(self, part: _Part, rows: Sequence[Row], at: tuple[int, int], name: str) -> Place:
-        return Place(
-            root=self.board,
-            name=name,
-            billet=part.billet,
-            wood=part.wood,
-            rows=(rows[0], rows[1 + at[0]]),
-            at=at,
-        )
+    def _sawn(self, part: _Part, rows: Sequence[Row]) -> Iterator[Sawn]:
+        """Yield the sticks of a billet, numbered on."""
+        places = ((s, k) for s, strip in enumerate(part.billet.strips) for k in range(len(strip.sticks)))
+        for number, (strip, place) in enumerate(places, part.first):
+            stick = part.billet.strips[strip].sticks[place]
+            first = self._batch[stick.blanks[0].blank]
+            yield Sawn(
+                board=self.board,
+                name=self.names.stick(self.drawn, number),
+                billet=part.billet,
+                wood=part.wood,
+                rows=(rows[0], rows[1 + strip]),
+                at=(strip, place),
+                sizes=section(self.offcut, first, self.shop, turned=stick.turned),
+            )
 
-    def _sawn(self, part: _Part, rows: Sequence[Row], at: tuple[int, int], number: int) -> Sawn:
-        billet = part.billet
-        stick = billet.strips[at[0]].sticks[at[1]]
-        sides = side_of(rows[0], at[0]), side_of(rows[1 + at[0]], at[1])
-        first = self._batch[stick.blanks[0].blank]
-        return Sawn(
-            name=self.names.stick(self.drawn, part.first + number),
-            stick=stick,
-            wood=part.wood,
-            y=sides[0] if billet.rip_first else sides[1],
-            z=sides[1] if billet.rip_first else sides[0],
-            sizes=section(self.offcut, first, self.shop, turned=stick.turned),
-            along=part.x,
-        )
+    def _left_of(self, sawn: Sawn, gap: Span) -> str:
+        """Return the name of what is left of a stick there, or ``"waste"``."""
+        return self._kept.get((sawn.wood.low, gap, *sawn.yz), WASTE)
 
     def _sound(self, cut: CutBlank) -> str:
         return cut.clear_end if self._batch[cut.blank].clear_end else ""
 
-    def _section(self, place: Place, sawn: Sawn) -> Section:
+    def _section(self, sawn: Sawn) -> Section:
         """Return a stick for the drawings, with its blanks and its ends that are kept, from end A on."""
-        y, z = place.yz
+        (y, z), (begin, end) = sawn.yz, sawn.along
         found = [
             Along(name=cut.blank, x=(cut.start, cut.end), sound=self._sound(cut), spare=cut.spare)
             for cut in sawn.stick.blanks
         ]
-        begin, end = sawn.along
-        for (low, x, *across), name in self._kept.items():
-            if low == place.wood.low and tuple(across) == (y, z) and begin <= x[0] < end and x != sawn.along:
-                found.append(Along(name=name, x=x, keeper=True))
-        return Section(
-            name=sawn.name,
-            keeper=False,
-            y=y,
-            z=z,
-            turned=sawn.stick.turned,
-            pieces=tuple(sorted(found, key=lambda piece: piece.x)),
-        )
+        found += [
+            Along(name=name, x=x, keeper=True)
+            for (low, x, *across), name in self._kept.items()
+            if low == sawn.wood.low and across == [y, z] and begin <= x[0] < end and x != sawn.along
+        ]
+        pieces = tuple(sorted(found, key=lambda piece: piece.x))
+        return Section(name=sawn.name, keeper=False, y=y, z=z, turned=sawn.stick.turned, pieces=pieces)
 
     def _beside(self, part: _Part) -> Iterator[Section]:
         for keeper in self._keepers:
@@ -305,11 +273,6 @@ class Board:
 def spot_of(keeper: Keeper) -> Spot:
     """Return where a keeper lies, which no other does."""
     return (-1 if keeper.wood is None else keeper.wood.low, keeper.x, keeper.across, keeper.deep)
-
-
-def _places(billet: Billet) -> Iterator[tuple[int, int]]:
-    """Yield the places of a billet's sticks (strip, stick), counted from 0."""
-    return ((s, k) for s, strip in enumerate(billet.strips) for k in range(len(strip.sticks)))
 
 
 def _shaved(row: Row) -> int:

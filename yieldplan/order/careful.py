@@ -14,8 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import Card, Span
-    from yieldplan.order.margins import Margin
+    from yieldplan.order.data import Card, Margin, Span
 
 METAL = frozenset({"nail", "screw", "bolt", "metal"})
 """Words of a defect's kind that mean metal."""

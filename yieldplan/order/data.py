@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from yieldplan.model import Billet, Job, Keeper, Offcut, OffcutPlan, Plan, Wood
-    from yieldplan.order.margins import Margin
 
 Span = tuple[int, int]
 """From where to where, in steps."""
@@ -249,6 +248,27 @@ class MachineList:
 
     kind: Literal["ends", "saws", "planer", "stop"]
     settings: tuple[Setting, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margin:
+    """What one blank has to spare (steps), on the stick ``name`` of the board ``root``.
+
+    ``stand_by`` names an untouched board that gives every kind of blank of ``root``, or is ``""``.
+    """
+
+    root: str
+    name: str
+    blank: str
+    thickness: int
+    width: int
+    length: int
+    stand_by: str = ""
+
+    @property
+    def tightest(self) -> tuple[int, ...]:
+        """Sort key: the smallest margin first."""
+        return (min(self.thickness, self.width, self.length), self.thickness, self.width, self.length)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from yieldplan.order.data import WASTE, Plane, Planed, Square, Stop
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from yieldplan.model import CutBlank, Row, Shop, Stick, Wood
+    from yieldplan.model import Billet, CutBlank, Row, Shop, Stick, Wood
     from yieldplan.model import Section as Sizes
     from yieldplan.order.data import Span
 
@@ -33,23 +33,40 @@ class Side:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sawn:
-    """A stick as it comes from the saws: its name, its sides on either axis, its planed sizes, its billet along x."""
+    """A stick as it comes from the saws: its places in the first and the second row of its billet, its planed sizes."""
 
+    board: str
     name: str
-    stick: Stick
+    billet: Billet
     wood: Wood
-    y: Side
-    z: Side
+    rows: tuple[Row, Row]
+    at: tuple[int, int]
     sizes: Sizes
-    along: Span
+
+    @property
+    def stick(self) -> Stick:
+        """It as the plan has it."""
+        return self.billet.strips[self.at[0]].sticks[self.at[1]]
+
+    @property
+    def along(self) -> Span:
+        """From where to where along the offcut."""
+        return self.billet.start, self.billet.end
+
+    @property
+    def yz(self) -> tuple[Span, Span]:
+        """From where to where across y and across z, in the box."""
+        first, second = (row.spans[place] for row, place in zip(self.rows, self.at, strict=True))
+        return (first, second) if self.billet.rip_first else (second, first)
 
     @property
     def flat(self) -> tuple[Side, Side]:
         """Its sides across the blanks' width and thickness."""
-        return (self.z, self.y) if self.stick.turned else (self.y, self.z)
+        first, second = (_side(row, place) for row, place in zip(self.rows, self.at, strict=True))
+        return (first, second) if self.billet.rip_first != self.stick.turned else (second, first)
 
 
-def side_of(row: Row, place: int) -> Side:
+def _side(row: Row, place: int) -> Side:
     """Return a piece of a row as it comes from the saw.
 
     Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
@@ -59,13 +76,13 @@ def side_of(row: Row, place: int) -> Side:
     return Side(size=(end if sawn_off else row.end) - start, jointed=row.near_is_jointed(place))
 
 
-def planing(board: str, sticks: Sequence[Sawn]) -> Iterator[Plane]:
+def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
     """Yield the planing of a billet's sticks; neighbours that are planed alike are one step."""
     for (width, thickness, rest, overnight), group in groupby(sticks, key=_planed):
         own = list(group)
         wide, thick = (tuple(sawn.name for sawn in own if not sawn.flat[axis].jointed) for axis in range(2))
         yield Plane(
-            board=board,
+            board=own[0].board,
             sticks=tuple(sawn.name for sawn in own),
             width=replace(width, sawn=wide),
             thickness=replace(thickness, sawn=thick),
@@ -79,10 +96,11 @@ def _planed(sawn: Sawn) -> tuple[Planed, Planed, bool, bool]:
     offcut = sawn.wood.offcut
     wet = offcut.moisture is not None and offcut.moisture > WET
     width, thickness = sawn.flat
+    deep = (thickness, width)[sawn.stick.turned].size
     return (
         Planed(before=width.size, to=sawn.sizes.planed_width),
         Planed(before=thickness.size, to=sawn.sizes.planed_thickness),
-        wet or 2 * sawn.z.size < offcut.thickness,
+        wet or 2 * deep < offcut.thickness,
         offcut.thickness > THICK,
     )
 
@@ -94,7 +112,6 @@ class Lengths:
     ``kept`` names a leftover of a stick, or is ``"waste"``; ``sound`` says at which end a blank is sound, if it asks.
     """
 
-    board: str
     shop: Shop
     kept: Callable[[Sawn, Span], str]
     sound: Callable[[CutBlank], str]
@@ -118,13 +135,13 @@ class Lengths:
         (begin, end), names = sawn.along, (sawn.name,)
         here = blanks[0].start
         square = Square(
-            board=self.board, sticks=names, cut=here - begin, kept=self._named(sawn, (begin, here - kerf))
+            board=sawn.board, sticks=names, cut=here - begin, kept=self._named(sawn, (begin, here - kerf))
         )
         stops: list[Stop] = []
         for cut in blanks:
             skip = cut.start - here
             stop = Stop(
-                board=self.board,
+                board=sawn.board,
                 sticks=names,
                 blank=cut.blank,
                 stop=cut.end - cut.start,
