@@ -237,6 +237,31 @@ def test_a_copy_that_was_worked_in_is_left_as_it_is(
     assert file.read_bytes() == before
 
 
+def test_a_folder_with_sheets_that_the_copy_would_not_replace_is_left_as_it_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The old sheet would be read beside the new ones."""
+    out = tmp_path / "out"
+    source = csv_folder(tmp_path)
+    (source / "species.csv").write_text("Species\n")
+    Streams(capsys, "stations", source, "--out", out)
+    (source / "species.csv").unlink()
+    assert Streams(capsys, "stations", source, "--out", out).status == 2
+
+
+def test_more_lengths_than_blanks_has_rows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """So many rows could not be planned; what to ask for is said."""
+
+    def change(sheets: Sheets) -> None:
+        put(sheets, "Run!E2", "6.5")
+        put(sheets, "Points!C5", "1300")
+
+    source = csv_folder(tmp_path, changed(change))
+    run = Streams(capsys, "stations", source, "--out", tmp_path / "out", "--linear")
+    assert run.status == 2
+    assert "Blanks takes 200 rows at most: ask for fewer lengths with --at-most" in run.err
+
+
 def test_an_input_that_changes_meanwhile_is_noticed(tmp_path: Path) -> None:
     """A copy is made of what was read or not at all."""
     source = csv_folder(tmp_path)
