@@ -160,8 +160,8 @@ def test_both_places_of_a_shifted_station_are_shown(
     assert (row["Mark, mm"], row["Even, mm"]) == ("1055", "1075")
     said = " ".join(run.out.split())
     assert (
-        "Station 3 is shifted from 1075 mm, where it is 5 mm from mould 2, which needs 25 mm clear, to 1055 mm. The "
-        "largest space beside it is now 408 mm; wanted were 400 mm."
+        "Station 3 is shifted from 1075 mm, where it is 5 mm from mould 2 at 1080 mm, which needs 25 mm clear, to "
+        "1055 mm. The largest space beside it is now 408 mm; wanted were 400 mm."
     ) in said
     assert (
         "Free of clashes, nearest first: 9 spaces of 344.4 mm; 7 spaces of 442.9 mm, above the spacing wanted;"
@@ -173,7 +173,9 @@ def test_a_clash_is_said_and_nothing_moved(tmp_path: Path, capsys: pytest.Captur
     """Without Shift the station stays where equal spaces put it, and how to let it give way is said."""
     sheets = changed(lambda sheets: put(sheets, "Obstacles!B2", "1075"))
     run = Streams(capsys, "stations", csv_folder(tmp_path, sheets), "--out", tmp_path / "out")
-    assert "Station 3 at 1075 mm falls on mould 2, which needs 25 mm clear." in run.out
+    assert "Station 3 at 1075 mm falls on mould 2 at 1075 mm, which needs 25 mm clear." in " ".join(
+        run.out.split()
+    )
     assert "type yes under Shift" in run.out
     assert tape(tmp_path / "out")[2]["Mark, mm"] == "1075"
 
