@@ -12,11 +12,11 @@ import openpyxl
 import pdfplumber
 import pytest
 from random_plans import random_plan
-from yieldplan.order.understood import understood
 
 from yieldplan import workbook
 from yieldplan.cli import main
 from yieldplan.commands import OUTPUT_NAMES
+from yieldplan.measuring.readback import understood
 from yieldplan.model import Job, Plan, dump_plan, load_plan
 from yieldplan.order.reasons import reasons
 from yieldplan.order.renderables import plain_text
