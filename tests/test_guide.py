@@ -17,7 +17,7 @@ import yieldplan
 from yieldplan.cli import app
 from yieldplan.guide import TOPICS, sections
 from yieldplan.measure import Rounding, Unit, read
-from yieldplan.workbook.layouts import LAYOUTS
+from yieldplan.workbook.layouts import LAYOUTS, STATION_LAYOUTS
 from yieldplan.workbook.shop_sheet import SETTINGS, default_text
 
 Page = Callable[[str], str]
@@ -71,6 +71,15 @@ def test_every_sheet_and_column_is_there(page: Page) -> None:
         columns = re.findall(r"^  (\S.*?)(?:  .*|$)", block, re.MULTILINE)
         required = [f"{heading} *" for heading in layout.required]
         assert columns == [*required, *layout.optional]
+
+
+def test_every_sheet_and_column_for_stations_is_there(page: Page) -> None:
+    """On the page of their own."""
+    shown = page("stations")
+    for layout in STATION_LAYOUTS:
+        assert re.search(rf"^{layout.name}, ", shown, re.MULTILINE)
+        for heading in set(layout.headings) - {"Note"}:
+            assert re.search(rf"\b{heading}\b", shown), heading
 
 
 def test_every_setting_is_there_with_its_defaults(page: Page) -> None:

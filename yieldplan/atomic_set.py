@@ -7,14 +7,18 @@ stays the same. Then ``now`` is renamed to lead to ``new``: that is the moment. 
 file again that it leads to. Whenever the run is killed, all names lead to the old files or all to the new ones, and
 the next run finishes what is left (:func:`tidy`).
 
-Where a file system has no links, the new files are moved into place one by one, and copies of the old ones put back
-if that is not finished: at once after an error, by the next run after a kill.
+Where a file system has no links, and on Windows, the new files are moved into place one by one, and copies of the old
+ones put back if that is not finished: at once after an error, by the next run after a kill. Windows lets few make
+links, and nobody rename one over another that leads to a folder; and there a file that another program has open
+cannot be replaced: it stays as it is, and with it the whole old set.
 """
 
 from __future__ import annotations
 
+import filecmp
 import os
 import shutil
+import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -22,6 +26,9 @@ if TYPE_CHECKING:
 
 PREFIX = ".yieldplan-"
 """How the names of workshops begin."""
+
+LINKS = sys.platform != "win32"
+"""Whether links are thought of at all."""
 
 
 def replace_set(workshop: Path) -> None:
@@ -42,16 +49,35 @@ def replace_set(workshop: Path) -> None:
         if (folder / name).exists():
             shutil.copy2(folder / name, copies / name)
     copies.rename(old)  # never half of them
-    try:
-        _lead(workshop / "now", "old")
-    except (OSError, NotImplementedError):
-        for name in names:
-            (new / name).replace(folder / name)
+    if not _has_links(workshop):
+        _move(new, folder, workshop)
         old.rename(workshop / "done")
         return
     for name in names:
         _lead(folder / name, f"{workshop.name}/now/{name}", workshop / "link")
     _lead(workshop / "now", "new", workshop / "link")
+
+
+def _move(new: Path, folder: Path, workshop: Path) -> None:
+    """Move the new files into place one by one; first those names are noted that stand for nothing yet."""
+    fresh, names = workshop / "fresh", sorted(os.listdir(new))
+    fresh.mkdir()
+    for name in names:
+        if not (folder / name).exists():
+            (fresh / name).touch()
+    for name in names:
+        (new / name).replace(folder / name)
+
+
+def _has_links(workshop: Path) -> bool:
+    """Return whether links can be made to hang the files on; then ``now`` leads to ``old``."""
+    if not LINKS:
+        return False
+    try:
+        _lead(workshop / "now", "old")
+    except (OSError, NotImplementedError):
+        return False
+    return True
 
 
 def _lead(place: Path, target: str, spare: Path | None = None) -> None:
@@ -80,10 +106,35 @@ def tidy(folder: Path) -> None:
     for workshop in workshops:
         old, linked = workshop / "old", (workshop / "now").is_symlink()
         if old.is_dir():
-            for path in () if linked else tuple(old.iterdir()):
-                path.replace(folder / path.name)
+            if not linked:
+                _put_back(old, folder)
             old.rename(workshop / "done")
         shutil.rmtree(workshop, ignore_errors=True)
+
+
+def _put_back(old: Path, folder: Path) -> None:
+    """Put the copies of the old files in their places: each that can be, before any that cannot is told of.
+
+    One that another program has open was never replaced, and may stay.
+    """
+    stuck: OSError | None = None
+    for noted in (old.parent / "fresh").glob("*"):
+        (folder / noted.name).unlink(missing_ok=True)
+    for copy in tuple(old.iterdir()):
+        try:
+            copy.replace(folder / copy.name)
+        except OSError as error:
+            if not _is_same(copy, folder / copy.name):
+                stuck = error
+    if stuck is not None:
+        raise stuck
+
+
+def _is_same(one: Path, other: Path) -> bool:
+    try:
+        return filecmp.cmp(one, other, shallow=False)
+    except OSError:
+        return False
 
 
 def _make_plain(link: Path) -> None:

@@ -24,7 +24,7 @@ from yieldplan import __version__, commands
 from yieldplan.commands import BAD_INPUT, DONE, FAILED, STOPPED
 from yieldplan.model.errors import ArgumentError, InputError, PlanFileError, YieldplanError
 from yieldplan.model.work import QUICK, WOOD_ALONE
-from yieldplan.terminal import drop_stdout, put, steady_streams, talk, warn
+from yieldplan.terminal import drop_stdout, is_reader_gone, put, steady_streams, talk, warn
 
 if TYPE_CHECKING:
     from yieldplan.model import Problem
@@ -276,10 +276,10 @@ def main(argv: list[str] | None = None) -> int:
             raise KeyboardInterrupt  # noqa: TRY301 - said below, as all others are
         status = work() if callable(work) else int(work or DONE)
         sys.stdout.flush()
-    except BrokenPipeError:
-        drop_stdout()
-        return FAILED
     except (Exception, KeyboardInterrupt) as error:
+        if is_reader_gone(error):
+            drop_stdout()
+            return FAILED
         if debug:
             traceback.print_exc()
         return _report(error)

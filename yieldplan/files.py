@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import tempfile
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -19,6 +20,9 @@ _WINDOWS_OWN = frozenset(
 
 _WINDOWS_BARS = frozenset('<>:"|?*')
 """Signs that Windows allows in no file name; after a colon it would write beside the file, unseen."""
+
+_LONG_PATH = 200
+"""Characters of a folder's path from which Windows may refuse the names that are written in it."""
 
 Content = bytes | Callable[[Path], object]
 """What a file shall hold: its bytes, or a function that writes them to the path it is given."""
@@ -99,6 +103,8 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
             cause = error.__cause__ if isinstance(error.__cause__, OSError) else error
             why = cause.strerror or str(error)
             hint = "; is a file in it open in another program?" if isinstance(cause, PermissionError) else ""
+            if sys.platform == "win32" and len(str(folder.absolute())) > _LONG_PATH:
+                hint = "; its path is long for Windows, which takes 260 characters: name a shorter folder"
             raise OutputError(
                 f"{folder} could not be written to ({why}); nothing was written{hint}"
             ) from error

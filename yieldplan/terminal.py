@@ -6,6 +6,7 @@ many calls of the command line never need it.
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import sys
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from yieldplan.model import Problem
     from yieldplan.solve import Progress
 
+ON_WINDOWS = sys.platform == "win32"
+
 NARROWEST = 60
 """Columns below which tables are no longer made narrower."""
 
@@ -39,10 +42,18 @@ def steady_streams() -> None:
 
     Windows gives a pipe or a file an encoding that lacks fractions: there it is UTF-8 unless another is asked for.
     """
-    forced = sys.platform == "win32" and "PYTHONIOENCODING" not in os.environ
+    forced = ON_WINDOWS and "PYTHONIOENCODING" not in os.environ
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(encoding="utf-8" if forced else None, errors="backslashreplace")
+
+
+def is_reader_gone(error: BaseException) -> bool:
+    """Return whether an error says that whoever read the output has gone: a broken pipe, told otherwise on Windows."""
+    if isinstance(error, BrokenPipeError):
+        return True
+    quiet = ON_WINDOWS and isinstance(error, OSError) and error.filename is None
+    return quiet and getattr(error, "errno", None) == errno.EINVAL
 
 
 def drop_stdout() -> None:

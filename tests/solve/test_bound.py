@@ -108,11 +108,13 @@ def test_the_bound_is_tight_at_the_relaxation_s_own_prices(seed: int) -> None:
     relaxation.set_bounds(case.bounds)
     result = relaxation.solve()
     if result.short:
+        assert best(case, proper=True) is None
         return
     for cap in relaxation.over_full(result):
         relaxation.add_cap(*cap)
     result = relaxation.solve()
     if result.short:
+        assert best(case, proper=True) is None
         return
     dual = result.dual
     bound = lagrangian_bound(case.problem, dual, reduced_costs(case, dual), case.bounds, case.stage)

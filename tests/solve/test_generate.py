@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from yieldplan.solve.master import MasterProblem
 
 SECONDS = 20.0
+BARREN = (9020, 9027, 9033)
+"""Piles of which nothing can be cut."""
+
+FRUITFUL = [seed for seed in SEEDS if seed not in BARREN]
 
 
 def begun(seed: int) -> Search:
@@ -41,34 +45,35 @@ def generator(search: Search, problem: MasterProblem, stage: int | None = None) 
     )
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", BARREN)
+def test_a_pile_that_gives_nothing_has_no_class(seed: int) -> None:
+    """Of its offcuts none is looked at, as the enumeration draws none."""
+    assert not begun(seed).classes
+    assert answered(seed).cost == 0
+
+
+@pytest.mark.parametrize("seed", FRUITFUL)
 def test_no_bound_of_cost_lies_above_the_enumeration(seed: int) -> None:
     """With as few missing as can be, the bound of the relaxation with the stops that are sure is at most the cost."""
     search = begun(seed)
-    if not search.classes:
-        return
     problem = limited(search, seed, len(search.problem.aims))
     bound, _ = generator(search, problem).run()
     assert bound + search.stops(problem) <= answered(seed).cost
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", FRUITFUL)
 def test_no_bound_of_missing_blanks_lies_above_the_enumeration(seed: int) -> None:
     """Class by class, given the classes before, no bound says that more must be missing than must."""
     search = begun(seed)
-    if not search.classes:
-        return
     for stage, (_, fewest) in enumerate(answered(seed).missing):
         bound, _ = generator(search, limited(search, seed, stage), stage).run()
         assert bound <= MISSING_UNIT * fewest
 
 
-@pytest.mark.parametrize("seed", SEEDS[::2])
+@pytest.mark.parametrize("seed", FRUITFUL[::2])
 def test_the_better_side_of_a_branch_is_no_bound_too_high(seed: int) -> None:
     """Where a setting is forbidden, and where it is paid for, one of both bounds holds for the best plan."""
     search = begun(seed)
-    if not search.classes:
-        return
     problem = limited(search, seed, len(search.problem.aims))
     one = generator(search, problem)
     one.run()
@@ -78,12 +83,10 @@ def test_the_better_side_of_a_branch_is_no_bound_too_high(seed: int) -> None:
         assert min(sides) + search.stops(problem) <= answered(seed).cost
 
 
-@pytest.mark.parametrize("seed", SEEDS[1::2])
+@pytest.mark.parametrize("seed", FRUITFUL[1::2])
 def test_one_side_of_drawn_or_not_holds_the_best_plan(seed: int) -> None:
     """Where none of an offcut is drawn, and where one at least is, one of both bounds holds for the best plan."""
     search = begun(seed)
-    if not search.classes:
-        return
     problem = limited(search, seed, len(search.problem.aims))
     one = generator(search, problem)
     for number, copies in enumerate(problem.copies):
@@ -91,12 +94,10 @@ def test_one_side_of_drawn_or_not_holds_the_best_plan(seed: int) -> None:
         assert min(sides) + search.stops(problem) <= answered(seed).cost
 
 
-@pytest.mark.parametrize("seed", SEEDS[::2])
+@pytest.mark.parametrize("seed", FRUITFUL[::2])
 def test_what_is_enough_ends_it_early(seed: int) -> None:
     """Once a bound is as high as asked it is not raised any further, and it holds."""
     search = begun(seed)
-    if not search.classes:
-        return
     problem = limited(search, seed, len(search.problem.aims))
     full, _ = generator(search, problem).run()
     again = begun(seed)

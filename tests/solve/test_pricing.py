@@ -26,7 +26,7 @@ from yieldplan.solve.rows import stick_row
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Set
+    from collections.abc import Set
 
     from numpy.typing import NDArray
 
@@ -34,7 +34,10 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-SEEDS = range(9100, 9100 + 3 * len(FLAVOURS))
+BARREN = frozenset({9125, 9126, 9128, 9133, 9136, 9142})
+"""Seeds of piles of which no offcut gives anything; they are left out."""
+
+SEEDS = sorted(set(range(9100, 9100 + 3 * len(FLAVOURS))) - BARREN)
 UNIT = 2 * SCALE
 """Worths of leftovers are whole units; in the graphs they may come out a little higher."""
 
@@ -76,13 +79,13 @@ def priced(seed: int, *, need: int = 1000) -> Priced:
     return Priced(job=job, pricer=pricer, prices=prices, classes=range(len(classes)))
 
 
-def found(seed: int) -> Iterator[tuple[Priced, int, Found]]:
-    """Yield what is best of each offcut of a tiny job that gives anything."""
+def found(seed: int) -> list[tuple[Priced, int, Found]]:
+    """Return what is best of each offcut of a tiny job that gives anything; there is one."""
     one = priced(seed)
-    for number in one.classes:
-        best = one.pricer.best(number)
-        if best.column is not None:
-            yield one, number, best
+    bests = [(one, number, one.pricer.best(number)) for number in one.classes]
+    giving = [each for each in bests if each[2].column is not None]
+    assert giving
+    return giving
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -106,7 +109,7 @@ def test_the_drawing_of_a_column_can_be_cut(seed: int) -> None:
 
 def test_most_offcuts_give_something() -> None:
     """So the tests above mean something: of every flavour some offcut has a column worth drawing."""
-    assert {tiny(seed).name for seed in SEEDS if any(True for _ in found(seed))} == set(FLAVOURS)
+    assert {tiny(seed).name for seed in SEEDS if found(seed)} == set(FLAVOURS)
 
 
 @pytest.mark.parametrize("seed", SEEDS[::2])
@@ -217,11 +220,9 @@ def test_a_longer_list_holds_the_shorter_and_nothing_more_so_near(seed: int) -> 
 
 
 @cache
-def enumerated(seed: int) -> tuple[Priced, tuple[tuple[tuple[int, ...], int], ...]] | None:
+def enumerated(seed: int) -> tuple[Priced, tuple[tuple[tuple[int, ...], int], ...]]:
     """Return a tiny job's first offcut and every cutting that the enumeration keeps of it: counts, what it gives."""
     one = priced(seed, need=WANTED)
-    if not one.classes:
-        return None
     offcut = next(o for o in one.job.offcuts if o.name == one.pricer.classes[0].names[0])
     bench = Bench(one.job)
     cuttings = Cutter(bench, offcut).cuttings(at_every_mark=False)
@@ -236,12 +237,10 @@ def enumerated(seed: int) -> tuple[Priced, tuple[tuple[tuple[int, ...], int], ..
 @pytest.mark.parametrize("seed", sorted(set(SEEDS) - SLOW))
 def test_no_cutting_of_the_enumeration_is_overlooked(seed: int) -> None:
     """Whatever the enumeration cuts from an offcut, the best column gives as much; listed ones too, if few enough."""
-    answer = enumerated(seed)
-    if answer is None:
-        return
-    one, given = answer
+    one, given = enumerated(seed)
     top = max((value for _, value in given), default=NEVER)
     if top <= NEVER:
+        assert one.pricer.best(0).column is None
         return
     assert one.pricer.best(0).value >= top
     try:

@@ -160,8 +160,8 @@ def test_both_places_of_a_shifted_station_are_shown(
     assert (row["Mark, mm"], row["Even, mm"]) == ("1055", "1075")
     said = " ".join(run.out.split())
     assert (
-        "Station 3 is shifted from 1075 mm, where it is 5 mm from mould 2, which needs 25 mm clear, to 1055 mm. The "
-        "largest space beside it is now 408 mm; wanted were 400 mm."
+        "Station 3 is shifted from 1075 mm, where it is 5 mm from mould 2 at 1080 mm, which needs 25 mm clear, to "
+        "1055 mm. The largest space beside it is now 408 mm; wanted were 400 mm."
     ) in said
     assert (
         "Free of clashes, nearest first: 9 spaces of 344.4 mm; 7 spaces of 442.9 mm, above the spacing wanted;"
@@ -173,7 +173,9 @@ def test_a_clash_is_said_and_nothing_moved(tmp_path: Path, capsys: pytest.Captur
     """Without Shift the station stays where equal spaces put it, and how to let it give way is said."""
     sheets = changed(lambda sheets: put(sheets, "Obstacles!B2", "1075"))
     run = Streams(capsys, "stations", csv_folder(tmp_path, sheets), "--out", tmp_path / "out")
-    assert "Station 3 at 1075 mm falls on mould 2, which needs 25 mm clear." in run.out
+    assert "Station 3 at 1075 mm falls on mould 2 at 1075 mm, which needs 25 mm clear." in " ".join(
+        run.out.split()
+    )
     assert "type yes under Shift" in run.out
     assert tape(tmp_path / "out")[2]["Mark, mm"] == "1075"
 
@@ -235,6 +237,31 @@ def test_a_copy_that_was_worked_in_is_left_as_it_is(
     assert run.status == 2
     assert "not as yieldplan stations wrote it; it is left as it is" in run.err
     assert file.read_bytes() == before
+
+
+def test_a_folder_with_sheets_that_the_copy_would_not_replace_is_left_as_it_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The old sheet would be read beside the new ones."""
+    out = tmp_path / "out"
+    source = csv_folder(tmp_path)
+    (source / "species.csv").write_text("Species\n")
+    Streams(capsys, "stations", source, "--out", out)
+    (source / "species.csv").unlink()
+    assert Streams(capsys, "stations", source, "--out", out).status == 2
+
+
+def test_more_lengths_than_blanks_has_rows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """So many rows could not be planned; what to ask for is said."""
+
+    def change(sheets: Sheets) -> None:
+        put(sheets, "Run!E2", "6.5")
+        put(sheets, "Points!C5", "1300")
+
+    source = csv_folder(tmp_path, changed(change))
+    run = Streams(capsys, "stations", source, "--out", tmp_path / "out", "--linear")
+    assert run.status == 2
+    assert "Blanks takes 200 rows at most: ask for fewer lengths with --at-most" in run.err
 
 
 def test_an_input_that_changes_meanwhile_is_noticed(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-_OFFCUTS = [
+_OFFCUTS: list[list[object]] = [
     ["Offcut", "Length", "Width", "Thickness", "Species", "Bow", "Crook", "Cup", "Twist"],
     ["P01", "36 1/2", "5 1/4", "1 3/4", "white oak", "1/8", None, "1/16", None],
     ["P02", "41 3/8", "4 1/2", "1 5/8", "white oak", None, "1/8", None, None],
@@ -31,7 +31,7 @@ _OFFCUTS = [
     ["P13", "35", "3 1/2", "1 3/4", "black locust", None, None, None, "1/16"],
     ["P14", "50", "6", "1 7/8", "black locust", "1/4", None, "1/16", None],
 ]
-_READINGS = [
+_READINGS: list[list[object]] = [
     ["Ring angle", "Moisture", "Grain slope", "Kink at"],
     [40, 12, "1:20", None], [35, 12, "1:16", None], [50, 13, "1:20", None], [45, 12, "1:14", None],
     [30, 12, "1:25", None], [40, 14, "1:20", None], [55, 12, "1:15", None], [38, 12, "1:20", None],

@@ -96,10 +96,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "length is too long": (
         cells(Offcuts_B2="41 m"),
         (
-            (
-            'skiff.xlsx, Offcuts!B2: “41 m” is longer than 30 m; expected a length of at most 30 m; check '
-            'the unit and the figure.'
-        )
+            "skiff.xlsx, Offcuts!B2: “41 m” is longer than 30 m; expected a length of at most 30 m; check "
+            "the unit and the figure."
         ),
     ),
     "length has two readings": (

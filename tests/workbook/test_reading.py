@@ -641,7 +641,10 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(Path, "read_bytes", refuse)
-    with pytest.raises(InputError, match=r"skiff\.xlsx: may not be read; check its permissions"):
+    with pytest.raises(
+        InputError,
+        match=r"skiff\.xlsx: may not be read; close it where it is open in another program, or check its permissions",
+    ):
         read(path)
 
 

@@ -15,8 +15,9 @@ import pytest
 from yieldplan.measure import INCH, MM
 from yieldplan.model import InputError, Shop, metric_shop
 from yieldplan.model.errors import ArgumentError, OutputError
+from yieldplan.stations.reading import read_survey
 from yieldplan.workbook import read, write_tally
-from yieldplan.workbook.layouts import LAYOUTS
+from yieldplan.workbook.layouts import EVERY_LAYOUT
 
 SOFFICE = shutil.which("soffice")
 
@@ -101,9 +102,9 @@ def book(path: Path) -> openpyxl.Workbook:
 
 
 def test_the_sheets_and_their_headings(book: openpyxl.Workbook) -> None:
-    """Five sheets with every heading that is read, and the one on how to measure."""
-    assert book.sheetnames == ["Offcuts", "Defects", "Blanks", "Shop", "Species", "How to measure"]
-    for layout in LAYOUTS:
+    """Every sheet with every heading that is read, and the one on how to measure."""
+    assert book.sheetnames == [*(layout.name for layout in EVERY_LAYOUT), "How to measure"]
+    for layout in EVERY_LAYOUT:
         assert tuple(cell.value for cell in book[layout.name][1]) == layout.headings
 
 
@@ -124,7 +125,7 @@ def test_measures_are_formatted_as_text(book: openpyxl.Workbook) -> None:
 
 def test_every_heading_carries_a_note_and_stays_in_sight(book: openpyxl.Workbook) -> None:
     """Notes say how to measure; the heading row is frozen and repeats on paper."""
-    for layout in LAYOUTS:
+    for layout in EVERY_LAYOUT:
         sheet = book[layout.name]
         assert all(cell.comment and len(cell.comment.text) > 8 for cell in sheet[1])
         assert sheet.freeze_panes == "B2"
@@ -173,6 +174,10 @@ def test_drop_downs(book: openpyxl.Workbook) -> None:
         ("Blanks", "J2"): slopes,
         ("Blanks", "K2"): kinds,
         ("Shop", "B2"): ('"inch,mm"', True),
+        ("Run", "J2"): ("Blanks!$A$2:$A$501", False),
+        ("Points", "A2"): ("Run!$A$2:$A$501", False),
+        ("Obstacles", "A2"): ("Run!$A$2:$A$501", False),
+        ("Obstacles", "F2"): ('"yes,no"', True),
     }
     assert not kinds[1]
 
@@ -194,6 +199,23 @@ def test_the_shop_sheet_holds_every_setting_with_its_note(book: openpyxl.Workboo
     )
     assert all(row[2] for row in rows.values())
     assert all(row[1] for name, row in rows.items() if name != "target moisture")
+
+
+def test_the_sheets_for_stations_may_stay_empty_or_be_filled(path: Path) -> None:
+    """A pile alone is read without a word on them; filled in, the run is divided."""
+    fill(path)
+    assert read(path).warnings == ()
+    book = openpyxl.load_workbook(path)
+    for sheet, row in (("Run", ("chine", "90", "0", "0", "18")), ("Points", ("chine", "0", "9"))):
+        for column, value in enumerate(row, 1):
+            book[sheet].cell(2, column).value = value
+    book.save(path)
+    with pytest.raises(InputError) as refusal:
+        read_survey(path)
+    assert [problem.cell for problem in refusal.value.problems] == ["B2"]  # one point is too few
+    book["Points"]["A3"].value, book["Points"]["B3"].value, book["Points"]["C3"].value = "chine", "90", "12"
+    book.save(path)
+    assert [len(division.stations) for division in read_survey(path).divisions] == [6]
 
 
 def test_filled_in_it_reads_without_a_warning(path: Path) -> None:

@@ -18,6 +18,7 @@ from yieldplan.stations.words import (
     how,
     kind_rows,
     notes,
+    obstacle_words,
     wood_words,
 )
 
@@ -70,9 +71,8 @@ def _in_the_way(found: TapeList, tape: Tape) -> str:
     settings = found.survey.settings
     parts = []
     for obstacle in sorted(tape.run.obstacles, key=lambda obstacle: obstacle.start):
-        to = f" to {both(obstacle.end, settings)}" if obstacle.end > obstacle.start else ""
         room = f", {both(obstacle.clear, settings)} clear" if obstacle.clear else ""
-        parts.append(f"{obstacle.name} at {both(obstacle.start, settings)}{to}{room}")
+        parts.append(f"{obstacle_words(obstacle, settings)}{room}")
     return f"In the way: {'; '.join(parts)}."
 
 

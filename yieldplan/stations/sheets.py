@@ -168,9 +168,9 @@ def _check_points(draft: Draft) -> None:
         if 2 * rise > away:
             place.warn(
                 "Measure",
-                f"differs by {said(place, rise)} from the point before it, {said(place, away)} away: no batten "
-                "lies so steep",
-                "check the figure, or measure at more points",
+                f"differs by {said(place, rise)} from the point before it, {said(place, away)} away: too steep "
+                "for a batten to lie true",
+                "check the figure, or take the lengths near it off the boat",
             )
 
 
@@ -204,7 +204,7 @@ def _obstacle(row: Row) -> Obstacle:
     if word and word not in _YES_NO:
         row.fault("Shift", "is neither yes nor no", "yes where a station on it is to be shifted")
     return Obstacle(
-        name=cells.text(row, "Obstacle") or f"the obstacle at {said(row, start)}",
+        name=cells.text(row, "Obstacle") or "the obstacle",
         start=start,
         end=end,
         clear=clear,

@@ -107,6 +107,12 @@ def _kinds(survey: Survey, found: list[tuple[Fraction, ...]], gathering: Gatheri
             failed.append(f"{name} needs {error.least} lengths at least")
             continue
         kinds += _numbered(name, counts, chosen)
+    sheet = survey.blanks.sheet
+    if sheet and len(kinds) > sheet.layout.most_rows:
+        raise ArgumentError(
+            f"These frames have {len(kinds)} lengths, and Blanks takes {sheet.layout.most_rows} rows at most: ask for "
+            "fewer lengths with --at-most or --none-longer-by."
+        )
     if failed:
         raise ArgumentError(
             f"--at-most {gathering.at_most} and --none-longer-by cannot both be kept: {'; '.join(failed)}."

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from yieldplan.stations.division import Clash, Division, Offer, Station
-    from yieldplan.stations.run import Settings
+    from yieldplan.stations.run import Obstacle, Settings
     from yieldplan.stations.tape import Tape, TapeList, TapeRow
 
 
@@ -94,10 +94,16 @@ def notes(tape: Tape, settings: Settings) -> list[str]:
     return found
 
 
+def obstacle_words(obstacle: Obstacle, settings: Settings) -> str:
+    """Return what stands in the way, and from where to where."""
+    to = f" to {both(obstacle.end, settings)}" if obstacle.end > obstacle.start else ""
+    return f"{obstacle.name} at {both(obstacle.start, settings)}{to}"
+
+
 def _clash_words(clash: Clash, settings: Settings) -> str:
     obstacle = clash.obstacle
-    away = f"is {both(clash.distance, settings)} from {obstacle.name}"
-    where = f"falls on {obstacle.name}" if clash.inside else away
+    named = obstacle_words(obstacle, settings)
+    where = f"falls on {named}" if clash.inside else f"is {both(clash.distance, settings)} from {named}"
     return f"{where}, which needs {both(obstacle.clear, settings)} clear" if obstacle.clear else where
 
 

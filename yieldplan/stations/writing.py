@@ -143,13 +143,17 @@ def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
             f"{out} is where the input is, and its copy would take its place; name another folder with --out"
         )
     standing = [name for name in made if (out / name).exists()]
+    if source.is_dir() and made and out.is_dir():
+        standing += [
+            file.name for file in sorted(out.iterdir()) if sheet_of(file) and file.name not in standing
+        ]
     if not standing:
         return
     text = out / NAMES[0]
     known = text.read_text(encoding="utf-8", errors="replace") if text.is_file() else ""
     place = out if source.is_dir() else out / standing[0]
     now = fingerprint(place)
-    if not now or now[:_PRINT] not in known:
+    if not now or now[:_PRINT] not in known or not set(standing) <= set(made):
         raise ArgumentError(
             f"{place} is there already, and not as yieldplan stations wrote it; it is left as it is: name another "
             "folder with --out, or move it away"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import unicodedata
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 MOST_BYTES = 50_000_000
+_CLOSE_IT = "close it where it is open in another program, or check its permissions"
 HOW_TO = "How to measure"
 """The sheet of the blank workbook that no one reads but people."""
 
@@ -84,7 +86,7 @@ def open_source(path: Path, faults: Faults, wanted: Wanted = JOB) -> Source:
     except InputError:
         raise
     except PermissionError:
-        _stop(name, "may not be read", suggestion="check its permissions")
+        _stop(name, "may not be read", suggestion=_CLOSE_IT)
     except (OSError, ValueError) as error:
         reason = (error.strerror or "it cannot be opened") if isinstance(error, OSError) else str(error)
         _stop(name, f"cannot be read: {reason.lower()}")
@@ -101,8 +103,13 @@ def _lie(wanted: Wanted) -> str:
 
 
 def _readable(name: str) -> str:
-    """Return a file's name as text whatever the locale: its bytes are UTF-8, and what is not is replaced."""
-    return shorten(os.fsencode(name).decode("utf-8", "replace"), 200)
+    """Return a file's name as text whatever the system: UTF-8, what is not replaced, an accent one with its letter."""
+    return shorten(unicodedata.normalize("NFC", os.fsencode(name).decode("utf-8", "replace")), 200)
+
+
+def _is_by_the_way(file: Path) -> bool:
+    """Return whether a file is a system's or a program's own: macOS's ``._x``, the marks that a file is open."""
+    return file.name.startswith((".", "~$"))
 
 
 def fingerprint(path: Path) -> str:
@@ -118,7 +125,7 @@ def fingerprint(path: Path) -> str:
 
 def sheet_of(file: Path) -> str:
     """Return the sheet that a file of a csv folder is named for; nothing where no one reads it."""
-    if file.suffix.lower() != ".csv":
+    if file.suffix.lower() != ".csv" or _is_by_the_way(file):
         return ""
     return next((layout.name for layout in EVERY_LAYOUT if fold(file.stem) == fold(layout.name)), "")
 
@@ -196,7 +203,7 @@ def _open_folder(path: Path, name: str, faults: Faults, wanted: Wanted) -> Sourc
     found: dict[str, Path] = {}
     rest: list[str] = []
     for file in sorted(path.iterdir()):
-        if file.suffix.lower() != ".csv":
+        if file.suffix.lower() != ".csv" or _is_by_the_way(file):
             continue
         layout = sheet_of(file)
         if not layout:
@@ -209,7 +216,11 @@ def _open_folder(path: Path, name: str, faults: Faults, wanted: Wanted) -> Sourc
         else:
             found[layout] = file
     if not found and not rest:
-        books = sorted(file.name for file in path.glob("*.xlsx"))
+        books = sorted(
+            file.name
+            for file in path.iterdir()
+            if file.suffix.lower() == ".xlsx" and not _is_by_the_way(file)
+        )
         suggestion = f"did you mean the workbook {books[0]} in it?" if books else ""
         _stop(name, "has no csv files in it", wanted.files, suggestion)
     return replace(_read_folder(name, found, rest, faults, wanted), cut=_cut_in(path))
@@ -239,7 +250,7 @@ def _read_folder(
             faults.error(error.problems[0])
             continue
         except PermissionError:
-            faults.error(Problem(file=file.name, found="may not be read", suggestion="check its permissions"))
+            faults.error(Problem(file=file.name, found="may not be read", suggestion=_CLOSE_IT))
             continue
         files[layout.name] = data
         if layout not in wanted.layouts:

@@ -10,7 +10,17 @@ from yieldplan.files import check_new, write_new
 from yieldplan.guide import sections
 from yieldplan.model.errors import ArgumentError
 from yieldplan.workbook.grid import letter
-from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, Layout
+from yieldplan.workbook.layouts import (
+    BLANKS,
+    DEFECTS,
+    EVERY_LAYOUT,
+    OBSTACLES,
+    OFFCUTS,
+    POINTS,
+    RUN,
+    SHOP,
+    Layout,
+)
 from yieldplan.workbook.shop_sheet import SETTINGS, UNITS, default_text, setting_note
 from yieldplan.workbook.source import HOW_TO as HOW_TO_SHEET
 from yieldplan.workbook.suggest import KINDS
@@ -31,6 +41,7 @@ RULED = 40
 
 _NOT_AS_TEXT = {
     *("Qty", "Need", "Spare", "Priority", "Moisture", "Note", "Setting", "If empty"),
+    *("Spaces", "Sides"),
     *("Ring angle", "Ring angle far", "Ring from", "Ring to"),
     *("Radial coefficient", "Tangential coefficient", "Radial shrinkage", "Tangential shrinkage"),
 }
@@ -81,6 +92,16 @@ _RULES: dict[str, dict[str, _Offer | _Range]] = {
         "Ring to": _RINGS,
         "Max slope": _Offer("The steepest that will do. Empty means any.", _SLOPES),
     },
+    RUN.name: {
+        "Spaces": _Range(1, 500),
+        "Sides": _Range(1, 2),
+        "Blank": _Offer("A name typed on Blanks.", typed=(BLANKS, "Blank")),
+    },
+    POINTS.name: {"Run": _Offer("A name typed on Run.", typed=(RUN, "Run"))},
+    OBSTACLES.name: {
+        "Run": _Offer("A name typed on Run. Empty means all.", typed=(RUN, "Run")),
+        "Shift": _Offer("Empty means no.", ("yes", "no"), strict=True),
+    },
 }
 """What a spreadsheet program offers, and refuses, in a column of a sheet."""
 
@@ -119,7 +140,7 @@ def _workbook() -> Workbook:
 
     book = Workbook()
     first = book.active
-    for layout in LAYOUTS:
+    for layout in EVERY_LAYOUT:
         sheet = book.create_sheet(layout.name)
         _head(sheet, layout)
         _format(sheet, layout)

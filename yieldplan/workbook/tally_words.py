@@ -73,5 +73,33 @@ NOTES: dict[str, dict[str, str]] = {
         "Tangential shrinkage": "The same along the rings: 10.5.",
         "Note": "Where the figures are from. No one reads this column.",
     },
+    "Run": {
+        "Run": "Only for stations. A name of its own for each row: chine, keel aft, ...",
+        "Length": "How long the run is, along keel or chine.",
+        "Clear start": "How far from the start the first frame stands. Empty: no frame at that end. 0: right at it.",
+        "Clear end": "How far from the end the last frame stands. Empty: no frame at that end. 0: right at it.",
+        "Spacing": "The largest distance from frame to frame that you want. This, or Spaces.",
+        "Spaces": "How many equal spaces. This, or Spacing.",
+        "Siding": "How much of the run a frame takes. Its mark is the face nearer the start. Empty: nothing.",
+        "Sides": "2, for port and starboard, if left empty; 1 for a piece right across.",
+        "Allowance": "Added to each length, for fitting. Empty: nothing.",
+        "Blank": "The row on Blanks that the lengths go to. Empty: marks alone are wanted.",
+        "Note": "Anything. No one reads this column.",
+    },
+    "Points": {
+        "Run": "A name on the sheet Run.",
+        "At": "Where it was measured, from the start of the run. In order, two at least, better five.",
+        "Measure": "The height, girth or breadth there.",
+        "Note": "Anything. No one reads this column.",
+    },
+    "Obstacles": {
+        "Run": "A name on the sheet Run. Empty: in the way of every run.",
+        "At": "Where it begins, from the start of the run.",
+        "Clear": "How much room a frame needs from it.",
+        "To": "Where it ends. Empty: where it begins.",
+        "Obstacle": "What it is: mould, thwart, centreboard case.",
+        "Shift": "yes lets a station that falls on it give way. Empty: none moves, and you are told.",
+        "Note": "Anything. No one reads this column.",
+    },
 }
 """A note for every heading, by sheet."""
