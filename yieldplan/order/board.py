@@ -253,8 +253,7 @@ class Board:
         """Return a stick for the drawings, with its blanks and its ends that are kept, from end A on."""
         (y, z), (begin, end) = sawn.yz, sawn.along
         found = [
-            Along(name=cut.blank, x=(cut.start, cut.end), sound=self._sound(cut), spare=cut.spare)
-            for cut in sawn.stick.blanks
+            Along(name=cut.blank, x=(cut.start, cut.end), sound=self._sound(cut)) for cut in sawn.stick.blanks
         ]
         found += [
             Along(name=name, x=x, keeper=True)

@@ -11,7 +11,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Job, Keeper, Offcut, OffcutPlan, Plan, Wood
+    from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Plan, Wood
 
 Span = tuple[int, int]
 """From where to where, in steps."""
@@ -279,7 +279,6 @@ class Along:
     x: Span
     keeper: bool = False
     sound: str = ""
-    spare: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -350,7 +349,6 @@ class Kept:
 
     name: str
     board: str
-    keeper: Keeper
     offcut: Offcut
     size: tuple[int, int, int]
     jointed: tuple[str, ...]

@@ -27,7 +27,6 @@ def rack_of(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
         yield Kept(
             name=name,
             board=names.board(drawn),
-            keeper=keeper,
             offcut=lying,
             size=(
                 lying.length // along * along,
