@@ -26,7 +26,7 @@ ROW = 8 * mm
 """Height of a row: what a builder's pencil fits."""
 
 _MARGIN = 10 * mm
-_HEAD = 10 * mm
+_HEAD = 11 * mm
 _TITLE = 9 * mm
 _PICTURE = 38 * mm
 _GAP = 2 * mm
