@@ -88,17 +88,24 @@ def fill(path: Path) -> None:
     book.save(path)
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    """Return a freshly written blank workbook."""
-    write_tally(tmp_path / "tally.xlsx")
-    return tmp_path / "tally.xlsx"
+@pytest.fixture(scope="module")
+def blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the blank workbook, as it is written; no test changes it."""
+    path = tmp_path_factory.mktemp("blank") / "tally.xlsx"
+    write_tally(path)
+    return path
 
 
 @pytest.fixture
-def book(path: Path) -> openpyxl.Workbook:
+def path(blank: Path, tmp_path: Path) -> Path:
+    """Return a copy of the blank workbook, to be filled in."""
+    return Path(shutil.copy(blank, tmp_path))
+
+
+@pytest.fixture(scope="module")
+def book(blank: Path) -> openpyxl.Workbook:
     """Return the blank workbook, opened."""
-    return openpyxl.load_workbook(path)
+    return openpyxl.load_workbook(blank)
 
 
 def test_the_sheets_and_their_headings(book: openpyxl.Workbook) -> None:
