@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Plan, Row, Stick, Wood
 
-_NO_LENGTH = re.compile(r"\d+(?:\.\d+)?[ \xa0]?[%°]|1 in [\d.]+|\(\d+(?: \d+/\d+)? in\)")
+_NO_LENGTH = re.compile(
+    r"\d+(?:\.\d+)?[ \xa0]?[%°]|1 in [\d.]+|[\d.]+ (?:board feet|m³)|[\d.]+ kept|\(\d+(?: \d+/\d+)? in\)"
+)
 """What has digits in it and is no length of the plan: shares, angles, slopes, what a caution says in brackets."""
 
 _INCHES = re.compile(r"(?<![\d/.#-])(?:(\d+)[ \xa0])?(\d+)/(\d+)(?![\d/])")
@@ -76,7 +78,9 @@ def _of_part(job: Job, wood: Wood, part: Billet) -> Iterator[int]:
     for row in rows:
         yield from _of_row(row)
     for axis in "yz":
-        yield max(span[1] for row in rows if row.axis == axis for span in row.spans)
+        spans = [span for row in rows if row.axis == axis for span in row.spans]
+        yield max(span[1] for span in spans)
+        yield max(span[1] for span in spans) - min(span[0] for span in spans)
     sticks = [
         (strip, number)
         for strip in range(len(part.strips))

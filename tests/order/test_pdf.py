@@ -12,9 +12,8 @@ import pytest
 from figures import figures, read_figures
 from pages import Letter, Page, Stroke, overlapping, read_pages, struck_through
 from random_plans import nothing_made, random_plan
-from tiny import tiny_drawn, tiny_job
+from tiny import INCH, tiny_drawn, tiny_job
 
-from yieldplan.model import Job, Plan
 from yieldplan.order import cutting_order
 from yieldplan.order.listed import setting_lines, settings_of, totals_of
 from yieldplan.order.pdf import page_count, pdf_bytes
@@ -24,6 +23,7 @@ from yieldplan.solve.first_fit import first_fit
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:
+    from yieldplan.model import Job, Plan
     from yieldplan.order.paper import Paper
 
 DATA = Path(__file__).resolve().parents[2] / "data_demo"
@@ -34,9 +34,16 @@ CARDS = "Face 1 up"
 """How the head of every page of cards begins."""
 
 
-@cache
+SEEDS = range(6)
+
+
 def printed(seed: int, paper: Paper = "letter", names: tuple[str, ...] = ()) -> tuple[Job, Plan, list[Page]]:
     """Return a random job, its plan, and the printed pages."""
+    return _printed(seed, paper, names)
+
+
+@cache
+def _printed(seed: int, paper: Paper, names: tuple[str, ...]) -> tuple[Job, Plan, list[Page]]:
     job, plan = random_plan(seed, 4, names)
     return job, plan, read_pages(pdf_bytes(cutting_order(job, plan), paper=paper))
 
@@ -75,7 +82,7 @@ def check_legible(pages: list[Page]) -> None:
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_pages_are_legible_on_both_papers_in_both_units(seed: int, paper: Paper) -> None:
     """Nothing leaves the margins, nothing overlaps, no text is below 9 pt (seeds 0 and 3 are in inches)."""
     check_legible(printed(seed, paper)[2])
@@ -110,9 +117,9 @@ def test_a_batch_of_no_blanks() -> None:
 
 
 def test_the_pages_of_a_large_pile_are_legible() -> None:
-    """A pile of 120 offcuts prints as well as a small one (every thirtieth page is looked at)."""
-    job, plan = random_plan(4, 120)
-    check_legible(read_pages(pdf_bytes(cutting_order(job, plan), paper="a4"), every=30))
+    """A pile of 50 offcuts prints as well as a small one (every fifteenth page is looked at)."""
+    job, plan = random_plan(4, 50)
+    check_legible(read_pages(pdf_bytes(cutting_order(job, plan), paper="a4"), every=15))
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
@@ -124,21 +131,20 @@ def test_the_demos_take_few_pages(name: str, paper: Paper) -> None:
     assert pages <= 10 + max(0, -(-(len(plan.offcuts) - 14) // 2))
 
 
-def test_three_hundred_boards_take_at_most_170_pages() -> None:
-    """Boards that are all a little different, so that no two share a card."""
-    job = tiny_job()
-    drawn, piles = tiny_drawn(job), []
-    for number in range(300):
-        piles.append(replace(job.offcuts[0], name=f"P{number}", note=f"number {number}"))
-    many = replace(job, offcuts=tuple(piles), blanks=(replace(job.blanks[0], need=900),))
-    plan = assemble(many, [replace(drawn, offcut=pile.name) for pile in piles])
-    assert page_count(pdf_bytes(cutting_order(many, plan))) <= 170
+def test_each_further_two_boards_cost_at_most_a_page() -> None:
+    """Sixty boards that are all a little different, so that no two share a card."""
+    job, count = tiny_job(), 60
+    piles = [replace(job.offcuts[0], name=f"P{number}", note=f"number {number}") for number in range(count)]
+    blanks = (replace(job.blanks[0], need=3 * count),)
+    many = replace(job, offcuts=tuple(piles), blanks=blanks, shop=replace(job.shop, keeper_length=100 * INCH))
+    plan = assemble(many, [replace(tiny_drawn(job), offcut=pile.name) for pile in piles])
+    assert page_count(pdf_bytes(cutting_order(many, plan))) <= 10 + (count - 14) // 2
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_no_page_of_cards_is_less_than_a_third_full_but_the_last(seed: int) -> None:
     """A card that does not fit below another goes to the next page only where this one is full enough."""
-    job, plan = random_plan(seed, 12)
+    job, plan = random_plan(seed, 8)
     pages = read_pages(pdf_bytes(cutting_order(job, plan)))
     for page, after in pairwise(pages):
         if words(page).startswith(CARDS) and words(after).startswith(CARDS):
@@ -171,7 +177,7 @@ def test_fonts_are_embedded_and_bytes_repeat() -> None:
     assert b"/FontFile2" in first
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_every_step_and_every_line_of_a_list_has_a_box_to_tick(seed: int) -> None:
     """The pages hold a box for each step of each board and for each item of the machine lists."""
     job, plan, pages = printed(seed)
@@ -186,13 +192,11 @@ def test_every_step_and_every_line_of_a_list_has_a_box_to_tick(seed: int) -> Non
     assert sum(words(page).count(BOX) for page in pages) == steps + items
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_what_a_hand_works_by_is_large_enough(seed: int) -> None:
     """Steps and lines to tick are set in 11 pt, and a machine's setting in 14 pt."""
     _, _, pages = printed(seed)
     for page in pages:
-        for _, text, _ in page.lines():
-            assert not text.startswith(BOX) or len(text) > 1
         sizes = {letter.size for letter in page.letters if letter.text == BOX}
         assert all(size > 10.9 for size in sizes)
     settings = [
@@ -201,16 +205,16 @@ def test_what_a_hand_works_by_is_large_enough(seed: int) -> None:
     assert any(letter.text.isdigit() for letter in settings)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_every_figure_is_one_of_the_plan(seed: int) -> None:
     """Read back out of the file each fraction of an inch, each half of a millimetre is a length that the plan has."""
-    job, plan = random_plan(seed, 4)
+    job, plan, pages = printed(seed)
     order = cutting_order(job, plan)
     known = figures(job, plan)
     known |= {size for one in order.margins for size in (one.thickness, one.width, one.length)}
     read_back = [
         (text, steps)
-        for page in read_pages(pdf_bytes(order))
+        for page in pages
         for text in words(page).split("\n")
         for steps in read_figures(text, job)
     ]
@@ -218,7 +222,7 @@ def test_every_figure_is_one_of_the_plan(seed: int) -> None:
     assert [(text, steps) for text, steps in read_back if steps not in known] == []
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", SEEDS)
 def test_the_face_is_drawn_to_scale(seed: int) -> None:
     """Every board's face is drawn as a rectangle of its own proportions."""
     job, plan, pages = printed(seed)
@@ -274,7 +278,8 @@ def test_like_boards_cut_alike_share_a_card() -> None:
     job = replace(
         job,
         offcuts=(replace(job.offcuts[0], qty=3), job.offcuts[1]),
-        shop=replace(job.shop, keeper_length=10**9),
+        shop=replace(job.shop, keeper_length=100 * INCH),
+        blanks=(replace(job.blanks[0], need=9),),
     )
     drawn = tiny_drawn(job)
     plan = assemble(job, [replace(drawn, copy=copy) for copy in (1, 2, 3)])

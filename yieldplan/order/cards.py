@@ -56,7 +56,7 @@ LINE = "_" * 6
 
 def put_cards(document: Document, order: Order) -> None:
     """Put the card of every board on the pages, whole where a page holds it."""
-    document.section(para(LAID, FOOT, after=3.0))
+    document.section(para(LAID, FOOT, after=2.0))
     keeps = {kept.board for kept in order.rack}
 
     def cut_like(card: Card) -> object:
@@ -77,7 +77,7 @@ class _Card:
 
     def put(self, document: Document) -> None:
         """Put the card on this page if it fits there, else on the next; a very high one is parted."""
-        parts = [*self._head(), *self._steps(), *self._came_out(), rule(1.0, 2.0, 3.0)]
+        parts = [*self._head(), *self._steps(), *self._came_out(), rule(1.0, 1.0, 2.0)]
         high = height_of(parts, self.width)
         document.story.append(CondPageBreak(min(high, MOST * document.room)))
         if high > MOST * document.room:
@@ -97,9 +97,12 @@ class _Card:
         each = ", each" if len(self.alike) > 1 else ""
         head = f'<font name="{font(bold=True)}" size="{NAME:g}">{escape(printable(names))}</font>{NO_BREAK} '
         said = escape(printable(f"{', '.join(facts)}; gives {gives}{each}"))
-        yield Para(head + said, style(HAND, after=2.0))
-        if card.notes:
-            yield para(" ".join(card.notes), bold=True, after=1.0)
+        yield Para(head + said, style(HAND, after=1.0))
+        careful = f'<font name="{font(bold=True)}">{escape(printable(" ".join(card.notes)))}</font>'
+        if said := " ".join(
+            [*([careful] if card.notes else []), *(escape(printable(one)) for one in self._faults())]
+        ):
+            yield Para(said, style(HAND, after=1.0))
         view, unnamed = face_view(card, self.width - WIDE, self.fig)
         yield Table(
             [[view, [end_view(card, milled) for milled in card.milled]]],
@@ -108,8 +111,6 @@ class _Card:
         )
         if unnamed:
             yield para(f"Too narrow for their names: {'; '.join(unnamed)}.", FOOT, after=1.0)
-        if said := " ".join(self._faults()):
-            yield para(said, after=1.0)
 
     def _faults(self) -> Iterator[str]:
         """Yield its defects and kinks, and its note, a sentence each."""

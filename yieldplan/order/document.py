@@ -17,10 +17,13 @@ from reportlab.platypus import (
     PageTemplate,
 )
 
-from yieldplan.order.paper import FOOT, MARGIN, SIZES, font, height_of, para, rule
+from yieldplan.order.paper import FOOT, LEADING, MARGIN, SIZES, font, height_of, para, rule
 
 if TYPE_CHECKING:
     from yieldplan.order.paper import Paper
+
+BASE = (LEADING - 1) * FOOT
+"""How high the foot's base line lies, as in a paragraph."""
 
 COUNT_ROOM = 110.0
 """Room at the foot for ``page n of m``."""
@@ -92,6 +95,6 @@ class _Numbered(Canvas):  # type: ignore[misc] # the page maker has no types
         for number, page in enumerate(pages, 1):
             self.__dict__.update(page)
             self.setFont(font(), FOOT)
-            self.drawRightString(self._pagesize[0] - MARGIN, MARGIN + 2.0, f"page {number} of {len(pages)}")
+            self.drawRightString(self._pagesize[0] - MARGIN, MARGIN + BASE, f"page {number} of {len(pages)}")
             super().showPage()
         super().save()

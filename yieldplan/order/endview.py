@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Wood
     from yieldplan.order.data import Card, Milled
 
-WIDE, MOST_HIGH = 122.0, 64.0
+WIDE, MOST_HIGH = 122.0, 60.0
 """Room for the view, in points."""
 
 SIDE = 24.0
@@ -48,7 +48,7 @@ def end_view(card: Card, milled: Milled) -> Drawing:
     if wood.offcut.rings is not None:
         sketch.strokes(_rings(wood, end, [box.grown(1.0) for box in sketch.words]), THIN, dashed=True)
     sketch.rect(end, BOLD)
-    name = milled.name if len(card.milled) > 1 else "End A"
+    name = short(milled.name, card.board) if len(card.milled) > 1 else "End A"
     sketch.write(Word(name, end.x1, end.y2 + 4, FOOT, bold=True))
     face = Word("face 1", (end.x1 + end.x2 - width_of("face 1", FOOT)) / 2, end.y2 + 4, FOOT)
     if face.x > sketch.words[-1].x2 + 4:

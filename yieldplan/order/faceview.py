@@ -23,13 +23,13 @@ if TYPE_CHECKING:
     from yieldplan.model import Defect
     from yieldplan.order.data import Card, Milled, Section
 
-MOST_HIGH = 58.0
+MOST_HIGH = 52.0
 """The most height of the face itself, in points."""
 
 SIDE = 34.0
 """Room for the A and the words left of the face, and for the B right of it."""
 
-REACH, ROW = 6.0, 12.0
+REACH, ROW = 5.0, 12.0
 """How far running measures stand off the face, with a line from each to its place; how high their row is."""
 
 
@@ -48,10 +48,10 @@ class _Face:
         above = sorted({place for length in card.ends.lengths for place in length.x} - {0, offcut.length})
         below = sorted({x for milled in card.milled for one in milled.sections for x in _ends(one)})
         self.above, self.below = self._measures(above, bold=True), self._measures(below)
-        low = ROW + REACH if self.below else 4.0
+        low = ROW + REACH if self.below else ROW
         high = low + self.scale * offcut.width
         self.face = Box(SIDE, low, SIDE + self.scale * offcut.length, high)
-        self.sketch = Sketch(width, high + (ROW + REACH if self.above else 4.0))
+        self.sketch = Sketch(width, high + (ROW + REACH if self.above else ROW))
 
     def drawn(self) -> tuple[Drawing, list[str]]:
         """Return the drawing, and what found no room in it."""

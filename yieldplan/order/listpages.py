@@ -69,7 +69,7 @@ def _column(one: MachineList, shop: Shop, totals: dict[str, int]) -> Iterator[Fl
         heads = [para(part, HAND, bold=True, after=1.0)] if part else []
         for setting in settings:
             for found in _setting(setting, shop, totals):
-                yield together(*heads, *found) if isinstance(found, list) else found
+                yield from together(*heads, *found) if isinstance(found, list) else (found,)
                 heads = []
 
 
@@ -97,13 +97,13 @@ def _line(line: ListLine) -> Iterator[Para]:
         yield to_tick(line.items[0])
         return
     boxed = [f"{BOX} {item}".replace(" ", NO_BREAK, 2) for item in line.items]
-    for at in range(0, len(boxed), TOGETHER):
-        words = (*((line.lead,) if at == 0 and line.lead else ()), *boxed[at : at + TOGETHER])
-        yield para(f"{NO_BREAK}  ".join(words), after=1.5 if at + TOGETHER >= len(boxed) else 0.0)
+    for words in ([*filter(None, (line.lead,)), *boxed[:FIRST]], boxed[FIRST:]):
+        if words:
+            yield para(f"{NO_BREAK}  ".join(words), after=0.5)
 
 
 AGAIN = 24
 """After so many lines the setting is said again, so that every column says what it is for."""
 
-TOGETHER = 8
-"""So many items are one paragraph, so that none is higher than the room that is left where a list begins."""
+FIRST = 3
+"""So many items stay with their heading; the others may go on in the next column."""

@@ -83,8 +83,11 @@ class Para(Paragraph):  # type: ignore[misc] # the page maker has no types
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Return its width and height at a width."""
         if self.__dict__.get("broken_at") != width or "blPara" not in self.__dict__:
-            self.size: tuple[float, float] = super().wrap(width, height)
-            self.broken_at = width
+            _, high = super().wrap(width, height)
+            if self.blPara.kind and len(self.blPara.lines) > 1:  # where its first line has larger letters than its last
+                high += max(self.blPara.lines[0].ascent - self.blPara.lines[-1].ascent, 0.0)
+            self.height, self.broken_at = high, width
+            self.size: tuple[float, float] = (width, high)
         return self.size
 
 
@@ -97,7 +100,7 @@ def para(
 
 def to_tick(text: str, *, boxes: int = 1) -> Para:
     """Return a paragraph with a box to tick, or several, before its first line."""
-    look = style(HAND, after=1.0, indent=INDENT + (boxes - 1) * NEXT_BOX)
+    look = style(HAND, after=0.5, indent=INDENT + (boxes - 1) * NEXT_BOX)
     return Para(escape(printable(text)), look, bulletText=BOX * boxes)
 
 
@@ -109,6 +112,7 @@ def style(
     made = ParagraphStyle(
         "", fontName=font(bold), fontSize=size, leading=size * LEADING, spaceBefore=before, spaceAfter=after
     )
+    made.autoLeading = "max"  # a line of several sizes is as high as its largest
     made.leftIndent, made.bulletFontName, made.bulletFontSize = indent, font(), size + 2
     made.splitLongWords, made.spaceShrinkage = 1, 0
     return made
@@ -120,12 +124,17 @@ def rule(width: float = 1.0, before: float = 3.0, after: float = 4.0, *, dashed:
     return HRFlowable("100%", width, color=black, spaceBefore=before, spaceAfter=after, dash=dash)
 
 
-def together(*flowables: Flowable) -> Table:
-    """Return flowables that no column or page parts."""
+def together(*flowables: Flowable) -> list[Flowable]:
+    """Return flowables as one that no column or page parts, unless it could be too high for one."""
+    if height_of(flowables, NARROW) > TOGETHER:
+        return list(flowables)
     looks = [(side, (0, 0), (-1, -1), 0) for side in PADDINGS]
     rows = [[one] for one in flowables]
-    return Table(rows, style=[*looks, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=3.0)
+    return [Table(rows, style=[*looks, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=3.0)]
 
+
+NARROW, TOGETHER = 160.0, 230.0
+"""The narrowest column, and the most height that may have to stay together, in points."""
 
 PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
 
@@ -170,10 +179,16 @@ def grid(
     made = Table(
         [*head, *cells], list(widths), style=looks, repeatRows=first, hAlign="LEFT", spaceAfter=after
     )
-    made.splitInRow = 1
-    if len(cells) > 1:
+    if partable(made) and len(cells) > 1:
         made.setStyle([("NOSPLIT", (0, 0), (0, first + 1)), ("NOSPLIT", (0, -2), (0, -1))])
     return made
+
+
+def partable(made: Table) -> bool:
+    """Let a page part the rows of a table only if one is so high that it must; return whether none is."""
+    made.wrap(ENDLESS, ENDLESS)
+    made.splitInRow = int(max(made._rowHeights) > TOGETHER / 2)
+    return not made.splitInRow
 
 
 GAP = 6.0

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from reportlab.lib.colors import black
-from reportlab.platypus import CondPageBreak, Table
+from reportlab.platypus import Table
 
 from yieldplan.model.pieces import pieces
 from yieldplan.order.explain import kept_words
-from yieldplan.order.paper import FOOT, HAND, SET, Para, height_of, para, rule
+from yieldplan.order.paper import FOOT, HAND, SET, Para, height_of, para, partable
 from yieldplan.order.wording import size
 
 if TYPE_CHECKING:
@@ -46,17 +46,13 @@ def put_rack(document: Document, order: Order) -> None:
         repeatRows=1,
         hAlign="LEFT",
     )
+    partable(made)
     title = [
         para("Rack sheet: what goes back", SET, bold=True, after=1.0),
         para("Write the new name on end B, and what you measure into the boxes.", after=4.0),
     ]
-    document.running()
-    document.story += [
-        CondPageBreak(height_of([*title, made], document.measure)),
-        rule(1.5, 6.0, 6.0),
-        *title,
-        made,
-    ]
+    document.part(height_of([*title, made], document.measure) / document.whole)
+    document.story += [*title, made]
 
 
 def put_tickets(document: Document, order: Order) -> None:
@@ -71,4 +67,6 @@ def put_tickets(document: Document, order: Order) -> None:
     rows = [found[at : at + TICKETS] for at in range(0, len(found), TICKETS)]
     document.section(para("Tickets to cut out", FOOT, after=4.0))
     looks = [("GRID", (0, 0), (-1, -1), 0.5, black, None, (3, 3)), ("VALIGN", (0, 0), (-1, -1), "TOP")]
-    document.story.append(Table(rows, [document.measure / TICKETS] * TICKETS, style=looks))
+    made = Table(rows, [document.measure / TICKETS] * TICKETS, style=looks)
+    partable(made)
+    document.story.append(made)

@@ -71,13 +71,14 @@ class _Sentences:
             (low, high), long = billets[0].x, self.card.offcut.length
             at = [self.fig(place) for place, cut in ((low, low > 0), (high, high < long)) if cut]
             return f"{'Ends' if len(at) > 1 else 'End'} off at {' and '.join(at)}."
-        cut = [f"{self._part(length.name)} {self._span(length.x)}".strip() for length in billets]
+        alone = len(billets) == 1
+        cut = [f"{'' if alone else self._part(length.name) + ' '}{self._span(length.x)}" for length in billets]
         kept = [f"{length.name} {self._span(length.x)}" for length in ends.lengths if length.keeper]
         keep = f"; keep {', '.join(kept)}" if kept else ""
         return f"Cut out {', '.join(cut)}{keep}."
 
     def _span(self, span: tuple[int, int]) -> str:
-        return f"{self.fig(span[0])} to {self.fig(span[1])}"
+        return f"from {self.fig(span[0])} to {self.fig(span[1])}"
 
     def _split(self, split: Split) -> str:
         falls = [f"; the {half} half falls" for half in ("near", "far") if getattr(split, half) == WASTE]
