@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, Strip
 
-SEEDS = range(40)
+SEEDS = range(20)
 MARK = INCH // 32
 
 

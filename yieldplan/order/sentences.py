@@ -34,8 +34,7 @@ def card_lines(card: Card, shop: Shop) -> tuple[CardLine, ...]:
 
 class _Sentences:
     def __init__(self, card: Card, shop: Shop) -> None:
-        self.card, self.shop = card, shop
-        self.alone = sum(not section.keeper for milled in card.milled for section in milled.sections) == 1
+        self.card, self.shop, self.alone = card, shop, False
 
     def fig(self, steps: int) -> str:
         return write(steps, self.shop.units, mark=False)
@@ -44,7 +43,7 @@ class _Sentences:
         return short(several(names), self.card.board)
 
     def head(self, names: Sequence[str]) -> str:
-        """Return which sticks a sentence is about, with a colon; nothing where the board gives but one."""
+        """Return which sticks a sentence is about, with a colon; nothing where the part gives but one."""
         return "" if self.alone else f"{self.named(names)}: "
 
     def lines(self) -> Iterator[CardLine]:
@@ -57,12 +56,15 @@ class _Sentences:
             yield CardLine(at=At.BANDSAW, part=self._part(split.piece), text=self._split(split))
         several_parts = len(card.milled) > 1
         for milled in card.milled:
-            part = short(milled.name, card.board) if several_parts or milled.half else ""
+            part = self._part(milled.name) if several_parts or milled.half else ""
+            self.alone = sum(not section.keeper for section in milled.sections) == 1
             for at, text in self._milled(milled):
                 yield CardLine(at=at, part=part, text=text)
 
     def _part(self, name: str) -> str:
-        return "" if name == self.card.board else short(name, self.card.board)
+        """Return a part of the board by its short name; one that becomes a single stick is called that stick."""
+        part = "" if name == self.card.board else short(name, self.card.board)
+        return f"stick {part}" if part.isdecimal() else part
 
     def _ends(self, ends: Ends) -> str:
         """Say where the rough crosscuts are: the ends off, or what is cut out between running measures."""
@@ -72,7 +74,9 @@ class _Sentences:
             at = [self.fig(place) for place, cut in ((low, low > 0), (high, high < long)) if cut]
             return f"{'Ends' if len(at) > 1 else 'End'} off at {' and '.join(at)}."
         alone = len(billets) == 1
-        cut = [f"{'' if alone else self._part(length.name) + ' '}{self._span(length.x)}" for length in billets]
+        cut = [
+            f"{'' if alone else self._part(length.name) + ' '}{self._span(length.x)}" for length in billets
+        ]
         kept = [f"{length.name} {self._span(length.x)}" for length in ends.lengths if length.keeper]
         keep = f"; keep {', '.join(kept)}" if kept else ""
         return f"Cut out {', '.join(cut)}{keep}."
@@ -81,8 +85,16 @@ class _Sentences:
         return f"from {self.fig(span[0])} to {self.fig(span[1])}"
 
     def _split(self, split: Split) -> str:
-        falls = [f"; the {half} half falls" for half in ("near", "far") if getattr(split, half) == WASTE]
-        return f"Hollow side down, split along a line {self.fig(split.line)} from edge 1{''.join(falls)}."
+        halves = ((half, getattr(split, half)) for half in ("near", "far"))
+        said = [f"the {half} half {self._half(half, name)}" for half, name in halves]
+        line = self.fig(split.line)
+        return f"Hollow side down, split along a line {line} from edge 1: {', '.join(said)}."
+
+    def _half(self, half: str, name: str) -> str:
+        if name == WASTE:
+            return "falls"
+        part = self._part(name)
+        return "is used" if part.endswith(half) else f"is {part}"
 
     def _milled(self, milled: Milled) -> Iterator[tuple[At, str]]:
         steps = milled.steps
