@@ -21,9 +21,9 @@ from yieldplan.order.wording import board_feet, cubic_metres, figure, percent, s
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from yieldplan.model import Alternative, Defect, Offcut
+    from yieldplan.model import Alternative, Defect
     from yieldplan.order.columns import Column
-    from yieldplan.order.data import Order
+    from yieldplan.order.data import Kept, Order
 
 Cell = str | int
 
@@ -57,9 +57,9 @@ def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Alternativ
     yield Sheet(
         title="Rack",
         heads=RACK,
-        rows=[_kept(order, kept.offcut, kept.size, kept.board) for kept in order.rack],
+        rows=[_kept(order, kept) for kept in order.rack],
     )
-    defects = [row for kept in order.rack for row in _defects(order, kept.offcut)]
+    defects = [row for kept in order.rack for row in _defects(order, kept)]
     if defects:
         yield Sheet(title="Rack defects", heads=RACK_DEFECTS, rows=defects)
     yield Sheet(title=HAPPENED_SHEET, heads=HAPPENED, rows=happened_rows(order), fills=True)
@@ -112,9 +112,9 @@ def _machines(order: Order) -> Sheet:
     return Sheet(title="Machine lists", heads=heads, rows=rows)
 
 
-def _kept(order: Order, offcut: Offcut, sizes: tuple[int, int, int], board: str) -> tuple[Cell, ...]:
+def _kept(order: Order, kept: Kept) -> tuple[Cell, ...]:
     """Return a keeper as a row of the pile."""
-    shop, fig = order.job.shop, figure(order.job.shop)
+    shop, fig, offcut = order.job.shop, figure(order.job.shop), kept.offcut
     words = {span: word for word, span in shop.ring_words.items()}
 
     def ring(reading: int | tuple[int, int] | None) -> str:
@@ -127,7 +127,7 @@ def _kept(order: Order, offcut: Offcut, sizes: tuple[int, int, int], board: str)
 
     return (
         offcut.name,
-        *map(fig, sizes),
+        *map(fig, kept.size),
         1,
         offcut.species,
         *map(some, (offcut.bow, offcut.crook, offcut.cup, offcut.twist)),
@@ -136,17 +136,20 @@ def _kept(order: Order, offcut: Offcut, sizes: tuple[int, int, int], board: str)
         "" if offcut.grain_slope is None else slope_words(offcut.grain_slope),
         "; ".join(map(fig, offcut.kinks)),
         offcut.rack,
-        board,
+        kept.board,
         "measure again",
     )
 
 
-def _defects(order: Order, offcut: Offcut) -> Iterator[tuple[Cell, ...]]:
-    fig = figure(order.job.shop)
-    for defect in offcut.defects:
-        face, depth = _face(defect)
-        places = (defect.x1, defect.x2, defect.y1, defect.y2)
-        yield (offcut.name, defect.kind, *map(fig, places), face, fig(depth) if depth else "", defect.note)
+def _defects(order: Order, kept: Kept) -> Iterator[tuple[Cell, ...]]:
+    """Yield a keeper's defects as rows of the pile, as far as they lie in the size that stands on the rack."""
+    fig, (length, width, thickness) = figure(order.job.shop), kept.size
+    for defect in kept.offcut.defects:
+        if defect.x1 < length and defect.y1 < width:
+            face, depth = _face(defect)
+            places = (defect.x1, min(defect.x2, length), defect.y1, min(defect.y2, width))
+            deep = fig(min(depth, thickness)) if depth else ""
+            yield (kept.name, defect.kind, *map(fig, places), face, deep, defect.note)
 
 
 def _face(defect: Defect) -> tuple[str, int]:
