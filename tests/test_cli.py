@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import openpyxl
 import pdfplumber
 import pytest
 from rib import BLANKS, OFFCUTS, Streams, folder, found, one_rib
@@ -192,6 +193,27 @@ def test_the_order_on_the_screen(capsys: pytest.CaptureFixture[str], planned: Pa
         run = Streams(capsys, *command, "--out", "order", "--show", "order")
         assert run.out.startswith("BOARD BY BOARD\n")
         assert 0 < run.out.index("[ ] jointer") < run.out.index("The one needed blank is made")
+
+
+def test_what_was_written_back_is_never_overwritten(
+    capsys: pytest.CaptureFixture[str], planned: Path
+) -> None:
+    """Once What happened is filled in, in the csv or in the workbook, plan and order refuse to replace it."""
+    assert Streams(capsys, "plan", planned, "--out", "order").status == 0
+    assert Streams(capsys, "plan", planned, "--out", "order").status == 0
+    book = openpyxl.load_workbook("order/cutting-order.xlsx")
+    sheet = book["What happened"]
+    sheet.cell(sheet.max_row, 3).value = "spoiled"
+    book.save("order/cutting-order.xlsx")
+    run = Streams(capsys, "order", planned, "order/plan.json")
+    assert (run.status, run.out) == (1, "")
+    assert "order/cutting-order.xlsx has been filled in with what happened" in run.err
+    Path("order/cutting-order.xlsx").unlink()
+    csv_file = Path("order/what-happened.csv")
+    csv_file.write_bytes(csv_file.read_bytes().replace(b",,,,,,\r\n", b",not cut,,,,,\r\n", 1))
+    run = Streams(capsys, "plan", planned, "--out", "order")
+    assert (run.status, run.out) == (1, "")
+    assert "order/what-happened.csv has been filled in with what happened" in run.err
 
 
 def test_plan_into_a_folder_of_its_own(capsys: pytest.CaptureFixture[str], planned: Path) -> None:

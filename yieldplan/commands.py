@@ -90,7 +90,7 @@ def plan(source: Path, out: Path, seconds: float | None, price: int | None, prin
     all the same.
     """
     job = _read(source)
-    check_writable(out, OUTPUT_NAMES)
+    _check_folder(out, OUTPUT_NAMES)
     with noting_stop() as stop:
         solution = _solve(job, seconds, price, stop)
         recheck(job, solution.plan)
@@ -173,12 +173,25 @@ def order(source: Path, plan_file: Path, out: Path, printing: Printing) -> int:
     job, plan = _read(source), _load(plan_file)
     if _breaches(job, plan):
         return FAILED
-    check_writable(out, ORDER_NAMES)
+    _check_folder(out, ORDER_NAMES)
     printed = _print(job, plan, printing)
     written = write_set(out, printed.contents)
     _show(printed, printing)
     talk(_files(out, written, printed.pages))
     return DONE
+
+
+def _check_folder(out: Path, names: tuple[str, ...]) -> None:
+    """Raise if an order could not be written there, or if it would take the place of what was written back."""
+    from yieldplan.order.happened import is_filled_in  # noqa: PLC0415 - slow to load
+
+    check_writable(out, names)
+    for path in (out / name for name in ("cutting-order.xlsx", HAPPENED_CSV)):
+        if path.is_file() and is_filled_in(path.read_bytes()):
+            raise OutputError(
+                f"{path} has been filled in with what happened, and would be lost; name another folder with --out, "
+                "or move it away"
+            )
 
 
 def _print(job: Job, plan: Plan, printing: Printing, others: Sequence[Alternative] = ()) -> Printed:
