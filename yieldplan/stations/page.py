@@ -45,7 +45,7 @@ def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
 
 
 def _put_tape(document: Document, found: TapeList, tape: Tape, *, first: bool) -> None:
-    """Put a run on the pages: its drawing and the first rows of its list stand together."""
+    """Put a run on the pages: whole on one where it fits, else its drawing with the first rows of its list."""
     settings = found.survey.settings
     picture, below = drawn(tape, document.measure, linear=found.gathering.linear)
     begin: list[Flowable] = [
@@ -59,8 +59,12 @@ def _put_tape(document: Document, found: TapeList, tape: Tape, *, first: bool) -
     shown += [Column(head, right=head != "Blank", bold=head in ("Station", "Mark, mm")) for head in heads]
     rows = [("", *cells(row, heads, settings)) for row in tape.rows]
     lines = table(shown, rows, document.measure, _READ, after=6.0)
-    together = height_of(begin, document.measure) + start_of(lines)
-    document.story += [CondPageBreak(together), *begin, lines]
+    document.running()
+    whole = height_of([*begin, lines], document.measure)
+    start = height_of(begin, document.measure) + start_of(lines)
+    document.story += [CondPageBreak(whole if whole < document.room else start), *begin]
+    document.running(para(f"{tape.run.name} (continued)", LARGE, bold=True))
+    document.story.append(lines)
     document.story += [para(note, BODY) for note in notes(tape, settings)]
     if tape.run.obstacles:
         document.story.append(para(_in_the_way(found, tape), SMALL, before=4.0))
@@ -79,6 +83,7 @@ def _in_the_way(found: TapeList, tape: Tape) -> str:
 def _put_kinds(document: Document, found: TapeList) -> None:
     heads = [Column(head, right=head in ("Need", "Length"), bold=head == "Blank") for head in KIND_HEADS]
     lines = table(heads, list(kind_rows(found)), document.measure, BODY, after=6.0)
+    document.running()
     begin = [para("Blanks", LARGE, bold=True, before=14.0)]
     together = height_of(begin, document.measure) + start_of(lines)
     document.story += [CondPageBreak(together), *begin, lines, para(wood_words(found))]
