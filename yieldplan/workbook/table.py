@@ -184,7 +184,7 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
     unknown: dict[int, str] = {}
     for column, text in heads.items():
         heading = known.get(fold(text))
-        if heading is None and fold(text) == fold(layout.gone[0]):
+        if heading is None and layout.gone[0] and fold(text) == fold(layout.gone[0]):
             place, told = _head_place(grid, column), layout.gone[1]
             faults.error(grid.problem(place, "is no longer read", suggestion=told, value=text))
         elif heading is None:
