@@ -61,6 +61,8 @@ def check(source: Path, *, call: bool = False) -> int:
     from yieldplan.measuring.readback import understood  # noqa: PLC0415 - slow to load
 
     show(understood(job))
+    if count := len(job.warnings):
+        talk(f"{count} {'warning stands' if count == 1 else 'warnings stand'} above, before the report.")
     return DONE
 
 
