@@ -248,6 +248,8 @@ def settle(source: Path, plan_file: Path, happened: Path, out: Path, settling: S
 
     job, plan = _read(source), _load(plan_file)
     room.check_out(source, out)
+    if plan.input_sha256 != job.sha256:
+        return _another_input(job, plan)
     if _breaches(job, plan):
         return FAILED
     settled = room.settlement(job, plan, happened, half_way=settling.half_way)
@@ -257,8 +259,17 @@ def settle(source: Path, plan_file: Path, happened: Path, out: Path, settling: S
     row = room.ledger_row(job, settled, settling.date)
     written = room.write_settled(source, out, files, row, force=settling.force)
     put(room.said(job, settled))
-    talk("Written: " + ", ".join(map(str, written if not source.is_dir() else (out, written[-1]))))
+    talk("Written: " + ", ".join(map(str, written)))
     return DONE
+
+
+def _another_input(job: Job, plan: Plan) -> int:
+    """Say in the words of the recheck that a plan is not one of this input, and nothing that follows from it."""
+    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
+
+    put(verify(job, plan)[0].sentence() + "\n")
+    talk("Nothing was settled: name the input as it was when the plan was made.")
+    return FAILED
 
 
 def ledger(file: Path, page: Path | None, table: Path | None, force: bool, paper: Paper) -> int:

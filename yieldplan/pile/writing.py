@@ -50,8 +50,8 @@ def check_new(path: Path, *, force: bool) -> None:
 
 def write_settled(
     source: Path, out: Path, files: Mapping[str, bytes], row: dict[str, str], *, force: bool
-) -> tuple[Path, ...]:
-    """Write the next input, and the batch's row into the ledger beside the input; return what was written.
+) -> tuple[Path, Path]:
+    """Write the next input, and the batch's row into the ledger beside the input; return the two as they are said.
 
     Both appear at one moment where they lie in one folder; else the next input does first, and settling once more adds
     a row that is missing. Another run that writes there is waited for.
@@ -73,7 +73,7 @@ def write_settled(
         If something cannot be written; nothing is changed then.
     """
     home = (source if source.name not in ("", "..") else source.absolute()).parent
-    with_row(home / LEDGER, row)
+    with_row(home / LEDGER, row)  # what is no ledger is refused before anything is written
     ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row))}
     folder, named = (out, files) if source.is_dir() else (out.parent, {out.name: files[""]})
     check_writable(folder, tuple(named))
@@ -83,8 +83,11 @@ def write_settled(
         name: _unless_there(folder, name, data, force=force) for name, data in named.items()
     }
     if folder.exists() and folder.samefile(home):
-        return write_set(folder, {**contents, **ledger})
-    return (*write_set(folder, contents), *write_set(home, ledger))
+        write_set(folder, {**contents, **ledger})
+    else:
+        write_set(folder, contents)
+        write_set(home, ledger)
+    return out, home / LEDGER
 
 
 def _check_there(folder: Path, named: Mapping[str, bytes], *, force: bool) -> None:
