@@ -121,6 +121,26 @@ def test_check_reports_what_it_understood(capsys: pytest.CaptureFixture[str], pi
     assert "\x1b" not in run.out
 
 
+def test_check_calls_the_boards_over(capsys: pytest.CaptureFixture[str], pile: Path) -> None:
+    """With --call there is a line a board and how to stand, and nothing else."""
+    run = Streams(capsys, "check", pile, "--call")
+    assert run.status == 0
+    head, *lines = run.out.splitlines()
+    assert "Hook the tape on end A" in head
+    assert [line.partition(":")[0] for line in lines] == [offcut.name for offcut in read(pile).offcuts]
+
+
+def test_check_counts_the_warnings_that_have_scrolled_away(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The last line says that there are any."""
+    offcuts = [OFFCUTS[0], ["P1", "1050", "2 3/8", "1 1/4"], ["P2", "40", "2 3/8", "1 1/4"]]
+    run = Streams(capsys, "check", folder(tmp_path / "pile", offcuts))
+    *warnings, last = run.err.splitlines()
+    assert (run.status, len(warnings)) == (0, 1)
+    assert last == "1 warning stands above, before the report."
+
+
 def test_check_says_every_problem_at_once(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """Bad input is status 2: a line a problem on standard error, then their count; no report."""
     offcuts = [OFFCUTS[0], ["P1", "long", "2 3/8", "1 1/4"], ["P2", "14", "-3", "1 1/4"]]

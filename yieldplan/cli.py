@@ -10,6 +10,7 @@ but needed blanks are missing; 130 stopped by Ctrl-C.
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 import sys
@@ -184,6 +185,76 @@ def _verify(
     The rules of the shop, the account of wood, and what the plan claims to have proven.
     """
     return lambda: commands.verify(source, plan_file)
+
+
+@app.command("settle")
+def _settle(
+    source: Input,
+    plan_file: PlanFile,
+    happened: Annotated[
+        Path,
+        typer.Argument(
+            metavar="WHAT-HAPPENED",
+            help="The cutting order's workbook with the sheet What happened filled in, or its csv.",
+            show_default=False,
+        ),
+    ],
+    out: Annotated[
+        Path,
+        typer.Option(
+            metavar="NEXT", help="The next input to write: a workbook for a workbook, a folder for a folder."
+        ),
+    ],
+    half_way: Annotated[
+        bool,
+        typer.Option(
+            "--half-way", help="Boards with nothing filled in are still to be cut and stay in the pile."
+        ),
+    ] = False,
+    date: Annotated[
+        str,
+        typer.Option(
+            metavar="YYYY-MM-DD",
+            help="The day, for the sheet Cut and the ledger. [default: left for you to fill in]",
+            show_default=False,
+        ),
+    ] = "",
+    force: Annotated[bool, typer.Option("--force", help="Overwrite NEXT if it is there already.")] = False,
+) -> Work:
+    """Write the pile as a batch leaves it.
+
+    Boards that were cut move to the sheet Cut, keepers become new rows, Need goes down by what was made good; INPUT
+    stays as it is. The batch gets a row in ledger.csv beside INPUT.
+    """
+    settling = commands.Settling(half_way=half_way, date=_day(date), force=force)
+    return lambda: commands.settle(source, plan_file, happened, out, settling)
+
+
+def _day(text: str) -> str:
+    """Return a date as it is written down, or raise."""
+    try:
+        return text and datetime.date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise typer.BadParameter("expected a date such as 2026-03-28", param_hint="--date") from None
+
+
+@app.command("ledger")
+def _ledger(
+    file: Annotated[
+        Path, typer.Argument(metavar="LEDGER.csv", help="The ledger that settle keeps.", show_default=False)
+    ],
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE.pdf", help="Write it as a page as well.", show_default=False)
+    ] = None,
+    table: Annotated[
+        Path | None,
+        typer.Option("--csv", metavar="FILE.csv", help="Write batches and years as csv.", show_default=False),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Overwrite files that are there already.")] = False,
+    paper: PaperOption = "letter",
+) -> Work:
+    """Show what the batches came to, and the year so far."""
+    return lambda: commands.ledger(file, out, table, force, paper)
 
 
 @app.command("stations")

@@ -27,6 +27,16 @@ if TYPE_CHECKING:
     from yieldplan.solve import Progress, Solution
     from yieldplan.stopping import Stop
 
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settling:
+    """How a batch is settled: half way through it, on which date, over what is there already."""
+
+    half_way: bool = False
+    date: str = ""
+    force: bool = False
+
+
 DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
 ORDER_NAMES = ("cutting-order.pdf", "cutting-order.xlsx", "cutting-order.txt", HAPPENED_CSV)
 OUTPUT_NAMES = ("plan.json", *ORDER_NAMES)
@@ -72,6 +82,8 @@ def check(source: Path, *, call: bool = False) -> int:
     from yieldplan.measuring.readback import understood  # noqa: PLC0415 - slow to load
 
     show(understood(job))
+    if count := len(job.warnings):
+        talk(f"{count} {'warning stands' if count == 1 else 'warnings stand'} above, before the report.")
     return DONE
 
 
@@ -273,6 +285,54 @@ def stations(
     written = write_set(out, {**dict(zip(room.NAMES, contents, strict=True)), **made})
     show(room.report(found))
     talk("Written: " + ", ".join(map(str, written)))
+    return DONE
+
+
+def settle(source: Path, plan_file: Path, happened: Path, out: Path, settling: Settling) -> int:
+    """Write the next input, as a batch leaves the pile, and the batch's row in the ledger; show what it comes to."""
+    from yieldplan import pile as room  # noqa: PLC0415 - slow to load
+
+    job, plan = _read(source), _load(plan_file)
+    room.check_out(source, out)
+    if plan.input_sha256 != job.sha256:
+        return _another_input(job, plan)
+    if _breaches(job, plan):
+        return FAILED
+    settled = room.settlement(job, plan, happened, half_way=settling.half_way)
+    warn(settled.warnings)
+    files = room.next_input(source, job, settled, settling.date)
+    _check_unchanged(source, job)
+    row = room.ledger_row(job, settled, settling.date)
+    written = room.write_settled(source, out, files, row, force=settling.force)
+    put(room.said(job, settled))
+    talk("Written: " + ", ".join(map(str, written)))
+    return DONE
+
+
+def _another_input(job: Job, plan: Plan) -> int:
+    """Say in the words of the recheck that a plan is not one of this input, and nothing that follows from it."""
+    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
+
+    put(verify(job, plan)[0].sentence() + "\n")
+    talk("Nothing was settled: name the input as it was when the plan was made.")
+    return FAILED
+
+
+def ledger(file: Path, page: Path | None, table: Path | None, force: bool, paper: Paper) -> int:
+    """Show the batches of a ledger and the year so far; write them as a page and as csv where asked."""
+    from yieldplan import pile as room  # noqa: PLC0415 - slow to load
+
+    batches = room.read_ledger(file)
+    contents: dict[Path, Content] = {}
+    if page is not None:
+        contents[page] = room.ledger_pdf(batches, paper=paper)
+    if table is not None:
+        contents[table] = room.ledger_csv(batches)
+    for path in contents:
+        room.check_new(path, force=force)
+    show(room.ledger_report(batches))
+    for path, content in contents.items():
+        talk("Written: " + ", ".join(map(str, write_set(path.parent, {path.name: content}))))
     return DONE
 
 

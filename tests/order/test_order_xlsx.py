@@ -24,6 +24,7 @@ from yieldplan.workbook import read
 from yieldplan.workbook.layouts import DEFECTS, OFFCUTS
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from openpyxl import Workbook
@@ -164,7 +165,7 @@ def test_the_rack_is_read_back_as_the_pile_that_it_is(seed: int, tmp_path: Path)
     order, book = rack_of(seed)
     folder = tmp_path / "pile"
     folder.mkdir()
-    paste = {
+    paste: dict[str, list[Sequence[str]]] = {
         "offcuts.csv": [RACK, *rows(book["Rack"], RACK[0])],
         "blanks.csv": [("Blank", "Need", "Length", "Width", "Thickness"), ("Rib", "1", "60", "15", "10")],
         "shop.csv": [("Setting", "Value"), ("units", "mm"), ("shortest machined length", "60")],

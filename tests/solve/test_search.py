@@ -303,3 +303,13 @@ def test_a_pile_that_gives_nothing_misses_everything_and_is_proven() -> None:
     assert solution.plan.offcuts == ()
     assert solution.plan.missing_total == sum(blank.need for blank in job.blanks)
     assert (solution.ended, solution.plan.proof.proven) == ("it is proven", True)
+
+
+def test_a_class_of_which_nothing_is_needed_any_more_is_planned_around() -> None:
+    """A blank of a priority of its own, with need 0, is missing none; the others are planned as without it."""
+    job = tiny(SEEDS[0])
+    done = replace(job.blanks[0], name="made already", need=0, spare=0, priority=7)
+    more = searched(replace(job, blanks=(*job.blanks, done))).plan
+    assert dict(more.proof.missing)["7"] == 0
+    assert more.proof.cost == solved(SEEDS[0]).plan.proof.cost
+    assert verify(replace(job, blanks=(*job.blanks, done)), more) == ()

@@ -8,6 +8,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING
 
 import openpyxl
+import pdfplumber
 import pytest
 from pages import read_pages
 from rib import Streams
@@ -204,6 +205,20 @@ def test_the_pages_are_legible_and_the_same_each_time(tmp_path: Path) -> None:
         data = pdf_bytes(found, paper=paper)
         assert data == pdf_bytes(found, paper=paper)
         check_legible(read_pages(data))
+
+
+def test_a_run_stands_on_one_page_where_it_fits(tmp_path: Path) -> None:
+    """A run that does not fit below the last one begins a page; a longer one goes on under its name."""
+    with pdfplumber.open(
+        BytesIO(pdf_bytes(tape_list(read_survey(csv_folder(tmp_path)), Gathering())))
+    ) as pages:
+        assert not any("(continued)" in page.extract_text() for page in pages.pages)
+        assert "Floors" in pages.pages[1].extract_text()
+    (tmp_path / "more").mkdir()
+    source = csv_folder(tmp_path / "more", changed(lambda sheets: put(sheets, "Run!E2", "60")))
+    found = tape_list(read_survey(source), Gathering(at_most=2))
+    with pdfplumber.open(BytesIO(pdf_bytes(found))) as pages:
+        assert pages.pages[1].extract_text().startswith("Sides (continued)")
 
 
 def test_the_input_itself_is_never_overwritten(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

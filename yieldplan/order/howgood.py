@@ -80,7 +80,9 @@ def coarsely(names: Sequence[str]) -> str:
 WOOD_OR_WORK = ("For a board foot", "Boards", "Board ft", "Saw sets", "Work", "Waste", "")
 """Headings of :func:`wood_or_work_rows`."""
 
-FIGURES = "Board feet: drawn less kept, long pieces counted dearer. Saw sets: settings. Found: better may exist."
+FIGURES = (
+    "Board feet: drawn less kept, long pieces counted dearer. Saw sets: settings. Found: better may exist."
+)
 """What the figures of :func:`wood_or_work_rows` are."""
 
 

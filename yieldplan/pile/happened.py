@@ -185,7 +185,7 @@ class _Reader:
         """Return what a row says; None where it is left as it was printed, or at fault."""
         piece = self._piece(row)
         outcome = self._outcome(row, piece)
-        sizes = self._sizes(row, piece)
+        sizes = self._sizes(row, piece, outcome)
         good, note = self._good(row, piece, outcome), cells.text(row, "Note")
         if piece is None or row.failed:
             return None
@@ -237,25 +237,31 @@ class _Reader:
             )
         return outcome
 
-    def _sizes(self, row: Row, piece: Piece | None) -> tuple[int | None, int | None, int | None]:
+    def _sizes(
+        self, row: Row, piece: Piece | None, outcome: str
+    ) -> tuple[int | None, int | None, int | None]:
         found: list[int | None] = []
         for heading in SIZES:
             empty = row.cell(heading).empty
             found.append(None if empty else cells.length(row, heading, Rounding.STOCK, above_nothing=True))
         if piece is not None and row.good(*SIZES):
-            self._compare(row, piece, found)
+            self._compare(row, piece, found, outcome)
         length, width, thickness = found
         return length, width, thickness
 
-    def _compare(self, row: Row, piece: Piece, sizes: Sequence[int | None]) -> None:
+    def _compare(self, row: Row, piece: Piece, sizes: Sequence[int | None], outcome: str) -> None:
         """Report a size that is more than a mark larger than planned, or of a piece that is not measured."""
         if all(size is None for size in sizes):
             return
         planned = planned_sizes(piece)
         heading = next(name for name, size in zip(SIZES, sizes, strict=True) if size is not None)
         if planned is None:
-            hint = "measure its keepers, on their rows" if piece.kind == "board" else ""
-            row.fault(heading, f"is measured on a {piece.kind}", "what a keeper measures", hint)
+            hint = "measure its keepers, on their rows"
+            row.fault(heading, "is measured on a board", "what a keeper measures", hint)
+            return
+        if piece.kind == "stick" and outcome != NOT_CUT:
+            hint = "a stick is measured where it is not cut into blanks"
+            row.fault(heading, f"is measured on a stick that is {outcome or AS_PLANNED}", "nothing", hint)
             return
         width, thickness = sizes[1], sizes[2]
         if width is not None and thickness is not None and width < thickness:

@@ -96,7 +96,7 @@ class Search:
 
     def _problem(self) -> MasterProblem:
         blanks, batch = self.batch.blanks, self.batch
-        classes = sorted({blank.priority for blank in blanks})
+        classes = sorted({blank.priority for blank in self.job.blanks})
         aims = [tuple(n for n, b in enumerate(blanks) if b.priority == rank) for rank in classes]
         aims.append(tuple(n for n, b in enumerate(blanks) if b.spare))
         return MasterProblem(

@@ -44,7 +44,7 @@ def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
 
 
 def _put_tape(document: Document, found: TapeList, tape: Tape, *, first: bool) -> None:
-    """Put a run on the pages: its drawing and the first rows of its list stand together."""
+    """Put a run on the pages: whole on one where it fits, else its drawing with the first rows of its list."""
     settings = found.survey.settings
     picture, below = drawn(tape, document.measure, linear=found.gathering.linear)
     begin: list[Flowable] = [
@@ -56,8 +56,12 @@ def _put_tape(document: Document, found: TapeList, tape: Tape, *, first: bool) -
     heads = columns(tape, settings)
     rows = [(BOX, *cells(row, heads, settings)) for row in tape.rows]
     lines = _table(("", *heads), rows, document.measure)
-    together = height_of(begin, document.measure) + _start_of(lines, document.measure)
-    document.story += [CondPageBreak(together), *begin, lines]
+    document.running()
+    whole = height_of([*begin, lines], document.measure)
+    start = height_of(begin, document.measure) + _start_of(lines, document.measure)
+    document.story += [CondPageBreak(whole if whole < document.room else start), *begin]
+    document.running(para(f"{tape.run.name} (continued)", SET, bold=True))
+    document.story.append(lines)
     document.story += [para(note, PROSE) for note in notes(tape, settings)]
     if tape.run.obstacles:
         document.story.append(para(_in_the_way(found, tape), FOOT, before=4.0))
@@ -75,6 +79,7 @@ def _in_the_way(found: TapeList, tape: Tape) -> str:
 
 def _put_kinds(document: Document, found: TapeList) -> None:
     lines = _table(KIND_HEADS, list(kind_rows(found)), document.measure)
+    document.running()
     begin = [para("Blanks", SET, bold=True, before=14.0)]
     together = height_of(begin, document.measure) + _start_of(lines, document.measure)
     document.story += [CondPageBreak(together), *begin, lines, para(wood_words(found))]

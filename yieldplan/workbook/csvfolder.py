@@ -30,17 +30,14 @@ def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Fault
     faults
         Takes what is wrong with the file.
     """
-    text = _decode(data)
-    if text is None:
+    read = decoded(data)
+    if read is None:
         faults.error(
             Problem(file=file, found="is not text", expected="a csv file, UTF-8", suggestion=_SAVE_AS)
         )
         return None
-    skipped = 0
-    if match := _SEPARATOR_LINE.match(text):
-        separator, text, skipped = match[1], text[match.end() :], 1
-    else:
-        separator = _separator(text, headings)
+    separator, preface, text = dialect(read[0], headings)
+    skipped = 1 if preface else 0
     try:
         rows = _rows(text, separator, skipped)
     except _TooMuchError:
@@ -86,22 +83,42 @@ class _LongValueError(_BrokenLineError):
     pass
 
 
-def _decode(data: bytes) -> str | None:
-    """Return the text of the bytes: UTF-8, UTF-16, or else Windows-1252; None where they are no text."""
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        encodings = ["utf-16"]
+_MARKS = {
+    codecs.BOM_UTF8: "utf-8",
+    codecs.BOM_UTF16_LE: "utf-16-le",
+    codecs.BOM_UTF16_BE: "utf-16-be",
+}
+
+
+def decoded(data: bytes) -> tuple[str, str, bytes] | None:
+    """Return the text of the bytes, its encoding and the mark before it; None where they are no text.
+
+    UTF-8, UTF-16, or else Windows-1252.
+    """
+    mark = next((mark for mark in _MARKS if data.startswith(mark)), b"")
+    if mark:
+        encodings = [_MARKS[mark]]
     elif b"\0" in data:
         pairs = data[: len(data) // 2 * 2]
         encodings = ["utf-16-le" if pairs[1::2].count(0) > pairs[0::2].count(0) else "utf-16-be"]
     else:
-        encodings = ["utf-8-sig", "cp1252"]
-    for encoding in encodings:
+        encodings = ["utf-8"]
+    for encoding in (*encodings, "cp1252") if "utf-8" in encodings else encodings:
         try:
-            text = data.decode(encoding)
+            text = data[len(mark) :].decode(encoding)
         except UnicodeDecodeError:
+            mark = b""
             continue
-        return None if re.search(r"[\x00-\x08\x0e-\x1f]", text) else text
+        return None if re.search(r"[\x00-\x08\x0e-\x1f]", text) else (text, encoding, mark)
     return None
+
+
+def dialect(text: str, headings: tuple[str, ...]) -> tuple[str, str, str]:
+    """Return what parts the fields, a first line that says so (or nothing), and the text behind it."""
+    match = _SEPARATOR_LINE.match(text)
+    if match:
+        return match[1], match[0], text[match.end() :]
+    return _separator(text, headings), "", text
 
 
 def _separator(text: str, headings: tuple[str, ...]) -> str:

@@ -136,10 +136,7 @@ def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
 
 def _typed_sizes(row: Row) -> Sizes:
     """Return what is known of a row's sizes; width and thickness exchanged as :func:`turned` does it."""
-    length, width, thickness = (
-        cells.exact_length(row, heading) if row.good(heading) else None
-        for heading in ("Length", "Width", "Thickness")
-    )
+    length, width, thickness = (row.typed(heading) for heading in ("Length", "Width", "Thickness"))
     if width is not None and thickness is not None and width < thickness:
         width, thickness = thickness, width
     return length, width, thickness

@@ -184,7 +184,7 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
     unknown: dict[int, str] = {}
     for column, text in heads.items():
         heading = known.get(fold(text))
-        if heading is None and fold(text) == fold(layout.gone[0]):
+        if heading is None and layout.gone[0] and fold(text) == fold(layout.gone[0]):
             place, told = _head_place(grid, column), layout.gone[1]
             faults.error(grid.problem(place, "is no longer read", suggestion=told, value=text))
         elif heading is None:
@@ -196,8 +196,9 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
             )
         else:
             columns[heading] = column
-    meant = _report_missing(grid, layout, faults, columns, unknown)
-    for column, text in unknown.items():
+    headed = _report_headless(grid, layout, faults, columns, unknown)
+    meant = _report_missing(grid, layout, faults, columns, unknown) if headed else set()
+    for column, text in unknown.items() if headed else ():
         if column not in meant:
             kept = "; the column is kept and shown back" if layout.keeps else ""
             spare = [heading for heading in layout.optional if heading not in columns]
@@ -209,7 +210,8 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
                 text,
             )
             faults.warning(problem)
-    _report_unheaded(grid, heads, faults)
+    if headed:
+        _report_unheaded(grid, heads, faults)
     _report_hidden(grid, columns, faults)
     return Table(
         grid=grid,
@@ -224,6 +226,24 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
 def _head_place(grid: Grid, column: int) -> str:
     row = grid.rows[0][0]
     return f"line {row}" if grid.separator else f"{letter(column)}{row}"
+
+
+def _report_headless(
+    grid: Grid, layout: Layout, faults: Faults, columns: dict[str, int], unknown: dict[int, str]
+) -> bool:
+    """Report once a sheet whose first row holds nothing like its headings; return whether it has some."""
+    if columns or not grid.rows or any(near(heading, unknown.values()) for heading in layout.required):
+        return True
+    step = _headings_below(grid, layout)
+    if not step:
+        step = (
+            "if they are there, part the fields by commas, semicolons or tabs"
+            if grid.separator and len(unknown) == 1
+            else "put them above what you typed"
+        )
+    found = f"has none of its headings in {'line' if grid.separator else 'row'} {grid.rows[0][0]}"
+    faults.error(grid.problem("", found, f"the headings {', '.join(layout.required)}", step))
+    return False
 
 
 def _report_missing(

@@ -1,0 +1,74 @@
+"""The demo that stops half way: its README's commands, from the first settling to the ledger."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+from pathlib import Path
+
+import openpyxl
+import pytest
+from rib import Streams
+
+from yieldplan.cli import main
+from yieldplan.model import load_plan
+from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, pieces
+from yieldplan.pile import read_ledger
+from yieldplan.verify import verify
+from yieldplan.workbook import read
+
+DEMO = Path(__file__).parents[2] / "data_demo"
+SHED = DEMO / "half-way"
+
+
+def commands() -> list[list[str]]:
+    """Return the commands that the README gives for this demo, in their order."""
+    text = (DEMO / "README.md").read_text(encoding="utf-8").split("## `half-way/`")[1]
+    found = re.findall(r"^    yieldplan (.*)$", text, re.MULTILINE)
+    return [shlex.split(line) for line in found]
+
+
+@pytest.fixture(scope="module")
+def shed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Copy the demo into a folder of its own, for the ledger is kept beside the input."""
+    return Path(shutil.copytree(SHED, tmp_path_factory.mktemp("demo") / "half-way"))
+
+
+def test_its_plan_is_one_of_its_input() -> None:
+    """It passes the recheck, draws six to eight boards and makes all that is needed."""
+    job, plan = read(SHED / "stern-frames.xlsx"), load_plan((SHED / "plan.json").read_bytes())
+    assert verify(job, plan) == ()
+    assert 6 <= len(plan.offcuts) <= 8
+    assert plan.missing_total == 0
+
+
+def test_the_commands_of_its_readme_lead_from_half_way_to_the_ledger(
+    shed: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Settle half way, plan the rest, finish, see the ledger: the lost blanks are made from other boards."""
+    monkeypatch.chdir(shed)
+    half_way, plan, finish, ledger = commands()
+    assert [line[0] for line in (half_way, plan, finish, ledger)] == ["settle", "plan", "settle", "ledger"]
+    first = Streams(capsys, *half_way)
+    assert first.status == 0
+    assert "4 boards cut. Good: 2 floor timbers, 2 futtocks, 8 quarter knees; 4 blanks spoiled." in first.out
+    assert main([*plan, "--seconds", "4"]) == 0
+    order = shed / plan[plan.index("--out") + 1]
+    job, rest = read(shed / plan[1]), load_plan((order / "plan.json").read_bytes())
+    assert {"S01", "S03", "S09"} & {drawn.offcut for drawn in rest.offcuts}
+    happened = shed / finish[3]
+    if HAPPENED_SHEET not in openpyxl.load_workbook(happened).sheetnames:
+        book = openpyxl.Workbook()
+        book.worksheets[0].title = HAPPENED_SHEET
+        for row in (HAPPENED, *((piece.name,) for piece in pieces(job, rest))):
+            book.worksheets[0].append(list(row))
+        book.save(happened)
+    capsys.readouterr()
+    last = Streams(capsys, *finish)
+    assert (last.status, last.out.splitlines()[1]) == (0, "All that was needed is made.")
+    shown = Streams(capsys, *ledger)
+    assert "2026: 2 batches" in shown.out
+    batches = read_ledger(shed / "ledger.csv")
+    assert list(batches["Blanks spoiled"]) == [4, 0]
+    assert batches["Blanks good"].sum() == 12 + sum(1 for drawn in rest.offcuts for _ in drawn.blanks)

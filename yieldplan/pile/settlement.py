@@ -1,0 +1,199 @@
+"""A settled batch: which boards are gone and what came of them, what is kept and made, the account of wood."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from yieldplan.model import Account, InputError, dump_plan, keepers, milled, work_of
+from yieldplan.model.pieces import counted, keeper_names, pieces
+from yieldplan.pile.agreement import agree
+from yieldplan.pile.happened import read_marks
+from yieldplan.pile.rack import row_of
+from yieldplan.solve.account import Parts, account, of_billet, of_part, of_stick, planed_section
+from yieldplan.workbook.grid import Faults
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from pathlib import Path
+
+    from yieldplan.model import Job, Offcut, Plan, Problem, Stick
+    from yieldplan.model.pieces import Piece
+    from yieldplan.pile.agreement import Came
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutBoard:
+    """A board that is cut up: its written name, the row of the pile that it is of, and what came of it, in words."""
+
+    name: str
+    offcut: Offcut
+    gave: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settlement:
+    """What a batch leaves.
+
+    Attributes
+    ----------
+    plan, half_way
+        First eight hex digits of the plan file's sha256; whether boards of the plan are still to be cut.
+    kept
+        New rows of the pile, in the order of the plan.
+    good
+        (blank, count) of what was made good, in the batch's order; all kinds.
+    spoiled
+        How many blanks were begun and came to nothing.
+    account
+        Of the boards that are cut: a spoiled blank is trimmings, and so is what a keeper measures less than planned.
+    hundredths
+        Of a minute, what the plan says that these boards take.
+    warnings
+        What is questionable about what was written down.
+    """
+
+    plan: str
+    half_way: bool
+    boards: tuple[CutBoard, ...]
+    kept: tuple[Offcut, ...]
+    good: tuple[tuple[str, int], ...]
+    spoiled: int
+    account: Account
+    hundredths: int
+    warnings: tuple[Problem, ...] = ()
+
+    @property
+    def made(self) -> int:
+        """How many blanks are good."""
+        return sum(count for _, count in self.good)
+
+
+def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) -> Settlement:
+    """Return what a batch leaves, by what was written down.
+
+    Parameters
+    ----------
+    job, plan
+        The plan is one of this job, and passed the recheck.
+    happened
+        The order's workbook, or its csv file.
+    half_way
+        Whether boards without a mark are still to be cut.
+
+    Raises
+    ------
+    InputError
+        With every problem of what was written down.
+    """
+    fingerprint = hashlib.sha256(dump_plan(plan)).hexdigest()[:8]
+    faults = Faults()
+    found = pieces(job, plan)
+    marks = read_marks(happened, job, found, fingerprint, faults)
+    came = agree(job, found, marks, half_way=half_way)
+    if faults.errors:
+        raise InputError((*faults.errors, *faults.warnings))
+    cut = [board for board in came if board.cut]
+    kept = tuple(_kept(job, plan, cut))
+    names: dict[str, list[str]] = {}
+    for row in kept:
+        names.setdefault(row.origin, []).append(row.name)
+    good: Counter[str] = Counter()
+    for board in cut:
+        good.update(dict(board.good))
+    return Settlement(
+        plan=fingerprint,
+        half_way=half_way,
+        boards=tuple(
+            CutBoard(
+                name=board.board.name,
+                offcut=job.offcut(board.board.drawn.offcut),
+                gave=_gave(board, names.get(board.board.name, [])),
+            )
+            for board in cut
+        ),
+        kept=kept,
+        good=tuple((blank.name, good[blank.name]) for blank in job.blanks),
+        spoiled=sum(board.spoiled for board in cut),
+        account=_account(job, cut, found, kept),
+        hundredths=work_of(job, [board.board.drawn for board in cut]).hundredths if cut else 0,
+        warnings=faults.warnings,
+    )
+
+
+def _kept(job: Job, plan: Plan, cut: Sequence[Came]) -> Iterator[Offcut]:
+    """Yield what goes back on the rack; pieces that the plan has no name for are named on from its keepers."""
+    fresh = keeper_names(job)
+    for drawn in plan.offcuts:
+        for _ in keepers(job, drawn):
+            next(fresh)
+    for board in cut:
+        offcut = job.offcut(board.board.drawn.offcut)
+        for back in board.back:
+            yield row_of(job, back, board.board.name, offcut, back.name or next(fresh))
+
+
+def _gave(board: Came, kept: Sequence[str]) -> str:
+    """Return what came of a board, as it is said."""
+    made = ", ".join(counted(count, name) for name, count in board.good if count)
+    parts = [made or "nothing"]
+    if board.spoiled:
+        parts.append(f"{counted(board.spoiled, 'blank')} spoiled")
+    if kept:
+        parts.append(f"kept {', '.join(kept)}")
+    return "; ".join([*parts, *filter(None, (board.note,))])
+
+
+def _account(job: Job, cut: Sequence[Came], found: Sequence[Piece], kept: Sequence[Offcut]) -> Account:
+    """Return where the wood of the boards that are cut has gone."""
+    planned = account(job, [board.board.drawn for board in cut])
+    saved = sum((_not_sawn(job, board) for board in cut), start=Parts())
+    sticks: dict[str, list[Stick]] = {}
+    for piece in found:
+        if piece.stick is not None:
+            sticks.setdefault(piece.board, []).append(piece.stick)
+    blanks = sum(_volume(job, board, sticks[board.board.name]) for board in cut)
+    keeping = sum(row.volume for row in kept)
+    kerf, shavings = planned.kerf - saved.kerf, planned.shavings - saved.shavings
+    return Account(
+        volume_in=planned.volume_in,
+        blanks=blanks,
+        keepers=keeping,
+        kerf=kerf,
+        shavings=shavings,
+        trimmings=planned.volume_in - blanks - keeping - kerf - shavings,
+    )
+
+
+def _not_sawn(job: Job, board: Came) -> Parts:
+    """Return what the plan's account has of billets and sticks that were not sawn after all."""
+    drawn = board.board.drawn
+    offcut, found = job.offcut(drawn.offcut), Parts()
+    for number, low in board.whole:
+        billet = drawn.billets[number]
+        if low is None:
+            found += of_billet(job, offcut, billet)
+        else:
+            halves = milled(offcut, billet, job.shop)
+            found += sum((of_part(job, *half) for half in halves if half[0].low == low), start=Parts())
+    for stick in board.uncut:
+        place = stick.place
+        assert place is not None
+        assert stick.stick is not None
+        rough = (place.across[1] - place.across[0]) * (place.deep[1] - place.deep[0])
+        found += of_stick(job, offcut, stick.stick, (place.part.start, place.part.end), rough)
+    return found
+
+
+def _volume(job: Job, board: Came, sticks: Sequence[Stick]) -> int:
+    """Return the volume of a board's good blanks; where it is not known which are good, the first ones count."""
+    left, offcut, volume = Counter(dict(board.good)), job.offcut(board.board.drawn.offcut), 0
+    for stick in sticks:
+        planed = planed_section(job, offcut, stick)
+        for cut in stick.blanks:
+            if left[cut.blank]:
+                left[cut.blank] -= 1
+                volume += planed * (job.blank(cut.blank).length + job.shop.length_allowance)
+    return volume

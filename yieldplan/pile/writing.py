@@ -1,0 +1,114 @@
+"""A settled batch written down: the next input and the row of the ledger, whole or not at all, over nothing there."""
+
+from __future__ import annotations
+
+import os
+from typing import TYPE_CHECKING
+
+from yieldplan.files import check_writable, write_set
+from yieldplan.model.errors import ArgumentError
+from yieldplan.pile.ledger import LEDGER, with_row
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+
+    from yieldplan.files import Content
+
+
+def check_out(source: Path, out: Path) -> None:
+    """Raise before any work is done if the next input cannot be called ``out``.
+
+    Raises
+    ------
+    ArgumentError
+        If it is the input itself, or not of the input's kind.
+    """
+    if os.path.lexists(out) and source.exists() and out.exists() and out.samefile(source):
+        raise ArgumentError(
+            f"{out} is the input itself, which is left as it is; choose another name for --out"
+        )
+    if source.is_dir() and (out.is_file() or out.suffix.lower() == ".xlsx"):
+        raise ArgumentError(f"{out} is no folder, as the input is; name a folder for --out")
+    if source.is_file() and out.suffix.lower() != ".xlsx":
+        raise ArgumentError(f"{out.name} does not end in .xlsx, as the input does; give --out such a name")
+
+
+def check_new(path: Path, *, force: bool) -> None:
+    """Raise if something of that name is there already and may not be overwritten.
+
+    Raises
+    ------
+    ArgumentError
+        With what to do.
+    """
+    if os.path.lexists(path) and not force:
+        raise ArgumentError(
+            f"{path} is there already and is left as it is; choose another name, or overwrite it with --force"
+        )
+
+
+def write_settled(
+    source: Path, out: Path, files: Mapping[str, bytes], row: dict[str, str], *, force: bool
+) -> tuple[Path, Path]:
+    """Write the next input, and the batch's row into the ledger beside the input; return the two as they are said.
+
+    Both appear at one moment where they lie in one folder; else the next input does first, and settling once more adds
+    a row that is missing. Another run that writes there is waited for.
+
+    Parameters
+    ----------
+    files, row
+        From :func:`yieldplan.pile.settle.next_input` and :func:`yieldplan.pile.ledger.ledger_row`.
+    force
+        Whether a next input that is there already, and is another, may be overwritten.
+
+    Raises
+    ------
+    ArgumentError
+        If it may not.
+    InputError
+        If the ledger is none.
+    OutputError
+        If something cannot be written; nothing is changed then.
+    """
+    home = (source if source.name not in ("", "..") else source.absolute()).parent
+    with_row(home / LEDGER, row)  # what is no ledger is refused before anything is written
+    ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row))}
+    folder, named = (out, files) if source.is_dir() else (out.parent, {out.name: files[""]})
+    check_writable(folder, tuple(named))
+    check_writable(home, (LEDGER,))
+    _check_there(folder, named, force=force)
+    contents: dict[str, Content] = {
+        name: _unless_there(folder, name, data, force=force) for name, data in named.items()
+    }
+    if folder.exists() and folder.samefile(home):
+        write_set(folder, {**contents, **ledger})
+    else:
+        write_set(folder, contents)
+        write_set(home, ledger)
+    return out, home / LEDGER
+
+
+def _check_there(folder: Path, named: Mapping[str, bytes], *, force: bool) -> None:
+    for name, data in named.items():
+        standing = folder / name
+        if (
+            not force
+            and os.path.lexists(standing)
+            and not (standing.is_file() and standing.read_bytes() == data)
+        ):
+            raise ArgumentError(
+                f"{standing} is there already and is left as it is; choose another name for --out, or overwrite it "
+                "with --force"
+            )
+
+
+def _unless_there(folder: Path, name: str, data: bytes, *, force: bool) -> Callable[[Path], object]:
+    """Return what writes a file, having looked once more, now that no other run can write there."""
+
+    def write(path: Path) -> None:
+        _check_there(folder, {name: data}, force=force)
+        path.write_bytes(data)
+
+    return write
