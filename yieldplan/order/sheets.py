@@ -13,7 +13,7 @@ from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
 from yieldplan.order.explain import MARGINS, headlines
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
-from yieldplan.order.listed import list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.listed import list_title, setting_head, setting_lines, settings_of, totals_of
 from yieldplan.order.minutes import how_long, shares
 from yieldplan.order.paper import BOX
 from yieldplan.order.wording import board_feet, cubic_metres, figure, percent, shown_setting
@@ -100,15 +100,16 @@ def _boards(order: Order) -> Sheet:
 
 
 def _machines(order: Order) -> Sheet:
-    """Return the machine lists, a line each, as they hang at the machines."""
+    """Return the machine lists, an item a row, as they hang at the machines."""
     shop, totals = order.job.shop, totals_of(order)
     rows = [
-        (BOX, list_title(one), setting.part, *setting_head(setting, shop), line.text)
+        (BOX, list_title(one), setting.part, *setting_head(setting, shop), line.lead, item)
         for one in order.lists
-        for setting in one.settings
+        for setting in settings_of(one)
         for line in setting_lines(setting, shop, totals)
+        for item in line.items
     ]
-    heads = ("Done", "List", "Work", "Setting", "With", "What is done")
+    heads = ("Done", "List", "Work", "Setting", "With", "Height", "What is done")
     return Sheet(title="Machine lists", heads=heads, rows=rows)
 
 

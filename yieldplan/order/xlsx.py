@@ -20,7 +20,7 @@ from yieldplan.order.sheets import sheets
 from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from openpyxl.worksheet.worksheet import Worksheet
 
@@ -34,11 +34,14 @@ _EPOCH = datetime.datetime(2000, 1, 1)
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(</dcterms:modified>)")
 _FORMULA = ("=", "+", "-", "@")
-_NARROWEST, _WIDEST = 7, 48
+_NARROWEST, _WIDEST = 7, 36
+_LINE, _HIGHEST = 15, 400
+"""How high a line of text is and a row may be, in points (a workbook takes 409)."""
+
 _LONGEST_NAME = 200
 """A longer input name finds no room in a footer, which holds 255 signs."""
 
-TITLE, WORDS, HEADING, ROW = "order title", "order words", "order heading", "order row"
+WORDS, HEADING, ROW = "order words", "order heading", "order row"
 
 
 def xlsx_bytes(
@@ -81,7 +84,7 @@ def xlsx_bytes(
 
 def _styles() -> list[NamedStyle]:
     thin, thick = Side(style="thin"), Side(style="medium")
-    looks = ((TITLE, True, None), (WORDS, False, None), (HEADING, True, thick), (ROW, False, thin))
+    looks = ((WORDS, False, None), (HEADING, True, thick), (ROW, False, thin))
     return [
         NamedStyle(
             name=name,
@@ -95,26 +98,33 @@ def _styles() -> list[NamedStyle]:
 
 
 def _fill(sheet: Worksheet, content: Sheet) -> None:
-    """Write sentences, headings and rows; the columns are as wide as what stands in them."""
+    """Write sentences, headings and rows; the columns are as wide as what stands in them, the rows as high."""
     columns = len(content.heads)
+    widths = []
     for place in range(columns):
         longest = max(len(str(row[place])) for row in (content.heads, *content.rows))
-        sheet.column_dimensions[get_column_letter(place + 1)].width = max(
-            _NARROWEST, min(_WIDEST, longest + 2)
-        )
-    room = sum(sheet.column_dimensions[get_column_letter(place + 1)].width for place in range(columns))
+        widths.append(max(_NARROWEST, min(_WIDEST, longest + 2)))
+        sheet.column_dimensions[get_column_letter(place + 1)].width = widths[-1]
     for number, line in enumerate(content.lines, 1):
-        _write(sheet, number, [line], TITLE if number == 1 else WORDS)
+        _write(sheet, number, [line], WORDS)
         sheet.merge_cells(start_row=number, start_column=1, end_row=number, end_column=columns)
-        sheet.row_dimensions[number].height = 16 * (1 + int(1.25 * len(line) / room))
+        _heighten(sheet, number, [(line, sum(widths))])
     top = len(content.lines) + 1
     _write(sheet, top, content.heads, HEADING)
     for number, row in enumerate(content.rows, top + 1):
         _write(sheet, number, row, ROW)
+        _heighten(sheet, number, zip(row, widths, strict=True))
     sheet.print_title_rows = f"{top}:{top}"
     sheet.freeze_panes = f"A{top + 1}"
     if content.fills:
         _offer_outcomes(sheet, top + 1, top + len(content.rows))
+
+
+def _heighten(sheet: Worksheet, number: int, cells: Iterable[tuple[Cell, int]]) -> None:
+    """Make a row as high as its longest text needs it at the widths of its columns (in signs)."""
+    lines = max(-(-len(str(value)) // width) for value, width in cells)
+    if lines > 1:
+        sheet.row_dimensions[number].height = min(_LINE * lines, _HIGHEST)
 
 
 def _write(sheet: Worksheet, number: int, row: Sequence[Cell], style: str) -> None:
