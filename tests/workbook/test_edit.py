@@ -177,7 +177,7 @@ def test_a_formula_that_others_share_goes_without_them(tmp_path: Path) -> None:
 def test_other_ways_to_write_a_sheet(tmp_path: Path, change: Any) -> None:
     """Rows and cells may be without references, tags may have prefixes, rows attributes and parts of other makers."""
     data = with_new(rewritten(book(tmp_path), change))
-    assert rows_of(data)[-1] == ["Rib 3", 4, "17 3/4", "at the bilge"]
+    assert rows_of(data)[-1][:4] == ["Rib 3", 4, "17 3/4", "at the bilge"]
 
 
 def test_signs_that_xml_keeps_for_itself_are_written(tmp_path: Path) -> None:
