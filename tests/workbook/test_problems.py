@@ -296,7 +296,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "clear end longer than the blank": (
         cells(Blanks_I2="20"),
-        'skiff.xlsx, Blanks!I2: “20” is longer than the blank; expected at most its length, 18".',
+        ('skiff.xlsx, Blanks!I2: “20” is longer than the blank; expected at most its length, 18".'),
     ),
     "moisture is a word": (
         cells(Offcuts_I2="dry"),

@@ -54,7 +54,7 @@ _ON_OFFCUTS = (
     "Sizes: the smallest along the piece, rounded down. Warp: the largest gap, over the whole piece, rounded up.",
     "Bow and crook: straightedge along the hollow face, along the hollow edge. Cup: across the hollow face.",
     "Twist: three corners held down on a flat bench, how far the fourth stands up.",
-    "Ring angle: growth rings to the wide face at end A, 0 to 90. Grain slope: 1 in so much.",
+    "Ring angle: growth rings to the wide face at an end, 0 to 90 degrees. Grain slope: 1 in so much.",
 )
 _ON_DEFECTS = (
     "A row for each defect. From and To: along the piece, both from end A.",

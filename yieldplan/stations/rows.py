@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
 from yieldplan.model.words import fold
-from yieldplan.workbook.rewrite import Change
+from yieldplan.workbook.edit import Copied
 from yieldplan.workbook.suggest import Names
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.stations.run import Settings
+    from yieldplan.workbook.edit import SheetEdit
     from yieldplan.workbook.table import Row, Table
 
 _LONGEST_NAME = 76
@@ -54,37 +55,36 @@ class BlankRows:
     sheet: Table | None = None
     patterns: dict[str, Pattern] = field(default_factory=dict)
 
-    def changes(self, kinds: Sequence[BlankKind], settings: Settings) -> tuple[Change, ...]:
-        """Return what is to be done to the rows of Blanks so that they ask for these kinds."""
-        found: list[Change] = []
+    def change(self, sheet: SheetEdit, kinds: Sequence[BlankKind], settings: Settings) -> None:
+        """Change the rows of Blanks so that they ask for these kinds."""
+        every = tuple(text for _, text in sheet.heads)
         for key, pattern in self.patterns.items():
+            first, *others = pattern.rows
             own = [kind for kind in kinds if fold(kind.pattern) == key]
-            for number, kind in enumerate(own):
-                row = pattern.rows[number].number if number < len(pattern.rows) else None
-                values = _values(pattern.rows[0], kind, settings, longest=number == 0)
-                found.append(Change(row=row, like=pattern.rows[0].number, values=values))
-            like = pattern.rows[0].number
-            found += [Change(row=row.number, like=like, values=None) for row in pattern.rows[len(own) :]]
-        return tuple(found)
+            for kind in own[:1]:
+                for heading, value in _values(kind, settings).items():
+                    sheet.put(first.number, heading, value)
+            spare = first.cell("Spare")
+            shared = spare.empty or "%" in spare.text
+            like = tuple(text for text in every if shared or fold(text) != fold("Spare"))
+            copied = Copied(sheet=sheet, row=first.number, headings=like)
+            for number, kind in enumerate(own[1:]):
+                values = _values(kind, settings)
+                if number < len(others):
+                    sheet.make(others[number].number, values, copied)
+                else:
+                    sheet.add(values, copied)
+            sheet.strike([row.number for row in pattern.rows[len(own) :]])
 
 
-def _values(row: Row, kind: BlankKind, settings: Settings, *, longest: bool) -> dict[int, str | int | None]:
-    """Return the cells of a kind that are not as in the row that it is made like, by column.
+def _values(kind: BlankKind, settings: Settings) -> dict[str, str | int]:
+    """Return what is a kind's own of its row; all else is as in the row that others are made like.
 
     A number of spares is kept for the longest alone, which serves as any of them; a share holds for each.
     """
-    columns = row.table.columns
     text = write(kind.length, settings.units, mark=False)
     length = int(text) if settings.units == "mm" and text.isdigit() else text
-    values: dict[int, str | int | None] = {
-        columns["Blank"]: kind.name,
-        columns["Need"]: kind.need,
-        columns["Length"]: length,
-    }
-    spare = row.cell("Spare")
-    if not longest and not spare.empty and "%" not in spare.text:
-        values[columns["Spare"]] = None
-    return values
+    return {"Blank": kind.name, "Need": kind.need, "Length": length}
 
 
 def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRows:

@@ -26,8 +26,8 @@ from yieldplan.stations.words import (
     wood_words,
 )
 from yieldplan.workbook import fingerprint
-from yieldplan.workbook.rewrite import csv_with
-from yieldplan.workbook.rewrite_xlsx import xlsx_with
+from yieldplan.workbook.layouts import BLANKS
+from yieldplan.workbook.open_edit import edit_input
 from yieldplan.workbook.source import folder_fingerprint, sheet_of
 
 if TYPE_CHECKING:
@@ -111,22 +111,23 @@ def copies(source: Path, found: TapeList) -> dict[str, bytes]:
     sheet = found.survey.blanks.sheet
     if sheet is None or not found.kinds:
         return {}
-    changes = found.survey.blanks.changes(found.kinds, found.survey.settings)
-    grid = sheet.grid
-    if source.is_dir():
-        files = [
-            file for file in sorted(source.iterdir()) if file.suffix.lower() == ".csv" and file.is_file()
-        ]
-        made = {file.name: file.read_bytes() for file in files if file.name not in NAMES}
-        made[grid.file] = csv_with(made[grid.file], changes, grid.separator)
-    else:
-        made = {source.name: xlsx_with(source.read_bytes(), grid.sheet, changes, grid.rows[-1][0])}
+    edit = edit_input(source)
+    blanks = edit.sheet(BLANKS.name)
+    assert blanks is not None
+    found.survey.blanks.change(blanks, found.kinds, found.survey.settings)
+    files = edit.contents()
+    made = {source.name: files[""]} if "" in files else _sheets_of(files)
     if fingerprint(source) != found.survey.sha256:
         raise StaleInputError(
             f"{found.survey.name} was changed or moved while it was being read, so nothing was written; run the same "
             "command again."
         )
     return made
+
+
+def _sheets_of(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Return the csv files of an input, without a tape list that was written beside them."""
+    return {name: data for name, data in files.items() if name.lower().endswith(".csv") and name not in NAMES}
 
 
 def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:

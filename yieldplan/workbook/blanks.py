@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import Rounding, write
@@ -64,7 +65,10 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
     species, allows = cells.words(row, "Species"), cells.words(row, "Allows")
     note = cells.text(row, "Note")
     if row.good("Length", "Clear end") and clear_end > length:
-        row.fault("Clear end", "is longer than the blank", f"at most its length, {write(length, row.unit)}")
+        step = cells.slip(row, "Clear end", Fraction(clear_end), length)
+        row.fault(
+            "Clear end", "is longer than the blank", f"at most its length, {write(length, row.unit)}", step
+        )
     width, thickness = turned(row, width, thickness)
     if row.failed:
         return None

@@ -97,6 +97,13 @@ def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fract
     return found
 
 
+def slip(row: Row, heading: str, place: Fraction, most: Fraction | int) -> str:
+    """Return what a length far above ``most`` was meant to be; one a little above it is measured wrong."""
+    if place < 2 * most:
+        return ""
+    return likely.did_you_mean(row.cell(heading).text, row.unit, lambda meant: 0 < meant < most)
+
+
 def doubt_comma(row: Row, heading: str, text: str) -> None:
     """Warn of a decimal comma among inches, where few write one, unless the whole file has them."""
     if row.unit == "inch" and not row.table.grid.decimal_comma and _INCH_COMMA.fullmatch(text):

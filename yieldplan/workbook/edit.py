@@ -57,6 +57,10 @@ class SheetEdit(ABC):
         """Give a cell another value; its format stays."""
 
     @abstractmethod
+    def make(self, row: int, values: Mapping[str, Value], copied: Copied) -> None:
+        """Write a row that stands anew: like another but for some values."""
+
+    @abstractmethod
     def strike(self, rows: Collection[int]) -> None:
         """Take rows out."""
 

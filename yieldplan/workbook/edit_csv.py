@@ -79,21 +79,29 @@ class CsvEdit(SheetEdit):
         fields[column - 1] = self._said(value)
         self._write(row)
 
+    def make(self, row: int, values: Mapping[str, Value], copied: Copied) -> None:
+        """Write a line anew."""
+        self._lines[row].fields = self._fields(values, copied)
+        self._write(row)
+
     def strike(self, rows: Collection[int]) -> None:
         """Take lines out when the file is written."""
         self._struck.update(rows)
 
     def add(self, values: Mapping[str, Value], copied: Copied | None = None) -> None:
         """Add a line at the end."""
-        taken = dict(_taken(copied)) if copied else {}
-        self.need((*values, *taken))
         last = max(self._lines)
         if not self._lines[last].text.endswith(("\n", "\r")):
             self._lines[last].text += self._end
+        self._lines[last + 1] = _Line("", self._fields(values, copied))
+        self._write(last + 1)
+
+    def _fields(self, values: Mapping[str, Value], copied: Copied | None) -> list[str]:
+        taken = dict(_taken(copied)) if copied else {}
+        self.need((*values, *taken))
         found = {fold(head): self._said(value) for head, value in {**taken, **values}.items()}
         by_column = {column: found.get(fold(text), "") for column, text in self.heads}
-        self._lines[last + 1] = _Line("", [by_column.get(at, "") for at in range(1, max(by_column) + 1)])
-        self._write(last + 1)
+        return [by_column.get(at, "") for at in range(1, max(by_column) + 1)]
 
     def data(self) -> bytes:
         """Return the file's bytes."""
@@ -113,8 +121,10 @@ class CsvEdit(SheetEdit):
 
     def _write(self, row: int) -> None:
         out, line = io.StringIO(), self._lines[row]
-        csv.writer(out, delimiter=self.separator, lineterminator="").writerow(line.fields)
-        line.text = out.getvalue() + self._end
+        csv.writer(out, delimiter=self.separator, lineterminator="\r\n").writerow(
+            line.fields
+        )  # quotes what ends a line
+        line.text = out.getvalue().removesuffix("\r\n") + self._end
 
 
 def _taken(copied: Copied) -> Iterable[tuple[str, str]]:

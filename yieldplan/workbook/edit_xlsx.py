@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
+from yieldplan.model.errors import OutputError
 from yieldplan.model.words import fold
 from yieldplan.workbook.book_parts import BookParts
 from yieldplan.workbook.edit import Copied, InputEdit, SheetEdit, Value
@@ -63,16 +64,29 @@ class BookSheet(SheetEdit):
         self.xml.put(row, column, value)
         self._put = True
 
+    def make(self, row: int, values: Mapping[str, Value], copied: Copied) -> None:
+        """Write a row anew; it takes over the other row's formats with its cells."""
+        cells = self._new_row(values, copied)
+        for column in list(self._cells(row)):
+            self.xml.clear(row, column)
+        for column, value in cells.items():
+            self._fill(row, column, value, {})
+        self._put = True
+
     def strike(self, rows: Collection[int]) -> None:
         """Take rows out when the sheet is written."""
         self._struck.update(rows)
 
     def add(self, values: Mapping[str, Value], copied: Copied | None = None) -> None:
         """Add a row; it is written below the last one, in the format that stands there or that of the last row."""
-        taken = dict(_taken(copied)) if copied else {}
+        self._added.append(self._new_row(values, copied))
+
+    def _new_row(self, values: Mapping[str, Value], copied: Copied | None) -> dict[int, CellXml | Value]:
+        taken = _taken(copied) if copied else {}
         self.need((*values, *taken))
-        found = {fold(heading): value for heading, value in {**taken, **values}.items()}
-        self._added.append({column: found[fold(text)] for column, text in self.heads if fold(text) in found})
+        found: dict[str, CellXml | Value] = {fold(heading): cell for heading, cell in taken.items()}
+        found |= {fold(heading): value for heading, value in values.items()}
+        return {column: found[fold(text)] for column, text in self.heads if fold(text) in found}
 
     def data(self) -> bytes:
         """Return the sheet's XML."""
@@ -156,7 +170,13 @@ class BookEdit(InputEdit):
         if title is None or not self._grids[title].rows:
             return None
         if title not in self._sheets:
-            xml = SheetXml(self._book.sheet(title))
+            try:
+                xml = SheetXml(self._book.sheet(title))
+            except ValueError:
+                raise OutputError(
+                    f"the sheet {title} is stored in a way that rows cannot be put into; open the workbook in a "
+                    "spreadsheet program, save it as .xlsx and run the same command again"
+                ) from None
             self._sheets[title] = BookSheet(xml, self._grids[title], may_close=self._may_close(title, xml))
         return self._sheets[title]
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import INCH, Rounding, write
 from yieldplan.model import Defect, Offcut
 from yieldplan.model.words import fold
-from yieldplan.workbook import cells, likely
+from yieldplan.workbook import cells
 from yieldplan.workbook.suggest import Names, did_you_mean, usual_kind
 from yieldplan.workbook.wood import kinks, ring_reading, slope
 
@@ -244,7 +244,7 @@ def _along(row: Row, start: str, end: str, whole: Fraction | None, what: str) ->
         )
     _inside(row, end, last, whole, what)
     if whole is not None and row.good(start) and first >= whole:
-        step = _slip(row, start, first, whole)
+        step = cells.slip(row, start, first, whole)
         row.fault(start, "lies beyond the offcut", f"less than its {what}, {_stock(row, whole)}", step)
     return first, last
 
@@ -262,15 +262,8 @@ def _beyond(row: Row, first: Fraction, last: Fraction, whole: Fraction | None) -
 def _inside(row: Row, heading: str, place: Fraction | None, whole: Fraction | None, what: str) -> None:
     """Report a far end of a defect that lies beyond the piece."""
     if place is not None and whole is not None and row.good(heading) and place > whole:
-        step = _slip(row, heading, place, whole)
+        step = cells.slip(row, heading, place, whole)
         row.fault(heading, "lies beyond the offcut", f"at most its {what}, {_stock(row, whole)}", step)
-
-
-def _slip(row: Row, heading: str, place: Fraction, whole: Fraction) -> str:
-    """Return what a place far beyond the piece was meant to be; one a little beyond is measured wrong."""
-    if place < 2 * whole:
-        return ""
-    return likely.did_you_mean(row.cell(heading).text, row.unit, lambda meant: meant < whole)
 
 
 def _stock(row: Row, size: Fraction) -> str:

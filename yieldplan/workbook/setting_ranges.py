@@ -38,7 +38,7 @@ _SPANS: dict[str, tuple[str, str]] = {
     "end trim": ("0", "12"),
     "stick trim": ("0", "6"),
     "past a check": ("0", "12"),
-    "past a knot": ("0", "12"),
+    "past a knot": ("0", "6"),
     "keeper length": ("2", "120"),
     "keeper width": ("1/4", "24"),
     "keeper thickness": ("1/8", "12"),

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING
-from xml.parsers.expat import ParserCreate
+from xml.parsers.expat import ExpatError, ParserCreate
 from xml.sax.saxutils import escape, quoteattr
 
 from openpyxl.formula.translate import Translator
@@ -52,7 +52,12 @@ class SheetXml:
     Parameters
     ----------
     part
-        The sheet's XML, in UTF-8.
+        The sheet's XML.
+
+    Raises
+    ------
+    ValueError
+        If it is not in UTF-8, or holds no cells at all.
 
     Attributes
     ----------
@@ -155,7 +160,13 @@ class SheetXml:
         parser.buffer_text = True
         reader = _Reader(self._part, parser)
         parser.StartElementHandler, parser.EndElementHandler = reader.start, reader.end
-        parser.Parse(self._part, True)
+        try:
+            self._part.decode("utf-8")
+            parser.Parse(self._part, True)
+        except ExpatError:
+            raise ValueError("not a sheet") from None
+        if not reader.last:
+            raise ValueError("not a sheet in UTF-8")
         self.rows, self._data, self._prefix = reader.rows, (reader.first, reader.last), reader.prefix.encode()
 
 

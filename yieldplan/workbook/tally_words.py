@@ -10,9 +10,9 @@ NOTES: dict[str, dict[str, str]] = {
         "Thickness": "Between the two wide faces, at the thinnest place along the length (rough).",
         "Qty": "How many like pieces this row stands for; 1 if left empty.",
         "Species": "One word or phrase, the same each time: white oak. Needed only if a blank asks for it.",
-        "Bow": "Straightedge end to end along the middle of the hollow face: the largest gap. Empty: none.",
-        "Crook": "Straightedge end to end along the hollow edge: the largest gap. Empty: none.",
-        "Cup": "Straightedge square across the hollow wide face: the largest gap. Empty: none.",
+        "Bow": "Straightedge end to end along the middle of face 1, the hollow one: the largest gap. Empty: none.",
+        "Crook": "Straightedge end to end along edge 1, the hollow one: the largest gap. Empty: none.",
+        "Cup": "Straightedge square across face 1, the hollow one: the largest gap. Empty: none.",
         "Twist": "On a flat bench, three corners held down: how far the fourth stands up. Empty: none.",
         "Ring angle": "At the end grain, growth rings to wide face, in whole degrees: 0 is flat sawn, "
         "90 is quarter sawn; or flat sawn, rift, quarter sawn. Where it changes across the piece, read edge 1 here "
@@ -36,7 +36,7 @@ NOTES: dict[str, dict[str, str]] = {
         "To": "Where it ends, measured from end A as well.",
         "Edge from": "Where it starts across the wider face, measured from edge 1. Empty: at edge 1.",
         "Edge to": "Where it ends across the wider face, measured from edge 1. Empty: at the far edge.",
-        "Face": "through, or the face that it shows on: 1 or 2. Empty means through.",
+        "Face": "through, or the face that it shows on: 1, the hollow one that lies up, or 2. Empty means through.",
         "Depth": "How deep it goes from that face. Only with face 1 or 2. If in doubt, call it through.",
         "Note": "Anything.",
     },

@@ -148,6 +148,7 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
             heading,
             "does not lie on the offcut",
             f"a place above 0 and below its length, {write(length, row.unit)}",
+            cells.slip(row, heading, max(places), length),
         )
     # A bend is seen at a place, not measured to a mark, and wood on either side of it is as bent: the nearest mark.
     marks = {cells.in_marks(row, heading, place, Rounding.PLACE) for place in places}
