@@ -11,6 +11,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import openpyxl
+import pdfplumber
 import pytest
 from rib import BLANKS, OFFCUTS, Streams, folder, found, one_rib
 
@@ -181,15 +183,57 @@ def test_steering_signs_in_the_input_are_shown_harmless(
 
 
 def test_plan_writes_and_shows(capsys: pytest.CaptureFixture[str], planned: Path) -> None:
-    """All made is status 0: the files, the summary, then the same cutting order that is in the file."""
+    """All made is status 0: the files, and last on the screen the summary and what was written where."""
     run = Streams(capsys, "plan", planned, "--out", "order")
     assert run.status == 0
-    assert run.out.startswith("The one needed blank is made.\n")
+    assert run.out.startswith("The one needed blank is made, from 1 board.\n")
     assert sorted(path.name for path in Path("order").iterdir()) == sorted(commands.OUTPUT_NAMES)
-    assert run.out.endswith("\n\n" + Path("order/cutting-order.txt").read_text(encoding="utf-8"))
+    assert "[ ]" not in run.out
     assert Path("order/plan.json").read_bytes() == dump_plan(one_rib(read(planned)))
-    assert run.err.splitlines()[-1] == "Written: " + ", ".join(f"order/{n}" for n in commands.OUTPUT_NAMES)
+    names = re.sub(r" \(\d+ pages?\)", "", run.err.splitlines()[-1])
+    assert names == f"Written to order: {', '.join(commands.OUTPUT_NAMES)}."
     assert "\x1b" not in run.out + run.err
+
+
+def test_pages_are_counted(capsys: pytest.CaptureFixture[str], planned: Path) -> None:
+    """How many pages there are to print is said; tickets to cut out, where they are asked for, are pages too."""
+    counts = []
+    for more in ((), ("--tickets",)):
+        run = Streams(capsys, "plan", planned, "--out", "order", *more)
+        with pdfplumber.open("order/cutting-order.pdf") as pages:
+            counts.append(len(pages.pages))
+        assert f"cutting-order.pdf ({counts[-1]} page" in run.err
+    assert counts[0] < counts[1]
+
+
+def test_the_order_on_the_screen(capsys: pytest.CaptureFixture[str], planned: Path) -> None:
+    """With --show order it is shown board by board, above the summary; so it is by order."""
+    Streams(capsys, "plan", planned, "--out", "order")
+    for command in (("plan", planned), ("order", planned, "order/plan.json")):
+        run = Streams(capsys, *command, "--out", "order", "--show", "order")
+        assert run.out.startswith("BOARD BY BOARD\n")
+        assert 0 < run.out.index("[ ] jointer") < run.out.index("The one needed blank is made")
+
+
+def test_what_was_written_back_is_never_overwritten(
+    capsys: pytest.CaptureFixture[str], planned: Path
+) -> None:
+    """Once What happened is filled in, in the csv or in the workbook, plan and order refuse to replace it."""
+    assert Streams(capsys, "plan", planned, "--out", "order").status == 0
+    assert Streams(capsys, "plan", planned, "--out", "order").status == 0
+    book = openpyxl.load_workbook("order/cutting-order.xlsx")
+    sheet = book["What happened"]
+    sheet.cell(sheet.max_row, 3).value = "spoiled"
+    book.save("order/cutting-order.xlsx")
+    run = Streams(capsys, "order", planned, "order/plan.json")
+    assert (run.status, run.out) == (1, "")
+    assert "order/cutting-order.xlsx has been filled in with what happened" in run.err
+    Path("order/cutting-order.xlsx").unlink()
+    csv_file = Path("order/what-happened.csv")
+    csv_file.write_bytes(csv_file.read_bytes().replace(b",,,,,,\r\n", b",not cut,,,,,\r\n", 1))
+    run = Streams(capsys, "plan", planned, "--out", "order")
+    assert (run.status, run.out) == (1, "")
+    assert "order/what-happened.csv has been filled in with what happened" in run.err
 
 
 def test_plan_into_a_folder_of_its_own(capsys: pytest.CaptureFixture[str], planned: Path) -> None:
@@ -205,8 +249,7 @@ def test_plan_that_is_short(capsys: pytest.CaptureFixture[str], planned: Path) -
         csv.writer(file).writerows([BLANKS[0], ["Rib", "2", "12", "2", "1"]])
     run = Streams(capsys, "plan", planned, "--out", "order")
     assert run.status == 3
-    assert run.out.startswith("SHORT: 1 of the 2 needed blanks is missing.\n")
-    assert "Why blanks are missing\nRib, 1 missing\n" in run.out
+    assert run.out.startswith("SHORT: 1 of 2 needed blanks is missing.\n1 rib missing:\n  ")
     assert "Proven: no plan makes more of the blanks;" in run.out
     assert Path("order/plan.json").exists()
 
@@ -349,7 +392,7 @@ def test_a_full_disk_still_shows_the_plan(
     monkeypatch.setattr(os, "fsync", full)
     run = Streams(capsys, "plan", planned, "--out", "order")
     assert run.status == 1
-    assert run.out.startswith("The one needed blank is made.")
+    assert run.out.startswith("The one needed blank is made")
     assert run.err == "order could not be written to (No space left on device); nothing was written\n"
     assert not Path("order").exists()
 
@@ -439,21 +482,28 @@ def test_progress_line_on_a_terminal(
 
 
 @pytest.mark.parametrize(
-    ("event", "words"),
+    ("event", "width", "words"),
     [
         (
             AT,
-            "52 of 53 made; 21.40 board feet, 4 h 10 min so far; nothing better by more than 1.7 %; Ctrl-C keeps this",
+            100,
+            "52 of 53 made; 21.4 board feet, 4 h 10 min; within 1.7 %; Ctrl-C keeps this",
+        ),
+        (
+            replace(AT, gap=0.02),
+            105,
+            "52 of 53 made; 21.4 board feet, 4 h 10 min so far; nothing better by more than 2 %; Ctrl-C keeps this",
         ),
         (
             replace(AT, missing=0, gap=None),
-            "all 53 made; 21.40 board feet, 4 h 10 min so far; Ctrl-C keeps this",
+            200,
+            "all 53 made; 21.4 board feet, 4 h 10 min so far; Ctrl-C keeps this",
         ),
     ],
 )
-def test_progress_in_a_builders_words(event: Progress, words: str) -> None:
+def test_progress_in_a_builders_words(event: Progress, width: int, words: str) -> None:
     """What is made, wood and work so far, how much better there may be; what is not known is not said."""
-    assert progress_words(event, 53) == words
+    assert progress_words(event, 53, width) == words
 
 
 # verify

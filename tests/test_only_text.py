@@ -18,6 +18,7 @@ from yieldplan.cli import main
 from yieldplan.commands import OUTPUT_NAMES
 from yieldplan.measuring.readback import understood
 from yieldplan.model import Job, Plan, dump_plan, load_plan
+from yieldplan.order import cutting_order
 from yieldplan.order.reasons import reasons
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
@@ -84,14 +85,16 @@ def test_it_is_shown_harmless_everywhere(
     job, plan = named(text)
     assert verify(job, plan) == ()
     assert dump_plan(load_plan(dump_plan(plan))) == dump_plan(plan)
-    for renderable in (summary(job, plan, reasons(job, plan)), understood(job)):
+    order = cutting_order(job, plan)
+    for renderable in (summary(order, reasons(job, plan)), understood(job)):
         assert not steering(plain_text(renderable, 80))
         show(renderable)
     for breach in verify(replace(job, offcuts=job.offcuts[1:]), plan):
         put(breach.sentence() + "\n")
     (tmp_path / "plan.json").write_bytes(dump_plan(plan))
     monkeypatch.setattr(workbook, "read", lambda _: job)
-    assert main(["order", "pile.xlsx", str(tmp_path / "plan.json"), "--paper", "a4"]) == 0
+    arguments = ["order", "pile.xlsx", str(tmp_path / "plan.json"), "--paper", "a4"]
+    assert main([*arguments, "--tickets", "--show", "order"]) == 0
     shown = capsys.readouterr().out
     assert not steering(shown)
     start = text[:6].split(maxsplit=1)[0]

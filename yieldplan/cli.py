@@ -49,6 +49,13 @@ PlanFile = Annotated[
     Path, typer.Argument(metavar="PLAN.json", help="A plan made from it.", show_default=False)
 ]
 PaperOption = Annotated[Literal["letter", "a4"], typer.Option(help="Paper that the pages are laid out for.")]
+TicketsOption = Annotated[
+    bool, typer.Option("--tickets", help="Add tickets to cut out, one a stick and keeper.")
+]
+ShowOption = Annotated[
+    Literal["order"] | None,
+    typer.Option("--show", help="Show the order on the screen as well.", show_default=False),
+]
 
 
 def _say_version(wanted: bool) -> None:
@@ -124,6 +131,8 @@ def _plan(
         bool, typer.Option("--quick", help="Save work: a board foot is worth no more than 2 minutes.")
     ] = False,
     paper: PaperOption = "letter",
+    tickets: TicketsOption = False,
+    show: ShowOption = None,
 ) -> Work:
     """Plan the cutting and write the cutting order.
 
@@ -140,7 +149,8 @@ def _plan(
     if wood and quick:
         raise typer.BadParameter("expected one of the two, or neither", param_hint="--wood and --quick")
     price = WOOD_ALONE if wood else QUICK if quick else None
-    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, price, paper)
+    printing = commands.Printing(paper=paper, tickets=tickets, show=show is not None)
+    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, price, printing)
 
 
 @app.command("order")
@@ -154,12 +164,15 @@ def _order(
         ),
     ] = None,
     paper: PaperOption = "letter",
+    tickets: TicketsOption = False,
+    show: ShowOption = None,
 ) -> Work:
     """Print the cutting order of a saved plan again.
 
     The plan is rechecked first; one that breaks a rule is not printed (exit status 1).
     """
-    return lambda: commands.order(source, plan_file, out or plan_file.parent, paper)
+    printing = commands.Printing(paper=paper, tickets=tickets, show=show is not None)
+    return lambda: commands.order(source, plan_file, out or plan_file.parent, printing)
 
 
 @app.command("verify")

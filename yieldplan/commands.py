@@ -12,15 +12,17 @@ from typing import TYPE_CHECKING
 from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
+from yieldplan.model.pieces import HAPPENED_CSV
 from yieldplan.planning import recheck
 from yieldplan.stopping import noting_stop
-from yieldplan.terminal import progress_line, put, show, show_large, talk, turn_pages, warn
+from yieldplan.terminal import progress_line, put, screen_width, show, show_large, talk, turn_pages, warn
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from yieldplan.files import Content
-    from yieldplan.model import Job, Plan
+    from yieldplan.model import Alternative, Job, Plan
+    from yieldplan.order import Order
     from yieldplan.order.paper import Paper
     from yieldplan.solve import Progress, Solution
     from yieldplan.stopping import Stop
@@ -36,8 +38,27 @@ class Settling:
 
 
 DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
-ORDER_NAMES = ("cutting-order.txt", "cutting-order.pdf", "cutting-order.xlsx")
+ORDER_NAMES = ("cutting-order.pdf", "cutting-order.xlsx", "cutting-order.txt", HAPPENED_CSV)
 OUTPUT_NAMES = ("plan.json", *ORDER_NAMES)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printing:
+    """How the order is printed: on which paper, with tickets to cut out, and board by board on the screen."""
+
+    paper: Paper = "letter"
+    tickets: bool = False
+    show: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """A cutting order: why blanks are missing, what each of :data:`ORDER_NAMES` shall hold, how many pages it has."""
+
+    order: Order
+    why: Mapping[str, str]
+    contents: Mapping[str, Content]
+    pages: int
 
 
 def tally(file: Path, paper: Paper) -> int:
@@ -74,24 +95,30 @@ def guide(topic: str | None, command_list: str) -> int:
     return DONE
 
 
-def plan(source: Path, out: Path, seconds: float | None, price: int | None, paper: Paper) -> int:
-    """Read, solve, recheck, order and write; show the summary and the cutting order.
+def plan(source: Path, out: Path, seconds: float | None, price: int | None, printing: Printing) -> int:
+    """Read, solve, recheck, order and write; show the summary last.
 
     ``price`` is hundredths of a minute for a board foot; None: the shop's own. What cannot be written is shown
     all the same.
     """
     job = _read(source)
-    check_writable(out, OUTPUT_NAMES)
+    _check_folder(out, OUTPUT_NAMES)
     with noting_stop() as stop:
         solution = _solve(job, seconds, price, stop)
         recheck(job, solution.plan)
         _check_unchanged(source, job)
-        why, text, pages = _order(job, solution.plan, paper)
-        written = _write(out, {"plan.json": dump_plan(solution.plan), **pages})
-        _show(job, solution, why, text)
+        printed = _print(job, solution.plan, printing, solution.alternatives)
+        written = _write(out, {"plan.json": dump_plan(solution.plan), **printed.contents})
+        _show(
+            printed,
+            printing,
+            ended=solution.ended,
+            coarse=solution.coarse,
+            others=solution.alternatives,
+        )
         if isinstance(written, OutputError):
             raise written
-        talk("Written: " + ", ".join(map(str, written)))
+        talk(_files(out, written, printed.pages))
     if stop.asked:
         talk("Stopped: this is the best plan up to then.")
         return STOPPED
@@ -136,55 +163,74 @@ def _check_unchanged(source: Path, job: Job) -> None:
         )
 
 
-def _show(job: Job, solution: Solution, why: Mapping[str, str], text: str) -> None:
-    """Show the summary, then the cutting order."""
+def _show(
+    printed: Printed,
+    printing: Printing,
+    *,
+    ended: str = "",
+    coarse: Sequence[str] = (),
+    others: Sequence[Alternative] = (),
+) -> None:
+    """Show the order board by board if that is asked for, and the summary last, with what the search said."""
     from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
+    from yieldplan.order.text import boards_text  # noqa: PLC0415 - slow to load
 
-    show(
-        summary(
-            job,
-            solution.plan,
-            why,
-            ended=solution.ended,
-            coarse=solution.coarse,
-            others=solution.alternatives,
-        )
-    )
-    put("\n" + text)
+    if printing.show:
+        put(boards_text(printed.order, width=screen_width()))
+    show(summary(printed.order, printed.why, ended=ended, coarse=coarse, others=others))
 
 
-def order(source: Path, plan_file: Path, out: Path, paper: Paper) -> int:
+def order(source: Path, plan_file: Path, out: Path, printing: Printing) -> int:
     """Print the cutting order of a saved plan again; a plan that breaks a rule is not printed."""
     job, plan = _read(source), _load(plan_file)
     if _breaches(job, plan):
         return FAILED
-    check_writable(out, ORDER_NAMES)
-    _, text, pages = _order(job, plan, paper)
-    written = write_set(out, pages)
-    put(text)
-    talk("Written: " + ", ".join(map(str, written)))
+    _check_folder(out, ORDER_NAMES)
+    printed = _print(job, plan, printing)
+    written = write_set(out, printed.contents)
+    _show(printed, printing)
+    talk(_files(out, written, printed.pages))
     return DONE
 
 
-def _order(job: Job, plan: Plan, paper: Paper) -> tuple[Mapping[str, str], str, dict[str, Content]]:
-    """Return why blanks are missing, the cutting order's text, and what each of :data:`ORDER_NAMES` shall hold."""
+def _check_folder(out: Path, names: tuple[str, ...]) -> None:
+    """Raise if an order could not be written there, or if it would take the place of what was written back."""
+    from yieldplan.order.happened import is_filled_in  # noqa: PLC0415 - slow to load
+
+    check_writable(out, names)
+    for path in (out / name for name in ("cutting-order.xlsx", HAPPENED_CSV)):
+        if path.is_file() and is_filled_in(path.read_bytes()):
+            raise OutputError(
+                f"{path} has been filled in with what happened, and would be lost; name another folder with --out, "
+                "or move it away"
+            )
+
+
+def _print(job: Job, plan: Plan, printing: Printing, others: Sequence[Alternative] = ()) -> Printed:
+    """Return the cutting order in all its forms."""
     from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
+    from yieldplan.order.happened import happened_csv  # noqa: PLC0415 - slow to load
+    from yieldplan.order.pdf import page_count, pdf_bytes  # noqa: PLC0415 - slow to load
     from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
+    from yieldplan.order.xlsx import xlsx_bytes  # noqa: PLC0415 - slow to load
 
     why, made = reasons(job, plan), cutting_order(job, plan)
-    text = order_text(made)
+    pdf = pdf_bytes(made, paper=printing.paper, reasons=why, tickets=printing.tickets)
+    contents = (
+        pdf,
+        xlsx_bytes(made, paper=printing.paper, reasons=why, others=others),
+        order_text(made, reasons=why).encode("utf-8"),
+        happened_csv(made),
+    )
+    found = dict(zip(ORDER_NAMES, contents, strict=True))
+    return Printed(order=made, why=why, contents=found, pages=page_count(pdf))
 
-    def pdf(path: Path) -> None:
-        from yieldplan.order.pdf import write_pdf  # noqa: PLC0415 - slow to load
 
-        write_pdf(made, path, paper=paper, reasons=why)
-
-    def xlsx(path: Path) -> None:
-        from yieldplan.order.xlsx import write_xlsx  # noqa: PLC0415 - slow to load
-
-        write_xlsx(made, path, paper=paper, reasons=why)
-
-    return why, text, dict(zip(ORDER_NAMES, (text.encode("utf-8"), pdf, xlsx), strict=True))
+def _files(out: Path, written: Sequence[Path], pages: int) -> str:
+    """Return in a sentence what was written where, and how many pages there are to print."""
+    count = f"{pages} {'page' if pages == 1 else 'pages'}"
+    names = (f"{path.name} ({count})" if path.suffix == ".pdf" else path.name for path in written)
+    return f"Written to {out}: {', '.join(names)}."
 
 
 def _write(out: Path, contents: Mapping[str, Content]) -> tuple[Path, ...] | OutputError:

@@ -30,6 +30,12 @@ ON_WINDOWS = sys.platform == "win32"
 NARROWEST = 60
 """Columns below which tables are no longer made narrower."""
 
+WIDE = 105
+"""Columns that a line of progress takes in all its words."""
+
+CLOCK = 10
+"""Columns before it, for a clock, where there is room."""
+
 
 def steady_streams() -> None:
     """Let signs that an output's encoding cannot hold be written out instead of ending the run.
@@ -61,8 +67,13 @@ def put(text: str) -> None:
 
 
 def talk(sentence: str) -> None:
-    """Write one line to standard error."""
-    sys.stderr.write(sanitize(sentence) + "\n")
+    """Write one line to standard error; on a terminal it is broken between words, never in a figure."""
+    lines = [sanitize(sentence)]
+    if sys.stderr.isatty() and len(sentence) > screen_width():
+        from yieldplan.order.renderables import Words  # noqa: PLC0415 - slow to load
+
+        lines = Words(sentence).lines(screen_width())
+    sys.stderr.write("".join(f"{line}\n" for line in lines))
 
 
 def warn(problems: Iterable[Problem]) -> None:
@@ -71,9 +82,14 @@ def warn(problems: Iterable[Problem]) -> None:
         talk(f"Warning: {problem.sentence()}")
 
 
+def screen_width() -> int:
+    """Return how many columns the terminal has, or 80 where there is none; at least :data:`NARROWEST`."""
+    return max(NARROWEST, shutil.get_terminal_size((80, 24)).columns)
+
+
 def show(renderable: RenderableType) -> None:
     """Write a rich renderable to standard output: bold headings on a terminal, plain text otherwise."""
-    width = max(NARROWEST, shutil.get_terminal_size((80, 24)).columns)
+    width = screen_width()
     if sys.stdout.isatty():
         from rich.console import Console  # noqa: PLC0415 - slow to load
 
@@ -138,24 +154,34 @@ def progress_line(need: int) -> Iterator[Callable[[Progress], None] | None]:
     from rich.progress import SpinnerColumn, TextColumn, TimeElapsedColumn  # noqa: PLC0415 - slow to load
 
     console = Console(file=sys.stderr, markup=False, emoji=False, highlight=False)
-    columns = (SpinnerColumn(), TimeElapsedColumn(), TextColumn("{task.description}", markup=False))
+    wide = console.width >= WIDE + CLOCK
+    columns = (
+        *((SpinnerColumn(), TimeElapsedColumn()) if wide else ()),
+        TextColumn("{task.description}", markup=False),
+    )
     with Line(*columns, console=console, transient=True) as line:
         task = line.add_task("starting", total=None)
 
         def on_event(event: Progress) -> None:
-            line.update(task, description=progress_words(event, need))
+            line.update(task, description=progress_words(event, need, console.width - CLOCK))
 
         yield on_event
 
 
-def progress_words(event: Progress, need: int) -> str:
-    """Return how far the search is: what is made, wood and work of it, how much better there may be."""
-    from yieldplan.order.minutes import how_long, net_feet  # noqa: PLC0415 - slow to load
+def progress_words(event: Progress, need: int, width: int = WIDE) -> str:
+    """Return how far the search is: what is made, wood and work of it, how much better there may be.
+
+    Fewer words where the screen has fewer than :data:`WIDE` columns for it.
+    """
+    from yieldplan.order.minutes import how_long  # noqa: PLC0415 - slow to load
     from yieldplan.order.wording import gap_percent  # noqa: PLC0415 - slow to load
 
+    wide = width >= WIDE
     made = f"{need - event.missing} of {need} made" if event.missing else f"all {need} made"
-    words = [made, f"{net_feet(event.net_worth)} board feet, {how_long(event.hundredths)} so far"]
+    feet = f"{-(-event.net_worth // 100) / 10:,.1f} board feet"
+    words = [made, f"{feet}, {how_long(event.hundredths)}{' so far' if wide else ''}"]
     if event.gap is not None:
-        words.append(f"nothing better by more than {gap_percent(event.gap)}")
+        gap = gap_percent(event.gap).replace(".0 ", " ")
+        words.append(f"nothing better by more than {gap}" if wide else f"within {gap}")
     words.append("Ctrl-C keeps this")
     return "; ".join(words)

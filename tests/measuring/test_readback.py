@@ -55,7 +55,7 @@ Ash             1        1.00  0.0024
 all             4        7.00  0.0165
 
 Moisture: the Shop sheet sets no target moisture, so no size is changed for it.
-Rings to wide face, bounds in force here (usage differs): flat sawn 0° to 30°,
+Rings to the wide face, as this shop has set the words: flat sawn 0° to 30°,
 rift 30° to 60°, quarter sawn 60° to 90°.
 
 Board by board

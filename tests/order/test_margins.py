@@ -14,7 +14,7 @@ from yieldplan.solve.assemble import assemble
 
 if TYPE_CHECKING:
     from yieldplan.model import Job
-    from yieldplan.order.margins import Margin
+    from yieldplan.order.data import Margin
 
 WANE = {"kind": "wane", "x1": 0, "x2": 40 * INCH, "z1": 0, "z2": 7 * INCH // 4}
 

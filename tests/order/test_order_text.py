@@ -7,70 +7,36 @@ from random_plans import nothing_made, random_plan
 from rich.cells import cell_len
 from tiny import tiny_job, tiny_plan
 
+from yieldplan.model.pieces import PieceNames
 from yieldplan.order import cutting_order, order_text
-from yieldplan.order.cautions import CAUTIONS, DEFER
+from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
+from yieldplan.order.data import Square
+from yieldplan.order.sentences import card_lines
+from yieldplan.order.text import boards_text
+from yieldplan.order.wording import figure
 
-TINY = """\
---- Mark from end A ---
-     Piece  Measured from    From  To  Gives    Long  Note
----  -----  -------------  ------  --  -----  ------  ----
-[ ]  P1     end A             1/2  27  P1     26 1/2
-[ ]  P1     end A          27 1/8  40  P1-K1  12 7/8  keep
+CARD = """\
+P1: 40 × 6 × 1 3/4, White oak, rack loft. Gives 3 ribs.
+! No spare board.
+[ ] crosscut saw  Cut out from 1/2 to 27; keep K1 from 27 1/8 to 40.
+[ ] jointer       Face 1 flat; edge 1 straight and square: a blank is lost below 4 7/8
+                  wide or 1 3/8 thick.
+[ ] table saw     Face 1 down, edge 1 to fence: rip 2 3/8, twice (1 and 2); rest falls.
+[ ] bandsaw       1 and 2, each: edge 1 side down, face 1 to fence: resaw 1 3/8; rest
+                  falls.
+[ ] planer        1 and 2: plane 2 1/4 × 1 5/16 (takes 1/8 and 1/16; 2: sawn edge down,
+                  then turn over).
+[ ] crosscut saw  1: square end A; stop 12: 1 rib, sound end at A; stop 12: 1 rib, sound
+                  end at B.
+[ ] crosscut saw  2: square end A; stop 12: 1 rib, sound end at A, rest is K2: keep it.
 
---- Light passes; stop when flat ---
-     Piece  Joint   At least thick  To spare
----  -----  ------  --------------  --------
-[ ]  P1     face 1           1 3/8      5/16
-
---- Light passes; stop when flat ---
-     Piece  Joint                        At least wide  To spare
----  -----  ---------------------------  -------------  --------
-[ ]  P1     edge 1, face 1 on the fence          4 7/8    1 1/16
-
---- Fence at 2 3/8" ---
-     Piece  On the fence                 Fence  Passes  Gives       Left over
----  -----  ---------------------------  -----  ------  ----------  ---------
-[ ]  P1     edge 1, then the fresh edge  2 3/8       2  P1-1, P1-2  waste
-
---- Fence at 1 3/8" ---
-     Piece  On the fence  Fence  Passes  Gives  Left over
----  -----  ------------  -----  ------  -----  ---------
-[ ]  P1-1   face 1        1 3/8       1  P1-1   waste
-[ ]  P1-2   face 1        1 3/8       1  P1-2   waste
-
---- Planer at 2 1/4" ---
-     Stick  On the table                               From  To width
----  -----  ----------------------------------------  -----  --------
-[ ]  P1-1   jointed edge down                         2 3/8     2 1/4
-[ ]  P1-2   either sawn edge down, then turn it over  2 3/8     2 1/4
-
---- Planer at 1 5/16" ---
-     Stick  On the table        From  To thickness
----  -----  -----------------  -----  ------------
-[ ]  P1-1   jointed face down  1 3/8        1 5/16
-[ ]  P1-2   jointed face down  1 3/8        1 5/16
-
---- Square, no stop ---
-     Stick  Measured from  Cut at
----  -----  -------------  ------
-[ ]  P1-1   end A             1/2
-[ ]  P1-2   end A             1/2
-
---- Stop at 12" ---
-     Stick  On the stop  Stop  How many  Blank  Left over  Note
----  -----  -----------  ----  --------  -----  ---------  -----------
-[ ]  P1-1   squared end    12         1  Rib    P1-1       sound end A
-[ ]  P1-1   squared end    12         1  Rib    waste      sound end B
-[ ]  P1-2   squared end    12         1  Rib    P1-K2      sound end A
 """
 
 ENDING = """\
-KEEPERS: BACK ON THE RACK
-=========================
-     New name  Size                        Species    From (end A)
----  --------  --------------------------  ---------  ----------------------
-[ ]  P1-K1     12 7/8 × 6 × 1 3/4 in       White oak  P1, 27 1/8 to 40
-[ ]  P1-K2     13 7/8 × 2 1/4 × 1 5/16 in  White oak  P1-2, 12 5/8 to 26 1/2
+RACK: WHAT GOES BACK
+====================
+[ ] K1, 12 3/4 × 6 × 1 3/4: White oak, from P1, rings 45°; no side jointed
+[ ] K2, 13 3/4 × 2 1/4 × 1 5/16: White oak, from P1, rings 45°; jointed: all round
 
 LEFT ALONE
 ==========
@@ -84,17 +50,36 @@ def tiny_text(*, width: int = 90, offcut: str = "P1", blank: str = "Rib") -> str
     return order_text(cutting_order(job, tiny_plan(job)), width=width)
 
 
-def test_the_tiny_plans_lists_in_full() -> None:
-    """Every list of the tiny plan's order, line for line."""
-    blocks = tiny_text().split("\n\n")
-    lists = [block for block in blocks if block.startswith("--- ")]
-    assert "\n\n".join(lists) + "\n" == TINY
+def test_the_tiny_plans_card_in_full() -> None:
+    """Every line of the tiny plan's one board, as a builder reads it."""
+    text = tiny_text()
+    begin = text.index("P1: 40")
+    assert text[begin : begin + len(CARD)] == CARD
 
 
 def test_the_tiny_plans_ending_in_full() -> None:
-    """Keepers and what is left alone stand at the end."""
+    """What goes back on the rack and what is left alone stand at the end."""
     text = tiny_text()
-    assert text[text.index("KEEPERS") :] == ENDING
+    assert text[text.index("RACK") :] == ENDING
+
+
+def test_board_by_board_is_what_the_screen_shows() -> None:
+    """Cards and rack, and no machine's list: the same lines as in the file."""
+    job = tiny_job()
+    text = boards_text(cutting_order(job, tiny_plan(job)), width=90)
+    assert text.startswith(f"BOARD BY BOARD\n==============\n{CARD}")
+    assert text.endswith(ENDING.partition("LEFT")[0])
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_cards_and_lists_have_the_same_figures(seed: int) -> None:
+    """Every fence, planed size and stop of a machine's list stands on a card as well, written the same."""
+    job, plan = random_plan(seed)
+    order = cutting_order(job, plan)
+    said = " ".join(line.text for card in order.cards for line in card_lines(card, job.shop))
+    settings = [setting for one in order.lists for setting in one.settings]
+    sizes = {setting.size for setting in settings if not isinstance(setting.steps[0], Square)} - {None}
+    assert not [fig for fig in map(figure(job.shop), sizes) if fig not in said]  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("width", [72, 80, 96, 130])
@@ -119,19 +104,39 @@ def test_names_cannot_steer_the_terminal() -> None:
     assert all(line.isprintable() for line in text.splitlines())
 
 
-def test_cautions_of_the_machines_in_use_stand_with_their_work() -> None:
-    """Each machine that has work has its cautions, and the manual and local rules come first."""
-    text = " ".join(tiny_text(width=200).split())
-    job = tiny_job()
-    order = cutting_order(job, tiny_plan(job))
-    for machine in {sheet.machine for sheet in order.sheets}:
-        for caution in CAUTIONS[machine]:
-            assert caution in text
-    assert DEFER in text
+def test_cautions_stand_once_a_machine_and_give_way_to_the_manual() -> None:
+    """Each machine of a list has its cautions above it, once; what comes first of all is said as well."""
+    text = " ".join(tiny_text(width=300).split())
+    for caution in (*CAUTIONS_OF_LISTS, *ALWAYS, DEFER):
+        assert text.count(caution) in (1, 2)  # the crosscut saw has two lists
 
 
-def test_nothing_to_cut_is_said() -> None:
-    """A plan that draws nothing gives a text that says so, and lists what is left alone."""
+CAUTIONS_OF_LISTS = [
+    caution for at, cautions in CAUTIONS.items() if at.value != "jointer" for caution in cautions
+]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_every_stick_and_keeper_is_named_on_its_card(seed: int) -> None:
+    """Nothing that a saw frees is left without its name."""
+    job, plan = random_plan(seed)
+    order = cutting_order(job, plan)
+    names = PieceNames(job, plan)
+    for card in order.cards:
+        said = " ".join(line.text for line in card_lines(card, job.shop))
+        for keeper in names.keepers(card.drawn):
+            assert keeper in said
+
+
+def test_nothing_to_cut_lists_what_is_left_alone() -> None:
+    """A plan that draws nothing has no cards; all boards are left alone."""
     text = order_text(cutting_order(*nothing_made(0)))
-    assert "Nothing is cut." in text
+    assert "BOARD BY BOARD" not in text
     assert "P1" in text[text.index("LEFT ALONE") :]
+
+
+def test_why_blanks_are_missing_stands_in_the_file() -> None:
+    """The reasons that the screen gives are kept with the order."""
+    job = tiny_job()
+    text = order_text(cutting_order(job, tiny_plan(job)), reasons={"Rib": "All boards are used up."})
+    assert "Rib, 1 missing: All boards are used up.\n" in text

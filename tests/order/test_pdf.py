@@ -1,42 +1,63 @@
-"""The printed pages: complete, legible, to scale, and with the plan's measures on the cards."""
+"""The printed pages: few, legible, to scale, with no figure that the plan does not have."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from figures import figures, read_figures
 from pages import Letter, Page, Stroke, overlapping, read_pages, struck_through
-from random_plans import lying, nothing_made, random_plan
+from random_plans import nothing_made, random_plan
+from tiny import INCH, tiny_drawn, tiny_job
 
-from yieldplan.measure import Rounding, read
-from yieldplan.model import Billet, Job, Plan, keepers, milled
-from yieldplan.model.errors import OutputError
 from yieldplan.order import cutting_order
-from yieldplan.order.paper import Text
-from yieldplan.order.pdf import pdf_bytes, write_pdf
-from yieldplan.order.views import face_view, short
+from yieldplan.order.listed import setting_lines, settings_of, totals_of
+from yieldplan.order.pdf import page_count, pdf_bytes
+from yieldplan.order.sentences import card_lines
+from yieldplan.solve.assemble import assemble
+from yieldplan.solve.first_fit import first_fit
+from yieldplan.workbook import read
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
-    from yieldplan.order.data import Milled, Section
+    from yieldplan.model import Job, Plan
     from yieldplan.order.paper import Paper
 
+DATA = Path(__file__).resolve().parents[2] / "data_demo"
 LONG = ("Ж" * 60, "<b>&[red]{0}%s", "Λάρικας από το παλιό κατάρτι της βάρκας του λιμανιού, αριθμός 7")
-MARGIN = 40.0
-FIGURE = r"(?:(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)"
-RANGE = re.compile(f"({FIGURE}) to ({FIGURE})")
+MARGIN = 36.0
+BOX = "☐"
+CARDS = "Face 1 up"
+"""How the head of every page of cards begins."""
+
+
+SEEDS = range(6)
+
+
+def printed(seed: int, paper: Paper = "letter", names: tuple[str, ...] = ()) -> tuple[Job, Plan, list[Page]]:
+    """Return a random job, its plan, and the printed pages."""
+    return _printed(seed, paper, names)
 
 
 @cache
-def printed(seed: int, paper: str = "letter", names: tuple[str, ...] = ()) -> tuple[Job, Plan, list[Page]]:
-    """Return a random job, its plan, and the printed pages."""
+def _printed(seed: int, paper: Paper, names: tuple[str, ...]) -> tuple[Job, Plan, list[Page]]:
     job, plan = random_plan(seed, 4, names)
-    return job, plan, read_pages(pdf_bytes(cutting_order(job, plan), paper=paper))  # type: ignore[arg-type]
+    return job, plan, read_pages(pdf_bytes(cutting_order(job, plan), paper=paper))
+
+
+@cache
+def demo(name: str) -> tuple[Job, Plan]:
+    """Return a demo and a plan for it; any right plan will do here."""
+    job = read(DATA / name)
+    return job, assemble(job, first_fit(job))
+
+
+def words(page: Page) -> str:
+    """Return all that stands on a page, line after line, with common spaces."""
+    return "\n".join(text for _, text, _ in page.lines()).replace("\xa0", " ")
 
 
 def check_legible(pages: list[Page]) -> None:
@@ -61,87 +82,31 @@ def check_legible(pages: list[Page]) -> None:
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-@pytest.mark.parametrize("seed", range(6))
-def test_pages_are_legible_on_both_papers_in_both_units(seed: int, paper: str) -> None:
+@pytest.mark.parametrize("seed", SEEDS)
+def test_pages_are_legible_on_both_papers_in_both_units(seed: int, paper: Paper) -> None:
     """Nothing leaves the margins, nothing overlaps, no text is below 9 pt (seeds 0 and 3 are in inches)."""
     check_legible(printed(seed, paper)[2])
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_long_and_odd_names_wrap(paper: str) -> None:
+def test_long_and_odd_names_wrap(paper: Paper) -> None:
     """Names of 60 signs, in Cyrillic and Greek, and with markup signs are printed whole and stay legible."""
     _, plan, pages = printed(0, paper, LONG)
     check_legible(pages)
-    cards = " ".join(text for page in pages for size, text, bold in page.lines() if size == 14 and bold)
+    squeezed = "".join(letter.text for page in pages for letter in page.letters if not letter.text.isspace())
     for name in LONG:
         if any(drawn.offcut == name for drawn in plan.offcuts):
-            squeezed = name.replace(" ", "")
-            assert squeezed in cards.replace(" ", "")
+            assert name.replace(" ", "") in squeezed
 
 
 def test_pages_of_a_plan_that_makes_nothing() -> None:
-    """With every blank missing there is a front page with the reasons."""
+    """With every blank missing there is a set-up sheet with the reasons, and nothing else."""
     job, plan = nothing_made(1)
     reasons = {blank.name: f"too short for {blank.name}" for blank in job.blanks}
-    pages = read_pages(pdf_bytes(cutting_order(job, plan), reasons=reasons))
-    check_legible(pages)
-    text = "\n".join(line for page in pages for _, line, _ in page.lines())
-    assert "SHORT" in text
-    assert f"{job.blanks[0].name}, {job.blanks[0].need} missing: too short" in text
-
-
-def test_the_pages_of_a_large_pile_are_legible() -> None:
-    """A pile of 120 offcuts prints as well as a small one (every thirtieth page is looked at)."""
-    job, plan = random_plan(4, 120)
-    check_legible(read_pages(pdf_bytes(cutting_order(job, plan), paper="a4"), every=30))
-
-
-def pieces_of(milled: Milled) -> int:
-    """Return how many pieces come of a billet's sticks."""
-    return sum(len(section.pieces) for section in milled.sections)
-
-
-@pytest.mark.parametrize("times", [3, 40])
-@pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_a_card_higher_than_a_page_is_printed_whole(paper: Paper, times: int) -> None:
-    """Neither many billets nor one with very many pieces is cut off; later pages name the offcut again."""
-    order = cutting_order(*random_plan(0, 4))
-    card = max(order.cards, key=lambda card: sum(map(pieces_of, card.milled)))
-    longer = tuple(
-        replace(milled, sections=tuple(replace(one, pieces=one.pieces * times) for one in milled.sections))
-        for milled in card.milled
-    )
-    many = replace(card, milled=longer * 4)
-    pages = read_pages(pdf_bytes(replace(order, cards=(many,)), paper=paper), until="Crosscut saw")
-    check_legible(pages)
-    cards = [page.lines() for page in pages if page.lines()[0][1] == "Offcuts to cut"]
-    assert len(cards) > 1
-    assert all(any(text == f"{card.root} (continued)" for _, text, _ in lines) for lines in cards[1:])
-    rows = [text for lines in cards for _, text, _ in lines if "its end A:" in text]
-    assert len(rows) == sum(map(pieces_of, card.milled)) * times * 4
-    assert sum("After jointing" in text for lines in cards for _, text, _ in lines) == len(many.milled)
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_every_open_piece_is_named_on_the_face_or_below_it(seed: int) -> None:
-    """Of the pieces that lie open on face 1 each name is in the drawing or in the line below it."""
-    order = cutting_order(*random_plan(seed, 4))
-    for card in order.cards:
-        view, unnamed = face_view(card, 500.0, str)
-        shown = [mark.text for mark in view.marks if isinstance(mark, Text) and not mark.bold]
-        names = [f"keep {short(card, length.name)}" for length in card.lengths if length.keeper]
-        for part in card.milled:
-            for one in part.sections:
-                if any(hides(other, one) for other in part.sections):
-                    continue
-                names += [f"keep {short(card, one.name)}"] if one.keeper else []
-                names += [piece.blank or f"keep {short(card, piece.name)}" for piece in one.pieces]
-        assert sorted(names) == sorted([name for name in shown if name in names] + unnamed)
-
-
-def hides(other: Section, one: Section) -> bool:
-    """Return whether one section lies over another, seen from face 1."""
-    return other.z[0] < one.z[0] and other.y[0] < one.y[1] and one.y[0] < other.y[1]
+    (page,) = read_pages(pdf_bytes(cutting_order(job, plan), reasons=reasons))
+    check_legible([page])
+    assert "SHORT" in words(page)
+    assert f"{job.blanks[0].name}, {job.blanks[0].need} missing: too short" in words(page)
 
 
 def test_a_batch_of_no_blanks() -> None:
@@ -151,13 +116,51 @@ def test_a_batch_of_no_blanks() -> None:
     check_legible(read_pages(pdf_bytes(cutting_order(job, plan))))
 
 
+def test_the_pages_of_a_large_pile_are_legible() -> None:
+    """A pile of 50 offcuts prints as well as a small one (every fifteenth page is looked at)."""
+    job, plan = random_plan(4, 50)
+    check_legible(read_pages(pdf_bytes(cutting_order(job, plan), paper="a4"), every=15))
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("name", ["skiff-frames.xlsx", "floor-cleats-mm"])
+def test_the_demos_take_few_pages(name: str, paper: Paper) -> None:
+    """Ten pages hold 14 boards; each further two cost at most one page more."""
+    job, plan = demo(name)
+    pages = page_count(pdf_bytes(cutting_order(job, plan), paper=paper))
+    assert pages <= 10 + max(0, -(-(len(plan.offcuts) - 14) // 2))
+
+
+def test_each_further_two_boards_cost_at_most_a_page() -> None:
+    """Sixty boards that are all a little different, so that no two share a card."""
+    job, count = tiny_job(), 60
+    piles = [replace(job.offcuts[0], name=f"P{number}", note=f"number {number}") for number in range(count)]
+    blanks = (replace(job.blanks[0], need=3 * count),)
+    many = replace(job, offcuts=tuple(piles), blanks=blanks, shop=replace(job.shop, keeper_length=100 * INCH))
+    plan = assemble(many, [replace(tiny_drawn(job), offcut=pile.name) for pile in piles])
+    assert page_count(pdf_bytes(cutting_order(many, plan))) <= 10 + (count - 14) // 2
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_page_of_cards_is_less_than_a_third_full_but_the_last(seed: int) -> None:
+    """A card that does not fit below another goes to the next page only where this one is full enough."""
+    job, plan = random_plan(seed, 8)
+    pages = read_pages(pdf_bytes(cutting_order(job, plan)))
+    for page, after in pairwise(pages):
+        if words(page).startswith(CARDS) and words(after).startswith(CARDS):
+            foot = max(letter.y2 for letter in page.letters)
+            low = max(letter.y2 for letter in page.letters if letter.y2 < foot - 2)
+            assert low - MARGIN > (foot - MARGIN) / 3
+
+
 def test_every_page_says_which_plan_it_belongs_to() -> None:
-    """Input name, fingerprint and page n of m stand at every page's foot."""
+    """Input name, fingerprint and page n of m stand at every page's foot; the count is what is told the user."""
     job, plan, pages = printed(3)
-    fingerprint = cutting_order(job, plan).fingerprint
+    order = cutting_order(job, plan)
+    assert page_count(pdf_bytes(order)) == len(pages)
     for number, page in enumerate(pages, 1):
         foot = page.lines()[-1][1]
-        assert foot == f"{job.name}, plan {fingerprint}  page {number} of {len(pages)}"
+        assert foot == f"{job.name}, plan {order.fingerprint}  page {number} of {len(pages)}"
 
 
 def test_a_sign_that_the_font_lacks_is_shown_as_missing() -> None:
@@ -174,116 +177,130 @@ def test_fonts_are_embedded_and_bytes_repeat() -> None:
     assert b"/FontFile2" in first
 
 
-def test_every_line_of_the_order_has_a_box_to_tick() -> None:
-    """The machines' sheets hold as many tick boxes as the order has lines, and the keepers' list its own."""
-    job, plan, pages = printed(5)
-    order = cutting_order(job, plan)
-    ticks = [
-        box for page in pages for box in page.boxes if 9.5 < box[2] - box[0] < 10.5 > box[3] - box[1] > 9.5
-    ]
-    assert len(ticks) == sum(len(sheet.lines) for sheet in order.sheets) + len(order.keepers)
-
-
-@pytest.mark.parametrize("seed", range(5))
-def test_the_face_is_drawn_to_the_scale_it_says(seed: int) -> None:
-    """On every card a rectangle of the offcut's length and width stands, at the scale in the caption."""
+@pytest.mark.parametrize("seed", SEEDS)
+def test_every_step_and_every_line_of_a_list_has_a_box_to_tick(seed: int) -> None:
+    """The pages hold a box for each step of each board and for each item of the machine lists."""
     job, plan, pages = printed(seed)
-    text = " ".join(line for page in pages for _, line, _ in page.lines())
-    scales = [float(found) for found in re.findall(r"Face drawn 1 : ([\d.]+)\.", text)]
-    boxes = [box for page in pages for box in page.boxes]
-    assert len(scales) == len(plan.offcuts)
-    for scale, drawn in zip(scales, plan.offcuts, strict=True):
-        offcut = job.offcut(drawn.offcut)
-        long, wide = (steps * 72 / 8128 / scale for steps in (offcut.length, offcut.width))
-        assert any(abs(x2 - x1 - long) < 0.01 and abs(y2 - y1 - wide) < 0.01 for x1, y1, x2, y2 in boxes), (
-            offcut.name
-        )
+    order = cutting_order(job, plan)
+    steps = sum(len(card_lines(card, job.shop)) for card in order.cards)
+    items = sum(
+        len(line.items)
+        for one in order.lists
+        for setting in settings_of(one)
+        for line in setting_lines(setting, job.shop, totals_of(order))
+    )
+    assert sum(words(page).count(BOX) for page in pages) == steps + items
 
 
-LENGTH = re.compile(rf"^\S.*?, ({FIGURE} to {FIGURE}) from end A(?:: keeper|, rip first|, resaw first)$")
-PART = re.compile(r"((?:edge 1|its end A): .+)$")
-Row = tuple[str, str, str]
-"""A card's board, the kind of its row, and what stands there."""
-
-
-def card_rows(pages: list[Page]) -> Iterator[Row]:
-    """Yield the rows of the cards as printed."""
-    card = ""
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_a_hand_works_by_is_large_enough(seed: int) -> None:
+    """Steps and lines to tick are set in 11 pt, and a machine's setting in 14 pt."""
+    _, _, pages = printed(seed)
     for page in pages:
-        lines = page.lines()
-        for size, text, _ in lines[1:-1] if lines[0][1] == "Offcuts to cut" else []:
-            if size > 13.9:
-                card = text.removesuffix(" (continued)")
-            for kind, row in (("length", LENGTH), ("piece", PART)):
-                if match := row.search(text):
-                    yield card, kind, match[1]
-
-
-def spans_in(job: Job, rest: str) -> list[tuple[int, int]]:
-    """Return the ranges that a row says, exactly."""
-    return [
-        (read(low, job.shop.units, Rounding.STOCK), read(high, job.shop.units, Rounding.STOCK))
-        for low, high in RANGE.findall(rest)
+        sizes = {letter.size for letter in page.letters if letter.text == BOX}
+        assert all(size > 10.9 for size in sizes)
+    settings = [
+        letter for page in pages for letter in page.letters if letter.size > 13.9 and "Bold" in letter.font
     ]
+    assert any(letter.text.isdigit() for letter in settings)
 
 
-@pytest.mark.parametrize("seed", range(25))
-def test_the_cards_hold_the_measures_of_the_whole_plan(seed: int) -> None:
-    """From the figures on the cards alone every billet, stick, blank and keeper is where the plan has it, exactly."""
-    job, plan = random_plan(seed, 3)
-    pages = read_pages(pdf_bytes(cutting_order(job, plan)), until="Crosscut saw")
-    rows = [(card, kind, tuple(spans_in(job, rest))) for card, kind, rest in card_rows(pages)]
-    wanted: list[tuple[str, str, tuple[tuple[int, int], ...]]] = []
+@pytest.mark.parametrize("seed", SEEDS)
+def test_every_figure_is_one_of_the_plan(seed: int) -> None:
+    """Read back out of the file each fraction of an inch, each half of a millimetre is a length that the plan has."""
+    job, plan, pages = printed(seed)
+    order = cutting_order(job, plan)
+    known = figures(job, plan)
+    known |= {size for one in order.margins for size in (one.thickness, one.width, one.length)}
+    read_back = [
+        (text, steps)
+        for page in pages
+        for text in words(page).split("\n")
+        for steps in read_figures(text, job)
+    ]
+    assert read_back
+    assert [(text, steps) for text, steps in read_back if steps not in known] == []
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_face_is_drawn_to_scale(seed: int) -> None:
+    """Every board's face is drawn as a rectangle of its own proportions."""
+    job, plan, pages = printed(seed)
+    boxes = [box for page in pages for box in page.boxes if box[2] - box[0] > 60]
+    shapes = [(x2 - x1) / (y2 - y1) for x1, y1, x2, y2 in boxes]
     for drawn in plan.offcuts:
         offcut = job.offcut(drawn.offcut)
-        root = drawn.offcut if offcut.qty == 1 else f"{drawn.offcut}#{drawn.copy}"
-        for segment in drawn.billets:
-            for _, billet in milled(offcut, segment, job.shop):
-                wanted.append((root, "length", ((billet.start, billet.end),)))
-                wanted += [(root, "piece", spans) for spans in sticks_and_blanks(billet)]
-        for keeper in keepers(job, drawn):
-            if keeper.form == "length":
-                wanted.append((root, "length", (keeper.x,)))
-            elif keeper.form == "end" and keeper.billet is not None:
-                begin = keeper.billet.start
-                wanted.append((root, "piece", ((keeper.x[0] - begin, keeper.x[1] - begin),)))
-            else:
-                wanted.append((root, "piece", (keeper.across, keeper.deep)))
-    assert sorted(rows) == sorted(wanted)
+        assert any(abs(shape - offcut.length / offcut.width) < 0.01 for shape in shapes), offcut.name
 
 
-def sticks_and_blanks(billet: Billet) -> Iterator[tuple[tuple[int, int], ...]]:
-    """Yield where a billet's sticks lie across, and their blanks along from the stick's end A."""
-    for stick, y, z in lying(billet):
-        yield y, z
-        for cut in stick.blanks:
-            yield ((cut.start - billet.start, cut.end - billet.start),)
+def test_running_measures_stand_over_their_places() -> None:
+    """The figure of a rough crosscut is joined by a line to its place on the face, to scale."""
+    job = tiny_job()
+    (page,) = [
+        page
+        for page in read_pages(pdf_bytes(cutting_order(job, assemble(job, [tiny_drawn(job)]))))
+        if words(page).startswith(CARDS)
+    ]
+    offcut = job.offcuts[0]
+    face = max(page.boxes, key=lambda box: box[2] - box[0])
+    scale = (face[2] - face[0]) / offcut.length
+    billet = tiny_drawn(job).billets[0]
+    for place in (billet.start, billet.end):
+        x = face[0] + scale * place
+        assert any(
+            abs(one.x1 - x) < 0.01
+            and abs(min(one.y1, one.y2) - face[1]) < 7
+            and abs(max(one.y1, one.y2) - face[1]) < 0.1
+            for one in page.strokes
+        ), place
 
 
-def test_a_card_says_what_a_billet_must_still_measure() -> None:
-    """The figures after jointing are those that the sticks with blanks need, and there is one line a billet."""
-    job, plan, pages = printed(3)
-    order = cutting_order(job, plan)
-    text = " ".join(line for page in pages for _, line, _ in page.lines())
-    assert text.count("After jointing at least") == sum(len(card.milled) for card in order.cards)
-    assert "or stop and plan again" in text
+def test_the_end_is_seen_from_end_a() -> None:
+    """With face 1 up, edge 1 is on the right: the first strip's stick stands right of the second's."""
+    job = tiny_job()
+    pages = read_pages(pdf_bytes(cutting_order(job, assemble(job, [tiny_drawn(job)]))))
+    page = next(page for page in pages if words(page).startswith(CARDS))
+    edge = next(letter for letter in page.letters if letter.text == "e" and letter.x1 > page.width - 80)
+    ones, twos = (
+        [
+            one.x1
+            for one in page.letters
+            if one.text == sign and one.x1 > page.width * 0.7 and abs(one.y1 - edge.y1) < 30
+        ]
+        for sign in "12"
+    )
+    assert min(ones) > min(twos)
 
 
-def test_writing_leaves_nothing_behind_where_it_cannot_be_done(tmp_path: Path) -> None:
-    """If the folder is a file, the error says so and nothing is written."""
-    blocked = tmp_path / "blocked"
-    blocked.write_text("a file")
-    with pytest.raises(OutputError):
-        write_pdf(cutting_order(*random_plan(0)), blocked / "cutting-order.pdf")
-    assert [path.name for path in tmp_path.iterdir()] == ["blocked"]
+def test_like_boards_cut_alike_share_a_card() -> None:
+    """Each step has a box a board, and each board its line to write what came of it."""
+    job = tiny_job()
+    job = replace(
+        job,
+        offcuts=(replace(job.offcuts[0], qty=3), job.offcuts[1]),
+        shop=replace(job.shop, keeper_length=100 * INCH),
+        blanks=(replace(job.blanks[0], need=9),),
+    )
+    drawn = tiny_drawn(job)
+    plan = assemble(job, [replace(drawn, copy=copy) for copy in (1, 2, 3)])
+    pages = read_pages(pdf_bytes(cutting_order(job, plan)))
+    (page,) = [words(page) for page in pages if words(page).startswith(CARDS)]
+    assert "P1#1, P1#2 and P1#3" in page
+    assert BOX * 3 in page
+    assert page.count("blanks good") == 3
 
 
-def test_written_file_is_the_bytes(tmp_path: Path) -> None:
-    """The file on disk is what pdf_bytes returns, and no other file is left beside it."""
-    order = cutting_order(*random_plan(0))
-    write_pdf(order, tmp_path / "cutting-order.pdf", paper="a4")
-    assert (tmp_path / "cutting-order.pdf").read_bytes() == pdf_bytes(order, paper="a4")
-    assert len(list(tmp_path.iterdir())) == 1
+def test_tickets_are_printed_only_when_asked_for() -> None:
+    """A ticket for each stick and each keeper, three beside one another."""
+    job = tiny_job()
+    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    plain, more = (read_pages(pdf_bytes(order, tickets=tickets)) for tickets in (False, True))
+    assert len(more) == len(plain) + 1
+    check_legible(more)
+    ticket = words(more[-1])
+    assert "P1-1" in ticket
+    assert "P1-2" in ticket
+    assert all(kept.name in ticket for kept in order.rack)
 
 
 def _letter(x: float, y: float) -> Letter:

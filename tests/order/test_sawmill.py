@@ -1,35 +1,43 @@
-"""The written order, followed line by line at the saw, makes exactly the plan's blanks and keepers."""
+"""The order, followed step by step at the saw, makes exactly the plan's blanks and keepers."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from functools import cache
-from io import BytesIO
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from random_plans import lying, random_plan
-from sawmill import Instruction, RefusedError, Sawmill, Wood, from_text, from_xlsx
+from sawmill import RefusedError, Sawmill, Wood
 
+from yieldplan import read
 from yieldplan.model import jointed, keepers, section
-from yieldplan.order import cutting_order, order_text
-from yieldplan.order.xlsx import xlsx_bytes
+from yieldplan.model.pieces import PieceNames
+from yieldplan.order import Order, cutting_order
+from yieldplan.order.data import Ends, Joint, MachineList, Plane, Saw, Setting, Split, Square, Step, Stop
+from yieldplan.solve.assemble import assemble
+from yieldplan.solve.first_fit import first_fit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from yieldplan.model import Job, OffcutPlan, Plan
 
-SEEDS = range(40)
+DATA = Path(__file__).resolve().parents[2] / "data_demo"
+DEMOS = ("skiff-frames.xlsx", "floor-cleats-mm")
+HUNDREDS = range(20)
 Span = tuple[int, int]
 Found = tuple[str, Span, Span, Span]
 """A blank's name ("" for a keeper) and where it lies; what is planed lies anywhere in its rough section."""
 
 
 @cache
-def read_back(seed: int) -> tuple[Instruction, ...]:
-    """Return a random plan's order as it stands in its workbook."""
-    return tuple(from_xlsx(BytesIO(xlsx_bytes(cutting_order(*random_plan(seed))))))
+def demo(name: str) -> tuple[Job, Plan]:
+    """Return a demo and a plan for it; any right plan will do here."""
+    job = read(DATA / name)
+    return job, assemble(job, first_fit(job))
 
 
 def wanted(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Found, Span]]:
@@ -47,15 +55,15 @@ def wanted(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Found, Span]]:
 
 def check(job: Job, plan: Plan, bench: list[Wood]) -> None:
     """Compare what lies on the bench with the plan: kinds, places and sizes exact, nothing more and nothing less."""
-    left = list(bench)
+    names = PieceNames(job, plan)
     for drawn in plan.offcuts:
-        qty = job.offcut(drawn.offcut).qty
-        root = drawn.offcut if qty == 1 else f"{drawn.offcut}#{drawn.copy}"
+        board = names.board(drawn)
+        left = [wood for wood in bench if wood.board == board]
         for found, planed in wanted(job, drawn):
-            here = [wood for wood in left if wood.root == root and is_it(job, wood, found, planed)]
-            assert here, f"no {found[0] or 'keeper'} of {root} at {found[1:]}"
+            here = [wood for wood in left if is_it(job, wood, found, planed)]
+            assert here, f"no {found[0] or 'keeper'} of {board} at {found[1:]}"
             left.remove(min(here, key=lambda wood: wood.size("y") * wood.size("z")))
-    assert not left
+        assert not left, f"more comes of {board} than is planned: {left}"
 
 
 def is_it(job: Job, wood: Wood, found: Found, planed: Span) -> bool:
@@ -69,74 +77,148 @@ def is_it(job: Job, wood: Wood, found: Found, planed: Span) -> bool:
             begin += job.shop.bandsaw_skim
         if size and (end - begin != size or begin < low or end > high):
             return False
-        if not size and (begin != low or not 0 <= end - high <= unsawn(job, wood, axis)):
+        unsawn = job.shop.plane_off if wood.far[axis] == "rough" else 0  # the planer takes that of a stick
+        if not size and (begin != low or not 0 <= end - high <= unsawn):
             return False
     return True
 
 
-def unsawn(job: Job, wood: Wood, axis: str) -> int:
-    """Return how much more than planned a keeper may measure: what the planer would have taken of a stick."""
-    return job.shop.plane_off if wood.far[axis] == "rough" else 0
+def follow(job: Job, plan: Plan) -> None:
+    """Follow a plan's order at the bench, board by board, and on the floor, machine by machine."""
+    order = cutting_order(job, plan)
+    check(job, plan, Sawmill(job, order).at_the_bench(order.cards))
+    mill = Sawmill(job, order)
+    check(job, plan, mill.on_the_floor(order))
+    left = {name for name, wood in mill.pile.items() if not wood.cut}
+    assert left == {kept.name for kept in order.rack}
+    agree(plan, order)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_following_the_workbook_makes_the_plan(seed: int) -> None:
-    """Every line of the workbook can be done, and what comes out is the plan's, no more and no less."""
-    job, plan = random_plan(seed)
-    check(job, plan, Sawmill(job).run(read_back(seed)))
+def agree(plan: Plan, order: Order) -> None:
+    """Assert that the steps are those that the plan's work counts, no more and no fewer."""
+    work, steps = plan.work, [step for card in order.cards for step in (*card.steps, *before(card.ends))]
+    kinds = Counter(type(step) for step in steps)
+    saws = [step for step in steps if isinstance(step, Saw)]
+    assert sum(step.passes for step in saws) + kinds[Split] == work.passes
+    band = sum(step.passes for step in saws if step.machine == "bandsaw")
+    assert band + kinds[Split] == work.bandsaw_passes
+    assert sum(step.passes for step in saws if step.odd) + kinds[Split] == work.odd_cuts
+    assert kinds[Joint] == work.billets
+    sticks = sum(len(step.sticks) for step in steps if isinstance(step, Plane))
+    assert sticks == sum(len(step.sticks) for step in steps if isinstance(step, Square)) == work.sticks
+    rough = sum(step.cuts for step in steps if isinstance(step, Ends))
+    stops = [step for step in steps if isinstance(step, Stop)]
+    final = sum(step.count + (len(step.sticks) if step.skip else 0) for step in stops)
+    assert rough + sticks + final == work.crosscuts
+    assert settings_made(order) == (work.saw_settings, work.planer_settings, work.stop_settings)
 
 
-@pytest.mark.parametrize("seed", SEEDS[:15])
-def test_the_text_says_the_same_as_the_workbook(seed: int) -> None:
-    """The text, followed, makes the plan too: line for line it is the workbook's order."""
-    job, plan = random_plan(seed)
-    lines = from_text(order_text(cutting_order(job, plan), width=240))
-    check(job, plan, Sawmill(job).run(lines))
-    short = [(line.step, line.work, line.piece, line.size, line.gives) for line in lines]
-    assert short == [(x.step, x.work, x.piece, x.size, x.gives) for x in read_back(seed)]
+def before(ends: Ends) -> tuple[Ends, ...]:
+    """Return the rough crosscuts of a board where its card has no step for them."""
+    return () if ends.cuts or ends.metal else (ends,)
 
 
-def first(lines: list[Instruction], work: str) -> int:
-    """Return the place of the first line of a stage."""
-    return next(place for place, line in enumerate(lines) if line.work == work)
+def settings_made(order: Order) -> tuple[int, int, int]:
+    """Return how often saws, planer and stop are set; a setting that has to be made once more is counted once."""
+    made: Counter[str] = Counter()
+    for one in order.lists:
+        for setting in one.settings:
+            uncounted = isinstance(setting.steps[0], Square) or (
+                isinstance(setting.steps[0], Saw) and setting.steps[0].off and not setting.steps[0].passes
+            )
+            made[one.kind] += not setting.again and not uncounted
+    return made["saws"], made["planer"], made["stop"]
+
+
+@pytest.mark.parametrize("hundred", HUNDREDS)
+def test_following_the_order_makes_the_plan(hundred: int) -> None:
+    """Every step can be done, and what comes out is the plan's, at the bench and on the floor: 2,000 random plans."""
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        follow(*random_plan(seed, offcuts=1 if seed % 4 else 4))
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_following_the_demos_orders_makes_their_plans(name: str) -> None:
+    """Both demos, at the bench and on the floor."""
+    follow(*demo(name))
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_a_setting_is_made_once(seed: int) -> None:
+    """A fence that serves rips and resaws is set once in its stage, but where a row has it the other way round."""
+    order = cutting_order(*random_plan(seed))
+    for one in order.lists:
+        seen = set()
+        for setting in one.settings:
+            key = (setting.part, setting.machine, setting.size)
+            if not setting.odd:
+                assert setting.again == (key in seen)
+                seen.add(key)
+            assert {size_of(setting, step) for step in setting.steps} == {setting.size}
+
+
+def size_of(setting: Setting, step: Step) -> int | None:
+    """Return what a step asks its machine to be set to."""
+    if isinstance(step, Plane):
+        return step.width.to if setting.on_edge else step.thickness.to
+    sizes = {Saw: "fence", Split: "line", Square: "cut", Stop: "stop"}
+    return getattr(step, sizes[type(step)]) if type(step) in sizes else None
+
+
+def changed(order: Order, kind: type[Step], **change: object) -> Order:
+    """Return an order in which the first step of a kind, on its card, is changed."""
+    cards = list(order.cards)
+    for at, card in enumerate(cards):
+        for number, milled in enumerate(card.milled):
+            steps = list(milled.steps)
+            place = next((i for i, step in enumerate(steps) if isinstance(step, kind)), None)
+            if place is not None:
+                steps[place : place + 1] = [replace(steps[place], **change)] if change else []  # type: ignore[arg-type]
+                parts = list(card.milled)
+                parts[number] = replace(milled, steps=tuple(steps))
+                cards[at] = replace(card, milled=tuple(parts))
+                return replace(order, cards=tuple(cards))
+    raise AssertionError(f"no {kind} in the order")
 
 
 @pytest.mark.parametrize(
-    ("work", "change"),
+    ("kind", "change"),
     [
-        ("Rough crosscuts", {"size": "9000"}),
-        ("Rough crosscuts", {"piece": "no such piece"}),
-        ("Edge jointing", {"work": "Face jointing", "piece": "no such piece"}),
-        ("Face jointing", {"size": "3000"}),
-        ("First saw cuts", {"size": "3000"}),
-        ("First saw cuts", {"where": "the fresh edge"}),
-        ("First saw cuts", {"times": 7}),
-        ("Second saw cuts", {"setting": "Fence at 3000 mm"}),
-        ("Planing flat", {"size": "3000"}),
-        ("Planing on edge", {"where": "either sawn edge down, then turn it over"}),
-        ("Final crosscuts: square end A", {"size": "9000"}),
-        ("Final crosscuts: to the stop", {"size": "9000"}),
-        ("Final crosscuts: to the stop", {"blank": ""}),
+        (Joint, {"piece": "no such piece"}),
+        (Joint, {"thick": 1}),
+        (Saw, {"fence": 1 << 30}),
+        (Saw, {"side": "face 2"}),
+        (Saw, {"down": "fresh edge"}),
+        (Saw, {"passes": 7}),
+        (Saw, {"height": 1}),
+        (Saw, {"gives": ("P1",)}),
+        (Plane, {"sticks": ("no such stick",)}),
+        (Square, {"cut": 1 << 30}),
+        (Square, {"cut": 0}),
+        (Stop, {"stop": 1 << 30}),
+        (Joint, {}),
+        (Saw, {}),
+        (Plane, {}),
+        (Square, {}),
+        (Stop, {}),
     ],
 )
-def test_the_sawmill_refuses_what_cannot_be_done(work: str, change: dict[str, object]) -> None:
-    """A line that asks for wood that is not there, or for the wrong side on the fence, is refused."""
-    job, _ = random_plan(1)
-    lines = list(read_back(1))
-    place = first(lines, work)
-    lines[place] = replace(lines[place], **change)  # type: ignore[arg-type]
-    with pytest.raises(RefusedError):
-        Sawmill(job).run(lines)
-
-
-@pytest.mark.parametrize(
-    "work",
-    ["Face jointing", "First saw cuts", "Planing on edge", "Final crosscuts: square end A"],
-)
-def test_the_sawmill_notices_a_line_left_out(work: str) -> None:
-    """Without a jointing, sawing, planing or crosscut line, the order cannot be followed to the plan's end."""
+def test_the_sawmill_notices_what_is_wrong(kind: type[Step], change: dict[str, object]) -> None:
+    """A step that asks for wood that is not there, or for the wrong side, or is left out, does not make the plan."""
     job, plan = random_plan(1)
-    lines = list(read_back(1))
-    del lines[first(lines, work)]
-    with pytest.raises(AssertionError):
-        check(job, plan, Sawmill(job).run(lines))
+    order = changed(cutting_order(job, plan), kind, **change)
+    with pytest.raises((RefusedError, AssertionError)):
+        check(job, plan, Sawmill(job, order).at_the_bench(order.cards))
+
+
+def test_the_sawmill_notices_a_list_in_the_wrong_order() -> None:
+    """Second cuts before the first cuts cannot be done."""
+    job, plan = random_plan(1)
+    order = cutting_order(job, plan)
+
+    def swapped(one: MachineList) -> MachineList:
+        return replace(one, settings=one.settings[::-1]) if one.kind == "saws" else one
+
+    order = replace(order, lists=tuple(map(swapped, order.lists)))
+    with pytest.raises(RefusedError):
+        Sawmill(job, order).on_the_floor(order)

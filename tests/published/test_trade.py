@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 from bars import planned
 
 from yieldplan.model import Blank, Job, Offcut, Plan
 from yieldplan.model.shop import INCH
 from yieldplan.order import Order, cutting_order
-from yieldplan.order.data import Machine, Sheet, Stage
+from yieldplan.order.data import Ends, Joint, Saw
+
+if TYPE_CHECKING:
+    from yieldplan.order.data import Setting
 
 FRAME = Blank(
     name="Frame",
@@ -21,7 +26,6 @@ FRAME = Blank(
 )
 """A small frame, finished 2 1/4 by 1 5/16 in, its rings about 45 degrees to its faces."""
 
-SAWS = {Stage.FIRST, Stage.SECOND}
 """The cuts along the grain."""
 
 
@@ -62,9 +66,9 @@ def worked() -> tuple[Plan, Order]:
     return plan, cutting_order(job, plan)
 
 
-def of_stages(order: Order, stages: set[Stage]) -> list[tuple[int, Sheet]]:
-    """Return the sheets of some stages, each with its place in the order."""
-    return [(place, sheet) for place, sheet in enumerate(order.sheets) if sheet.stage in stages]
+def settings(order: Order, kind: str) -> list[Setting]:
+    """Return the settings of a machine's list, in the order in which they are made."""
+    return [setting for one in order.lists if one.kind == kind for setting in one.settings]
 
 
 def test_every_frame_stick_is_sawn_2_3_8_by_1_3_8(worked: tuple[Plan, Order]) -> None:
@@ -83,46 +87,31 @@ def test_every_frame_stick_is_sawn_2_3_8_by_1_3_8(worked: tuple[Plan, Order]) ->
 def test_saws_are_set_to_the_rough_sizes_of_the_frame(worked: tuple[Plan, Order]) -> None:
     """Every fence setting that gives a frame is 2 3/8 or 1 3/8 in."""
     _, order = worked
-    sawing = {Machine.TABLE_SAW, Machine.BANDSAW}
-    settings = {sheet.setting for sheet in order.sheets if sheet.machine in sawing and not sheet.odd}
-    assert settings == {INCH * 11 // 8, INCH * 19 // 8}
+    assert {one.size for one in settings(order, "saws") if not one.odd} == {INCH * 11 // 8, INCH * 19 // 8}
 
 
 def test_the_planer_is_set_to_the_finished_sizes_of_the_frame(worked: tuple[Plan, Order]) -> None:
     """It is planed to 2 1/4 in on edge before it is planed to 1 5/16 in flat."""
     _, order = worked
-    settings = [sheet.setting for sheet in order.sheets if sheet.machine is Machine.PLANER]
-    assert settings == [INCH * 9 // 4, INCH * 21 // 16]
+    assert [one.size for one in settings(order, "planer")] == [INCH * 9 // 4, INCH * 21 // 16]
 
 
 def test_ends_come_off_before_any_cutter(worked: tuple[Plan, Order]) -> None:
-    """Every drawn offcut is crosscut at both ends before it goes over the jointer."""
-    plan, order = worked
-    first = [sheet.stage for sheet in order.sheets]
-    assert first.index(Stage.ENDS) < first.index(Stage.FACE)
-    cut = {line.root for _, sheet in of_stages(order, {Stage.ENDS}) for line in sheet.lines}
-    assert cut == {card.root for card in order.cards}
-    assert len(cut) == len(plan.offcuts)
-
-
-@pytest.mark.parametrize("stage", [Stage.FACE, Stage.EDGE])
-def test_a_piece_is_jointed_true_before_any_rip(worked: tuple[Plan, Order], stage: Stage) -> None:
-    """What is ripped or resawn first comes from a billet that was jointed, one face and one edge, before."""
+    """Every drawn offcut is crosscut at both ends, and that is the first thing on its card."""
     _, order = worked
-    last_jointing = max(place for place, _ in of_stages(order, {stage}))
-    sawn = of_stages(order, SAWS)
-    assert sawn
-    assert all(place > last_jointing for place, _ in sawn)
+    assert order.lists[0].kind == "ends"
+    for card in order.cards:
+        assert isinstance(card.steps[0], Ends)
+        assert card.steps[0].cuts >= 2
 
 
-def test_every_billet_that_is_sawn_was_jointed(worked: tuple[Plan, Order]) -> None:
-    """No billet goes to a saw along its grain unless it has been over the jointer on its face."""
+def test_a_billet_is_jointed_true_before_anything_is_sawn_from_it(worked: tuple[Plan, Order]) -> None:
+    """One face and one edge, before any rip or resaw, and once."""
     plan, order = worked
-    jointed = {line.piece for _, sheet in of_stages(order, {Stage.FACE}) for line in sheet.lines}
-    billets = sum(len(drawn.jointed) for drawn in plan.offcuts)
-    sawn = [line.piece for _, sheet in of_stages(order, SAWS) for line in sheet.lines]
-    assert len(jointed) == billets
-    assert all(any(piece.startswith(name) for name in jointed) for piece in sawn)
+    assert sum(len(card.milled) for card in order.cards) == sum(len(drawn.jointed) for drawn in plan.offcuts)
+    for milled in (milled for card in order.cards for milled in card.milled):
+        assert [at for at, step in enumerate(milled.steps) if isinstance(step, Joint)] == [0]
+        assert any(isinstance(step, Saw) for step in milled.steps)
 
 
 @pytest.mark.parametrize("ring_angle", [30, 45, 60])

@@ -14,7 +14,7 @@ from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
 from yieldplan.order.renderables import heading, row, table
-from yieldplan.order.wood import moisture_sentence, ring_sentence
+from yieldplan.order.wood import pile_sentences
 from yieldplan.order.wording import (
     board_feet,
     cubic_metres,
@@ -24,6 +24,7 @@ from yieldplan.order.wording import (
     shown_setting,
     size,
     unit_sign,
+    unit_word,
 )
 from yieldplan.sanitize import sanitize
 
@@ -66,8 +67,8 @@ def _pile(job: Job) -> list[RenderableType]:
         f"{defects} {plural(defects, 'defect')} marked"
     )
     text += f", no ring angle on {unread}." if unread else ", a ring angle on each."
-    wood = f"{moisture_sentence(job.shop, job.offcuts)} {ring_sentence(job.shop)}"
-    return [Text(text), Text(""), by_species, Text(""), Text(sanitize(wood))]
+    wood = [Text(sanitize(sentence)) for sentence in pile_sentences(job)]
+    return [Text(text), Text(""), by_species, Text(""), *wood]
 
 
 def _boards(job: Job) -> Table:
@@ -128,7 +129,7 @@ def _settings(shop: Shop) -> RenderableType:
     default = metric_shop() if metric else Shop()
     names = [field.name for field in fields(Shop)]
     changed = [name for name in names if getattr(shop, name) != getattr(default, name)]
-    bare = "millimetres" if metric else "inches"
+    bare = unit_word(shop)
     if not changed:
         return Text(f"All at their defaults; bare numbers are {bare}.")
     result = table("Setting", "Here", "Default")

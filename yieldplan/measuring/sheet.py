@@ -10,7 +10,8 @@ from reportlab.lib.colors import black
 from reportlab.lib.units import mm
 from reportlab.platypus import PageBreak, SimpleDocTemplate, Table
 
-from yieldplan.order.paper import SIZES, Drawing, Line, Mark, Text, para
+from yieldplan.measuring.marks import Line, Mark, Text, drawing
+from yieldplan.order.paper import SIZES, font, para
 from yieldplan.workbook.layouts import DEFECTS, OFFCUTS
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ ROW = 8 * mm
 """Height of a row: what a builder's pencil fits."""
 
 _MARGIN = 10 * mm
-_HEAD = 10 * mm
+_HEAD = 11 * mm
 _TITLE = 9 * mm
 _PICTURE = 38 * mm
 _GAP = 2 * mm
@@ -101,7 +102,7 @@ def _page(
     return [
         _title(title, wide),
         Table(
-            [[Drawing(_BOARD_WIDE, _PICTURE, picture), [para(rule, _SMALL, after=1.5) for rule in rules]]],
+            [[drawing(_BOARD_WIDE, _PICTURE, picture), [para(rule, _SMALL, after=1.5) for rule in rules]]],
             colWidths=[_BOARD_WIDE + 6 * mm, wide - _BOARD_WIDE - 6 * mm],
             rowHeights=[_PICTURE + _GAP],
             style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *_bare()],
@@ -113,10 +114,15 @@ def _page(
 def _title(title: str, wide: float) -> Table:
     written = "Units: inch / mm      Measured by ______________________      Date ____________      Sheet ____ of ____"
     return Table(
-        [[para(f"Measuring sheet: {title.lower()}", 14, bold=True), para(written, 9, right=True)]],
+        [[para(f"Measuring sheet: {title.lower()}", 14, bold=True), written]],
         colWidths=[wide * 0.36, wide * 0.64],
         rowHeights=[_TITLE],
-        style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *_bare()],
+        style=[
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("ALIGN", (1, 0), (1, 0), "RIGHT"),
+            ("FONT", (1, 0), (1, 0), font(), 9),
+            *_bare(),
+        ],
     )
 
 

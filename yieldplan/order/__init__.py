@@ -1,4 +1,4 @@
-"""The plan as steps at machines, and its renderings side by side: text, pages, workbook."""
+"""The plan as steps at machines, and its renderings side by side: text, pages, workbook, screen."""
 
 from yieldplan.order.data import Order
 from yieldplan.order.steps import cutting_order

@@ -1,44 +1,39 @@
-"""What is done with one piece of the pile: its cuts for the machines' lists, its card, its blanks and keepers."""
+"""What is done with one piece of the pile: its card, its steps in order, and what its blanks have to spare."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from itertools import chain
 from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
-from yieldplan.model.words import fold
-from yieldplan.order.data import WASTE, Along, Card, Kept, Line, Machine, Milled, Section, Stage
-from yieldplan.order.flags import crosscut_flags, machine_flags
-from yieldplan.order.margins import Place, margin_of
-from yieldplan.order.marks import billet_mark
-from yieldplan.order.sawing import Naming, machine_of, row_cuts
-from yieldplan.order.schedule import Cut
-from yieldplan.order.sticks import StickWork, side_of
+from yieldplan.model.work import crosscuts
+from yieldplan.order.careful import is_metal
+from yieldplan.order.data import WASTE, Along, Card, Ends, Joint, Length, Milled, Section, Split
+from yieldplan.order.margins import margin_of
+from yieldplan.order.sawing import Naming, row_passes
+from yieldplan.order.sticks import Lengths, Sawn, planing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Stick, Wood
-    from yieldplan.order.data import Span
-    from yieldplan.order.margins import Margin
-    from yieldplan.order.marks import Marks
-
-HALVES = ("near", "far")
-METAL = frozenset({"nail", "screw", "bolt", "metal"})
-PULL = "pull the metal first"
+    from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Wood
+    from yieldplan.model.pieces import PieceNames
+    from yieldplan.order.data import Margin, Saw, Span, Step
 
 Spot = tuple[int, "Span", "Span", "Span"]
 """Where a leftover lies: low edge of the wood it is jointed with (-1 where it is not), along, across, deep."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
-    """All that is done with a board: chains of cuts by stage and machine, and what comes of it."""
+class Worked:
+    """All that is done with a board: its card but for what other boards decide, its margins.
+
+    ``planed``: board, offcut, first blank, and whether it lies turned, of each stick.
+    """
 
     card: Card
-    chains: tuple[tuple[Stage, Machine, tuple[Cut, ...]], ...]
-    keepers: tuple[Kept, ...]
     margins: tuple[Margin, ...]
     planed: tuple[tuple[str, Offcut, Blank, bool], ...]
 
@@ -53,152 +48,162 @@ class _Part:
     half: str
     first: int
 
+    @property
+    def x(self) -> Span:
+        return self.billet.start, self.billet.end
+
 
 class Board:
     """Works one drawn piece of the pile from end A on."""
 
-    def __init__(self, job: Job, drawn: OffcutPlan, marks: Marks) -> None:
-        self.shop, self.drawn = job.shop, drawn
-        self.offcut = job.offcut(drawn.offcut)
-        self.root, self._marks = marks.root(drawn.offcut, drawn.copy), marks
+    def __init__(self, job: Job, drawn: OffcutPlan, names: PieceNames) -> None:
+        self.shop, self.drawn, self.names = job.shop, drawn, names
+        self.offcut, self.board = job.offcut(drawn.offcut), names.board(drawn)
         self._batch = {name: job.blank(name) for name in {cut.blank for cut in drawn.blanks}}
         self._keepers = list(keepers(job, drawn))
-        self._kept = {_spot(keeper): self._name(f"K{n}") for n, keeper in enumerate(self._keepers, 1)}
-        self._chains: list[tuple[Stage, Machine, tuple[Cut, ...]]] = []
+        self._kept = {
+            spot_of(keeper): name for name, keeper in zip(names.keepers(drawn), self._keepers, strict=True)
+        }
         self._margins: list[Margin] = []
         self._planed: list[tuple[str, Offcut, Blank, bool]] = []
-        self._parents: dict[Spot, tuple[str, int]] = {}
 
-    def work(self) -> Work:
+    def worked(self) -> Worked:
         """Return all that is done with the board."""
         parts = list(self._parts())
-        lengths = self._crosscuts(parts)
-        cards = [self._mill(part) for part in parts]
-        return Work(
-            card=Card(root=self.root, offcut=self.offcut, lengths=lengths, milled=tuple(cards)),
-            chains=tuple(self._chains),
-            keepers=tuple(self._keeper(keeper) for keeper in self._keepers),
-            margins=tuple(self._margins),
-            planed=tuple(self._planed),
+        milled_parts = tuple(self._mill(part) for part in parts)
+        spares = Counter(cut.blank for cut in self.drawn.blanks if cut.spare)
+        counts = Counter(cut.blank for cut in self.drawn.blanks)
+        card = Card(
+            board=self.board,
+            offcut=self.offcut,
+            drawn=self.drawn,
+            gives=tuple((name, count, spares[name]) for name, count in counts.items()),
+            ends=self._ends(parts),
+            splits=tuple(self._splits(parts)),
+            milled=milled_parts,
+            tight=(),
+            stand_by="",
+            notes=(),
         )
-
-    def _name(self, mark: str) -> str:
-        return self._marks.full(self.root, mark)
-
-    def _put(self, stage: Stage, machine: Machine, cuts: Sequence[Cut]) -> None:
-        if cuts:
-            self._chains.append((stage, machine, tuple(cuts)))
+        return Worked(card=card, margins=tuple(self._margins), planed=tuple(self._planed))
 
     def _parts(self) -> Iterator[_Part]:
         """Yield what is jointed, with its name; one that holds a single stick has that stick's name from the start."""
-        several, first = len(self.drawn.billets) > 1, 1
-        for number, billet in enumerate(self.drawn.billets, 1):
-            letter = billet_mark(number) if several else ""
+        first = 1
+        for index, billet in enumerate(self.drawn.billets):
             for wood, part in milled(self.offcut, billet, self.shop):
-                half = HALVES[wood.low > 0] if isinstance(billet, SplitBillet) else ""
+                far, name = wood.low > 0, self.names.billet(self.drawn, index)
+                half = ("far" if far else "near") if isinstance(billet, SplitBillet) else ""
                 count = sum(len(strip.sticks) for strip in part.strips)
-                mark = str(first) if count == 1 else " ".join(word for word in (letter, half) if word)
-                yield _Part(name=self._name(mark), billet=part, wood=wood, half=half, first=first)
+                if count == 1:
+                    name = self.names.stick(self.drawn, first)
+                elif half:
+                    name = self.names.half(self.drawn, index, far=far)
+                yield _Part(name=name, billet=part, wood=wood, half=half, first=first)
                 first += count
 
-    def _crosscuts(self, parts: Sequence[_Part]) -> tuple[Along, ...]:
-        """Add the rough crosscuts and splits; return the lengths that come of them, from end A on."""
+    def _ends(self, parts: Sequence[_Part]) -> Ends:
+        """Return the rough crosscuts: what stays between them, from end A on."""
+        spans = [(billet.start, billet.end) for billet in self.drawn.billets]
         lengths = [
-            Along(name=self._kept[_spot(keeper)], x=keeper.x, keeper=True)
+            Length(name=self._kept[spot_of(keeper)], x=keeper.x, keeper=True)
             for keeper in self._keepers
             if keeper.form == "length"
         ]
-        for number, billet in enumerate(self.drawn.billets, 1):
-            own = [part for part in parts if part.billet.start == billet.start]
-            name = own[0].name
-            if isinstance(billet, SplitBillet):
-                name = self._name(billet_mark(number) if len(self.drawn.billets) > 1 else "")
-                self._split(name, billet, own)
-            lengths.append(Along(name=name, x=(billet.start, billet.end)))
-        lengths.sort(key=lambda length: length.x)
-        for length in lengths:
-            low, high = length.x
-            line = Line(
-                root=self.root,
-                piece=self.root,
-                where="end A",
-                start=low,
-                size=high,
-                before=high - low,
-                gives=(length.name,),
-                flags=crosscut_flags(high - low),
-                note="keep" if length.keeper else PULL if self._has_metal(length.x) else "",
-            )
-            self._put(Stage.ENDS, Machine.CROSSCUT, [Cut(setting=None, line=line)])
-        return tuple(lengths)
+        for index, x in enumerate(spans):
+            part = next(part for part in parts if part.x == x)
+            name = self.names.billet(self.drawn, index) if part.half else part.name
+            lengths.append(Length(name=name, x=x, metal=self._has_metal(x)))
+        return Ends(
+            board=self.board,
+            lengths=tuple(sorted(lengths, key=lambda length: length.x)),
+            cuts=crosscuts(spans, (0, self.offcut.length), self.shop.crosscut_kerf),
+            metal=any(length.metal for length in lengths),
+        )
 
     def _has_metal(self, x: Span) -> bool:
         return any(
-            METAL & set(fold(defect.kind).split()) and defect.x1 < x[1] and x[0] < defect.x2
-            for defect in self.offcut.defects
+            is_metal(defect.kind) and defect.x1 < x[1] and x[0] < defect.x2 for defect in self.offcut.defects
         )
 
-    def _split(self, name: str, billet: SplitBillet, halves: Sequence[_Part]) -> None:
-        line = Line(
-            root=self.root,
-            piece=name,
-            where="edge 1, a line all along",
-            size=billet.split,
-            gives=tuple(half.name for half in halves),
-            rest="" if len(halves) == len(HALVES) else WASTE,
-            flags=machine_flags(billet.end - billet.start),
-            note="" if len(halves) == len(HALVES) else f"the {halves[0].half} half is used",
-        )
-        self._put(Stage.SPLIT, Machine.BANDSAW, [Cut(setting=None, line=line)])
+    def _splits(self, parts: Sequence[_Part]) -> Iterator[Split]:
+        for index, billet in enumerate(self.drawn.billets):
+            if isinstance(billet, SplitBillet):
+                found = {part.half: part.name for part in parts if part.billet.start == billet.start}
+                yield Split(
+                    board=self.board,
+                    piece=self.names.billet(self.drawn, index),
+                    line=billet.split,
+                    near=found.get("near", WASTE),
+                    far=found.get("far", WASTE),
+                )
 
     def _mill(self, part: _Part) -> Milled:
-        """Add all that is done with a billet, or a half of one, from the jointer on; return its part of the card."""
+        """Return all that is done with a billet, or a half of one, from the jointer on."""
         billet, wood = part.billet, part.wood
-        flags = machine_flags(billet.end - billet.start)
         rows = list(sawn_rows(wood, billet, self.shop))
-        wide, thick = _needs(rows)
         box = wood.width - billet.edge_loss, wood.thickness - billet.face_loss
-        for stage, where, need, has in (
-            (Stage.FACE, "face 1", thick, box[1]),
-            (Stage.EDGE, "edge 1, face 1 on the fence", wide, box[0]),
-        ):
-            line = Line(
-                root=self.root, piece=part.name, where=where, size=need, before=has - need, flags=flags
+        wide, thick = _needs(rows)
+        more = self._more(part, rows)
+        joint = Joint(
+            board=self.board,
+            piece=part.name,
+            wide=wide - more[0],
+            thick=thick - more[1],
+            takes=(billet.edge_loss, billet.face_loss),
+            spare=(box[0] - wide, box[1] - thick),
+            more=more,
+        )
+        sticks = list(self._sawn(part, rows))
+        for one in sticks:
+            first = self._batch[one.stick.blanks[0].blank]
+            self._planed.append((self.board, self.offcut, first, one.stick.turned))
+            self._margins += (
+                margin_of(one, cut, self._batch[cut.blank], self.shop) for cut in one.stick.blanks
             )
-            self._put(stage, Machine.JOINTER, [Cut(setting=None, line=line)])
-        self._saw(part, rows)
-        sections = [self._stick(part, rows, place, at) for place, at in _places(billet)]
-        sections += [
-            Section(name=self._kept[_spot(keeper)], keeper=True, y=keeper.across, z=keeper.deep)
-            for keeper in self._keepers
-            if keeper.form != "end" and keeper.wood == wood and keeper.x == (billet.start, billet.end)
-        ]
+        steps: list[Step] = [joint, *self._saws(part, rows, more), *planing(sticks)]
+        lengths = Lengths(shop=self.shop, kept=self._left_of, sound=self._sound)
+        for square, stops in lengths.steps(sticks):
+            steps += [square, *stops]
         return Milled(
             name=part.name,
+            half=part.half,
             billet=billet,
             wood=wood,
-            half=part.half,
-            wide=wide,
-            thick=thick,
             box=box,
-            sections=tuple(sections),
+            sections=(*map(self._section, sticks), *self._beside(part)),
+            steps=tuple(steps),
         )
 
-    def _saw(self, part: _Part, rows: Sequence[Row]) -> None:
-        """Add the cuts of a billet's rows; a second row counts as the first where the first is not cut."""
-        flags = machine_flags(part.billet.end - part.billet.start)
-        cuts = [row_cuts(row, self._naming(part, row), flags) for row in rows]
-        if rows[0].is_cut:
-            self._put(Stage.FIRST, machine_of(rows[0]), cuts[0])
-            for row, own in zip(rows[1:], cuts[1:], strict=True):
-                self._put(Stage.SECOND, machine_of(row), own)
-        else:
-            self._put(Stage.FIRST, machine_of(rows[1]), [*cuts[0], *cuts[1]])
+    def _more(self, part: _Part, rows: Sequence[Row]) -> tuple[int, int]:
+        """Return how much the jointer takes off edge 1 and face 1 because the first pieces begin within a kerf of it.
 
-    def _naming(self, part: _Part, row: Row) -> Naming:
+        Of a second row's side only where all rows begin there and no keeper of the first row would lose it.
+        """
+        first, *second = (_shaved(row) for row in rows)
+        own = [keeper for keeper in self._keepers if keeper.form in ("strip", "layer")]
+        kept = any(keeper.wood == part.wood and keeper.x == part.x for keeper in own)
+        inner = second[0] if len(set(second)) == 1 and not kept else 0
+        return (first, inner) if part.billet.rip_first else (inner, first)
+
+    def _saws(self, part: _Part, rows: Sequence[Row], more: tuple[int, int]) -> Iterator[Saw]:
+        """Yield the passes of a billet's rows; a second row counts as the first where the first is not cut."""
+        one = not rows[0].is_cut
+        for number, row in enumerate(rows):
+            yield from row_passes(
+                row,
+                self._naming(part, row, rows[0]),
+                first=one or row.number == 1,
+                chain=0 if one else number,
+                start=more[0 if row.axis == "y" else 1],
+            )
+
+    def _naming(self, part: _Part, row: Row, outer: Row) -> Naming:
         counts = [len(strip.sticks) for strip in part.billet.strips]
         before = [sum(counts[:number]) for number in range(len(counts) + 1)]
-        x = (part.billet.start, part.billet.end)
+        down = "edge 1" if row.axis == "z" else "face 1"
+        if row.number == 2 and outer.is_cut:  # a strip that is not the first has only its near side there
+            down += " side"
 
         def joined(low: int, high: int) -> str:
             if row.number == 1:
@@ -207,92 +212,72 @@ class Board:
 
         def kept(gap: Span) -> str:
             across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
-            return self._kept.get((part.wood.low, x, across, deep), WASTE)
+            return self._kept.get((part.wood.low, part.x, across, deep), WASTE)
 
-        return Naming(root=self.root, whole=joined(0, len(row.spans) - 1), joined=joined, kept=kept)
+        whole = joined(0, len(row.spans) - 1)
+        return Naming(board=self.board, whole=whole, joined=joined, kept=kept, down=down)
 
     def _joined(self, part: _Part, low: int, high: int) -> str:
         """Return the name of what holds a billet's sticks from ``low`` to ``high`` (counted from 0)."""
         if (low, high) == (0, sum(len(strip.sticks) for strip in part.billet.strips) - 1):
             return part.name
         first, last = part.first + low, part.first + high
-        return self._name(str(first) if low == high else f"{first} to {last}")
+        if low == high:
+            return self.names.stick(self.drawn, first)
+        return f"sticks {first} to {last} of {self.board}"
 
-    def _stick(self, part: _Part, rows: Sequence[Row], at: tuple[int, int], number: int) -> Section:
-        """Add the planing and the crosscuts of a stick, its blanks and their margins; return it for the card."""
-        billet, shop = part.billet, self.shop
-        stick = billet.strips[at[0]].sticks[at[1]]
-        name = self._name(str(part.first + number))
-        place = Place(
-            root=self.root, name=name, billet=billet, wood=part.wood, rows=(rows[0], rows[1 + at[0]]), at=at
-        )
-        sides = [side_of(row, piece) for row, piece in zip(place.rows, at, strict=True)]
-        first = self._batch[stick.blanks[0].blank]
-        work = StickWork(
-            root=self.root,
-            name=name,
-            stick=stick,
-            y=sides[0] if billet.rip_first else sides[1],
-            z=sides[1] if billet.rip_first else sides[0],
-            sizes=section(self.offcut, first, shop, turned=stick.turned),
-            along=(billet.start, billet.end),
-        )
-        y, z = place.yz
+    def _sawn(self, part: _Part, rows: Sequence[Row]) -> Iterator[Sawn]:
+        """Yield the sticks of a billet, numbered on."""
+        places = ((s, k) for s, strip in enumerate(part.billet.strips) for k in range(len(strip.sticks)))
+        for number, (strip, place) in enumerate(places, part.first):
+            stick = part.billet.strips[strip].sticks[place]
+            first = self._batch[stick.blanks[0].blank]
+            yield Sawn(
+                board=self.board,
+                name=self.names.stick(self.drawn, number),
+                billet=part.billet,
+                wood=part.wood,
+                rows=(rows[0], rows[1 + strip]),
+                at=(strip, place),
+                sizes=section(self.offcut, first, self.shop, turned=stick.turned),
+            )
 
-        def kept(gap: Span) -> str:
-            return self._kept.get((part.wood.low, gap, y, z), WASTE)
+    def _left_of(self, sawn: Sawn, gap: Span) -> str:
+        """Return the name of what is left of a stick there, or ``"waste"``."""
+        return self._kept.get((sawn.wood.low, gap, *sawn.yz), WASTE)
 
-        on_edge, flat = work.planing()
-        self._put(Stage.PLANE_EDGE, Machine.PLANER, [on_edge])
-        self._put(Stage.PLANE_FLAT, Machine.PLANER, [flat])
-        self._put(Stage.SQUARE, Machine.CROSSCUT, [work.squaring(shop.crosscut_kerf, kept)])
-        self._put(Stage.STOP, Machine.CROSSCUT, work.to_length(shop.crosscut_kerf, kept, self._clear_end))
-        self._planed.append((name, self.offcut, first, stick.turned))
-        for cut in stick.blanks:
-            blank = self._batch[cut.blank]
-            self._margins.append(margin_of(place, stick, cut, blank, work.sizes, shop))
-        return Section(name=name, keeper=False, y=y, z=z, pieces=self._pieces(part, name, stick, (y, z)))
-
-    def _clear_end(self, cut: CutBlank) -> str:
+    def _sound(self, cut: CutBlank) -> str:
         return cut.clear_end if self._batch[cut.blank].clear_end else ""
 
-    def _pieces(self, part: _Part, name: str, stick: Stick, yz: tuple[Span, Span]) -> tuple[Along, ...]:
-        """Return what is cut from the stick ``name``, from end A on: its blanks, and its ends that are kept."""
+    def _section(self, sawn: Sawn) -> Section:
+        """Return a stick for the drawings, with its blanks and its ends that are kept, from end A on."""
+        (y, z), (begin, end) = sawn.yz, sawn.along
         found = [
-            Along(name=cut.blank, x=(cut.start, cut.end), blank=cut.blank, clear_end=self._clear_end(cut))
-            for cut in stick.blanks
+            Along(name=cut.blank, x=(cut.start, cut.end), sound=self._sound(cut)) for cut in sawn.stick.blanks
         ]
-        begin, end = part.billet.start, part.billet.end
-        for spot, kept in self._kept.items():
-            low, x, *across = spot
-            if low == part.wood.low and tuple(across) == yz and begin <= x[0] < end:
-                found.append(Along(name=kept, x=x, keeper=True))
-                self._parents[spot] = (name, begin)
-        return tuple(sorted(found, key=lambda piece: piece.x))
+        found += [
+            Along(name=name, x=x, keeper=True)
+            for (low, x, *across), name in self._kept.items()
+            if low == sawn.wood.low and across == [y, z] and begin <= x[0] < end and x != sawn.along
+        ]
+        pieces = tuple(sorted(found, key=lambda piece: piece.x))
+        return Section(name=sawn.name, keeper=False, y=y, z=z, turned=sawn.stick.turned, pieces=pieces)
 
-    def _keeper(self, keeper: Keeper) -> Kept:
-        length, one, other = keeper.size
-        parent, begin = self._parents.get(_spot(keeper), (self.root, 0))
-        return Kept(
-            name=self._kept[_spot(keeper)],
-            length=length,
-            width=max(one, other),
-            thickness=min(one, other),
-            offcut=self.offcut,
-            parent=parent,
-            start=keeper.x[0] - begin,
-            end=keeper.x[1] - begin,
-        )
+    def _beside(self, part: _Part) -> Iterator[Section]:
+        for keeper in self._keepers:
+            if keeper.form not in ("end", "length") and keeper.wood == part.wood and keeper.x == part.x:
+                yield Section(name=self._kept[spot_of(keeper)], keeper=True, y=keeper.across, z=keeper.deep)
 
 
-def _spot(keeper: Keeper) -> Spot:
+def spot_of(keeper: Keeper) -> Spot:
+    """Return where a keeper lies, which no other does."""
     return (-1 if keeper.wood is None else keeper.wood.low, keeper.x, keeper.across, keeper.deep)
 
 
-def _places(billet: Billet) -> Iterator[tuple[tuple[int, int], int]]:
-    """Yield the places of a billet's sticks (strip, stick), counted from 0."""
-    places = ((s, k) for s, strip in enumerate(billet.strips) for k in range(len(strip.sticks)))
-    return ((place, number) for number, place in enumerate(places))
+def _shaved(row: Row) -> int:
+    """Return where the first piece of a row begins, if that is within a kerf of the row's start, else 0."""
+    start = row.spans[0][0]
+    return start if start <= row.kerf else 0
 
 
 def _needs(rows: Sequence[Row]) -> tuple[int, int]:

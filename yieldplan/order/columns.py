@@ -1,23 +1,24 @@
-"""The columns of each kind of sheet, in words and figures, the same for terminal, paper and workbook."""
+"""The columns of every list of the order, once for text, pages and workbook: headings, and what stands in the cells.
+
+A :class:`Column` of a list makes a cell from one row; figures are bare, the unit stands once on each rendering. Cells
+are plain text that may hold whatever a user typed: each rendering makes it harmless in its own way.
+"""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from yieldplan.measure import INCH, MM, write
-from yieldplan.order.data import Line, Machine, Sheet, Stage
-from yieldplan.order.wording import size, unit_sign
-from yieldplan.sanitize import sanitize
+from yieldplan.model.grain import slope_words
+from yieldplan.model.kept import SIDES
+from yieldplan.order.wording import figure, listed, per_cent, ring_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.model import Shop
-    from yieldplan.order.data import Kept, Order
+    from yieldplan.model import Defect, Shop
+    from yieldplan.order.data import Kept, Kind
 
 Fig = Callable[[int], str]
 """Makes the bare figure of a length."""
@@ -28,176 +29,82 @@ class Column:
     """One column: its heading, what stands in it, and whether it holds figures (set to the right)."""
 
     heading: str
-    cell: Callable[[Line, Fig], str]
+    cell: Callable[[Any, Fig], str]
     figure: bool = False
 
 
-def _note(line: Line, _: Fig) -> str:
-    return "; ".join([*([line.note] if line.note else []), *(flag.value for flag in line.flags)])
-
-
-def _words(heading: str, field: str) -> Column:
-    return Column(heading, lambda line, _: getattr(line, field))
-
-
-def _figures(heading: str, field: str) -> Column:
-    def cell(line: Line, fig: Fig) -> str:
-        steps = getattr(line, field)
-        return "" if steps is None else fig(steps)
-
-    return Column(heading, cell, figure=True)
-
-
-def _times(heading: str) -> Column:
-    return Column(heading, lambda line, _: str(line.times), figure=True)
-
-
-_PIECE, _STICK = _words("Piece", "piece"), _words("Stick", "piece")
-_BLANK, _REST, _NOTE = _words("Blank", "blank"), _words("Left over", "rest"), Column("Note", _note)
-_GIVES = Column("Gives", lambda line, _: ", ".join(line.gives))
-_SAW = (
-    _PIECE, _words("On the fence", "where"), _figures("Fence", "size"), _times("Passes"), _GIVES, _REST, _NOTE,
-)  # fmt: skip
-
-
-def _jointer(heading: str) -> tuple[Column, ...]:
-    return (
-        _PIECE,
-        _words("Joint", "where"),
-        _figures(heading, "size"),
-        _figures("To spare", "before"),
-        _NOTE,
-    )
-
-
-def _planer(heading: str) -> tuple[Column, ...]:
-    return (
-        _STICK, _words("On the table", "where"), _figures("From", "before"), _figures(heading, "size"), _NOTE,
-    )  # fmt: skip
-
-
-def _bandsaw(where: str, size: str) -> tuple[Column, ...]:
-    return (_PIECE, _words(where, "where"), _figures(size, "size"), *_SAW[3:])
-
-
-COLUMNS: dict[Stage, tuple[Column, ...]] = {
-    Stage.ENDS: (
-        _PIECE, _words("Measured from", "where"), _figures("From", "start"), _figures("To", "size"), _GIVES,
-        _figures("Long", "before"), _NOTE,
-    ),
-    Stage.SPLIT: _bandsaw("Measured from", "Line at"),
-    Stage.FACE: _jointer("At least thick"),
-    Stage.EDGE: _jointer("At least wide"),
-    Stage.FIRST: _SAW,
-    Stage.SECOND: _SAW,
-    Stage.PLANE_EDGE: _planer("To width"),
-    Stage.PLANE_FLAT: _planer("To thickness"),
-    Stage.SQUARE: (_STICK, _words("Measured from", "where"), _figures("Cut at", "size"), _GIVES, _NOTE),
-    Stage.STOP: (
-        _STICK, _words("On the stop", "where"), _figures("Stop", "size"), _times("How many"), _BLANK, _GIVES, _REST,
-        _NOTE,
-    ),
-}  # fmt: skip
-
-
-MACHINE_COLUMNS: dict[Machine, tuple[Column, ...]] = {
-    Machine.CROSSCUT: (
-        _PIECE, _words("From where", "where"), _figures("From", "start"), _figures("To, or stop", "size"),
-        _times("How many"), _BLANK, _GIVES, _REST, _NOTE,
-    ),
-    Machine.JOINTER: _jointer("At least"),
-    Machine.TABLE_SAW: _SAW,
-    Machine.BANDSAW: _bandsaw("On the fence, or line from", "Fence, or line"),
-    Machine.PLANER: _planer("To"),
-}  # fmt: skip
-"""The columns of all of a machine's work on one sheet."""
-
-
-def figure(shop: Shop) -> Fig:
-    """Return what makes bare figures in the shop's unit."""
-    return lambda steps: write(steps, shop.units, mark=False)
-
-
-def unit_word(shop: Shop) -> str:
-    """Return the unit's word for headings."""
-    return "inches" if shop.units == "inch" else "mm"
-
-
-_SET = {
-    Stage.FIRST: "Fence at",
-    Stage.SECOND: "Fence at",
-    Stage.PLANE_EDGE: "Planer at",
-    Stage.PLANE_FLAT: "Planer at",
-    Stage.STOP: "Stop at",
-}
-_UNSET = {
-    Stage.ENDS: "Mark from end A",
-    Stage.SPLIT: "No fence: along a drawn line",
-    Stage.SQUARE: "Square, no stop",
-}
-
-
-def setting_text(sheet: Sheet, shop: Shop) -> str:
-    """Return a sheet's setting as it stands large at its top."""
-    if sheet.odd and sheet.setting is None:
-        return f"No fence: joint {write(sheet.lines[0].size, shop.units)} off"
-    if sheet.setting is None:
-        return _UNSET.get(sheet.stage, "Light passes; stop when flat")
-    odd = " for this piece alone" if sheet.odd else " once more" if sheet.again else ""
-    return f"{_SET[sheet.stage]} {write(sheet.setting, shop.units)}{odd}"
-
-
-def sheet_rows(sheet: Sheet, shop: Shop, columns: Sequence[Column]) -> list[list[str]]:
-    """Return a sheet's cells, a list a line, in the order of the columns; cells are plain text."""
+def cells(columns: Sequence[Column], rows: Sequence[Any], shop: Shop) -> list[tuple[str, ...]]:
+    """Return the cells of rows, in the order of the columns."""
     fig = figure(shop)
-    return [[sanitize(column.cell(line, fig)) for column in columns] for line in sheet.lines]
+    return [tuple(column.cell(row, fig) for column in columns) for row in rows]
 
 
-def used_columns(sheet: Sheet, shop: Shop) -> list[Column]:
-    """Return a sheet's columns, without those in which no line has anything."""
-    fig = figure(shop)
-    return [c for c in COLUMNS[sheet.stage] if any(c.cell(line, fig) for line in sheet.lines)]
+def kind_size(kind: Kind, fig: Fig) -> str:
+    """Return a kind's finished size."""
+    return " × ".join(map(fig, kind.size))
 
 
-def size_text(kept: Kept, shop: Shop) -> str:
-    """Return a keeper's length × width × thickness with the unit."""
-    return f"{size(shop, kept.length, kept.width, kept.thickness)} {unit_sign(shop)}"
+KINDS = (
+    Column("Blank", lambda kind, _: kind.name),
+    Column("Finished size", kind_size),
+    Column("Need", lambda kind, _: str(kind.need), figure=True),
+    Column("Made", lambda kind, _: str(kind.made), figure=True),
+    Column("Spare", lambda kind, _: str(kind.spare or ""), figure=True),
+    Column("Missing", lambda kind, _: str(kind.missing or ""), figure=True),
+    Column("From", lambda kind, _: listed([name for name in kind.species if name])),
+    Column("A lost one from", lambda kind, _: listed(kind.another)),
+)
+"""The batch; rows are :class:`yieldplan.order.data.Kind`."""
 
 
-MARGIN_HEADS = ("Stick", "Blank", "Thickness", "Width", "Length", "Spare board")
-SETTING_HEADS = ("Species", "Moisture", "Finished", "Plane to", "May swell by", "Sticks")
+def defect_text(defect: Defect, fig: Fig) -> str:
+    """Return a defect of a keeper and where it lies in it: along, across from edge 1, and through or on which face."""
+    along = f"{fig(defect.x1)} to {fig(defect.x2)} from A"
+    across = f"{fig(defect.y1)} to {fig(defect.y2)} from edge 1"
+    deep = "" if defect.through else f", {fig(defect.z1)} to {fig(defect.z2)} from face 1"
+    return f"{defect.kind} {along}, {across}{deep}"
 
 
-def fine(steps: int, shop: Shop) -> str:
-    """Return a small length, rounded up: thousandths of an inch, or hundredths of a millimetre."""
-    grain, places = (Fraction(INCH, 1000), 3) if shop.units == "inch" else (Fraction(MM, 100), 2)
-    return f"{float(math.ceil(steps / grain) * grain / (INCH if places == 3 else MM)):.{places}f}"
+def _moisture(kept: Kept, _: Fig) -> str:
+    return "" if kept.offcut.moisture is None else per_cent(kept.offcut.moisture)
 
 
-def margin_rows(order: Order) -> list[tuple[str, ...]]:
-    """Return the margins as rows under :data:`MARGIN_HEADS`, the tightest first."""
-    fig = figure(order.job.shop)
-    return [
-        (
-            sanitize(margin.name),
-            sanitize(margin.blank),
-            *(fig(spare) for spare in (margin.thickness, margin.width, margin.length)),
-            sanitize(margin.stand_by) or "none",
-        )
-        for margin in order.margins
-    ]
+def _slope(kept: Kept, _: Fig) -> str:
+    return "" if kept.offcut.grain_slope is None else slope_words(kept.offcut.grain_slope)
 
 
-def setting_rows(order: Order) -> list[tuple[str, ...]]:
-    """Return the planer settings as rows under :data:`SETTING_HEADS`."""
-    fig = figure(order.job.shop)
-    return [
-        (
-            sanitize(setting.species),
-            setting.moisture,
-            *(" × ".join(map(fig, pair)) for pair in (setting.finished, setting.planed)),
-            " × ".join(fine(grows, order.job.shop) for grows in setting.grows) if any(setting.grows) else "",
-            sanitize(", ".join(setting.sticks)),
-        )
-        for setting in order.settings
-    ]
+def _jointed(kept: Kept, _: Fig) -> str:
+    return "all round" if len(kept.jointed) == len(SIDES) else ", ".join(kept.jointed)
+
+
+RACK = (
+    Column("New name", lambda kept, _: kept.name),
+    Column("From", lambda kept, _: kept.board),
+    Column("Size", lambda kept, fig: " × ".join(map(fig, kept.size))),
+    Column("Species", lambda kept, _: kept.offcut.species),
+    Column("Moisture", _moisture),
+    Column("Rings", lambda kept, _: "" if kept.offcut.rings is None else ring_text(kept.offcut)),
+    Column("Slope", _slope),
+    Column("Jointed", _jointed),
+    Column("Defects", lambda kept, fig: "; ".join(defect_text(one, fig) for one in kept.offcut.defects)),
+)
+"""The rack; rows are :class:`yieldplan.order.data.Kept`."""
+
+MARGINS = (
+    Column("Stick", lambda margin, _: margin.name),
+    Column("Blank", lambda margin, _: margin.blank),
+    Column("Thickness", lambda margin, fig: fig(margin.thickness), figure=True),
+    Column("Width", lambda margin, fig: fig(margin.width), figure=True),
+    Column("Length", lambda margin, fig: fig(margin.length), figure=True),
+    Column("Spare board", lambda margin, _: margin.stand_by or "none"),
+)
+"""What each blank has to spare; rows are :class:`yieldplan.order.margins.Margin`."""
+
+LEFT = (
+    Column("Board", lambda row, _: row[0].name),
+    Column("Left", lambda row, _: str(row[1]), figure=True),
+    Column("Species", lambda row, _: row[0].species),
+    Column("Size", lambda row, fig: " × ".join(map(fig, (row[0].length, row[0].width, row[0].thickness)))),
+    Column("Rack", lambda row, _: row[0].rack),
+)
+"""Boards left alone; rows are (offcut, how many)."""

@@ -1,148 +1,289 @@
-"""The cutting order as data: sheets of lines, one sheet for each machine setting, in working order.
+"""The cutting order as data: what is done with each board, and what is done at each machine.
 
-Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded.
+Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded but what a keeper
+measures on the rack sheet. Text, pages and workbook are renderings of this, side by side.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Job, Offcut, Plan, Wood
-    from yieldplan.order.margins import Margin
-    from yieldplan.order.wood import PlanerSetting
+    from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Plan, Wood
 
 Span = tuple[int, int]
 """From where to where, in steps."""
 
-
-class Stage(Enum):
-    """The work, in the order in which it is done; the value is its heading."""
-
-    ENDS = "Rough crosscuts"
-    SPLIT = "Rough splits"
-    FACE = "Face jointing"
-    EDGE = "Edge jointing"
-    FIRST = "First saw cuts"
-    SECOND = "Second saw cuts"
-    PLANE_EDGE = "Planing on edge"
-    PLANE_FLAT = "Planing flat"
-    SQUARE = "Final crosscuts: square end A"
-    STOP = "Final crosscuts: to the stop"
+WASTE = "waste"
+"""What a leftover is called that is not kept."""
 
 
-class Machine(Enum):
-    """The machine that a sheet belongs to; the value is its name."""
+class At(Enum):
+    """The machines of the shop; the value is the machine's name."""
 
     CROSSCUT = "crosscut saw"
+    BANDSAW = "bandsaw"
     JOINTER = "jointer"
     TABLE_SAW = "table saw"
-    BANDSAW = "bandsaw"
     PLANER = "planer"
 
 
-class Flag(Enum):
-    """What one line asks special care for; the value is the note beside it."""
-
-    SHORT = "short: push block"
-    THIN = "thin: backing board"
-    TALL = "tall: gang several"
-    SHORT_CROSSCUT = "short: clamp it"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
-    """One line of a sheet: a piece in hand, from where, to what size, how often, what it gives.
-
-    Attributes
-    ----------
-    root, piece
-        Name of the board that it belongs to, and the whole name of what is taken in hand.
-    where
-        What is measured from, or lies on the fence, the table or the stop.
-    start
-        Running measure from end A at which the piece begins (rough crosscuts only, else None).
-    size
-        Where it ends (rough crosscuts), where the line lies (splits, squaring), how wide or thick it gets (saws,
-        planer), what it must still measure (jointer), how long it gets (stop).
-    before
-        What it measures before (planer), how much it has to spare (jointer), how long it is (rough crosscuts), else
-        None.
-    times
-        How many passes, or pieces.
-    gives
-        Names of what comes off; ``"waste"`` where an odd cut only clears wood.
-    rest
-        Name of what is left over, ``"waste"`` where nothing that is kept, ``""`` where nothing at all.
-    blank
-        Name of the blank it becomes, or ``""``.
-    """
-
-    root: str
-    piece: str
-    where: str
-    start: int | None = None
-    size: int
-    before: int | None = None
-    times: int = 1
-    gives: tuple[str, ...] = ()
-    rest: str = ""
-    blank: str = ""
-    flags: tuple[Flag, ...] = ()
-    note: str = ""
-
-
-WASTE, SPARE = "waste", "spare"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """One machine at one setting, for the whole batch; ``setting`` is None where the work has none.
-
-    ``odd``: it clears wood before one piece. ``again``: the setting was made before, and the pieces leave no other way.
-    """
-
-    stage: Stage
-    machine: Machine
-    setting: int | None
-    lines: tuple[Line, ...]
-    odd: bool = False
-    again: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Kept:
-    """A keeper as it goes back on the rack; ``width >= thickness``.
-
-    ``start`` and ``end`` are running measures from end A of ``parent``, the name of what it is cut from.
-    """
-
-    name: str
-    length: int
-    width: int
-    thickness: int
-    offcut: Offcut
-    parent: str
-    start: int
-    end: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Along:
-    """On a card: a billet, blank or keeper along the offcut, ``x`` from its end A."""
+class Length:
+    """A length of a board between rough crosscuts, ``x`` from end A: a billet, or a keeper."""
 
     name: str
     x: Span
     keeper: bool = False
-    blank: str = ""
-    clear_end: str = ""
+    metal: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ends:
+    """Rough crosscuts of a board: ``lengths`` are what stays, ``cuts`` how many cuts that takes.
+
+    ``metal``: there is metal in a billet, to be pulled before anything else.
+    """
+
+    board: str
+    lengths: tuple[Length, ...]
+    cuts: int
+    metal: bool = False
+
+    at = At.CROSSCUT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Split:
+    """A rough billet parted along its length at the bandsaw, on a line ``line`` steps from edge 1 (an odd cut).
+
+    ``near`` and ``far`` are the names of its halves, ``"waste"`` where one has no use.
+    """
+
+    board: str
+    piece: str
+    line: int
+    near: str
+    far: str
+
+    at = At.BANDSAW
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """Face 1 flat, edge 1 straight and square to it; what the piece must still measure, or a blank is lost.
+
+    ``takes`` is what jointing takes as planned (off edge 1, off face 1), ``spare`` how much more may come off before a
+    blank is lost. ``more`` is what has to come off edge 1 and face 1 beyond what makes them true: the first piece
+    begins there, and no saw takes so little. Widths and thicknesses are those after that.
+    """
+
+    board: str
+    piece: str
+    wide: int
+    thick: int
+    takes: tuple[int, int]
+    spare: tuple[int, int]
+    more: tuple[int, int] = (0, 0)
+
+    at = At.JOINTER
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saw:
+    """Like passes, one after the other, over a saw with the fence at ``fence``, a rip or else a resaw.
+
+    ``hand`` is taken in hand, ``side`` of it laid on the fence (from the second pass on the side just sawn), ``down``
+    on the table: ``"edge 1 side"`` of a strip is that nearer to edge 1. Each pass has a name in ``gives``
+    (``"waste"`` where an odd cut only clears wood), and ``rest`` is what is left then. ``height`` is how high the
+    piece stands at the blade; ``jointed``: the fresh side of what is left is jointed at once, since it is still to be
+    worked (bandsaw).
+
+    ``stage`` is 1 for the first rows of billets, ``chain`` the row: cuts of one row are made in their own order.
+    ``odd``: it clears wood before one piece, a setting of its own. ``off``: no saw takes so little, so ``fence`` is
+    what the jointer takes off ``side``; ``passes`` is 0 then where it begins within a kerf of the row's start, as the
+    model counts.
+    """
+
+    board: str
+    machine: Literal["table saw", "bandsaw"]
+    stage: Literal[1, 2]
+    fence: int
+    hand: str
+    rip: bool
+    side: str
+    down: str
+    passes: int
+    gives: tuple[str, ...]
+    rest: str
+    height: int
+    chain: int
+    jointed: bool = False
+    odd: bool = False
+    off: bool = False
+
+    @property
+    def at(self) -> At:
+        """Where it is done."""
+        return At.JOINTER if self.off else At(self.machine)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planed:
+    """One planing, on edge or flat: from what to what.
+
+    The jointed side lies on the table; ``sawn`` names the sticks that have none: a sawn side down, then over.
+    """
+
+    before: int
+    to: int
+    sawn: tuple[str, ...] = ()
+
+    @property
+    def takes(self) -> int:
+        """How much comes off in all."""
+        return self.before - self.to
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plane:
+    """Like sticks of a board planed on edge to their width, then flat to their thickness.
+
+    ``rest``: they are to lie and be sighted first (wet, or resawn to less than half); ``overnight``: for a night.
+    """
+
+    board: str
+    sticks: tuple[str, ...]
+    width: Planed
+    thickness: Planed
+    rest: bool = False
+    overnight: bool = False
+
+    at = At.PLANER
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Square:
+    """End A of like sticks squared: the first blank begins there, ``cut`` steps from end A of the stick.
+
+    ``kept`` names what comes off and is kept, one name a stick, or is empty.
+    """
+
+    board: str
+    sticks: tuple[str, ...]
+    cut: int
+    kept: tuple[str, ...] = ()
+
+    at = At.CROSSCUT
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """Like blanks cut to the stop, ``each`` of every stick; ``spare`` of them all are spares.
+
+    ``sound`` is the end at which a blank is sound (``"A"``, ``"B"``, ``""`` where it asks for none). Where a defect
+    lies before the first of them, ``skip`` from the fresh end is cut off first, and kept under the names ``skipped``,
+    one a stick, if any. ``rest`` names what is left of the sticks and kept. ``first`` blanks of the kind come before
+    these in the order in which the stop is set: a running count.
+    """
+
+    board: str
+    sticks: tuple[str, ...]
+    blank: str
+    stop: int
+    each: int
+    sound: str = ""
+    spare: int = 0
+    skip: int = 0
+    skipped: tuple[str, ...] = ()
+    rest: tuple[str, ...] = ()
+    first: int = 0
+
+    at = At.CROSSCUT
+
+    @property
+    def count(self) -> int:
+        """How many blanks."""
+        return self.each * len(self.sticks)
+
+
+Step = Ends | Split | Joint | Saw | Plane | Square | Stop
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """One setting of a list, a heading, with its steps; ``size`` is None where nothing is set.
+
+    ``part`` is the stage of the work that it belongs to, a heading above the settings. ``odd``: for one piece alone.
+    ``again``: it was made before, and the pieces leave no other way. ``on_edge``: of planing, to the width.
+    """
+
+    part: str
+    machine: At
+    size: int | None
+    steps: tuple[Step, ...]
+    odd: bool = False
+    again: bool = False
+    on_edge: bool = False
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces it is for: passes at a saw, sticks at the planer, blanks at the stop, else steps."""
+        return sum(_pieces(step) for step in self.steps)
+
+
+def _pieces(step: Step) -> int:
+    if isinstance(step, Saw):
+        return step.passes
+    if isinstance(step, Stop):
+        return step.count
+    return len(step.sticks) if isinstance(step, Plane | Square) else 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineList:
+    """What hangs at a machine: its settings in working order, boards in stack order within each."""
+
+    kind: Literal["ends", "saws", "planer", "stop"]
+    settings: tuple[Setting, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margin:
+    """What one blank has to spare (steps), on the stick ``name`` of the board ``root``.
+
+    ``stand_by`` names an untouched board that gives every kind of blank of ``root``, or is ``""``.
+    """
+
+    root: str
+    name: str
+    blank: str
+    thickness: int
+    width: int
+    length: int
+    stand_by: str = ""
+
+    @property
+    def tightest(self) -> tuple[int, ...]:
+        """Sort key: the smallest margin first."""
+        return (min(self.thickness, self.width, self.length), self.thickness, self.width, self.length)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Along:
+    """On a drawing: a blank or a keeper along a stick, ``x`` from end A of the board; ``sound`` as in :class:`Stop`."""
+
+    name: str
+    x: Span
+    keeper: bool = False
+    sound: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """On a card: a stick, or a keeper beside sticks, across its billet's box from the jointed edge and face.
+    """On a drawing: a stick, or a keeper beside sticks, across its billet's box from the jointed edge and face.
 
     ``pieces`` are cut from it, in their order from end A.
     """
@@ -151,70 +292,101 @@ class Section:
     keeper: bool
     y: Span
     z: Span
+    turned: bool = False
     pieces: tuple[Along, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Milled:
-    """On a card: a billet, or a half of a split one (``half`` says which, ``""`` where it is whole).
+    """On a card: a billet, or a half of a split one (``half`` is ``"near"`` or ``"far"``, ``""`` where it is whole).
 
-    Attributes
-    ----------
-    wide, thick
-        What it must still measure after jointing, or its sticks are lost.
-    box
-        What it measures where jointing takes what is planned.
+    ``box`` is its width and thickness where jointing takes what is planned; ``steps`` are those from the jointer on.
     """
 
     name: str
+    half: str
     billet: Billet
     wood: Wood
-    half: str = ""
-    wide: int
-    thick: int
     box: tuple[int, int]
     sections: tuple[Section, ...]
+    steps: tuple[Step, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """One drawn piece of the pile: ``lengths`` are its billets and the lengths that are kept."""
+    """One drawn piece of the pile, with its written name and what it gives: blanks, how many, how many of them spares.
 
-    root: str
+    ``ends`` and ``splits`` come before jointing. ``tight`` are the blanks that have less than 1/16 in (1.5 mm) to
+    spare; ``stand_by`` is an untouched board that gives every kind of blank of this one, ``""`` if none does.
+    ``notes`` are sentences on what to be careful with.
+    """
+
+    board: str
     offcut: Offcut
-    lengths: tuple[Along, ...]
+    drawn: OffcutPlan
+    gives: tuple[tuple[str, int, int], ...]
+    ends: Ends
+    splits: tuple[Split, ...]
     milled: tuple[Milled, ...]
+    tight: tuple[Margin, ...]
+    stand_by: str
+    notes: tuple[str, ...]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps, in the order in which they are done."""
+        ends = (self.ends,) if self.ends.cuts or self.ends.metal else ()
+        return (*ends, *self.splits, *(step for milled in self.milled for step in milled.steps))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A keeper as it goes back on the rack, under a new name that is free in the pile.
+
+    ``offcut`` is it as a row of the next pile: sizes exact, rings and defects as they lie in it. ``size`` is for the
+    rack: length down to 1/4 in, section down to 1/16 in (5 mm and 1 mm). ``jointed`` names its true sides.
+    """
+
+    name: str
+    board: str
+    offcut: Offcut
+    size: tuple[int, int, int]
+    jointed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """One kind of blank on the set-up sheet: its counts, and which species it comes from.
+
+    ``another``: keepers and untouched boards that could give a lost one, keepers first, those of least worth first.
+    """
+
+    name: str
+    size: tuple[int, int, int]
+    need: int
+    made: int
+    spare: int
+    missing: int
+    species: tuple[str, ...]
+    another: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """The whole cutting order of a plan.
+    """The whole cutting order of a plan: a card a board in stack order, a list a machine that has work, the rack.
 
-    Attributes
-    ----------
-    fingerprint
-        First eight hex digits of the sha256 of the plan file's bytes.
-    sign, copy_sign
-        What stands between an offcut's name and a mark, and between its name and a copy's number.
-    left
-        Offcuts that are not touched, with how many of them.
-    notes
-        Sentences on the wood itself: moisture, ring bounds in force, slope of grain.
-    settings
-        The planer's settings by species and moisture; empty where moisture changes no size.
-    margins
-        What every blank has to spare, the tightest first.
+    ``fingerprint`` is the first eight hex digits of the sha256 of the plan file's bytes. ``kinds`` are the batch in its
+    own order, ``left`` the offcuts that are not touched with how many of them, ``margins`` what every blank has to
+    spare, the tightest first, ``notes`` sentences on the wood itself.
     """
 
     job: Job
     plan: Plan
     fingerprint: str
-    sign: str
-    copy_sign: str
-    sheets: tuple[Sheet, ...]
     cards: tuple[Card, ...]
-    keepers: tuple[Kept, ...]
+    lists: tuple[MachineList, ...]
+    rack: tuple[Kept, ...]
+    kinds: tuple[Kind, ...]
     left: tuple[tuple[Offcut, int], ...]
-    notes: tuple[str, ...]
-    settings: tuple[PlanerSetting, ...]
     margins: tuple[Margin, ...]
+    notes: tuple[str, ...]

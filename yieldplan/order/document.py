@@ -7,12 +7,23 @@ from typing import TYPE_CHECKING, Any
 
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import ActionFlowable, BaseDocTemplate, Flowable, Frame, PageBreak, PageTemplate
+from reportlab.platypus import (
+    ActionFlowable,
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    PageBreak,
+    PageTemplate,
+)
 
-from yieldplan.order.paper import MARGIN, SIZES, SMALL, height_of, para
+from yieldplan.order.paper import FOOT, LEADING, MARGIN, SIZES, font, height_of, para, rule
 
 if TYPE_CHECKING:
     from yieldplan.order.paper import Paper
+
+BASE = (LEADING - 1) * FOOT
+"""How high the foot's base line lies, as in a paragraph."""
 
 COUNT_ROOM = 110.0
 """Room at the foot for ``page n of m``."""
@@ -22,12 +33,12 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
     """Collects in ``story`` what is to be printed; ``room`` is the height of a page below its head."""
 
     def __init__(self, paper: Paper, title: str, foot: str) -> None:
-        self.out, self.foot = BytesIO(), para(foot, SMALL, after=0.0)
+        self.out, self.foot = BytesIO(), para(foot, FOOT, after=0.0)
         wide, high = SIZES[paper]
         self.measure = wide - 2 * MARGIN
-        self.low = MARGIN + height_of([self.foot], self.measure - COUNT_ROOM) + 8.0
+        self.low = MARGIN + height_of([self.foot], self.measure - COUNT_ROOM) + 6.0
         self.whole = self.room = high - MARGIN - self.low
-        frame = Frame(MARGIN, self.low, self.measure, self.whole, 0, 0, 0, 0)
+        frame = Frame(MARGIN, self.low, self.measure, self.whole, 0, 0, 0, 0, id="page")
         page = PageTemplate("page", [frame], onPage=_draw_foot)
         names = {"title": title, "creator": "yieldplan"}
         super().__init__(self.out, pagesize=SIZES[paper], pageTemplates=[page], invariant=1, **names)
@@ -39,6 +50,15 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
         self.head, self.room = head, self.whole - height_of(head, self.measure)
         self.running()
         self.story.append(PageBreak())
+
+    def part(self, least: float) -> None:
+        """Begin a part of the order on this page below a line to cut along, if so much of it is left, else on the next.
+
+        ``least`` is a share of a page.
+        """
+        self.head = ()
+        self.running()
+        self.story += [CondPageBreak(least * self.whole), rule(1.2, 6.0, 6.0, dashed=True)]
 
     def running(self, *flowables: Flowable) -> None:
         """Set what stands below the head of the pages that begin from here on."""
@@ -74,8 +94,7 @@ class _Numbered(Canvas):  # type: ignore[misc] # the page maker has no types
         pages: list[dict[str, Any]] = self.kept
         for number, page in enumerate(pages, 1):
             self.__dict__.update(page)
-            count = para(f"page {number} of {len(pages)}", SMALL, right=True)
-            count.wrapOn(self, self._pagesize[0] - 2 * MARGIN, MARGIN)
-            count.drawOn(self, MARGIN, MARGIN)
+            self.setFont(font(), FOOT)
+            self.drawRightString(self._pagesize[0] - MARGIN, MARGIN + BASE, f"page {number} of {len(pages)}")
             super().showPage()
         super().save()

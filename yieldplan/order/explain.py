@@ -1,13 +1,15 @@
-"""How pieces are named and how a board is laid, in sentences for the first page."""
+"""What has to be known before the first cut, in sentences: what is made, how pieces are named, how a board is laid."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.sanitize import sanitize
+from yieldplan.order.columns import RACK, cells
+from yieldplan.order.wording import listed, plural
 
 if TYPE_CHECKING:
-    from yieldplan.order.data import Order
+    from yieldplan.model import Shop
+    from yieldplan.order.data import Kept, Order
 
 LAYING = (
     "Pencil on every board, as it was measured: A and B on its ends, 1 on face 1, and a tick across the corner where "
@@ -20,20 +22,57 @@ MARGINS = (
     "blank that this board gives, if not as many; one may stand by for several."
 )
 
+ALONE = 6
+"""How many boards without a spare one are named; where there are more they are counted."""
+
+
+def headlines(order: Order) -> tuple[str, ...]:
+    """Return what matters first: how much is made of what, and which boards no other could replace."""
+    need, made = sum(kind.need for kind in order.kinds), sum(kind.made for kind in order.kinds)
+    boards, missing, spares = len(order.cards), order.plan.missing_total, order.plan.spare_total
+    short = f"SHORT by {missing}: " if missing else ""
+    more = f" and {spares} {plural(spares, 'spare')}" if spares else ""
+    made_line = f"{short}{made} of {need} made{more} from {boards} {plural(boards, 'board')}."
+    alone = [card.board for card in order.cards if not card.stand_by]
+    if not alone:
+        return (made_line,)
+    if len(alone) > ALONE:
+        return (made_line, f"{len(alone)} boards have no spare board: their cards say so.")
+    has = plural(len(alone), "has", "have")
+    return (made_line, f"{listed(alone)} {has} no spare board.")
+
 
 def naming(order: Order) -> tuple[str, ...]:
-    """Return sentences that explain the names of pieces, with an example from the order's own pile."""
-    name, sign = sanitize(order.cards[0].root) if order.cards else "P1", order.sign
+    """Return sentences that explain the names of pieces, with names of the order's own pile."""
+    if not order.cards:
+        return ()
+    stick = order.cards[0].milled[0].sections[0].name
     sticks = (
-        f"Names grow from the board's own. {name}{sign}3 is its third stick, counted through the whole board; "
-        f"{name}{sign}3 to 5 are sticks that are still joined; {name}{sign}K1 goes back on the rack. Write them on the "
-        "end grain of end B, where no cutter takes them. Blanks of a kind are alike and have no names."
+        "Sticks are numbered through their board, in the order in which they come off the saw. Write names such as "
+        f"{stick} on the end grain of end B once the ends are off. Blanks of a kind are alike and have no names."
     )
-    lengths = f"{name}{sign}A, {name}{sign}B are the lengths of a board of which two or more are milled."
-    halves = f"{name}{sign}near and {name}{sign}far are the halves of one that is split before jointing."
-    copies = f"{order.copy_sign}2 behind a board's name is the second of several like boards."
-    several = any(len(card.lengths) - sum(x.keeper for x in card.lengths) > 1 for card in order.cards)
-    split = any(milled.half for card in order.cards for milled in card.milled)
-    again = any(offcut.qty > 1 for offcut in order.job.offcuts)
-    said = ((lengths, several), (halves, split), (copies, again))
-    return (sticks, *(words for words, true in said if true))
+    sentences = [sticks]
+    if any(len(card.drawn.billets) > 1 for card in order.cards):
+        sentences.append("A, B and so on are lengths of one board, from its end A.")
+    if any(card.splits for card in order.cards):
+        sentences.append("Near and far are the halves of a split one: the near half keeps edge 1.")
+    if order.rack:
+        sentences.append(f"{order.rack[0].name} and the like are new names, of what goes back on the rack.")
+    return tuple(sentences)
+
+
+def kept_words(kept: Kept, shop: Shop) -> str:
+    """Return a keeper in one sentence: new name and size, wood, which sides are true, its defects as they lie now."""
+    ((*row,),) = cells(RACK, [kept], shop)
+    said = {column.heading: text for column, text in zip(RACK, row, strict=True)}
+    wood = (said["Species"], f"from {said['From']}", said["Moisture"] and f"moisture {said['Moisture']}")
+    grain = (said["Rings"] and f"rings {said['Rings']}", said["Slope"] and f"grain {said['Slope']}")
+    true = f"jointed: {said['Jointed']}" if said["Jointed"] else "no side jointed"
+    facts = "; ".join(filter(None, (", ".join(filter(None, (*wood, *grain))), true, said["Defects"])))
+    return f"{kept.name}, {said['Size']}: {facts}"
+
+
+def left_words(order: Order) -> str:
+    """Return the boards that are not touched, with how many of several like ones."""
+    names = (f"{one.name} ({count} of {one.qty})" if one.qty > 1 else one.name for one, count in order.left)
+    return ", ".join(names) or "None."

@@ -1,152 +1,134 @@
-"""The front page: batch, wood, proof, what is missing, settings, names on the wood, cautions."""
+"""The set-up sheet: what is made, what the machines are set to, where the wood and the time go, what to mind."""
 
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import groupby
 from typing import TYPE_CHECKING
+from xml.sax.saxutils import escape
 
-from reportlab.platypus import CondPageBreak, KeepTogether
-
-from yieldplan.order.cautions import ALWAYS, DEFER
-from yieldplan.order.columns import SETTING_HEADS, setting_rows
-from yieldplan.order.explain import LAYING, naming
+from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
+from yieldplan.order.columns import KINDS, cells
+from yieldplan.order.data import At
+from yieldplan.order.drawing import Sketch, Word
+from yieldplan.order.explain import LAYING, headlines, naming
 from yieldplan.order.howgood import how_good
-from yieldplan.order.paper import (
-    LARGE,
-    SMALL,
-    Column,
-    Drawing,
-    Line,
-    Rect,
-    Text,
-    para,
-    table,
-)
-from yieldplan.order.shapes import Box, hatch
-from yieldplan.order.wording import board_feet, cubic_metres, percent, plural, size, unit_sign
+from yieldplan.order.minutes import wood_line, work_line
+from yieldplan.order.paper import FOOT, HAND, PROSE, SET, Para, font, grid, para, style
+from yieldplan.order.shapes import Box
+from yieldplan.order.wording import figure, percent, unit_word
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from reportlab.platypus import Flowable, Paragraph, Table
+    from reportlab.graphics.shapes import Drawing
+    from reportlab.platypus import Flowable, Table
 
     from yieldplan.model import Account
-    from yieldplan.order.data import Order
+    from yieldplan.order.data import Order, Setting
     from yieldplan.order.document import Document
-    from yieldplan.order.paper import Mark
 
-TITLE_AND_ROWS = 90.0
-"""Points that must be left on a page for a table's title to stand there: it and some rows."""
-
-HATCHES: Sequence[tuple[str, str, tuple[float, ...], float]] = (
-    ("blanks", "finished blanks", (), 0.0),
-    ("keepers", "keepers", (90.0,), 9.0),
-    ("kerf", "saw kerf", (0.0,), 2.5),
-    ("shavings", "shavings", (45.0,), 4.0),
-    ("trimmings", "trimmings and all the rest", (45.0, 135.0), 5.0),
+HATCHES: Sequence[tuple[str, tuple[float, ...], float]] = (
+    ("blanks", (), 0.0),
+    ("keepers", (90.0,), 8.0),
+    ("kerf", (0.0,), 2.5),
+    ("shavings", (45.0,), 4.0),
+    ("trimmings", (45.0, 135.0), 5.0),
 )
-"""Where the wood goes: field of the account, words, angles of its hatching, distance of its lines."""
+"""Where the wood goes: field of the account, angles of its hatching, distance of its lines."""
+
+SHARES = {
+    "Blank": 20, "Finished size": 26, "Need": 7, "Made": 7, "Spare": 8, "Missing": 10,
+    "From": 20, "A lost one from": 20,
+}  # fmt: skip
+"""How wide the columns of the batch are, one beside the other."""
 
 
 def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> None:
-    """Put the front page, and what does not find room on it, on the pages."""
-    job, plan, width = order.job, order.plan, document.measure
+    """Put the set-up sheet on the pages."""
+    job, width = order.job, document.measure
     document.story += [
-        para("Cutting order", 20, bold=True),
-        para(f"{job.name}, plan {order.fingerprint}", LARGE, after=6.0),
-        para(_headline(order), LARGE, bold=True, after=6.0),
-        *([_batch(order, width)] if job.blanks else []),
+        para("Set-up sheet", 18, bold=True, after=1.0),
+        para(f"Cutting order for {job.name}. All figures in {unit_word(job.shop)}.", FOOT, after=3.0),
+        *(para(line, SET, bold=True) for line in headlines(order)),
+        *([_batch(order, width)] if order.kinds else []),
+        *(
+            para(
+                f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, 'No reason was found.')}",
+                PROSE,
+            )
+            for kind in order.kinds
+            if kind.missing
+        ),
     ]
-    if plan.missing_total:
-        whys = [
-            para(f"{name}, {count} missing: {reasons.get(name, 'No reason was found.')}", after=0.0)
-            for name, count in plan.missing
-            if count
-        ]
-        document.story += [KeepTogether([_heading("Missing, and why"), whys[0]]), *whys[1:]]
-    sentences = (*naming(order), LAYING)
-    wood: list[Flowable] = [para(sentence) for sentence in order.notes]
-    if order.settings:
-        columns = [Column(head, bold=head == "Plane to") for head in SETTING_HEADS]
-        wood += [CondPageBreak(TITLE_AND_ROWS), para("Planer settings, by species and moisture:", bold=True)]
-        wood.append(table(columns, setting_rows(order), width, SMALL))
+    wood = [para(wood_line(job, order.plan)), *_bar(order.plan.account, width)]
+    work = [para(work_line(job, order.plan)), para(how_good(job, order.plan), PROSE)]
+    mind = (" ".join((*ALWAYS, DEFER)), f"Jointer: {' '.join(CAUTIONS[At.JOINTER])}")
     for words, flowables in (
-        ("Where the wood goes", _wood(plan.account, width)),
-        ("How good the plan is", [para(how_good(job, plan))]),
-        *([("The wood itself", wood)] if wood else []),
-        ("Names on the wood, and how to lay it", [para(sentence) for sentence in sentences]),
-        ("Cautions", [para(sentence) for sentence in (*ALWAYS, DEFER)]),
+        ("Settings, in working order, with how many pieces each", _settings(order, width)),
+        ("Wood and work", [*wood, *work]),
+        ("Before the first cut", _prose(order.notes, (LAYING, *naming(order)) if order.cards else ())),
+        ("Mind", _prose(mind)),
     ):
-        document.story += [KeepTogether([_heading(words), flowables[0]]), *flowables[1:]]
+        if flowables:
+            document.story += [para(words, HAND, bold=True, before=4.0, after=1.0), *flowables]
 
 
-def _heading(words: str) -> Paragraph:
-    return para(words, LARGE, bold=True, before=6.0)
-
-
-def _headline(order: Order) -> str:
-    need = sum(blank.need for blank in order.job.blanks)
-    missing = order.plan.missing_total
-    spare = order.plan.spare_total
-    more = f" {spare} {plural(spare, 'spare')} as well." if spare else ""
-    if missing:
-        return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing.{more}"
-    return f"All {need} needed {plural(need, 'blank')} {plural(need, 'is', 'are')} made.{more}"
+def _prose(*texts: Sequence[str]) -> list[Flowable]:
+    """Return sentences by which no hand works, those of one kind as one paragraph."""
+    return [para(" ".join(text), PROSE, after=1.0) for text in texts if text]
 
 
 def _batch(order: Order, width: float) -> Table:
-    shop = order.job.shop
-    made, spare, missing = (dict(pairs) for pairs in (order.plan.made, order.plan.spare, order.plan.missing))
-    columns = (
-        Column("Blank"),
-        Column(f"Finished size, {unit_sign(shop)}"),
-        *(Column(word, right=True) for word in ("Need", "Made", "Spare", "Missing")),
+    """Return the batch: what is made, from what wood, and where a lost blank could come from."""
+    rows = cells(KINDS, order.kinds, order.job.shop)
+    used = [place for place in range(len(KINDS)) if any(row[place] for row in rows)]
+    heads = [KINDS[place].heading for place in used]
+    whole = sum(SHARES[head] for head in heads)
+    return grid(
+        heads,
+        [[row[place] for place in used] for row in rows],
+        [width * SHARES[head] / whole for head in heads],
+        air=1.0,
     )
-    rows = [
-        (
-            blank.name,
-            size(shop, blank.length, blank.width, blank.thickness),
-            str(blank.need),
-            *(str(counts.get(blank.name, 0)) for counts in (made, spare, missing)),
-        )
-        for blank in order.job.blanks
+
+
+def _settings(order: Order, width: float) -> list[Flowable]:
+    """Return the settings by machine: one row a stage and machine."""
+    settings = [
+        setting
+        for one in order.lists
+        if one.kind != "ends"
+        for setting in one.settings
+        if setting.machine is not At.JOINTER
     ]
-    return table(columns, rows, width)
+    rows = []
+    for (part, machine), group in groupby(settings, key=lambda one: (one.part, one.machine)):
+        said = " &nbsp; ".join(_set(one, order) for one in group)
+        rows.append((machine.value.capitalize(), part.split(",")[0], Para(said, style(HAND))))
+    return [grid((), rows, [width * 0.14, width * 0.2, width * 0.66], air=1.0)] if rows else []
 
 
-def _wood(account: Account, width: float) -> list[Flowable]:
-    """Return the picture of where the wood goes, its key, and the waste figure in a sentence."""
-    waste = account.kerf + account.shavings + account.trimmings
-    figure = percent(waste, account.volume_in - account.keepers)
-    sentence = (
-        f"Waste figure {figure}: so much of the wood drawn and not kept goes into kerf, shavings and "
-        f"trimmings. Drawn from the pile: {board_feet(account.volume_in)} board feet "
-        f"({cubic_metres(account.volume_in)} m³)."
-    )
+def _set(setting: Setting, order: Order) -> str:
+    """Return a setting with how many pieces it is for, in the page maker's marks."""
+    size = "" if setting.size is None else escape(figure(order.job.shop)(setting.size))
+    large = f'<font name="{font(bold=True)}" size="{SET:g}">{size}</font> ' if size else ""
+    return f"{large}({setting.pieces}{', odd' if setting.odd else ''})"
+
+
+def _bar(account: Account, width: float) -> list[Drawing]:
+    """Return a bar whose parts are as long as their shares of the wood drawn, with its key below."""
     if account.volume_in <= 0:
-        return [para(sentence)]
-    return [para(sentence), wood_bar(account, width), *(_key(account, width, *row) for row in HATCHES)]
-
-
-def wood_bar(account: Account, width: float) -> Drawing:
-    """Return a bar whose parts are as long as their shares of the wood drawn."""
-    marks: list[Mark] = []
-    x = 0.0
-    for name, _, angles, spacing in HATCHES:
-        wide = float(Fraction(getattr(account, name), account.volume_in)) * width
-        marks += _hatched(Box(x, 2.0, x + wide, 26.0), angles, spacing)
-        x += wide
-    return Drawing(width, 32.0, marks)
-
-
-def _hatched(box: Box, angles: tuple[float, ...], spacing: float) -> list[Mark]:
-    return [Rect(box, 0.8), *(Line(*s, 0.4) for angle in angles for s in hatch(box, angle, spacing))]
-
-
-def _key(
-    account: Account, width: float, name: str, words: str, angles: tuple[float, ...], spacing: float
-) -> Drawing:
-    volume = getattr(account, name)
-    text = f"{words}: {board_feet(volume)} board feet, {percent(volume, account.volume_in)}"
-    marks = _hatched(Box(0.0, 1.0, 24.0, 11.0), angles, spacing)
-    return Drawing(width, 14.0, [*marks, Text(32.0, 0.5, text)])
+        return []
+    sketch, x, at = Sketch(width, 31.0), 0.0, 0.0
+    for name, angles, spacing in HATCHES:
+        volume = getattr(account, name)
+        wide = float(Fraction(volume, account.volume_in)) * width
+        patch = Box(at, 2.0, at + 16.0, 12.0)
+        for box in (Box(x, 15.0, x + wide, 30.0), patch):
+            sketch.rect(box)
+            sketch.hatch(box, angles, spacing)
+        word = Word(f"{name} {percent(volume, account.volume_in)}", patch.x2 + 4, 3.5, FOOT)
+        sketch.write(word)
+        x, at = x + wide, word.box.x2 + 12.0
+    return [sketch.drawing]

@@ -8,36 +8,25 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SPARES
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.order.minutes import how_long, net_feet
-from yieldplan.order.renderables import row, table
-from yieldplan.order.wording import gap_percent, listed, percent, plural
+from yieldplan.order.wording import gap_percent, listed, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from rich.table import Table
 
     from yieldplan.model import Alternative, Job, Plan
 
 
 def how_good(job: Job, plan: Plan) -> str:
-    """Say in plain words how much better a plan there may be: in blanks, then in wood or in work."""
-    proof, price = plan.proof, price_of(job, plan)
+    """Say in one sentence how much better a plan there may be: in blanks, then in wood or in work."""
     doubt, told = _blanks_in_doubt(plan), []
     if doubt:
         told.append(doubt)
     elif plan.missing_total:
         told.append(f"no plan makes more of the blanks{_in_order(plan)}")
-    elif plan.proof.missing and dict(plan.proof.missing).get(SPARES):
+    elif dict(plan.proof.missing).get(SPARES):
         told.append("no plan makes all that is needed and more spares")
-    told.append(_cost_in_doubt(plan, price))
-    sentence = "; ".join(told)
-    work = (
-        f"less wood and work, at {_minutes(price)} for a board foot"
-        if price
-        else "less wood, whatever the work"
-    )
-    better = f"Better means fewer blanks missing, then {work}."
-    return f"{'Proven' if proof.proven else 'Not proven'}: {sentence}. {better}"
+    told.append(_cost_in_doubt(plan, price_of(job, plan)))
+    return f"{'Proven' if plan.proof.proven else 'Not proven'}: {'; '.join(told)}."
 
 
 def price_of(job: Job, plan: Plan) -> int:
@@ -75,50 +64,53 @@ def _cost_in_doubt(plan: Plan, price: int) -> str:
     if proof.bound <= 0:
         return "how much wood and work another plan might save is not known"
     work = f" ({how_long(Fraction(over * price, 1000))} of work)" if price else ""
-    share = "" if proof.proven else f", {gap_percent(proof.gap)} of what this one takes"
-    return f"{among} better by more than {net_feet(over)} board feet{work}{exists}{share}"
-
-
-def _minutes(price: int) -> str:
-    return f"{price / 100:g} {plural(price // 100 if price % 100 == 0 else 2, 'minute')}"
+    share = "" if proof.proven else f", {gap_percent(proof.gap)},"
+    return f"{among} better by more than {net_feet(over)} board feet{work}{share}{exists}".rstrip(",")
 
 
 def coarsely(names: Sequence[str]) -> str:
     """Say which offcuts were looked at on a coarser mark; empty where none was."""
     if not names:
         return ""
-    many = len(names) > 1
     return (
-        f"{listed(names)}: so many places for cuts that only some were tried; what is planned of "
-        f"{'them' if many else 'it'} is right all the same."
+        f"{listed(names)}: so many places for cuts that only some were tried. The plan is right all the same."
     )
 
 
+WOOD_OR_WORK = ("For a board foot", "Boards", "Board ft", "Saw sets", "Work", "Waste", "")
+"""Headings of :func:`wood_or_work_rows`."""
+
 FIGURES = (
-    "Board feet: drawn less kept, a long piece counted dearer. Settings: of the saws. Found: not proven."
+    "Board feet: drawn less kept, long pieces counted dearer. Saw sets: settings. Found: better may exist."
 )
-"""What the figures of :func:`wood_or_work` are."""
+"""What the figures of :func:`wood_or_work_rows` are."""
 
 
-def wood_or_work(job: Job, plan: Plan, others: Sequence[Alternative]) -> Table:
-    """Return what other prices of work give, dearest work first; "found" means that better may exist."""
-    short = any(one.missing for one in others)
-    counts = (*(("Missing",) if short else ()), "Boards", "Board feet", "Settings")
-    result = table("For a board foot", *counts, "Work", "Waste", "", right=(*counts, "Work", "Waste"))
+def wood_or_work_rows(
+    job: Job, plan: Plan, others: Sequence[Alternative]
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Return headings, and what other prices of work give, dearest work first.
+
+    ``found`` means that better may exist. Where one does not miss as many blanks as the plan, it says how many.
+    """
     here = price_of(job, plan)
-    for one in sorted(others, key=lambda one: (one.price == WOOD_ALONE, one.price)):
-        row(
-            result,
+    rows: list[tuple[str, ...]] = [
+        (
             _named(one.price, here),
-            *([one.missing] if short else ()),
-            one.boards,
+            str(one.boards),
             net_feet(one.net_worth),
-            one.saw_settings,
+            str(one.saw_settings),
             how_long(one.hundredths),
             percent(round(one.waste_figure * 10_000), 10_000),
-            "proven" if one.proven else "found",
+            ("proven" if one.proven else "found") + _misses(one, plan),
         )
-    return result
+        for one in sorted(others, key=lambda one: (one.price == WOOD_ALONE, one.price))
+    ]
+    return WOOD_OR_WORK, rows
+
+
+def _misses(one: Alternative, plan: Plan) -> str:
+    return "" if one.missing == plan.missing_total else f", {one.missing} missing"
 
 
 def _named(price: int, here: int) -> str:

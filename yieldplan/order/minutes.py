@@ -1,4 +1,4 @@
-"""Work in minutes, machine by machine, and how times and net wood are written."""
+"""Wood and work of a plan, each in one sentence; work machine by machine; how times and net wood are written."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet, jointed, sawn_rows
 from yieldplan.model.work import saw_settings
-from yieldplan.order.wording import plural
+from yieldplan.order.wording import percent, plural, volume
 
 if TYPE_CHECKING:
     from fractions import Fraction
@@ -72,6 +72,23 @@ def _saw_settings(job: Job, plan: Plan) -> dict[str, int]:
     return {name: count + sum(setting[1] == name for setting in common) for name, count in odd.items()}
 
 
+def wood_line(job: Job, plan: Plan) -> str:
+    """Return the wood in one sentence: what is drawn and kept, and the waste figure."""
+    account = plan.account
+    waste, used = account.kerf + account.shavings + account.trimmings, account.volume_in - account.keepers
+    if not account.volume_in:
+        return "Wood: none drawn."
+    kept = volume(account.keepers, job.shop).split(" ")[0]
+    keeps = f", {kept} kept" if account.keepers else ""
+    return f"Wood: {volume(account.volume_in, job.shop)} drawn{keeps}; waste figure {percent(waste, used)}."
+
+
+def work_line(job: Job, plan: Plan) -> str:
+    """Return the work in one sentence: all of it, then by machine."""
+    found = ", ".join(f"{share.at.lower()} {how_long(share.hundredths)}" for share in shares(job, plan))
+    return f"Work: {how_long(plan.work.hundredths)}; {found}."
+
+
 def how_long(hundredths: int | Fraction) -> str:
     """Return a time, rounded up: in seconds below two minutes, else ``12 min`` or ``4 h 10 min``."""
     seconds = -(-hundredths * 60 // 100)
@@ -79,16 +96,6 @@ def how_long(hundredths: int | Fraction) -> str:
         return f"{seconds} s"
     hours, minutes = divmod(-(-seconds // 60), 60)
     return f"{hours} h {minutes} min" if hours else f"{minutes} min"
-
-
-def in_minutes(hundredths: int, places: int) -> str:
-    """Return hundredths of a minute as minutes with so many decimals."""
-    return f"{hundredths / 100:,.{places}f}"
-
-
-def places_of(figures: tuple[int, ...]) -> int:
-    """Return how many decimals show all of these hundredths of a minute as they are: 0, 1 or 2."""
-    return 0 if not any(h % 100 for h in figures) else 1 if not any(h % 10 for h in figures) else 2
 
 
 def net_feet(units: int) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from io import StringIO
 from typing import TYPE_CHECKING
 
 from rich import box
+from rich.cells import cell_len
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
@@ -16,7 +18,7 @@ from yieldplan.sanitize import sanitize
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rich.console import RenderableType
+    from rich.console import ConsoleOptions, RenderableType, RenderResult
 
 _RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 """A rule of hyphens under the column headings and nothing else."""
@@ -25,6 +27,32 @@ _RULED = box.Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 def heading(words: str, *, first: bool = False) -> Padding:
     """Return a heading with an empty line above it, unless it is the first of a report."""
     return Padding(Text(sanitize(words), style="bold"), (0 if first else 1, 0, 0, 0))
+
+
+_MIXED = re.compile(r"(?<=\d) (?=\d+/\d)")
+_HELD = "\ue000"
+"""Stands for the space in ``4 7/8`` while lines are broken; a sign that no text has a use for."""
+
+
+class Words:
+    """A paragraph of plain text, made harmless, whose figures are never broken over two lines."""
+
+    def __init__(self, text: str, style: str = "") -> None:
+        self.text, self.style = sanitize(text), style
+
+    def lines(self, width: int) -> list[str]:
+        """Return its lines of so many columns at most."""
+        if cell_len(self.text) <= width:
+            return [self.text]
+        held = Text(_MIXED.sub(_HELD, self.text.replace(_HELD, " ")))
+        return [line.plain.rstrip().replace(_HELD, " ") for line in held.wrap(_PLAIN, width, overflow="fold")]
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Yield its lines."""
+        return (Text(line, style=self.style) for line in self.lines(options.max_width))
+
+
+_PLAIN = Console(file=StringIO(), color_system=None, force_terminal=False, legacy_windows=False)
 
 
 _PARTED = box.Box("    \n    \n -  \n    \n    \n    \n    \n    \n", ascii=True)

@@ -1,95 +1,138 @@
-"""The cuts of one row, strips or sticks side by side, in turn from the jointed side: blank before leftover."""
+"""The passes of one row, strips or sticks side by side, in turn from the jointed side: blank before leftover."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.order.data import WASTE, Line, Machine
-from yieldplan.order.schedule import Cut
+from yieldplan.order.data import WASTE, Saw
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from yieldplan.model import Row
-    from yieldplan.order.data import Flag, Span
-
-SHAVED = "no fence: joint so much off"
-"""Where less than a blade's width has to go before a piece, no saw can take it."""
-
-MACHINES = {machine.value: machine for machine in Machine}
+    from yieldplan.order.data import Span
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Naming:
-    """What things of a row are called.
+    """What the things of a row are called.
 
     Attributes
     ----------
-    root, whole
+    board, whole
         The board, and the piece that the row is cut from.
     joined
         From the first to the last of some neighbours (their places in the row) to the name of what holds just them.
     kept
         From a leftover of the row to the name of the keeper that it is, or ``"waste"``.
+    down
+        What lies on the table.
     """
 
-    root: str
+    board: str
     whole: str
     joined: Callable[[int, int], str]
     kept: Callable[[Span], str]
+    down: str
 
 
-def row_cuts(row: Row, naming: Naming, flags: tuple[Flag, ...]) -> list[Cut]:
-    """Return the cuts of a row in their order; like passes one after another are one line.
+def row_passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int) -> tuple[Saw, ...]:
+    """Return the passes of a row in their order; like ones one after another are one step.
 
     What is in hand is the whole row at first, then what lies beyond the last cut. An odd cut clears wood before a
     piece; what is less than a blade's width is jointed off.
+
+    Parameters
+    ----------
+    first
+        Whether it counts as a first row: a second one does where the first is not cut.
+    chain
+        The number of the row, or of the chain of rows that it belongs to.
+    start
+        How much of the row the jointer took off before.
     """
-    odd = {sawn.piece: sawn.at for sawn in row.passes if sawn.odd}
-    sizes = {sawn.piece: sawn.at for sawn in row.passes if not sawn.odd}
-    last = len(row.spans) - 1
-    cuts: list[Cut] = []
-    word = "edge" if row.axis == "y" else "face"
-    fresh = f"the fresh {word}"  # on the bandsaw it is jointed first
-    hand, near, here = naming.whole, f"{word} 1", 0  # what is in hand, its true side, where it begins
+    return _Row(row, naming, first=first, chain=chain).steps(start)
 
-    def put(size: int, where: str, gives: str, rest: str, *, odd: bool) -> None:
-        setting = None if where.startswith(SHAVED) else size
-        line = Line(
-            root=naming.root, piece=hand, where=where, size=size, gives=(gives,), rest=rest, flags=flags
+
+class _Row:
+    def __init__(self, row: Row, naming: Naming, *, first: bool, chain: int) -> None:
+        self.row, self.naming, self.first, self.chain = row, naming, first, chain
+        self.word = "edge" if row.axis == "y" else "face"
+        self.found: list[Saw] = []
+
+    def steps(self, here: int) -> tuple[Saw, ...]:
+        """Return the steps; the row's true side lies at ``here``."""
+        row, naming = self.row, self.naming
+        odd = {sawn.piece: sawn.at for sawn in row.passes if sawn.odd}
+        sizes = {sawn.piece: sawn.at for sawn in row.passes if not sawn.odd}
+        last = len(row.spans) - 1
+        hand, side = naming.whole, f"{self.word} 1"  # what is held, and its true side
+        for piece, (start, end) in enumerate(row.spans):
+            if start > here:
+                held = naming.joined(piece, last)
+                if odd.get(piece, 0) > 0:
+                    falls = naming.kept((here, start - row.kerf))
+                    self._put(hand, side, odd[piece], falls, held, odd=True, in_use=True)
+                    side = f"fresh {self.word}"
+                else:
+                    self._joint_off(hand, side, start - here, held, counted=piece in odd)
+                hand = held
+            if piece in sizes:
+                beyond = (end + row.kerf, row.end)
+                rest = naming.joined(piece + 1, last) if piece < last else naming.kept(beyond)
+                self._put(
+                    hand,
+                    side,
+                    sizes[piece],
+                    naming.joined(piece, piece),
+                    rest,
+                    odd=False,
+                    in_use=piece < last,
+                )
+                hand, side = rest, f"fresh {self.word}"
+            here = end + row.kerf
+        return tuple(self.found)
+
+    def _step(self, hand: str, side: str, fence: int, gives: str, rest: str, *, in_use: bool) -> Saw:
+        machine = self.row.machine or "bandsaw"
+        return Saw(
+            board=self.naming.board,
+            machine=machine,
+            stage=1 if self.first else 2,
+            fence=fence,
+            hand=hand,
+            rip=self.row.axis == "y",
+            side=side,
+            down=self.naming.down,
+            passes=1,
+            gives=(gives,),
+            rest=rest,
+            height=self.row.height,
+            chain=self.chain,
+            jointed=machine == "bandsaw" and in_use,
         )
-        _put(cuts, Cut(setting=setting, line=line, odd=odd))
 
-    for piece, (start, end) in enumerate(row.spans):
-        if start > here:
-            held = naming.joined(piece, last)
-            if odd.get(piece, 0) > 0:
-                put(odd[piece], near, naming.kept((here, start - row.kerf)), held, odd=True)
-                near = fresh
-            else:
-                put(start - here, f"{SHAVED} {near}", WASTE, held, odd=True)
-            hand = held
-        if piece in sizes:
-            rest = naming.joined(piece + 1, last) if piece < last else naming.kept((end + row.kerf, row.end))
-            put(sizes[piece], near, naming.joined(piece, piece), rest, odd=False)
-            hand, near = rest, fresh
-        here = end + row.kerf
-    return cuts
+    def _put(
+        self, hand: str, side: str, fence: int, gives: str, rest: str, *, odd: bool, in_use: bool
+    ) -> None:
+        """Add a pass, or make it one more of the step before, if that is like it.
 
+        ``in_use``: what is left is still to be worked, so its fresh side is jointed after the bandsaw.
+        """
+        step = replace(self._step(hand, side, fence, gives, rest, in_use=in_use), odd=odd)
+        before = self.found[-1] if self.found else None
+        if before is None or before.odd or odd or before.fence != fence:
+            self.found.append(step)
+            return
+        self.found[-1] = replace(
+            before,
+            passes=before.passes + 1,
+            gives=(*before.gives, gives),
+            rest=rest,
+            jointed=before.jointed or step.jointed,
+        )
 
-def machine_of(row: Row) -> Machine:
-    """Return the machine that a row is sawn on."""
-    return MACHINES[row.machine or Machine.BANDSAW.value]
-
-
-def _put(cuts: list[Cut], cut: Cut) -> None:
-    """Add a cut, or make it one more pass of the one before, if that is like it."""
-    before = cuts[-1] if cuts else None
-    if before is None or before.odd or cut.odd or before.setting != cut.setting:
-        cuts.append(cut)
-        return
-    one, more = before.line, cut.line
-    where = f"{one.where}, then {more.where}" if one.times == 1 and one.where != more.where else one.where
-    line = replace(one, where=where, times=one.times + 1, gives=(*one.gives, *more.gives), rest=more.rest)
-    cuts[-1] = replace(before, line=line)
+    def _joint_off(self, hand: str, side: str, amount: int, held: str, *, counted: bool) -> None:
+        step = self._step(hand, side, amount, WASTE, held, in_use=False)
+        self.found.append(replace(step, passes=int(counted), gives=(), odd=True, off=True, jointed=False))

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
 
 class Box(NamedTuple):
-    """A rectangle from its upper left to its lower right corner, y down."""
+    """A rectangle from its lower left to its upper right corner, in points, y up."""
 
     x1: float
     y1: float
@@ -50,7 +50,7 @@ def hatch(box: Box, degrees: float, spacing: float, keep_off: Sequence[Box] = ()
         The distance from line to line.
     """
     angle = math.radians(degrees)
-    dx, dy = math.cos(angle), -math.sin(angle)
+    dx, dy = math.cos(angle), math.sin(angle)
     nx, ny = -dy, dx
     corners = [(x, y) for x in (box.x1, box.x2) for y in (box.y1, box.y2)]
     offsets = [x * nx + y * ny for x, y in corners]

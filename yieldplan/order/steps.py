@@ -1,27 +1,28 @@
-"""From a plan to its cutting order: what is done at each machine, in working order, as data."""
+"""From a plan to its cutting order, as data: what is done with each board and at each machine, in working order."""
 
 from __future__ import annotations
 
 import hashlib
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model import dump_plan
+from yieldplan.model.pieces import PieceNames
 from yieldplan.order.board import Board
-from yieldplan.order.data import Machine, Order, Sheet, Stage
-from yieldplan.order.marks import Marks
-from yieldplan.order.schedule import in_turn
-from yieldplan.order.standby import with_stand_bys
-from yieldplan.order.wood import planer_settings, wood_sentences
+from yieldplan.order.careful import notes_of, tight_ones
+from yieldplan.order.data import Kind, Order
+from yieldplan.order.lists import machine_lists
+from yieldplan.order.rack import rack_of
+from yieldplan.order.standby import StandBys
+from yieldplan.order.wood import wood_sentences
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Job, Plan
-    from yieldplan.order.schedule import Cut
-
-RISING = frozenset({Stage.STOP})
-"""Short blanks first, so that a short piece always comes off a long stick; elsewhere the largest setting first."""
+    from yieldplan.order.board import Worked
+    from yieldplan.order.data import Card
 
 
 def cutting_order(job: Job, plan: Plan) -> Order:
@@ -37,45 +38,49 @@ def cutting_order(job: Job, plan: Plan) -> Order:
     KeyError
         If the plan names an offcut or a blank that the job does not have.
     """
-    marks = Marks(job.offcuts)
-    works = [Board(job, drawn, marks).work() for drawn in plan.offcuts]
-    drawn = {work.card.offcut.name: work.card.offcut for work in works}
-    taken = Counter(work.card.offcut.name for work in works)
+    names = PieceNames(job, plan)
+    taken = Counter(drawn.offcut for drawn in plan.offcuts)
     left = tuple(
         (offcut, offcut.qty - taken[offcut.name]) for offcut in job.offcuts if offcut.qty > taken[offcut.name]
     )
-    margins = [margin for work in works for margin in work.margins]
+    rack = tuple(kept for drawn in plan.offcuts for kept in rack_of(job, drawn, names))
+    standbys = StandBys(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
+    works = [_finished(Board(job, drawn, names).worked(), job, standbys) for drawn in plan.offcuts]
+    cards = tuple(work.card for work in works)
+    planed = [stick for work in works for stick in work.planed]
     return Order(
         job=job,
         plan=plan,
         fingerprint=hashlib.sha256(dump_plan(plan)).hexdigest()[:8],
-        sign=marks.sign,
-        copy_sign=marks.copy_sign,
-        sheets=_sheets([chain for work in works for chain in work.chains]),
-        cards=tuple(work.card for work in works),
-        keepers=tuple(piece for work in works for piece in work.keepers),
+        cards=cards,
+        lists=machine_lists(cards),
+        rack=rack,
+        kinds=tuple(_kinds(job, plan, cards, standbys)),
         left=left,
-        notes=wood_sentences(job, list(drawn.values())) if works else (),
-        settings=planer_settings([stick for work in works for stick in work.planed], job.shop),
-        margins=with_stand_bys(job, sorted(margins, key=lambda one: one.tightest), [one for one, _ in left]),
+        margins=tuple(sorted((one for work in works for one in work.margins), key=lambda one: one.tightest)),
+        notes=wood_sentences(job, planed),
     )
 
 
-def _sheets(chains: Iterable[tuple[Stage, Machine, Sequence[Cut]]]) -> tuple[Sheet, ...]:
-    """Return the sheets by stage, machine and setting; boards keep their order on each."""
-    by_machine: dict[tuple[Stage, Machine], list[Sequence[Cut]]] = {}
-    for stage, machine, cuts in chains:
-        by_machine.setdefault((stage, machine), []).append(cuts)
-    return tuple(
-        Sheet(
-            stage=stage,
-            machine=machine,
-            setting=group.setting,
-            lines=tuple(cut.line for cut in group.cuts),
-            odd=group.odd,
-            again=group.again,
+def _finished(work: Worked, job: Job, standbys: StandBys) -> Worked:
+    """Return a board's work with what other boards decide, and what to be careful with."""
+    name = standbys.board([blank for blank, _, _ in work.card.gives])
+    margins = tuple(replace(margin, stand_by=name) for margin in work.margins)
+    card = replace(work.card, tight=tight_ones(margins, job.shop), stand_by=name)
+    return replace(work, card=replace(card, notes=notes_of(card, job.shop)), margins=margins)
+
+
+def _kinds(job: Job, plan: Plan, cards: Sequence[Card], standbys: StandBys) -> Iterator[Kind]:
+    made, spare, missing = (dict(pairs) for pairs in (plan.made, plan.spare, plan.missing))
+    for blank in job.blanks:
+        sources = [card for card in cards if any(name == blank.name for name, _, _ in card.gives)]
+        yield Kind(
+            name=blank.name,
+            size=(blank.length, blank.width, blank.thickness),
+            need=blank.need,
+            made=made.get(blank.name, 0),
+            spare=spare.get(blank.name, 0),
+            missing=missing.get(blank.name, 0),
+            species=tuple(dict.fromkeys(card.offcut.species for card in sources)),
+            another=standbys.sources(blank.name) if sources else (),
         )
-        for stage in Stage
-        for machine in Machine
-        for group in in_turn(by_machine.get((stage, machine), []), min if stage in RISING else max)
-    )

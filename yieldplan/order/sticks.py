@@ -1,133 +1,183 @@
-"""From a sawn stick to its blanks: planed on edge and flat, squared at end A, cut to the stop one after the other."""
+"""From sawn sticks to blanks: planed on edge and flat, squared at end A, cut to the stop one after the other."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import TYPE_CHECKING
 
-from yieldplan.order.data import SPARE, WASTE, Line
-from yieldplan.order.flags import crosscut_flags, edge_planing_flags, flat_planing_flags
-from yieldplan.order.schedule import Cut
+from yieldplan.model.shop import INCH
+from yieldplan.order.data import WASTE, Plane, Planed, Square, Stop
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
 
-    from yieldplan.model import CutBlank, Row, Stick
+    from yieldplan.model import Billet, CutBlank, Row, Shop, Stick, Wood
     from yieldplan.model import Section as Sizes
     from yieldplan.order.data import Span
 
-SOUND = "sound end "
+WET = 15
+"""Per cent of moisture above which sawn wood rests before it is planed: common practice, no source."""
+
+THICK = 2 * INCH
+"""Stock thicker than this rests overnight: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
-    """A stick across y or z as it comes from the saws: its size (steps), and what lies on the planer's table first."""
+    """A stick across one axis as it comes from the saws: its size (steps), whether its near side is jointed."""
 
     size: int
-    down: str
-
-
-def side_of(row: Row, place: int) -> Side:
-    """Return a piece of a row as it comes from the saw; where it was not sawn off, its far side is still rough."""
-    start, end = row.spans[place]
-    word = "edge" if row.axis == "y" else "face"
-    here = row.spans[place - 1][1] + row.kerf if place else 0
-    cleared = any(sawn.piece == place and sawn.odd and sawn.at > 0 for sawn in row.passes)
-    sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
-    near_sawn = cleared or (place > 0 and start == here)  # what was jointed off is true
-    if not near_sawn or row.machine == "bandsaw":
-        down = f"jointed {word} down"
-    elif sawn_off:
-        down = f"either sawn {word} down, then turn it over"
-    else:
-        down = f"sawn {word} down"
-    return Side(size=(end if sawn_off else row.end) - start, down=down)
+    jointed: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StickWork:
-    """A stick of a billet: its board's and its own name, its sides across y and z, and what it is planed to."""
+class Sawn:
+    """A stick as it comes from the saws: its places in the first and the second row of its billet, its planed sizes."""
 
-    root: str
+    board: str
     name: str
-    stick: Stick
-    y: Side
-    z: Side
+    billet: Billet
+    wood: Wood
+    rows: tuple[Row, Row]
+    at: tuple[int, int]
     sizes: Sizes
-    along: Span
 
-    def planing(self) -> tuple[Cut, Cut]:
-        """Return the two planing lines: to its width on edge, to its thickness flat."""
-        wide, thick = (self.z, self.y) if self.stick.turned else (self.y, self.z)
-        width, thickness = self.sizes.planed_width, self.sizes.planed_thickness
-        length = self.along[1] - self.along[0]
-        found = []
-        for side, size, flags in (
-            (wide, width, edge_planing_flags(length, width, thick.size)),
-            (thick, thickness, flat_planing_flags(length, thickness)),
-        ):
-            line = Line(
-                root=self.root, piece=self.name, where=side.down, size=size, before=side.size, flags=flags
-            )
-            found.append(Cut(setting=size, line=line))
-        return found[0], found[1]
+    @property
+    def stick(self) -> Stick:
+        """It as the plan has it."""
+        return self.billet.strips[self.at[0]].sticks[self.at[1]]
 
-    def squaring(self, kerf: int, kept: Callable[[Span], str]) -> Cut:
-        """Return the cut that squares end A: behind it, at ``size`` from there, the first blank begins."""
-        begin, start = self.along[0], self.stick.blanks[0].start
-        line = Line(
-            root=self.root,
-            piece=self.name,
-            where="end A",
-            size=start - begin,
-            gives=() if (found := kept((begin, start - kerf))) == WASTE else (found,),
-            flags=crosscut_flags(self.along[1] - start),
+    @property
+    def along(self) -> Span:
+        """From where to where along the offcut."""
+        return self.billet.start, self.billet.end
+
+    @property
+    def yz(self) -> tuple[Span, Span]:
+        """From where to where across y and across z, in the box."""
+        first, second = (row.spans[place] for row, place in zip(self.rows, self.at, strict=True))
+        return (first, second) if self.billet.rip_first else (second, first)
+
+    @property
+    def flat(self) -> tuple[Side, Side]:
+        """Its sides across the blanks' width and thickness."""
+        first, second = (_side(row, place) for row, place in zip(self.rows, self.at, strict=True))
+        return (first, second) if self.billet.rip_first != self.stick.turned else (second, first)
+
+
+def _side(row: Row, place: int) -> Side:
+    """Return a piece of a row as it comes from the saw.
+
+    Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
+    """
+    start, end = row.spans[place]
+    sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
+    return Side(size=(end if sawn_off else row.end) - start, jointed=row.near_is_jointed(place))
+
+
+def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
+    """Yield the planing of a billet's sticks; neighbours that are planed alike are one step."""
+    for (width, thickness, rest, overnight), group in groupby(sticks, key=_planed):
+        own = list(group)
+        wide, thick = (tuple(sawn.name for sawn in own if not sawn.flat[axis].jointed) for axis in range(2))
+        yield Plane(
+            board=own[0].board,
+            sticks=tuple(sawn.name for sawn in own),
+            width=replace(width, sawn=wide),
+            thickness=replace(thickness, sawn=thick),
+            rest=rest,
+            overnight=overnight,
         )
-        return Cut(setting=None, line=line)
 
-    def to_length(
-        self, kerf: int, kept: Callable[[Span], str], clear: Callable[[CutBlank], str]
-    ) -> list[Cut]:
-        """Return the cuts that free its blanks one after the other; like blanks in a row are one line.
 
-        Where a blank does not begin at the cut before, the stick is marked and cut there first.
-        """
-        cuts: list[Cut] = []
-        blanks = self.stick.blanks
-        for number, cut in enumerate(blanks):
-            here = blanks[number - 1].end + kerf if number else cut.start
-            if cut.start > here:
-                line = Line(
-                    root=self.root,
-                    piece=self.name,
-                    where="mark from the fresh end",
-                    size=cut.start - here,
-                    gives=(kept((here, cut.start - kerf)),),
-                    rest=self.name,
-                )
-                cuts.append(Cut(setting=cut.end - cut.start, line=line))  # the stop may stay where it is
-            last = number == len(blanks) - 1
-            rest = kept((cut.end + kerf, self.along[1])) if last else self.name
-            length, end = cut.end - cut.start, clear(cut)
-            notes = [*([SPARE] if cut.spare else []), *([SOUND + end] if end else [])]
-            line = Line(
-                root=self.root,
-                piece=self.name,
-                where="squared end",
-                size=length,
-                rest=rest,
+def _planed(sawn: Sawn) -> tuple[Planed, Planed, bool, bool]:
+    """Return what a stick is planed from and to on edge and flat, whether it rests before, whether for a night."""
+    offcut = sawn.wood.offcut
+    wet = offcut.moisture is not None and offcut.moisture > WET
+    width, thickness = sawn.flat
+    deep = (thickness, width)[sawn.stick.turned].size
+    return (
+        Planed(before=width.size, to=sawn.sizes.planed_width),
+        Planed(before=thickness.size, to=sawn.sizes.planed_thickness),
+        wet or 2 * deep < offcut.thickness,
+        offcut.thickness > THICK,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lengths:
+    """How the sticks of a billet are cut to length.
+
+    ``kept`` names a leftover of a stick, or is ``"waste"``; ``sound`` says at which end a blank is sound, if it asks.
+    """
+
+    shop: Shop
+    kept: Callable[[Sawn, Span], str]
+    sound: Callable[[CutBlank], str]
+
+    def steps(self, sticks: Sequence[Sawn]) -> Iterator[tuple[Square, tuple[Stop, ...]]]:
+        """Yield the squaring and the stops of the sticks; neighbours that are cut alike are cut as one."""
+        for _, group in groupby(sticks, key=_alike):
+            (square, stops), *more = (self._of_one(sawn) for sawn in group)
+            for other, others in more:
+                square = replace(square, sticks=square.sticks + other.sticks, kept=square.kept + other.kept)
+                stops = tuple(map(_joined, stops, others))
+            yield square, stops
+
+    def _named(self, sawn: Sawn, gap: Span) -> tuple[str, ...]:
+        name = self.kept(sawn, gap)
+        return () if name == WASTE else (name,)
+
+    def _of_one(self, sawn: Sawn) -> tuple[Square, tuple[Stop, ...]]:
+        """Return the squaring and the stops of one stick; like blanks in a row are one step."""
+        blanks, kerf = sawn.stick.blanks, self.shop.crosscut_kerf
+        (begin, end), names = sawn.along, (sawn.name,)
+        here = blanks[0].start
+        square = Square(
+            board=sawn.board, sticks=names, cut=here - begin, kept=self._named(sawn, (begin, here - kerf))
+        )
+        stops: list[Stop] = []
+        for cut in blanks:
+            skip = cut.start - here
+            stop = Stop(
+                board=sawn.board,
+                sticks=names,
                 blank=cut.blank,
-                flags=crosscut_flags(length),
-                note=", ".join(notes),
+                stop=cut.end - cut.start,
+                each=1,
+                sound=self.sound(cut),
+                spare=int(cut.spare),
+                skip=skip,
+                skipped=self._named(sawn, (here, cut.start - kerf)) if skip else (),
+                rest=self._named(sawn, (cut.end + kerf, end)) if cut == blanks[-1] else (),
             )
-            before = cuts[-1] if cuts else None
-            if before is not None and _alike(before.line, line):
-                more = replace(before.line, times=before.line.times + 1, rest=rest)
-                cuts[-1] = replace(before, line=more)
+            here = cut.end + kerf
+            before = stops[-1] if stops else None
+            if before is None or skip or not _same(before, stop):
+                stops.append(stop)
             else:
-                cuts.append(Cut(setting=length, line=line))
-        return cuts
+                stops[-1] = replace(
+                    before, each=before.each + 1, spare=before.spare + stop.spare, rest=stop.rest
+                )
+        return square, tuple(stops)
 
 
-def _alike(one: Line, other: Line) -> bool:
-    return (one.size, one.blank, one.note) == (other.size, other.blank, other.note)
+def _alike(sawn: Sawn) -> tuple[object, ...]:
+    begin, end = sawn.along
+    cuts = ((cut.blank, cut.start - begin, cut.end - begin, cut.clear_end) for cut in sawn.stick.blanks)
+    return (end - begin, sawn.sizes.planed_width, sawn.sizes.planed_thickness, *cuts)
+
+
+def _same(one: Stop, other: Stop) -> bool:
+    return (one.stop, one.blank, one.sound) == (other.stop, other.blank, other.sound)
+
+
+def _joined(one: Stop, other: Stop) -> Stop:
+    return replace(
+        one,
+        sticks=one.sticks + other.sticks,
+        spare=one.spare + other.spare,
+        skipped=one.skipped + other.skipped,
+        rest=one.rest + other.rest,
+    )

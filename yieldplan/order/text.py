@@ -2,37 +2,34 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 
-from rich.cells import cell_len, set_cell_size
-from rich.text import Text
-
-from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER, HOW
-from yieldplan.order.columns import (
-    SETTING_HEADS,
-    figure,
-    setting_rows,
-    setting_text,
-    sheet_rows,
-    size_text,
-    unit_word,
-    used_columns,
-)
-from yieldplan.order.explain import LAYING, naming
-from yieldplan.order.renderables import plain_text, row, table
-from yieldplan.sanitize import sanitize
+from yieldplan.model.pieces import counted
+from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
+from yieldplan.order.columns import KINDS, cells
+from yieldplan.order.data import At
+from yieldplan.order.explain import LAYING, headlines, kept_words, left_words, naming
+from yieldplan.order.howgood import how_good
+from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.minutes import wood_line, work_line
+from yieldplan.order.renderables import Words, plain_text, row, table
+from yieldplan.order.sentences import card_lines
+from yieldplan.order.wording import per_cent, size, unit_word
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
-    from yieldplan.order.data import Order
+    from yieldplan.order.columns import Column
+    from yieldplan.order.data import Card, MachineList, Order
 
 NARROWEST = 72
-TICK = "[ ]"
+TICK = "[ ] "
+SIZE = "Finished size"
 
 
-def order_text(order: Order, *, width: int = 96) -> str:
-    """Return the cutting order as plain text.
+def order_text(order: Order, *, width: int = 96, reasons: Mapping[str, str] | None = None) -> str:
+    """Return the whole cutting order as plain text.
 
     Parameters
     ----------
@@ -40,6 +37,8 @@ def order_text(order: Order, *, width: int = 96) -> str:
         From :func:`yieldplan.order.steps.cutting_order`.
     width
         Longest line, in characters; at least 72.
+    reasons
+        Blank name to the reason why the pile does not make the missing ones.
 
     Raises
     ------
@@ -48,7 +47,13 @@ def order_text(order: Order, *, width: int = 96) -> str:
     """
     if width < NARROWEST:
         raise ValueError(f"width must be at least {NARROWEST}, not {width}")
-    return "".join(_Text(order, width).parts())
+    return "".join(_Text(order, width).whole(reasons or {}))
+
+
+def boards_text(order: Order, *, width: int = 80) -> str:
+    """Return the order board by board as plain text, and the rack, for the screen."""
+    text = _Text(order, max(width, NARROWEST))
+    return "".join((*text.cards(), *text.rack()))
 
 
 class _Text:
@@ -57,92 +62,105 @@ class _Text:
     def __init__(self, order: Order, width: int) -> None:
         self.order, self.width, self.shop = order, width, order.job.shop
 
-    def parts(self) -> Iterator[str]:
-        """Yield the whole text, paragraph by paragraph and list by list."""
-        order = self.order
-        yield "CUTTING ORDER\n"
-        yield self._words(f"Input {order.job.name}, plan {order.fingerprint}.")
-        yield f"All figures in {unit_word(self.shop)}.\n\n"
-        if order.sheets:
-            yield from map(self._words, (*naming(order), LAYING, *ALWAYS, DEFER))
-            yield "\n"
-            yield from self._wood()
-            yield from self._sheets()
-            yield from self._keepers()
-        else:
-            yield "Nothing is cut.\n\n"
-        names = [
-            offcut.name + (f" ({count} of {offcut.qty})" if offcut.qty > 1 else "")
-            for offcut, count in order.left
-        ]
+    def whole(self, reasons: Mapping[str, str]) -> Iterator[str]:
+        """Yield the whole text."""
+        yield from self.set_up(reasons)
+        if self.order.cards:
+            yield from self.cards()
+            for one in self.order.lists:
+                yield from self.machine_list(one)
+            yield from self.rack()
         yield _title("Left alone")
-        yield self._words(", ".join(names) or "None.")
+        yield self._words(left_words(self.order))
+
+    def set_up(self, reasons: Mapping[str, str]) -> Iterator[str]:
+        """Yield what stands on the set-up sheet."""
+        order = self.order
+        yield _title("Cutting order")
+        yield self._words(
+            f"{order.job.name}, plan {order.fingerprint}. All figures in {unit_word(self.shop)}."
+        )
+        yield from map(self._words, headlines(order))
+        yield "\n"
+        yield self._table(KINDS, order.kinds)
+        for kind in order.kinds:
+            if kind.missing:
+                why = reasons.get(kind.name, "No reason was found.")
+                yield self._words(f"{kind.name}, {kind.missing} missing: {why}")
+        yield "\n"
+        if order.cards:
+            said = (wood_line(order.job, order.plan), work_line(order.job, order.plan))
+            yield from map(self._words, (*said, how_good(order.job, order.plan)))
+            yield "\n"
+            yield from map(self._words, (*order.notes, LAYING, *naming(order), *ALWAYS, DEFER))
+            yield "\n"
+
+    def cards(self) -> Iterator[str]:
+        """Yield the order board by board."""
+        yield _title("Board by board")
+        for card in self.order.cards:
+            yield self._words(self._head(card))
+            yield from (self._words(f"! {note}") for note in card.notes)
+            part = ""
+            for line in card_lines(card, self.shop):
+                if line.part != part:
+                    part = line.part
+                    yield self._words(f"    {part}")
+                yield self._hanging(f"{TICK}{line.at.value:14}", line.text)
+            yield "\n"
+
+    def _head(self, card: Card) -> str:
+        offcut = card.offcut
+        facts = [size(self.shop, offcut.length, offcut.width, offcut.thickness)]
+        facts += [fact for fact in (offcut.species, offcut.rack and f"rack {offcut.rack}") if fact]
+        if offcut.moisture is not None:
+            facts.append(f"moisture {per_cent(offcut.moisture)}")
+        gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
+        return f"{card.board}: {', '.join(facts)}. Gives {gives}."
+
+    def machine_list(self, one: MachineList) -> Iterator[str]:
+        """Yield a machine's list, its cautions above it."""
+        yield _title(list_title(one))
+        for machine in At:
+            if any(setting.machine is machine for setting in one.settings):
+                yield from (self._words(f"! {caution}") for caution in CAUTIONS[machine])
+        if note := list_note(one):
+            yield self._words(note)
+        for part, settings in groupby(one.settings, key=lambda setting: setting.part):
+            if part:
+                yield f"\n{part}\n"
+            for setting in settings:
+                figure, words = setting_head(setting, self.shop)
+                if figure or words:
+                    yield self._words(f"--- {' '.join(filter(None, (figure, words)))} ---")
+                for line in setting_lines(setting, self.shop, totals_of(self.order)):
+                    yield self._hanging(TICK, line.text)
+        yield "\n"
+
+    def rack(self) -> Iterator[str]:
+        """Yield what goes back on the rack."""
+        yield _title("Rack: what goes back")
+        for kept in self.order.rack:
+            yield self._hanging(TICK, kept_words(kept, self.shop))
+        yield "\n" if self.order.rack else "Nothing.\n\n"
 
     def _words(self, text: str) -> str:
-        return plain_text(Text(sanitize(text), overflow="fold"), self.width)
+        return "".join(f"{line}\n" for line in Words(text).lines(self.width))
 
-    def _list(self, heads: Sequence[str], rows: Sequence[Sequence[str]], right: Iterable[str] = ()) -> str:
-        """Return a list with a rule under its headings; where it is too wide, cells are broken."""
-        rows = [[sanitize(text) for text in cells] for cells in rows]
-        widths = [max(map(cell_len, column)) for column in zip(heads, *rows, strict=True)]
-        if sum(widths) + 2 * (len(heads) - 1) > self.width:
-            made = table(*heads, right=right, parted=True)
-            for cells in rows:
-                row(made, *cells)
-            return plain_text(made, self.width)
-        to_right = [head in set(right) for head in heads]
+    def _hanging(self, head: str, text: str) -> str:
+        """Return a line that is indented by its head where it is broken."""
+        lines = Words(text).lines(self.width - len(head))
+        return "".join(f"{head if at == 0 else ' ' * len(head)}{line}\n" for at, line in enumerate(lines))
 
-        def line(cells: Sequence[str]) -> str:
-            padded = (
-                " " * (wide - cell_len(text)) + text if on_right else set_cell_size(text, wide)
-                for text, wide, on_right in zip(cells, widths, to_right, strict=True)
-            )
-            return "  ".join(padded).rstrip() + "\n"
-
-        return "".join(map(line, (heads, ["-" * wide for wide in widths], *rows)))
-
-    def _wood(self) -> Iterator[str]:
-        """Yield what is to be said of the wood itself, and the planer settings where moisture makes them differ."""
-        yield _title("The wood itself")
-        yield from map(self._words, self.order.notes)
-        if self.order.settings:
-            yield "Planer settings, by species and moisture:\n"
-            yield self._list(SETTING_HEADS, setting_rows(self.order))
-        yield "\n"
-
-    def _sheets(self) -> Iterator[str]:
-        before, number = None, 0
-        for sheet in self.order.sheets:
-            if (sheet.stage, sheet.machine) != before:
-                number, before = number + 1, (sheet.stage, sheet.machine)
-                yield _title(f"{number}. {sheet.stage.value} ({sheet.machine.value})")
-                yield from map(self._words, HOW[sheet.stage])
-                yield from (self._words(f"! {sentence}") for sentence in CAUTIONS[sheet.machine])
-                yield "\n"
-            columns = used_columns(sheet, self.shop)
-            yield f"--- {setting_text(sheet, self.shop)} ---\n"
-            yield self._list(
-                ["", *(column.heading for column in columns)],
-                [(TICK, *cells) for cells in sheet_rows(sheet, self.shop, columns)],
-                [column.heading for column in columns if column.figure],
-            )
-            yield "\n"
-
-    def _keepers(self) -> Iterator[str]:
-        fig = figure(self.shop)
-        rows = [
-            (
-                TICK,
-                piece.name,
-                size_text(piece, self.shop),
-                piece.offcut.species,
-                f"{piece.parent}, {fig(piece.start)} to {fig(piece.end)}",
-            )
-            for piece in self.order.keepers
-        ]
-        yield _title("Keepers: back on the rack")
-        yield self._list(("", "New name", "Size", "Species", "From (end A)"), rows) if rows else "None.\n"
-        yield "\n"
+    def _table(self, columns: Sequence[Column], rows: Sequence[object]) -> str:
+        """Return a table without the columns in which nothing stands."""
+        found = cells(columns, rows, self.shop)
+        used = [at for at in range(len(columns)) if any(one[at] for one in found)]
+        figures = [columns[at].heading for at in used if columns[at].figure]
+        made = table(*(columns[at].heading for at in used), right=figures, whole=(SIZE,))
+        for one in found:
+            row(made, *(one[at] for at in used))
+        return plain_text(made, self.width)
 
 
 def _title(words: str) -> str:

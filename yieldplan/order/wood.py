@@ -1,8 +1,7 @@
-"""What the order says of the wood itself: moisture and planer settings, ring bounds in force."""
+"""What the order says of the wood itself: what moisture changes, and which ring bounds are in force."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.model.moisture import movement, swelling
@@ -11,98 +10,72 @@ from yieldplan.model.shop import INCH, species_of
 from yieldplan.order.wording import listed, per_cent
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from yieldplan.model import Blank, Job, Offcut, Shop
 
-
-Sizes = tuple[int, int]
-"""Width and thickness, in steps."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanerSetting:
-    """One setting of the planer for one species at one moisture (steps).
-
-    ``finished`` width and thickness become ``planed`` ones at cutting; ``grows`` is by how much they may still swell.
-    ``sticks`` are names.
-    """
-
-    species: str
-    moisture: str
-    finished: Sizes
-    planed: Sizes
-    grows: Sizes
-    sticks: tuple[str, ...]
-
+Planed = tuple[str, "Offcut", "Blank", bool]
+"""Of a stick: its board's name, its offcut, a blank of it, and whether it lies turned."""
 
 WORTH_SAYING = INCH // 64
 """Swelling below this is not mentioned: no rule shows it."""
 
 
-def planer_settings(
-    sticks: Iterable[tuple[str, Offcut, Blank, bool]], shop: Shop
-) -> tuple[PlanerSetting, ...]:
-    """Return the settings that moisture changes, by species, moisture and section, each with its sticks.
-
-    ``sticks`` gives name, offcut, a blank of the stick, and whether it lies turned.
-    """
-    found: dict[tuple[str, str, Sizes, Sizes, Sizes], list[str]] = {}
-    for name, offcut, blank, turned in sticks:
-        sizes = section(offcut, blank, shop, turned=turned)
-        finished, planed = (blank.width, blank.thickness), (sizes.planed_width, sizes.planed_thickness)
-        grows = swelling(offcut, blank, shop, turned=turned)
-        if max(grows) < WORTH_SAYING:
-            grows = (0, 0)
-        if planed != finished or any(grows):
-            moisture = "not read" if offcut.moisture is None else per_cent(offcut.moisture)
-            found.setdefault((offcut.species, moisture, finished, planed, grows), []).append(name)
-    order = sorted(found, key=lambda key: (-key[3][0], -key[3][1], key[0], key[1], key[4]))
-    return tuple(
-        PlanerSetting(
-            species=key[0],
-            moisture=key[1],
-            finished=key[2],
-            planed=key[3],
-            grows=key[4],
-            sticks=tuple(found[key]),
-        )
-        for key in order
-    )
+def wood_sentences(job: Job, sticks: Sequence[Planed]) -> tuple[str, ...]:
+    """Return what is to be said once about the wood of the sticks: moisture, then rings where a blank asks for them."""
+    asked = any(blank.ring_from is not None or blank.ring_to is not None for blank in job.blanks)
+    return (*_moisture(job.shop, sticks), *((ring_sentence(job.shop),) if asked else ()))
 
 
-def wood_sentences(job: Job, drawn: Sequence[Offcut]) -> tuple[str, ...]:
-    """Return what is to be said once about the wood of the offcuts that are cut up."""
-    return moisture_sentence(job.shop, drawn), ring_sentence(job.shop)
+def pile_sentences(job: Job) -> tuple[str, ...]:
+    """Return what is understood of the pile's moisture and of ring words, whatever will be cut of it."""
+    if job.shop.target_moisture is None:
+        meant = "Moisture: the Shop sheet sets no target moisture, so no size is changed for it."
+        return meant, ring_sentence(job.shop)
+    meant = f"Moisture: finished sizes are meant at {per_cent(job.shop.target_moisture)}."
+    pile = {offcut.name: offcut for offcut in job.offcuts}
+    return (meant, *_unknown(job.shop, pile), ring_sentence(job.shop))
 
 
-def moisture_sentence(shop: Shop, drawn: Sequence[Offcut]) -> str:
-    """Return what moisture changes on these offcuts, and where it changes nothing and why."""
+def _moisture(shop: Shop, sticks: Sequence[Planed]) -> Iterator[str]:
+    """Yield what moisture changes on these boards by a mark or more, and where it could not be reckoned and why."""
     if shop.target_moisture is None:
-        return "Moisture: the Shop sheet sets no target moisture, so no size is changed for it."
-    text = f"Moisture: finished sizes are meant at {per_cent(shop.target_moisture)}."
-    unread = [offcut.name for offcut in drawn if offcut.moisture is None]
-    unknown = sorted(
-        {
-            offcut.species or "no species given"
-            for offcut in drawn
-            if offcut.moisture is not None and species_of(offcut.species, shop) is None
-        }
-    )
+        return
+    target = per_cent(shop.target_moisture)
+    larger, swells = _boards(shop, sticks)
+    if larger:
+        yield f"Wetter than {target}, so planed larger, by what they will shrink: {listed(larger)}."
+    if swells:
+        yield f"Drier than {target}, so they will swell; leave room where it fits tightly: {listed(swells)}."
+    yield from _unknown(shop, {board: offcut for board, offcut, _, _ in sticks})
+
+
+def _unknown(shop: Shop, boards: Mapping[str, Offcut]) -> Iterator[str]:
+    """Yield on which boards no size is changed for moisture, because it or the wood's movement is not known."""
+    unread = [board for board, offcut in boards.items() if offcut.moisture is None]
     if unread:
-        text += f" Not read on {listed(unread)}, so no size is changed there."
+        yield f"Moisture not read, so no size is changed for it: {listed(unread)}."
+    read = [offcut for offcut in boards.values() if offcut.moisture is not None]
+    unknown = {one.species or "no species given" for one in read if species_of(one.species, shop) is None}
     if unknown:
-        text += f" Coefficients are not known for {listed(unknown)}, so no size is changed there."
-    moves = [move for offcut in drawn if (move := movement(offcut, shop))]
-    if any(any((*move.shrinks, *move.swells)) for move in moves):
-        text += (
-            " Wetter wood is planed larger, by what it will shrink until then; drier wood swells until then: leave it "
-            "room where it fits tightly. The list of planer settings says where a rule shows it."
-        )
-    return text
+        yield f"How these move with moisture is not known, so no size is changed for it: {listed(sorted(unknown))}."
+
+
+def _boards(shop: Shop, sticks: Iterable[Planed]) -> tuple[list[str], list[str]]:
+    """Return the boards with sticks that are planed larger, and those with sticks that will swell enough to say so."""
+    larger, swells = {}, {}
+    for board, offcut, blank, turned in sticks:
+        if movement(offcut, shop) is None:
+            continue
+        found = section(offcut, blank, shop, turned=turned)
+        if (found.planed_width, found.planed_thickness) != (blank.width, blank.thickness):
+            larger[board] = True
+        if max(swelling(offcut, blank, shop, turned=turned)) >= max(WORTH_SAYING, shop.mark):
+            swells[board] = True
+    return list(larger), list(swells)
 
 
 def ring_sentence(shop: Shop) -> str:
     """Return which ring angles the words mean here."""
     spans = ", ".join(f"{word} {low}° to {high}°" for word, (low, high) in shop.ring_words.items())
-    return f"Rings to wide face, bounds in force here (usage differs): {spans}."
+    return f"Rings to the wide face, as this shop has set the words: {spans}."

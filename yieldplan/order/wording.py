@@ -11,7 +11,7 @@ from yieldplan.model import BOARD_FOOT
 from yieldplan.model.shop import MINUTES
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from yieldplan.model import Offcut, Shop
 
@@ -27,9 +27,19 @@ def length(steps: int, shop: Shop) -> str:
     return write(steps, shop.units)
 
 
+def figure(shop: Shop) -> Callable[[int], str]:
+    """Return what makes bare figures, without their unit, in the shop's unit."""
+    return lambda steps: write(steps, shop.units, mark=False)
+
+
 def size(shop: Shop, *sizes: int) -> str:
     """Return a size without its unit, as in ``17 1/2 × 2 1/4 × 1 5/16``; sizes in steps."""
     return " × ".join(write(steps, shop.units, mark=False) for steps in sizes)
+
+
+def unit_word(shop: Shop) -> str:
+    """Return the unit as it is said: inches, or millimetres."""
+    return "inches" if shop.units == "inch" else "millimetres"
 
 
 def unit_sign(shop: Shop) -> str:
@@ -45,6 +55,13 @@ def board_feet(volume: int) -> str:
 def cubic_metres(volume: int) -> str:
     """Return a volume in cubic steps as cubic metres with four places."""
     return f"{_rounded(Fraction(volume, CUBIC_METRE), 4):,.4f}"
+
+
+def volume(cubic_steps: int, shop: Shop) -> str:
+    """Return a volume with its unit, by the shop's: board feet, or cubic metres."""
+    if shop.units == "inch":
+        return f"{board_feet(cubic_steps)} board feet"
+    return f"{cubic_metres(cubic_steps)} m³"
 
 
 def percent(part: int, whole: int) -> str:

@@ -8,12 +8,14 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import MM
-from yieldplan.order.paper import SMALL, Drawing, Line, Rect, Text, width_of
-from yieldplan.order.shapes import Box
+from yieldplan.measuring.marks import Line, Rect, Text, drawing
+from yieldplan.order.paper import FOOT, width_of
 from yieldplan.stations.curve import through
 
 if TYPE_CHECKING:
-    from yieldplan.order.paper import Mark
+    from reportlab.graphics.shapes import Drawing
+
+    from yieldplan.measuring.marks import Mark
     from yieldplan.stations.run import Run
     from yieldplan.stations.tape import Tape
 
@@ -63,9 +65,9 @@ def drawn(tape: Tape, width: float, *, linear: bool = False) -> tuple[Drawing, i
     marks += [Line(end, scale.base - 8, end, scale.base + 8, 1.2) for end in ends]
     marks += _frames(tape, scale)
     marks += _curve(run, scale, linear)
-    low = scale.base + SMALL + 8
+    low = scale.base + FOOT + 8
     obstacles, low = _obstacles(run, scale, low, width)
-    return Drawing(width, low + 8, [*marks, *obstacles]), scale.below
+    return drawing(width, low + 8, [*marks, *obstacles]), scale.below
 
 
 def _frames(tape: Tape, scale: _Scale) -> list[Mark]:
@@ -78,16 +80,16 @@ def _frames(tape: Tape, scale: _Scale) -> list[Mark]:
         top = scale.base - _BARE if row.length is None else scale.y(row.length)
         x = scale.x(station.mark)
         if siding:
-            marks.append(Rect(Box(x, top, scale.x(station.mark + siding), scale.base), 0.6))
+            marks.append(Rect(x, top, scale.x(station.mark + siding), scale.base, 0.6))
         else:
             marks.append(Line(x, top, x, scale.base, 0.9))
         if station.shifted:
             even = scale.x(station.even)
             marks.append(Line(even, top, even, scale.base, 0.5, True))
         label = str(station.number)
-        wide = width_of(label, SMALL)
+        wide = width_of(label, FOOT)
         if x - wide / 2 > taken + 2:
-            marks.append(Text(x - wide / 2, scale.base + 4, label, SMALL))
+            marks.append(Text(x - wide / 2, scale.base + 4, label, FOOT))
             taken = x + wide / 2
     return marks
 
@@ -105,7 +107,7 @@ def _curve(run: Run, scale: _Scale, linear: bool) -> list[Mark]:
     marks: list[Mark] = [Line(*one, *other, 0.6) for one, other in pairwise(line)]
     for point in run.points:
         x, y = scale.x(point.at), scale.y(point.measure)
-        marks.append(Rect(Box(x - 1.8, y - 1.8, x + 1.8, y + 1.8), 0.6))
+        marks.append(Rect(x - 1.8, y - 1.8, x + 1.8, y + 1.8, 0.6))
     return marks
 
 
@@ -122,14 +124,14 @@ def _obstacles(run: Run, scale: _Scale, top: float, width: float) -> tuple[list[
             scale.x(min(run.length, obstacle.end + obstacle.clear)),
         ]
         marks.append(Line(reach[0], middle, reach[1], middle, 0.5, True))
-        marks.append(Rect(Box(left - 0.6, top, right + 0.6, top + _BAR), 0.8))
-        wide = width_of(obstacle.name, SMALL)
+        marks.append(Rect(left - 0.6, top, right + 0.6, top + _BAR, 0.8))
+        wide = width_of(obstacle.name, FOOT)
         x = min(max(0.0, (left + right - wide) / 2), max(0.0, width - wide))
         place = next((row for row, end in enumerate(ends) if x > end + 4), None)
         low = max(low, top + _BAR + 2)
         if place is not None:
-            y = top + _BAR + 2 + place * SMALL * 1.25
-            marks.append(Text(x, y, obstacle.name, SMALL))
+            y = top + _BAR + 2 + place * FOOT * 1.25
+            marks.append(Text(x, y, obstacle.name, FOOT))
             ends[place] = x + wide
-            low = max(low, y + SMALL * 1.25)
+            low = max(low, y + FOOT * 1.25)
     return marks, low

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from reportlab.platypus import CondPageBreak
 
 from yieldplan.order.document import Document
-from yieldplan.order.paper import BODY, LARGE, SMALL, Column, height_of, para, start_of, table
+from yieldplan.order.paper import BOX, FOOT, GAP, HAND, PROSE, SET, grid, height_of, para, printable, width_of
 from yieldplan.stations.drawing import drawn
 from yieldplan.stations.words import (
     KIND_HEADS,
@@ -23,20 +23,19 @@ from yieldplan.stations.words import (
 )
 
 if TYPE_CHECKING:
-    from reportlab.platypus import Flowable
+    from collections.abc import Sequence
+
+    from reportlab.platypus import Flowable, Table
 
     from yieldplan.order.paper import Paper
     from yieldplan.stations.tape import Tape, TapeList
-
-_READ = 11.0
-"""Size of what is read with a tape in the hand."""
 
 
 def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
     """Return the pages of a tape list; the same list gives the same bytes."""
     name = found.survey.name
     document = Document(paper, f"Stations of {name}", f"{name}: stations")
-    document.story += [para("Stations", 22.0, bold=True), para(how(found), SMALL, after=8.0)]
+    document.story += [para("Stations", 22.0, bold=True), para(how(found), FOOT, after=8.0)]
     for number, tape in enumerate(found.tapes):
         _put_tape(document, found, tape, first=number == 0)
     if found.kinds:
@@ -49,25 +48,23 @@ def _put_tape(document: Document, found: TapeList, tape: Tape, *, first: bool) -
     settings = found.survey.settings
     picture, below = drawn(tape, document.measure, linear=found.gathering.linear)
     begin: list[Flowable] = [
-        para(tape.run.name, LARGE, bold=True, before=0.0 if first else 14.0),
+        para(tape.run.name, SET, bold=True, before=0.0 if first else 14.0),
         para(division_words(tape.division, settings)),
-        para(f"Drawn 1 : {below}, the start on the left.", SMALL, after=6.0),
+        para(f"Drawn 1 : {below}, the start on the left.", FOOT, after=6.0),
         picture,
     ]
     heads = columns(tape, settings)
-    shown = [Column("", tick=True)]
-    shown += [Column(head, right=head != "Blank", bold=head in ("Station", "Mark, mm")) for head in heads]
-    rows = [("", *cells(row, heads, settings)) for row in tape.rows]
-    lines = table(shown, rows, document.measure, _READ, after=6.0)
+    rows = [(BOX, *cells(row, heads, settings)) for row in tape.rows]
+    lines = _table(("", *heads), rows, document.measure)
     document.running()
     whole = height_of([*begin, lines], document.measure)
-    start = height_of(begin, document.measure) + start_of(lines)
+    start = height_of(begin, document.measure) + _start_of(lines, document.measure)
     document.story += [CondPageBreak(whole if whole < document.room else start), *begin]
-    document.running(para(f"{tape.run.name} (continued)", LARGE, bold=True))
+    document.running(para(f"{tape.run.name} (continued)", SET, bold=True))
     document.story.append(lines)
-    document.story += [para(note, BODY) for note in notes(tape, settings)]
+    document.story += [para(note, PROSE) for note in notes(tape, settings)]
     if tape.run.obstacles:
-        document.story.append(para(_in_the_way(found, tape), SMALL, before=4.0))
+        document.story.append(para(_in_the_way(found, tape), FOOT, before=4.0))
 
 
 def _in_the_way(found: TapeList, tape: Tape) -> str:
@@ -81,9 +78,28 @@ def _in_the_way(found: TapeList, tape: Tape) -> str:
 
 
 def _put_kinds(document: Document, found: TapeList) -> None:
-    heads = [Column(head, right=head in ("Need", "Length"), bold=head == "Blank") for head in KIND_HEADS]
-    lines = table(heads, list(kind_rows(found)), document.measure, BODY, after=6.0)
+    lines = _table(KIND_HEADS, list(kind_rows(found)), document.measure)
     document.running()
-    begin = [para("Blanks", LARGE, bold=True, before=14.0)]
-    together = height_of(begin, document.measure) + start_of(lines)
+    begin = [para("Blanks", SET, bold=True, before=14.0)]
+    together = height_of(begin, document.measure) + _start_of(lines, document.measure)
     document.story += [CondPageBreak(together), *begin, lines, para(wood_words(found))]
+
+
+def _table(heads: Sequence[str], rows: Sequence[Sequence[str]], width: float) -> Table:
+    """Return a table as wide as its words ask, or the page allows: the widest columns give way first."""
+    asked = [
+        max([width_of(head, FOOT, bold=True), *(width_of(printable(row[place]), HAND) for row in rows)])
+        + GAP
+        + 1
+        for place, head in enumerate(heads)
+    ]
+    while (over := sum(asked) - width) > 0:
+        widest = asked.index(max(asked))
+        asked[widest] -= min(over, 4.0)
+    return grid(heads, rows, asked)
+
+
+def _start_of(lines: Table, width: float) -> float:
+    """Return the height of a table's heading and of the rows that stay with it."""
+    lines.wrap(width, 1e6)
+    return float(sum(lines._rowHeights[:3]))

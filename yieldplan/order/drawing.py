@@ -1,0 +1,115 @@
+"""What the drawings on the cards share: lines, boxes, words that keep off each other, hatching, scales."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from reportlab.graphics.shapes import Drawing, Line, Path, Rect, String
+from reportlab.lib.colors import black
+
+from yieldplan.order.paper import FOOT, HAND, font, printable, width_of
+from yieldplan.order.shapes import Box, hatch
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from yieldplan.order.shapes import Stroke
+
+POINT = 8128 / 72
+"""Steps of 1/320 mm in a point, 1/72 in."""
+
+THIN, FINE, FIRM, BOLD = 0.3, 0.5, 0.8, 1.3
+"""Widths of lines, in points: hatching, defects, pieces, the board itself."""
+
+HIGH = 0.75
+"""How high capitals and figures stand, in parts of the size of the type."""
+
+
+def scale_of(width: int, height: int, most_width: float, most_height: float) -> float:
+    """Return the largest scale, in points a step, at which a rectangle of steps fits into one of points."""
+    return min(most_width / width, most_height / height)
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A line of words at a place of a drawing: its left end, its base line, its size."""
+
+    text: str
+    x: float
+    y: float
+    size: float = HAND
+    bold: bool = False
+
+    @property
+    def box(self) -> Box:
+        """What it covers."""
+        wide = width_of(printable(self.text), self.size, self.bold)
+        return Box(self.x, self.y - 0.2 * self.size, self.x + wide, self.y + HIGH * self.size)
+
+
+class Sketch:
+    """A drawing to scale in black: collects shapes; hatching keeps off what was written before it."""
+
+    def __init__(self, width: float, height: float) -> None:
+        self.drawing = Drawing(width, height)
+        self.words: list[Box] = []
+
+    def rect(self, box: Box, width: float = FIRM, *, dashed: bool = False) -> None:
+        """Draw the outline of a box."""
+        dash = [3, 2] if dashed else None
+        x1, y1, x2, y2 = box
+        self.drawing.add(
+            Rect(
+                x1,
+                y1,
+                x2 - x1,
+                y2 - y1,
+                fillColor=None,
+                strokeColor=black,
+                strokeWidth=width,
+                strokeDashArray=dash,
+            )
+        )
+
+    def line(self, stroke: Sequence[float], width: float = FIRM, *, dashed: bool = False) -> None:
+        """Draw a straight line."""
+        dash = [3, 2] if dashed else None
+        self.drawing.add(Line(*stroke, strokeColor=black, strokeWidth=width, strokeDashArray=dash))
+
+    def strokes(self, strokes: Iterable[Stroke], width: float = THIN, *, dashed: bool = False) -> None:
+        """Draw many fine lines as one shape."""
+        dash = [3, 2] if dashed else None
+        path = Path(fillColor=None, strokeColor=black, strokeWidth=width, strokeDashArray=dash)
+        for x1, y1, x2, y2 in strokes:
+            path.moveTo(x1, y1)
+            path.lineTo(x2, y2)
+        if path.points:
+            self.drawing.add(path)
+
+    def hatch(self, box: Box, angles: Sequence[float], spacing: float, off: Sequence[Box] = ()) -> None:
+        """Hatch a box at some angles, off the words in it and off other boxes."""
+        keep = [one for one in (*off, *(word.grown(1.0) for word in self.words)) if one.meets(box)]
+        self.strokes(stroke for angle in angles for stroke in hatch(box, angle, spacing, keep))
+
+    def write(self, word: Word) -> None:
+        """Write a line of words."""
+        self.words.append(word.box)
+        self.drawing.add(
+            String(word.x, word.y, printable(word.text), fontName=font(word.bold), fontSize=word.size)
+        )
+
+    def label(self, box: Box, texts: Sequence[str], off: Sequence[Box] = ()) -> bool:
+        """Write the first of some texts that stands clear in a box, at 11 pt or else at 9; return whether one did."""
+        for text in texts:
+            for size in (HAND, FOOT):
+                wide, high = width_of(printable(text), size), HIGH * size
+                if wide + 4 > box.x2 - box.x1 or high + 2 > box.y2 - box.y1:
+                    continue
+                y = (box.y1 + box.y2 - high) / 2
+                for x in ((box.x1 + box.x2 - wide) / 2, box.x1 + 3, box.x2 - wide - 3):
+                    word = Word(text, x, y, size)
+                    if not any(word.box.grown(1.0).meets(other) for other in off):
+                        self.write(word)
+                        return True
+        return False

@@ -1,0 +1,184 @@
+"""The face of a board to scale: end A on the left, edge 1 towards you, running measures from end A.
+
+Waste is hatched, defects are cross-hatched, those that do not reach face 1 drawn broken; what lies under a stick or
+keeper that is nearer to face 1 does not show.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from yieldplan.model.pieces import counted
+from yieldplan.order.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
+from yieldplan.order.names import several, short
+from yieldplan.order.paper import FOOT, HAND, SET, width_of
+from yieldplan.order.shapes import Box, spread
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from reportlab.graphics.shapes import Drawing
+
+    from yieldplan.model import Defect
+    from yieldplan.order.data import Card, Milled, Section
+
+MOST_HIGH = 52.0
+"""The most height of the face itself, in points."""
+
+SIDE = 34.0
+"""Room for the A and the words left of the face, and for the B right of it."""
+
+REACH, ROW = 5.0, 12.0
+"""How far running measures stand off the face, with a line from each to its place; how high their row is."""
+
+
+def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Drawing, list[str]]:
+    """Return the face of a board in a width of so many points, and what found no room in it for its name."""
+    return _Face(card, width, fig).drawn()
+
+
+class _Face:
+    """Draws one face."""
+
+    def __init__(self, card: Card, width: float, fig: Callable[[int], str]) -> None:
+        self.card, self.width, self.fig = card, width, fig
+        offcut = card.offcut
+        self.scale = scale_of(offcut.length, offcut.width, width - SIDE - 16, MOST_HIGH)
+        above = sorted({place for length in card.ends.lengths for place in length.x} - {0, offcut.length})
+        below = sorted({x for milled in card.milled for one in milled.sections for x in _ends(one)})
+        self.above, self.below = self._measures(above, bold=True), self._measures(below)
+        low = ROW + REACH if self.below else ROW
+        high = low + self.scale * offcut.width
+        self.face = Box(SIDE, low, SIDE + self.scale * offcut.length, high)
+        self.sketch = Sketch(width, high + (ROW + REACH if self.above else ROW))
+
+    def drawn(self) -> tuple[Drawing, list[str]]:
+        """Return the drawing, and what found no room in it."""
+        face, sketch = self.face, self.sketch
+        defects = [(defect, self._defect(defect)) for defect in self.card.offcut.defects]
+        open_ones = [(box, one) for milled in self.card.milled for box, one in self._open(milled)]
+        unnamed: dict[str, list[str]] = {}
+        for box, one in open_ones:
+            if said := self._pieces(box, one, [box for _, box in defects]):
+                unnamed.setdefault(said, []).append(one.name)
+        kept = [self._x(length.x) for length in self.card.ends.lengths if length.keeper]
+        for box, name in zip(kept, (x.name for x in self.card.ends.lengths if x.keeper), strict=True):
+            sketch.rect(box)
+            sketch.label(box, (f"keeper {name}", name), [b for _, b in defects])
+        for length in self.card.ends.lengths:
+            for x in (self._at(length.x[0]), self._at(length.x[1])):
+                sketch.line((x, face.y1, x, face.y2), BOLD)
+        for milled in self.card.milled:
+            self._split(milled)
+        for defect, box in defects:
+            shows = defect.through or defect.z1 <= 0
+            sketch.rect(box, FINE, dashed=not shows)
+            if shows:
+                sketch.hatch(box, (45, 135), 3.5)
+        whole = [box for milled in self.card.milled for box in self._whole(milled)]
+        sketch.hatch(face, (45,), 6.0, [*whole, *kept, *(box for _, box in defects)])
+        sketch.rect(face, BOLD)
+        self._frame()
+        board = self.card.board
+        return sketch.drawing, [f"{short(several(names), board)}: {said}" for said, names in unnamed.items()]
+
+    def _frame(self) -> None:
+        """Write which end, face and edge is which, and the running measures."""
+        face, sketch = self.face, self.sketch
+        middle = (face.y1 + face.y2 - HIGH * SET) / 2
+        sketch.write(Word("A", face.x1 - 14, middle, SET, bold=True))
+        sketch.write(Word("B", face.x2 + 4, middle, SET, bold=True))
+        sketch.write(Word("edge 1", 0, face.y1 - HIGH * FOOT - 1, FOOT))
+        sketch.write(Word("face 1", 0, face.y2 + 1, FOOT))
+        for x, left, text in self.above:
+            sketch.write(Word(text, left, face.y2 + REACH + 1, HAND, bold=True))
+            end = left + width_of(text, HAND, bold=True) / 2
+            sketch.line((x, face.y2, end, face.y2 + REACH - 1), FINE)
+        for x, left, text in self.below:
+            sketch.write(Word(text, left, face.y1 - REACH - HIGH * HAND - 1, HAND))
+            sketch.line((x, face.y1, left + width_of(text, HAND) / 2, face.y1 - REACH + 1), FINE)
+
+    def _measures(self, places: Sequence[int], *, bold: bool = False) -> list[tuple[float, float, str]]:
+        """Return (place, left edge of the label, label) of running measures; none if there is no room for all."""
+        labels = [self.fig(place) for place in places]
+        centres = [self._at(place) for place in places]
+        widths = [width_of(label, HAND, bold) for label in labels]
+        lefts = spread(centres, widths, SIDE, self.width)
+        return [] if lefts is None else list(zip(centres, lefts, labels, strict=True))
+
+    def _at(self, steps: int) -> float:
+        return SIDE + self.scale * steps
+
+    def _x(self, x: tuple[int, int]) -> Box:
+        return Box(self._at(x[0]), self.face.y1, self._at(x[1]), self.face.y2)
+
+    def _open(self, milled: Milled) -> Iterator[tuple[Box, Section]]:
+        """Yield a billet's sticks and keepers that lie open on face 1, each as long as the billet."""
+        for one in milled.sections:
+            if not any(_hides(other, one) for other in milled.sections):
+                low = self.face.y1 + self.scale * (milled.wood.low + milled.billet.edge_loss)
+                x = self._x((milled.billet.start, milled.billet.end))
+                yield Box(x.x1, low + self.scale * one.y[0], x.x2, low + self.scale * one.y[1]), one
+
+    def _whole(self, milled: Milled) -> Iterator[Box]:
+        """Yield what is not waste of a billet, as far as it lies open on face 1."""
+        for box, one in self._open(milled):
+            if one.keeper:
+                yield box
+            for piece in one.pieces:
+                yield Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
+
+    def _pieces(self, box: Box, one: Section, off: Sequence[Box]) -> str:
+        """Draw a stick's blanks and keepers, or a keeper; return what to say of it where a name finds no room."""
+        sketch = self.sketch
+        if one.keeper:
+            sketch.rect(box)
+            return "" if sketch.label(box, (f"keeper {one.name}", one.name), off) else "keeper"
+        lost = False
+        for number, piece in enumerate(one.pieces):
+            own = Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
+            sketch.rect(own)
+            if number == 0:
+                own = self._numbered(own, one.name)
+            texts = (f"keeper {piece.name}", piece.name) if piece.keeper else (piece.name,)
+            lost = not sketch.label(own, texts, off) or lost
+        if not lost:
+            return ""
+        counts = Counter(piece.name for piece in one.pieces if not piece.keeper)
+        keeps = [f"keeper {piece.name}" for piece in one.pieces if piece.keeper]
+        return ", ".join([*(counted(count, name) for name, count in counts.items()), *keeps])
+
+    def _numbered(self, box: Box, name: str) -> Box:
+        """Write a stick's number at the head of its first piece if there is room; return the room that is left."""
+        number = short(name, self.card.board)
+        word = Word(number, box.x1 + 3, (box.y1 + box.y2 - HIGH * FOOT) / 2, FOOT, bold=True)
+        if box.y2 - box.y1 < FOOT or word.box.x2 + FOOT > box.x2:
+            return box
+        self.sketch.write(word)
+        return Box(word.box.x2, box.y1, box.x2, box.y2)
+
+    def _split(self, milled: Milled) -> None:
+        """Draw the sawn side of a half, a line along the face."""
+        if milled.half:
+            y = self.face.y1 + self.scale * (milled.wood.low or milled.wood.width)
+            x = self._x((milled.billet.start, milled.billet.end))
+            self.sketch.line((x.x1, y, x.x2, y), FIRM)
+
+    def _defect(self, defect: Defect) -> Box:
+        x = self._x((max(defect.x1, 0), min(defect.x2, self.card.offcut.length)))
+        low, high = max(defect.y1, 0), min(defect.y2, self.card.offcut.width)
+        return Box(x.x1, self.face.y1 + self.scale * low, x.x2, self.face.y1 + self.scale * high)
+
+
+def _ends(one: Section) -> Iterator[int]:
+    """Yield where a stick's first blank begins and where each of its blanks and keepers ends."""
+    for number, piece in enumerate(one.pieces):
+        if number == 0:
+            yield piece.x[0]
+        yield piece.x[1]
+
+
+def _hides(other: Section, one: Section) -> bool:
+    """Return whether one section lies between face 1 and another, even in part."""
+    return other.y[0] < one.y[1] and one.y[0] < other.y[1] and other.z[0] < one.z[0]

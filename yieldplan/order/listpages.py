@@ -1,0 +1,109 @@
+"""The machine lists: what is set, a heading each, and under it what is done, in columns to pin at the machine."""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+from xml.sax.saxutils import escape
+
+from reportlab.platypus import BalancedColumns
+
+from yieldplan.order.cautions import CAUTIONS
+from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, settings_of, totals_of
+from yieldplan.order.paper import (
+    BOX,
+    FOOT,
+    HAND,
+    INDENT,
+    NO_BREAK,
+    SET,
+    Para,
+    font,
+    para,
+    printable,
+    style,
+    to_tick,
+    together,
+    width_of,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from reportlab.platypus import Flowable
+
+    from yieldplan.model import Shop
+    from yieldplan.order.data import MachineList, Order, Setting
+    from yieldplan.order.document import Document
+    from yieldplan.order.listed import ListLine
+
+
+def put_lists(document: Document, order: Order) -> None:
+    """Put the machine lists on the pages, one after the other."""
+    totals = totals_of(order)
+    for number, one in enumerate(order.lists):
+        document.part(0.2 if number else 0.4)
+        document.story += [para(list_title(one), SET, bold=True, after=1.0)]
+        machines = dict.fromkeys(setting.machine for setting in one.settings)
+        document.story += [para(" ".join(CAUTIONS[machine]), FOOT) for machine in machines]
+        if note := list_note(one):
+            document.story.append(para(note, FOOT))
+        columns = _columns(one, order.job.shop, totals, document.measure)
+        document.story.append(BalancedColumns(list(_column(one, order.job.shop, totals)), columns, **AIR))
+
+
+def _columns(one: MachineList, shop: Shop, totals: dict[str, int], width: float) -> int:
+    """Return how many columns a list is set in: three if most of its lines find room in a third of the page."""
+    lines = [line for setting in one.settings for line in setting_lines(setting, shop, totals)]
+    room = width / 3 - AIR["innerPadding"] - INDENT
+    short = sum(len(line.items) == 1 and width_of(printable(line.text), HAND) <= room for line in lines)
+    return 3 if 4 * short >= 3 * len(lines) else 2
+
+
+AIR = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0, "innerPadding": 14}
+
+
+def _column(one: MachineList, shop: Shop, totals: dict[str, int]) -> Iterator[Flowable]:
+    """Yield the settings of a list under the headings of its parts; no heading is parted from what it heads."""
+    for part, settings in groupby(settings_of(one), key=lambda setting: setting.part):
+        heads = [para(part, HAND, bold=True, after=1.0)] if part else []
+        for setting in settings:
+            for found in _setting(setting, shop, totals):
+                yield from together(*heads, *found) if isinstance(found, list) else (found,)
+                heads = []
+
+
+def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[list[Flowable] | Flowable]:
+    """Yield a setting's heading with its first line, then its other lines; with only one all is one line."""
+    size, words = setting_head(setting, shop)
+    lines = setting_lines(setting, shop, totals)
+    large = f'<font name="{font(True)}" size="{SET:g}">{escape(printable(size))}</font> ' if size else ""
+    if size and len(lines) == 1 and len(lines[0].items) == 1:
+        said = escape(printable(", ".join(filter(None, (words, lines[0].text)))))
+        text = f'{large}<font size="{HAND:g}">{said}</font>'
+        yield [Para(text, style(HAND, False, 0.0, 1.0, INDENT), bulletText=BOX)]
+        return
+    small = f'<font size="{HAND:g}">{escape(printable(words))}</font>'
+    head = [Para(f"{large}{small}", style(SET, after=1.0))] if size or words else []
+    found = [one for line in lines for one in _line(line)]
+    yield [*head, found[0]]
+    for number, one in enumerate(found[1:], 1):
+        yield one if number % AGAIN or not head else [*head, one]
+
+
+def _line(line: ListLine) -> Iterator[Para]:
+    """Yield a line with a box for each of its items, as paragraphs of some items each."""
+    if not line.lead and len(line.items) == 1:
+        yield to_tick(line.items[0])
+        return
+    boxed = [f"{BOX} {item}".replace(" ", NO_BREAK, 2) for item in line.items]
+    for words in ([*filter(None, (line.lead,)), *boxed[:FIRST]], boxed[FIRST:]):
+        if words:
+            yield para(f"{NO_BREAK}  ".join(words), after=0.5)
+
+
+AGAIN = 24
+"""After so many lines the setting is said again, so that every column says what it is for."""
+
+FIRST = 3
+"""So many items stay with their heading; the others may go on in the next column."""

@@ -1,0 +1,72 @@
+"""The rack sheet: keepers as they lie now, with boxes for what was measured; and tickets to cut out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from reportlab.lib.colors import black
+from reportlab.platypus import Table
+
+from yieldplan.model.pieces import pieces
+from yieldplan.order.explain import kept_words
+from yieldplan.order.paper import FOOT, HAND, SET, Para, height_of, para, partable
+from yieldplan.order.wording import size
+
+if TYPE_CHECKING:
+    from yieldplan.order.data import Order
+    from yieldplan.order.document import Document
+
+NAME, BOX_WIDE, BOX_HIGH = 48.0, 54.0, 28.0
+"""Room for a new name, and a box that a pencil fits."""
+
+TICKETS = 3
+"""Tickets beside one another."""
+
+
+def put_rack(document: Document, order: Order) -> None:
+    """Put the rack sheet on the pages: below the machine lists if it fits there whole, else on a page of its own."""
+    if not order.rack:
+        return
+    heads = [
+        para(head, FOOT, bold=True) for head in ("New name", "What it is", "Length", "Width", "Thickness")
+    ]
+    rows: list[list[Para | str]] = [[*heads]]
+    for kept in order.rack:
+        words = kept_words(kept, order.job.shop).removeprefix(f"{kept.name}, ")
+        rows.append([para(kept.name, SET, bold=True), para(words), "", "", ""])
+    made = Table(
+        rows,
+        [NAME, document.measure - NAME - 3 * BOX_WIDE, *[BOX_WIDE] * 3],
+        style=[
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            *((side, (0, 0), (-1, -1), 2) for side in ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING")),
+            ("BOTTOMPADDING", (0, 1), (-1, -1), BOX_HIGH - 2 * HAND),
+            ("GRID", (0, 1), (-1, -1), 0.6, black),
+        ],
+        repeatRows=1,
+        hAlign="LEFT",
+    )
+    partable(made)
+    title = [
+        para("Rack sheet: what goes back", SET, bold=True, after=1.0),
+        para("Write the new name on end B, and what you measure into the boxes.", after=4.0),
+    ]
+    document.part(height_of([*title, made], document.measure) / document.whole)
+    document.story += [*title, made]
+
+
+def put_tickets(document: Document, order: Order) -> None:
+    """Put a ticket to cut out for each stick and keeper on the pages."""
+    sizes = {kept.name: size(order.job.shop, *kept.size) for kept in order.rack}
+    found = [
+        [para(piece.name, SET, bold=True), para(piece.gives or f"Keeper, {sizes[piece.name]}")]
+        for piece in pieces(order.job, order.plan)
+        if piece.kind != "board"
+    ]
+    found += [[]] * (-len(found) % TICKETS)
+    rows = [found[at : at + TICKETS] for at in range(0, len(found), TICKETS)]
+    document.section(para("Tickets to cut out", FOOT, after=4.0))
+    looks = [("GRID", (0, 0), (-1, -1), 0.5, black, None, (3, 3)), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+    made = Table(rows, [document.measure / TICKETS] * TICKETS, style=looks)
+    partable(made)
+    document.story.append(made)

@@ -1,0 +1,226 @@
+"""What stands on the sheets of the order's workbook: headings and rows, and sentences above them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING
+
+from yieldplan.model import Shop, metric_shop
+from yieldplan.model.grain import slope_words
+from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
+from yieldplan.order.columns import KINDS, LEFT, cells
+from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
+from yieldplan.order.explain import MARGINS, headlines
+from yieldplan.order.happened import happened_rows
+from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
+from yieldplan.order.listed import list_title, setting_head, setting_lines, settings_of, totals_of
+from yieldplan.order.minutes import how_long, shares
+from yieldplan.order.paper import BOX
+from yieldplan.order.wording import board_feet, cubic_metres, figure, percent, shown_setting
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from yieldplan.model import Alternative, Defect
+    from yieldplan.order.columns import Column
+    from yieldplan.order.data import Kept, Order
+
+Cell = str | int
+
+RACK = (
+    *("Offcut", "Length", "Width", "Thickness", "Qty", "Species", "Bow", "Crook", "Cup", "Twist"),
+    *("Ring angle", "Ring angle far", "Moisture", "Grain slope", "Kink at", "Rack", "From", "Note"),
+)
+"""The headings of a pile's Offcuts sheet: rows of keepers can be pasted there as they are."""
+
+RACK_DEFECTS = ("Offcut", "Kind", "From", "To", "Edge from", "Edge to", "Face", "Depth", "Note")
+"""The headings of a pile's Defects sheet."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One sheet: its name, sentences, headings, rows. ``fills`` has lines to write on, and its outcomes a list."""
+
+    title: str
+    lines: tuple[str, ...] = ()
+    heads: tuple[str, ...]
+    rows: Sequence[tuple[Cell, ...]]
+    wide: bool = True
+    fills: bool = False
+
+
+def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Alternative]) -> Iterator[Sheet]:
+    """Yield the sheets of the order's workbook, in their order."""
+    yield _set_up(order, reasons)
+    yield _boards(order)
+    yield _machines(order)
+    yield Sheet(
+        title="Rack",
+        heads=RACK,
+        rows=[_kept(order, kept) for kept in order.rack],
+    )
+    defects = [row for kept in order.rack for row in _defects(order, kept)]
+    if defects:
+        yield Sheet(title="Rack defects", heads=RACK_DEFECTS, rows=defects)
+    yield Sheet(title=HAPPENED_SHEET, heads=HAPPENED, rows=happened_rows(order), fills=True)
+    margins = cells(MARGIN_COLUMNS, order.margins, order.job.shop)
+    yield Sheet(title="Margins", lines=(MARGINS,), heads=_heads(MARGIN_COLUMNS), rows=margins)
+    yield Sheet(
+        title="Left alone", heads=_heads(LEFT), rows=cells(LEFT, order.left, order.job.shop), wide=False
+    )
+    yield _figures(order)
+    if others:
+        heads, rows = wood_or_work_rows(order.job, order.plan, others)
+        yield Sheet(title="Wood or work", lines=(FIGURES,), heads=heads, rows=rows, wide=False)
+    yield _settings(order)
+
+
+def _set_up(order: Order, reasons: Mapping[str, str]) -> Sheet:
+    made = cells(KINDS, order.kinds, order.job.shop)
+    whys = [reasons.get(kind.name, "") if kind.missing else "" for kind in order.kinds]
+    lines = (f"Cutting order for {order.job.name}, plan {order.fingerprint}", *headlines(order), *order.notes)
+    rows = [(*row, why) for row, why in zip(made, whys, strict=True)]
+    return Sheet(title="Set-up", lines=lines, heads=(*_heads(KINDS), "Why missing"), rows=rows)
+
+
+def _heads(columns: Sequence[Column]) -> tuple[str, ...]:
+    return tuple(column.heading for column in columns)
+
+
+def _boards(order: Order) -> Sheet:
+    fig = figure(order.job.shop)
+    rows = []
+    for card in order.cards:
+        offcut = card.offcut
+        sizes = tuple(map(fig, (offcut.length, offcut.width, offcut.thickness)))
+        gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
+        rows.append((BOX, card.board, offcut.species, offcut.rack, *sizes, gives, card.stand_by or "none"))
+    heads = ("Done", "Board", "Species", "Rack", "Length", "Width", "Thickness", "Gives", "Spare board")
+    return Sheet(title="Boards", heads=heads, rows=rows)
+
+
+def _machines(order: Order) -> Sheet:
+    """Return the machine lists, an item a row, as they hang at the machines."""
+    shop, totals = order.job.shop, totals_of(order)
+    rows = [
+        (BOX, list_title(one), setting.part, *setting_head(setting, shop), line.lead, item)
+        for one in order.lists
+        for setting in settings_of(one)
+        for line in setting_lines(setting, shop, totals)
+        for item in line.items
+    ]
+    heads = ("Done", "List", "Work", "Setting", "With", "Height", "What is done")
+    return Sheet(title="Machine lists", heads=heads, rows=rows)
+
+
+def _kept(order: Order, kept: Kept) -> tuple[Cell, ...]:
+    """Return a keeper as a row of the pile."""
+    shop, fig, offcut = order.job.shop, figure(order.job.shop), kept.offcut
+    words = {span: word for word, span in shop.ring_words.items()}
+
+    def ring(reading: int | tuple[int, int] | None) -> str:
+        if reading is None or isinstance(reading, int):
+            return "" if reading is None else str(reading)
+        return words.get(reading) or str(sum(reading) // 2)
+
+    def some(steps: int) -> str:
+        return fig(steps) if steps else ""
+
+    return (
+        offcut.name,
+        *map(fig, kept.size),
+        1,
+        offcut.species,
+        *map(some, (offcut.bow, offcut.crook, offcut.cup, offcut.twist)),
+        *map(ring, (offcut.ring_angle, offcut.ring_angle_far)),
+        "" if offcut.moisture is None else f"{float(offcut.moisture):g}",
+        "" if offcut.grain_slope is None else slope_words(offcut.grain_slope),
+        "; ".join(map(fig, offcut.kinks)),
+        offcut.rack,
+        kept.board,
+        "measure again",
+    )
+
+
+def _defects(order: Order, kept: Kept) -> Iterator[tuple[Cell, ...]]:
+    """Yield a keeper's defects as rows of the pile, as far as they lie in the size that stands on the rack."""
+    fig, (length, width, thickness) = figure(order.job.shop), kept.size
+    for defect in kept.offcut.defects:
+        if defect.x1 < length and defect.y1 < width:
+            face, depth = _face(defect)
+            places = (defect.x1, min(defect.x2, length), defect.y1, min(defect.y2, width))
+            deep = fig(min(depth, thickness)) if depth else ""
+            yield (kept.name, defect.kind, *map(fig, places), face, deep, defect.note)
+
+
+def _face(defect: Defect) -> tuple[str, int]:
+    """Return from which face a defect goes, and how deep; through the piece it has neither."""
+    if defect.through:
+        return "", 0
+    return ("1", defect.z2) if defect.z1 == 0 else ("2", defect.z2 - defect.z1)
+
+
+def _figures(order: Order) -> Sheet:
+    """Return the figures behind the plan: wood, work, and how good it is."""
+    plan, account = order.plan, order.plan.account
+    proof = plan.proof
+    rows: list[tuple[Cell, ...]] = [
+        (
+            name,
+            f"{board_feet(volume)} board feet",
+            f"{cubic_metres(volume)} m³",
+            percent(volume, account.volume_in),
+        )
+        for name, volume in (
+            ("Wood drawn", account.volume_in),
+            ("blanks", account.blanks),
+            ("keepers", account.keepers),
+            ("kerf", account.kerf),
+            ("shavings", account.shavings),
+            ("trimmings", account.trimmings),
+        )
+    ]
+    waste = account.kerf + account.shavings + account.trimmings
+    rows.append(("Waste figure", percent(waste, account.volume_in - account.keepers), "", ""))
+    rows += [
+        (
+            f"Work: {share.at.lower()}",
+            share.does,
+            f"{share.settings} settings" if share.settings else "",
+            how_long(share.hundredths),
+        )
+        for share in shares(order.job, plan)
+    ]
+    rows.append(("Work in all", "", "", how_long(plan.work.hundredths)))
+    rows += [
+        (name, str(value), "", "")
+        for name, value in (
+            ("Cost, in thousandths of a board foot", proof.cost),
+            ("of it wood", proof.net_worth),
+            ("No plan costs less than", proof.bound),
+            ("Gap", f"{100 * proof.gap:.2f} %"),
+            ("Proven", "yes" if proof.proven else "no"),
+        )
+    ]
+    return Sheet(
+        title="Figures",
+        lines=(how_good(order.job, plan),),
+        heads=("What", "How much", "", ""),
+        rows=rows,
+        wide=False,
+    )
+
+
+def _settings(order: Order) -> Sheet:
+    """Return the shop's settings; one that is not the default is said to be the shop's own."""
+    shop = order.job.shop
+    usual = metric_shop() if shop.units == "mm" else Shop()
+    rows = [
+        (
+            field.name.replace("_", " "),
+            shown_setting(shop, shop, field.name),
+            "the shop's own" if getattr(shop, field.name) != getattr(usual, field.name) else "",
+        )
+        for field in fields(shop)
+    ]
+    return Sheet(title="Settings", heads=("Setting", "Value", ""), rows=rows, wide=False)
