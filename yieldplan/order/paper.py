@@ -84,7 +84,9 @@ class Para(Paragraph):  # type: ignore[misc] # the page maker has no types
         """Return its width and height at a width."""
         if self.__dict__.get("broken_at") != width or "blPara" not in self.__dict__:
             _, high = super().wrap(width, height)
-            if self.blPara.kind and len(self.blPara.lines) > 1:  # where its first line has larger letters than its last
+            if (
+                self.blPara.kind and len(self.blPara.lines) > 1
+            ):  # where its first line has larger letters than its last
                 high += max(self.blPara.lines[0].ascent - self.blPara.lines[-1].ascent, 0.0)
             self.height, self.broken_at = high, width
             self.size: tuple[float, float] = (width, high)
