@@ -9,8 +9,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from rib import Streams
 
 from yieldplan import read as read_job
+from yieldplan.guide import TOPICS, title
 from yieldplan.model import (
     Billet,
     CutBlank,
@@ -64,11 +66,30 @@ def test_it_is_short() -> None:
     assert len(README.encode()) < 9000
 
 
+def test_the_shown_run_is_what_is_printed(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Word for word what is said of the demo's saved plan, which is rechecked for it."""
+    monkeypatch.setenv("COLUMNS", "80")
+    saved = DEMO / "skiff-plan.json"
+    run = Streams(capsys, "order", DEMO / "skiff-frames.xlsx", saved, "--out", tmp_path)
+    assert run.status == 0
+    (shown,) = blocks("text")
+    assert 10 <= shown.count("\n") <= 16
+    assert run.out == shown
+
+
 def test_the_picture_is_small() -> None:
     """A png that a slow line can bear."""
     picture = (DEMO / "board-card.png").read_bytes()
     assert picture.startswith(b"\x89PNG\r\n")
     assert 10_000 < len(picture) < 150_000
+
+
+def test_every_page_of_the_guide_is_listed() -> None:
+    """With what the page itself says that it is about."""
+    listed = re.findall(r"^\| `(\w+)` \| (.*) \|$", README, re.MULTILINE)
+    assert listed == [(topic, title(topic).partition(": ")[2]) for topic in TOPICS]
 
 
 def test_the_python_example_runs() -> None:

@@ -157,3 +157,14 @@ def test_a_defect_inside_reaches_to_the_nearer_face(through: bool) -> None:
     (moved,) = kept.defects
     assert moved.through == through
     assert through or moved.z1 == 0 or moved.z2 == kept.thickness
+
+
+@pytest.mark.parametrize("past", [1, 2])
+def test_a_check_that_ended_beside_a_keeper_marks_its_end_where_no_trim_covers_it(past: int) -> None:
+    """It may run on an inch, which end trim and stick trim keep clear; where it may run on two they do not."""
+    job = _job(Defect(kind="check", x1=22 * INCH, x2=24 * INCH, y1=0, y2=8 * INCH, z1=0, z2=2 * INCH))
+    job = replace(job, shop=replace(job.shop, past_a_check=past * INCH))
+    drawn = _drawn()
+    short = replace(drawn, billets=(replace(drawn.billets[0], end=24 * INCH),))
+    kept = _kept(job, short, "length")
+    assert [(one.x1, one.x2) for one in kept.defects] == ([] if past == 1 else [(0, job.shop.mark)])

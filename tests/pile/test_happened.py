@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import csv
 import shutil
 import subprocess
+import tempfile
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import openpyxl
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from written import Batch, happened_text, settled_at, small_batch
 
 from yieldplan.measure import write
@@ -176,7 +181,7 @@ def test_a_workbook_without_the_sheet_and_a_csv_without_its_headings_are_refused
         "order.xlsx: has no sheet What happened; expected the order's workbook or csv; it has Boards."
     ]
     (tmp_path / "what.csv").write_text("Board,Fate\nP1,gone\n", encoding="utf-8")
-    assert refused(batch, tmp_path / "what.csv")[0].startswith("what.csv: has no heading Piece")
+    assert "expected the headings Piece, Outcome" in refused(batch, tmp_path / "what.csv")[0]
 
 
 def test_the_sheet_of_another_plan_is_refused_by_its_name(batch: Batch, tmp_path: Path) -> None:
@@ -268,3 +273,39 @@ def test_half_way_boards_without_a_mark_are_still_to_be_cut(batch: Batch, tmp_pa
     assert dict(found.good) == {"Rib": 2, "Cleat": 0}
     everything = came(batch, tmp_path, marks)
     assert [board.name for board in everything.boards] == ["P1", "P2"]
+
+
+CELLS = st.one_of(
+    st.sampled_from(
+        ["P1", "P1-1", "K2", "short", "spoiled", "not cut", "1", "1 rib", "26 1/2", "=1+1", "12 May", "½"]
+    ),
+    st.text(max_size=8),
+    st.integers(-3, 10**6).map(str),
+)
+
+
+@given(st.lists(st.lists(CELLS, min_size=len(HAPPENED), max_size=len(HAPPENED)), max_size=6), st.booleans())
+@settings(max_examples=150)
+def test_whatever_is_typed_is_understood_or_refused_with_cells(rows: list[list[str]], half_way: bool) -> None:
+    """Never anything but a settlement whose wood adds up, or problems that name a line."""
+    with tempfile.TemporaryDirectory() as folder:
+        batch, happened = known_batch(), Path(folder) / "what.csv"
+        with happened.open("w", newline="", encoding="utf-8") as file:
+            csv.writer(file).writerows([HAPPENED, *rows])
+        try:
+            account = settlement(batch.job, batch.plan, happened, half_way=half_way).account
+        except InputError as error:
+            found = {problem.file for problem in error.problems if problem.found}
+        else:
+            found = set()
+        if found:
+            assert found == {"what.csv"}
+            return
+        parts = (account.blanks, account.keepers, account.kerf, account.shavings, account.trimmings)
+        assert sum(parts) == account.volume_in
+
+
+@cache
+def known_batch() -> Batch:
+    """Return the batch worked out by hand, written once."""
+    return small_batch(Path(tempfile.mkdtemp()))

@@ -276,3 +276,11 @@ def test_the_same_input_may_be_settled_as_often_as_one_likes(tmp_path: Path) -> 
     happened.write_text("Piece,Outcome\n", encoding="utf-8")
     found = settlement(batch.job, batch.plan, happened)
     assert next_input(batch.source, batch.job, found) == next_input(batch.source, batch.job, found)
+
+
+def test_an_empty_sheet_of_the_name_cut_is_taken(tmp_path: Path) -> None:
+    """A workbook has no two sheets of one name."""
+    batch = touched(tmp_path, lambda book: book.create_sheet("CUT"))
+    out = settled(batch, tmp_path)
+    assert openpyxl.load_workbook(out).sheetnames == ["Offcuts", "Defects", "Blanks", "Shop", "CUT"]
+    assert read(out).struck == ("P1",)

@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model.rows import sawn_rows
+from yieldplan.model.wood import lengthened
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -126,7 +127,7 @@ def _angles(offcut: Offcut, place: int) -> Angles:
 
 def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
     """Yield the board's defects that may reach into a keeper, each cut to it and in its frame."""
-    length, wide, deep = keeper.size
+    _, wide, deep = keeper.size
     billet, wood = keeper.billet, keeper.wood
     if billet is None or wood is None:
         low, most, least = (0, 0), (0, 0), (0, 0)
@@ -135,7 +136,7 @@ def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
         most, least = (billet.edge_loss, billet.face_loss), (shop.edge_skim, shop.face_skim)
     spans, sizes = (keeper.across, keeper.deep), (wide, deep)
     for one in offcut.defects:
-        x1, x2 = max(one.x1 - keeper.x[0], 0), min(one.x2 - keeper.x[0], length)
+        x1, x2 = _along(one, offcut, keeper, shop)
         boxes = []
         for axis, (begin, end) in enumerate(((one.y1, one.y2), (one.z1, one.z2))):
             loose = (
@@ -148,6 +149,21 @@ def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
         if x1 < x2 and y1 < y2 and z1 < z2:
             cut = replace(one, x1=x1, x2=x2, y1=y1, y2=y2, z1=z1, z2=z2)
             yield _turned(cut, deep) if is_turned(keeper) else cut
+
+
+def _along(one: Defect, offcut: Offcut, keeper: Keeper, shop: Shop) -> Span:
+    """Return from where to where along a keeper a defect lies; nowhere: an end before its start.
+
+    One that ended beside it may still run on into it (R9). That is left to the keeper's own trims, which no blank lies
+    in; in a shop that trims less than it goes past a check or knot, the keeper's end is marked with it.
+    """
+    (low, high), trims = keeper.x, shop.end_trim + shop.stick_trim
+    seen = lengthened(one, offcut, shop)
+    if one.x2 <= low and seen.x2 > low + trims:
+        return 0, shop.mark
+    if one.x1 >= high and seen.x1 < high - trims:
+        return high - low - shop.mark, high - low
+    return max(one.x1 - low, 0), min(one.x2, high) - low
 
 
 def _from_a_face(one: Defect, thickness: int) -> Defect:

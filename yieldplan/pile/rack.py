@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from yieldplan.workbook.edit import InputEdit, Value
 
 MEASURE_AGAIN = "measure again"
+LONGEST_NOTE = 2000
+"""Signs that a note may have in an input."""
+
 READ_RINGS = "read the rings again"
 AS_THE_BOARD = ("Species", "Moisture", "Grain slope", "Rack")
 """What a keeper has of its board's row, cell for cell."""
@@ -38,7 +41,7 @@ def row_of(job: Job, back: Back, board: str, offcut: Offcut, name: str) -> Offcu
     notes = [MEASURE_AGAIN, *(filter(None, (back.note,)))]
     if lying.ring_angle is not None and said_rings(lying, job.shop) is None:
         lying, notes = replace(lying, ring_angle=None, ring_angle_far=None), [*notes, READ_RINGS]
-    return replace(_measured(lying, back), origin=board, note="; ".join(notes))
+    return replace(_measured(lying, back), origin=board, note="; ".join(notes)[:LONGEST_NOTE])
 
 
 def _measured(lying: Offcut, back: Back) -> Offcut:

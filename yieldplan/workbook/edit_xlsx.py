@@ -189,9 +189,12 @@ class BookEdit(InputEdit):
         return all(row <= head for row in self._book.noted_rows(title))
 
     def new_sheet(self, name: str, headings: tuple[str, ...]) -> SheetEdit:
-        """Add a sheet behind the others; its headings look as those of the offcuts do."""
-        self._book.add_sheet(name)
-        xml, like = SheetXml(_EMPTY_SHEET), self.sheet("Offcuts")
+        """Add a sheet behind the others, or take an empty one; its headings look as those of the offcuts do."""
+        empty = next((title for title in self._grids if fold(title) == fold(name)), None)
+        if empty is None:
+            self._book.add_sheet(name)
+        name = empty or name
+        xml, like = SheetXml(self._book.sheet(name) if empty else _EMPTY_SHEET), self.sheet("Offcuts")
         assert isinstance(like, BookSheet)
         for column, heading in enumerate(headings, 1):
             xml.put(1, column, heading)
