@@ -104,7 +104,7 @@ class _Face:
         labels = [self.fig(place) for place in places]
         centres = [self._at(place) for place in places]
         widths = [width_of(label, HAND, bold) for label in labels]
-        lefts = spread(centres, widths, SIDE, self.width)
+        lefts = spread(centres, widths, SIDE, self.width - ROW / 2)
         return [] if lefts is None else list(zip(centres, lefts, labels, strict=True))
 
     def _at(self, steps: int) -> float:

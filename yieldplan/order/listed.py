@@ -122,7 +122,8 @@ def _same(steps: Sequence[Step]) -> str:
     """Return what is the same for all steps of a setting, for its heading."""
     saws = [step for step in steps if isinstance(step, Saw)]
     if saws and _alike(saws):
-        return f"{saws[0].side} to fence, {saws[0].down} down"
+        off = f"off {saws[0].side}: no saw takes so little"
+        return off if saws[0].off else f"{saws[0].side} to fence, {saws[0].down} down"
     stops = [step for step in steps if isinstance(step, Stop)]
     if stops and _alike(stops):
         return stops[0].blank + (f", sound end {stops[0].sound}" if stops[0].sound else "")
@@ -179,9 +180,9 @@ class _Lines:
         return f"{step.piece}: line so far from edge 1; {', '.join(parts)}"
 
     def _saw(self, step: Saw) -> str:
-        laid = "" if self.said else f"{step.side} to fence, {step.down} down; "
         if step.off:
-            return f"{step.hand}: {laid}joint so much off"
+            return step.hand if self.said else f"{step.hand}: off {step.side}"
+        laid = "" if self.said else f"{step.side} to fence, {step.down} down; "
         often = f"{times(step.passes)}; " if step.passes > 1 else ""
         gives = "falls" if step.gives == (WASTE,) else f"gives {short(several(step.gives), step.board)}"
         rest = {WASTE: "rest falls", "": ""}.get(step.rest, f"rest {short(step.rest, step.board)}")

@@ -117,6 +117,7 @@ def style(
     made.autoLeading = "max"  # a line of several sizes is as high as its largest
     made.leftIndent, made.bulletFontName, made.bulletFontSize = indent, font(), size + 2
     made.splitLongWords, made.spaceShrinkage = 1, 0
+    made.allowWidows, made.allowOrphans = 0, 0
     return made
 
 
