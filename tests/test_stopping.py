@@ -60,8 +60,8 @@ def test_ctrl_c_in_the_search_shows_and_writes_what_was_found(
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert told == [False, True]
     assert run.status == 130
-    assert run.out.startswith("The one needed blank is made.\n")
-    assert run.err.endswith("cutting-order.xlsx\nStopped: this is the best plan up to then.\n")
+    assert run.out.startswith("The one needed blank is made, from 1 board.\n")
+    assert run.err.endswith("what-happened.csv.\nStopped: this is the best plan up to then.\n")
     assert sorted(path.name for path in Path("order").iterdir()) == sorted(commands.OUTPUT_NAMES)
 
 

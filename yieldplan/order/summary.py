@@ -109,7 +109,9 @@ def _boards(order: Order) -> Iterator[str]:
     """Yield which boards are cut and left, what to be careful with, and what goes back on the rack."""
     cards = order.cards
     left = sum(count for _, count in order.left)
-    untouched = f"{left} {plural(left, 'board is', 'boards are')} left alone."
+    untouched = (
+        f"{left} {plural(left, 'board is', 'boards are')} left alone." if left else "none is left alone."
+    )
     if cards:
         yield f"Boards: {listed([card.board for card in cards], MOST)}; {untouched}"
     else:
