@@ -26,6 +26,9 @@ LONGEST = 30_000 * MM
 
 Unit = Literal["inch", "mm"]
 
+NOT_A_LENGTH, TOO_LONG = "is not a length", "is longer than 30 m"
+"""What is found of most things that are no length, and of one beyond :data:`LONGEST`."""
+
 
 class Rounding(Enum):
     """What a length is used for, and so which way it goes to the next whole mark."""
@@ -155,7 +158,7 @@ def read(value: object, unit: Unit, rounding: Rounding, *, mark: int = 1, decima
 
 def _from_number(value: object) -> Fraction:
     if isinstance(value, bool) or not isinstance(value, (int, float, Decimal, Fraction)):
-        raise MeasureError("is not a length", "a number or text")
+        raise MeasureError(NOT_A_LENGTH, "a number or text")
     if isinstance(value, (int, Fraction)):
         return Fraction(value)
     if not math.isfinite(value):
@@ -197,7 +200,7 @@ def _from_text(text: str, unit: Unit, comma: bool) -> Fraction:
 
 def _from_feet(feet: str, inches: str, unit: Unit, comma: bool) -> Fraction:
     if not _DECIMAL.fullmatch(feet):
-        raise MeasureError("is not a length", _example(unit))
+        raise MeasureError(NOT_A_LENGTH, _example(unit))
     foot = Fraction(12 * INCH)
     if not inches:
         return _amount(feet, foot, unit, comma) * foot
@@ -284,7 +287,7 @@ def _diagnosis(text: str, unit: Unit) -> MeasureError:
     if re.fullmatch(r"[0-9]+[.,][0-9]+[ -]+[0-9]+/[0-9]+", text):
         return MeasureError("has a decimal and a fraction", "one or the other")
     if joined := re.fullmatch(r"([0-9]+)\.([0-9]+/[0-9]+)", text):
-        return MeasureError("is not a length", _example(unit), f"did you mean {joined[1]} {joined[2]}?")
+        return MeasureError(NOT_A_LENGTH, _example(unit), f"did you mean {joined[1]} {joined[2]}?")
     parts = re.split(r" to | or |;", text)
     if len(parts) > 1 and all(_is_amount(part.strip()) for part in parts):
         return MeasureError(
@@ -292,8 +295,8 @@ def _diagnosis(text: str, unit: Unit) -> MeasureError:
         )
     mended = text.translate(_MISTAKEN).strip("~≈?*+=. ")
     if mended != text and _is_amount(mended):
-        return MeasureError("is not a length", _example(unit), f"did you mean {mended}?")
-    return MeasureError("is not a length", _example(unit))
+        return MeasureError(NOT_A_LENGTH, _example(unit), f"did you mean {mended}?")
+    return MeasureError(NOT_A_LENGTH, _example(unit))
 
 
 def _joined(text: str) -> str:

@@ -16,6 +16,7 @@ from openpyxl.comments import Comment
 from openpyxl.formatting.rule import ColorScaleRule
 from openpyxl.styles import PatternFill
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.table import Table
 from written import Batch, settled_at, small_batch
 
 from yieldplan.model import Defect, dump_plan, load_plan
@@ -284,3 +285,25 @@ def test_an_empty_sheet_of_the_name_cut_is_taken(tmp_path: Path) -> None:
     out = settled(batch, tmp_path)
     assert openpyxl.load_workbook(out).sheetnames == ["Offcuts", "Defects", "Blanks", "Shop", "CUT"]
     assert read(out).struck == ("P1",)
+
+
+def test_a_table_that_the_pile_is_formatted_as_reaches_over_new_rows(tmp_path: Path) -> None:
+    """Struck rows close up in it, keepers belong to it; it is not cut short."""
+
+    def touch(book: Any) -> None:
+        book["Offcuts"].add_table(Table(displayName="Pile", ref="A1:Q4"))
+
+    batch = touched(tmp_path, touch)
+    happened = {"P1": {"Outcome": "as planned"}, "P2": {"Outcome": "as planned"}}
+    out = settled_at(batch, tmp_path, happened).out
+    book = openpyxl.load_workbook(out)
+    assert [row[0] for row in rows(out, "Offcuts")] == ["Offcut", "P3", "K1", "K2"]
+    assert book["Offcuts"].tables["Pile"].ref == "A1:Q4"
+    (tmp_path / "more").mkdir()
+    batch = touched(tmp_path / "more", touch)
+    marks = {"P1": {"Outcome": "as planned"}, "P2": {"Outcome": "not cut"}}
+    marks |= {"P1-1": {"Outcome": "not cut"}}
+    out = settled_at(batch, tmp_path / "more", marks).out
+    assert [row[0] for row in rows(out, "Offcuts")] == ["Offcut", "P2", "P3", "K1", "K3"]
+    table = openpyxl.load_workbook(out)["Offcuts"].tables["Pile"]
+    assert (table.ref, table.autoFilter and table.autoFilter.ref) == ("A1:Q5", "A1:Q5")

@@ -174,8 +174,9 @@ def random_marks(batch: Batch, seed: int, *, measured: bool = False) -> dict[str
     """Return what may have come of a random batch, without contradictions; keepers perhaps measured."""
     rng = random.Random(seed)
     marks: dict[str, dict[str, object]] = {}
-    for board in (piece for piece in batch.pieces if piece.kind == "board"):
-        own = [piece for piece in batch.pieces if piece.board == board.name and piece is not board]
+    found = batch.pieces
+    for board in (piece for piece in found if piece.kind == "board"):
+        own = [piece for piece in found if piece.board == board.name and piece is not board]
         fate = rng.choice(("", "", "as planned", "not cut", "spoiled", "short", "sticks", "sticks", "sticks"))
         if fate in ("as planned", "not cut", "spoiled"):
             marks[board.name] = {"Outcome": fate}

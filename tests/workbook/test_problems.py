@@ -475,7 +475,10 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "csv: length is nonsense": (
         lines("offcuts", "41 3/8", "long"),
-        "offcuts.csv, line 2, Length: “long” is not a length; expected a length such as 41 3/8.",
+        (
+            "offcuts.csv, line 2, Length: “long” is not a length; expected a length such as 41 3/8; is it "
+            "in the right column?"
+        ),
     ),
     "csv: date": (
         lines("blanks", "1 1/2", "1-Feb"),

@@ -39,9 +39,9 @@ _WEIGHTS = {
     "Offcut": 1.5,
     "Species": 1.7,
     "Kind": 1.7,
-    "Note": 2.6,
-    "Thickness": 1.9,
-    "Moisture": 1.6,
+    "Note": 2.9,
+    "Thickness": 1.55,
+    "Moisture": 1.45,
     "Rack": 1.0,
     "Face": 0.8,
     "Qty": 0.7,
@@ -49,11 +49,11 @@ _WEIGHTS = {
 """How wide a column is beside one for a measure."""
 
 _ON_OFFCUTS = (
-    "Face 1: the hollow wide face, laid up. Edge 1: the hollow edge, turned towards you. Straight ones: as you like.",
-    "End A is then at your left. Write the name on face 1, and A, 1 and the edge with it.",
-    "Sizes: the smallest along the piece, rounded down. Warp: the largest gap, over the whole piece, rounded up.",
-    "Bow and crook: straightedge along the hollow face, along the hollow edge. Cup: across the hollow face.",
-    "Twist: three corners held down on a flat bench, how far the fourth stands up.",
+    "Face 1: the hollow wide face, laid up. Edge 1: the hollow edge, turned towards you.",
+    "End A is then at your left. Write the name on face 1; mark A, face 1 and edge 1. Straight pieces: as you like.",
+    "Sizes: the smallest along the piece, rounded down.",
+    "Warp: the largest gap, over the whole piece, rounded up. Bow: straightedge along face 1; crook: along edge 1;",
+    "cup: across face 1. Twist: three corners held down on a flat bench, how far the fourth stands up.",
     "Ring angle: growth rings to the wide face at an end, 0 to 90 degrees. Grain slope: 1 in so much.",
 )
 _ON_DEFECTS = (

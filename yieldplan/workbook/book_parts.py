@@ -21,6 +21,7 @@ _SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.works
 _CONTENTS = "[Content_Types].xml"
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _NAMES = re.compile(rb"<(?:\w+:)?definedNames.*</(?:\w+:)?definedNames>", re.DOTALL)
+_TABLE = re.compile(rb'ref="([A-Z]+1:[A-Z]+)([0-9]+)"')
 _NOTE = re.compile(rb"""<(?:\w+:)?(?:comment|threadedComment)\s[^>]*?\bref\s*=\s*["']([A-Z]+[0-9]+)["']""")
 
 
@@ -64,10 +65,10 @@ class BookParts:
         self._parts[self._listed[title]] = part
 
     def is_named(self, title: str) -> bool:
-        """Return whether names are given to cells of a sheet, what is printed on every page aside."""
+        """Return whether names are given to cells of a sheet, those aside that programs give: printing, filters."""
         names = _NAMES.search(self._parts[self._book])
         own = re.findall(rb"<(?:\w+:)?definedName\s[^>]*>[^<]*", names[0]) if names else []
-        return any(title.encode() in name and b"_xlnm.Print" not in name for name in own)
+        return any(title.encode() in name and b"_xlnm." not in name for name in own)
 
     def noted_rows(self, title: str) -> list[int]:
         """Return the rows that have a note on a cell."""
@@ -76,6 +77,16 @@ class BookParts:
         notes = [self._parts.get(target, b"") for _, kind, target in links if "omment" in kind]
         places = [place.decode() for note in notes for place in _NOTE.findall(note)]
         return [coordinate_from_string(place)[1] for place in places]
+
+    def lengthen_tables(self, title: str, last: int) -> None:
+        """Let tables that a sheet's rows are formatted as reach down to its ``last`` row."""
+        part = self._listed[title]
+        links = _links(self._parts[_links_of(part)], part) if _links_of(part) in self._parts else []
+        for _, kind, target in links:
+            found = _TABLE.search(self._parts.get(target, b"")) if kind.endswith("/table") else None
+            if found and int(found[2]) < last:
+                longer = b'ref="%s%d"' % (found[1], last)
+                self._parts[target] = self._parts[target].replace(found[0], longer)
 
     def add_sheet(self, title: str) -> None:
         """Enter a new sheet in the workbook's list, its links and the archive's table of contents."""

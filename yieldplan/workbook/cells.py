@@ -27,10 +27,13 @@ _WHOLE_TYPED = re.compile(r"([0-9]{1,12})(?:[.,]00?)?", re.ASCII)
 """Programs write 2 as 2.0 where other cells of the column are empty; 2,000 may mean two thousand."""
 
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:[.,][0-9]{1,12})?", re.ASCII)
-_NOTHING = {"-", "--", "–", "none", "no", "nil", "n/a", "na", "x", "flat", "straight", "ok"}
+_NOTHING = {"-", "--", "–", "none", "null", "no", "nil", "n/a", "na", "x", "flat", "straight", "ok"}
 """What people write where there is no warp."""
 
+_WORDS = re.compile(r"[^\W\d_]{3,}(?:[ -][^\W\d_]{2,})*")
 _LONG = measure.LONGEST // 4
+"""What is offered for a length that is too long is no longer than this, in steps."""
+
 _INCH_COMMA = re.compile(r"[0-9]*,[0-9]+", re.ASCII)
 _DEGREES = re.compile(r"(.*?)\s*(?:°|deg\.?|degrees?)", re.IGNORECASE)
 
@@ -83,18 +86,24 @@ def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fract
     try:
         found = measure.exact(cell.value, row.unit, decimal_comma=row.table.grid.decimal_comma)
     except MeasureError as error:
-        step = error.suggestion
-        if "30 m" in error.found:
-            step = (
-                likely.did_you_mean(cell.text, row.unit, lambda meant: meant <= _LONG)
-                or "check the unit and the figure"
-            )
-        if default is not None and fold(cell.text) in _NOTHING:
-            step = "leave the cell empty where there is none"
+        step = _next_step(row, heading, error, optional=default is not None)
         row.fault(heading, error.found, error.expected, step)
         return nothing
     doubt_comma(row, heading, cell.text)
     return found
+
+
+def _next_step(row: Row, heading: str, error: MeasureError, *, optional: bool) -> str:
+    """Return what to do about a cell that is not a length."""
+    text = row.cell(heading).text
+    if error.found == measure.TOO_LONG:
+        meant = likely.did_you_mean(text, row.unit, lambda steps: steps <= _LONG)
+        return meant or "check the unit and the figure"
+    if optional and fold(text) in _NOTHING:
+        return "leave the cell empty where there is none"
+    if not error.suggestion and error.found == measure.NOT_A_LENGTH and _WORDS.fullmatch(text):
+        return "is it in the right column?"
+    return error.suggestion
 
 
 def slip(row: Row, heading: str, place: Fraction, most: Fraction | int) -> str:

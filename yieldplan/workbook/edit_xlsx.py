@@ -26,7 +26,7 @@ _EMPTY_SHEET = (
     f'<worksheet xmlns="{_MAIN}"><sheetData/></worksheet>'
 ).encode()
 _BOUND = re.compile(
-    rb"<(?:\w+:)?(mergeCell|hyperlink|conditionalFormatting|tablePart|drawing|oleObject|control|rowBreaks)\b"
+    rb"<(?:\w+:)?(mergeCell|hyperlink|conditionalFormatting|drawing|oleObject|control|rowBreaks)\b"
 )
 """What stands behind a sheet's cells and is bound to rows by their numbers."""
 
@@ -40,6 +40,11 @@ class BookSheet(SheetEdit):
         Its cells as they stand in the archive, and as they are read.
     may_close
         Whether rows may move up where others were struck; where something is bound to their numbers they may not.
+
+    Attributes
+    ----------
+    last
+        The last row that holds something, once it has been written.
     """
 
     def __init__(self, xml: SheetXml, grid: Grid, *, may_close: bool) -> None:
@@ -49,7 +54,7 @@ class BookSheet(SheetEdit):
         self.heads = [(column, cell.text) for column, cell in sorted(head[1].items()) if not cell.empty]
         self._struck: set[int] = set()
         self._added: list[dict[int, CellXml | Value]] = []
-        self._put = False
+        self._put, self.last = False, 0
 
     @property
     def changed(self) -> bool:
@@ -98,6 +103,7 @@ class BookSheet(SheetEdit):
         last = self._body[-1] if self._body else self._head
         if self._may_close and self._struck and self._body == list(range(self._head + 1, last + 1)):
             last = self._close_up()
+        self.last = last + len(self._added)
         for number, cells in enumerate(self._added, last + 1):
             for column, value in cells.items():
                 self._fill(number, column, value, styles.get(column, {}))
@@ -212,6 +218,7 @@ class BookEdit(InputEdit):
         for title, sheet in self._sheets.items():
             if sheet.changed:
                 self._book.put_sheet(title, sheet.data())
+                self._book.lengthen_tables(title, sheet.last)
         return {"": self._book.data(dropped=any(sheet.xml.dropped for sheet in self._sheets.values()))}
 
     def length(self, steps: int, unit: Unit) -> Value:
