@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import write
 from yieldplan.model.shop import INCH, MM
 from yieldplan.model.words import fold
-from yieldplan.order.data import Saw, Stop
+from yieldplan.order.data import Stop
 from yieldplan.order.names import several, short
 
 if TYPE_CHECKING:
@@ -53,10 +53,6 @@ def _notes(card: Card, shop: Shop) -> Iterator[str]:
         yield "Metal in it: pull it first."
     if any(map(is_loose_knot, kinds)):
         yield "Knock the loose knots out before jointing."
-    if card.offcut.thickness > shop.saw_depth and any(
-        isinstance(step, Saw) and step.machine == "bandsaw" and step.rip for step in card.steps
-    ):
-        yield f"{write(card.offcut.thickness, shop.units)} high: rip it on the bandsaw."
     clamped = [step for step in card.steps if isinstance(step, Stop) and step.stop < CLAMPED[shop.units]]
     if clamped:
         yield f"Blanks under {write(CLAMPED[shop.units], shop.units)}: clamp them."
