@@ -22,8 +22,8 @@ P1: 40 × 6 × 1 3/4, White oak, rack loft. Gives 3 ribs.
 [ ] jointer       Face 1 flat; edge 1 straight and square: a blank is lost below 4 7/8
                   wide or 1 3/8 thick.
 [ ] table saw     Face 1 down, edge 1 to fence: rip 2 3/8, twice (1 and 2); rest falls.
-[ ] bandsaw       1 and 2, each: bandsaw, 2 3/8 high, edge 1 side down, face 1 to fence:
-                  resaw 1 3/8; rest falls.
+[ ] bandsaw       1 and 2, each: bandsaw, edge 1 side down, face 1 to fence: resaw 1 3/8;
+                  rest falls.
 [ ] planer        1 and 2: plane 2 1/4 × 1 5/16 (takes 1/8 and 1/16; 2: sawn edge down,
                   then turn over).
 [ ] crosscut saw  1: square end A; stop 12: 1 rib, sound end at A; stop 12: 1 rib, sound

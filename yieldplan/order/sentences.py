@@ -148,7 +148,7 @@ class _Sentences:
             clauses.append(f"the rest is {short(last.rest, self.card.board)}{keep}")
         if any(step.jointed for step in chain):
             clauses.append(f"joint each fresh {'edge' if first.rip else 'face'} at once")
-        band = f"bandsaw, {self.fig(first.height)} high, " if first.machine == "bandsaw" else ""
+        band = "bandsaw, " if first.machine == "bandsaw" else ""
         return At(first.machine), f"{band}{first.down} down, {first.side} to fence: {'; '.join(clauses)}."
 
     def _pass(self, step: Saw) -> str:
