@@ -17,9 +17,9 @@ from yieldplan import workbook
 from yieldplan.cli import main
 from yieldplan.commands import OUTPUT_NAMES
 from yieldplan.measuring.readback import understood
+from yieldplan.measuring.reasons import reasons
 from yieldplan.model import Job, Plan, dump_plan, load_plan
 from yieldplan.order import cutting_order
-from yieldplan.order.reasons import reasons
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
 from yieldplan.terminal import put, show

@@ -208,10 +208,10 @@ def _check_folder(out: Path, names: tuple[str, ...]) -> None:
 
 def _print(job: Job, plan: Plan, printing: Printing, others: Sequence[Alternative] = ()) -> Printed:
     """Return the cutting order in all its forms."""
+    from yieldplan.measuring.reasons import reasons  # noqa: PLC0415 - slow to load
     from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
     from yieldplan.order.happened import happened_csv  # noqa: PLC0415 - slow to load
     from yieldplan.order.pdf import page_count, pdf_bytes  # noqa: PLC0415 - slow to load
-    from yieldplan.order.reasons import reasons  # noqa: PLC0415 - slow to load
     from yieldplan.order.xlsx import xlsx_bytes  # noqa: PLC0415 - slow to load
 
     why, made = reasons(job, plan), cutting_order(job, plan)

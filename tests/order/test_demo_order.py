@@ -7,9 +7,9 @@ from pages import read_pages
 from test_pdf import check_legible
 from test_sawmill import DEMOS, demo
 
+from yieldplan.measuring.reasons import reasons
 from yieldplan.order import cutting_order
 from yieldplan.order.pdf import pdf_bytes
-from yieldplan.order.reasons import reasons
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])

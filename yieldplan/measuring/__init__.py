@@ -1,1 +1,1 @@
-"""The measuring room: the sheet to measure on, and what was read, to be held against the wood."""
+"""The measuring room: the sheet to measure on, what was read, to be held against the wood, and why it does not do."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from yieldplan.measuring.reasons import reasons
 from yieldplan.model import (
     Billet,
     Blank,
@@ -21,7 +22,6 @@ from yieldplan.model import (
     metric_shop,
 )
 from yieldplan.model.shop import INCH, MM
-from yieldplan.order.reasons import reasons
 from yieldplan.solve.assemble import assemble
 
 RIB = Blank(
