@@ -56,9 +56,12 @@ def row_passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int)
 
 
 class _Row:
+    """Saws a row: ``hand`` is what is held, ``side`` its true side."""
+
     def __init__(self, row: Row, naming: Naming, *, first: bool, chain: int) -> None:
         self.row, self.naming, self.first, self.chain = row, naming, first, chain
         self.word = "edge" if row.axis == "y" else "face"
+        self.hand, self.side = naming.whole, f"{self.word} 1"
         self.found: list[Saw] = []
 
     def steps(self, here: int) -> tuple[Saw, ...]:
@@ -67,43 +70,34 @@ class _Row:
         odd = {sawn.piece: sawn.at for sawn in row.passes if sawn.odd}
         sizes = {sawn.piece: sawn.at for sawn in row.passes if not sawn.odd}
         last = len(row.spans) - 1
-        hand, side = naming.whole, f"{self.word} 1"  # what is held, and its true side
         for piece, (start, end) in enumerate(row.spans):
-            if start > here:
-                held = naming.joined(piece, last)
-                if odd.get(piece, 0) > 0:
-                    falls = naming.kept((here, start - row.kerf))
-                    self._put(hand, side, odd[piece], falls, held, odd=True, in_use=True)
-                    side = f"fresh {self.word}"
-                else:
-                    self._joint_off(hand, side, start - here, held, counted=piece in odd)
-                hand = held
-            if piece in sizes:
-                beyond = (end + row.kerf, row.end)
-                rest = naming.joined(piece + 1, last) if piece < last else naming.kept(beyond)
-                self._put(
-                    hand,
-                    side,
-                    sizes[piece],
-                    naming.joined(piece, piece),
-                    rest,
-                    odd=False,
-                    in_use=piece < last,
+            held = naming.joined(piece, last)
+            if start > here and odd.get(piece, 0) > 0:
+                self._pass(odd[piece], naming.kept((here, start - row.kerf)), held, odd=True)
+            elif start > here:
+                off = replace(
+                    self._step(start - here, WASTE, held), gives=(), odd=True, off=True, jointed=False
                 )
-                hand, side = rest, f"fresh {self.word}"
+                self.found.append(replace(off, passes=int(piece in odd)))
+                self.hand = held
+            if piece in sizes:
+                beyond = naming.kept((end + row.kerf, row.end))
+                rest = naming.joined(piece + 1, last) if piece < last else beyond
+                self._pass(sizes[piece], naming.joined(piece, piece), rest, in_use=piece < last)
             here = end + row.kerf
         return tuple(self.found)
 
-    def _step(self, hand: str, side: str, fence: int, gives: str, rest: str, *, in_use: bool) -> Saw:
+    def _step(self, fence: int, gives: str, rest: str, *, in_use: bool = True) -> Saw:
+        """Return one pass; ``in_use``: what is left is still to be worked, so that it is jointed after the bandsaw."""
         machine = self.row.machine or "bandsaw"
         return Saw(
             board=self.naming.board,
             machine=machine,
             stage=1 if self.first else 2,
             fence=fence,
-            hand=hand,
+            hand=self.hand,
             rip=self.row.axis == "y",
-            side=side,
+            side=self.side,
             down=self.naming.down,
             passes=1,
             gives=(gives,),
@@ -113,14 +107,10 @@ class _Row:
             jointed=machine == "bandsaw" and in_use,
         )
 
-    def _put(
-        self, hand: str, side: str, fence: int, gives: str, rest: str, *, odd: bool, in_use: bool
-    ) -> None:
-        """Add a pass, or make it one more of the step before, if that is like it.
-
-        ``in_use``: what is left is still to be worked, so its fresh side is jointed after the bandsaw.
-        """
-        step = replace(self._step(hand, side, fence, gives, rest, in_use=in_use), odd=odd)
+    def _pass(self, fence: int, gives: str, rest: str, *, odd: bool = False, in_use: bool = True) -> None:
+        """Add a pass, or make it one more of the step before, if that is like it."""
+        step = replace(self._step(fence, gives, rest, in_use=in_use), odd=odd)
+        self.hand, self.side = rest, f"fresh {self.word}"
         before = self.found[-1] if self.found else None
         if before is None or before.odd or odd or before.fence != fence:
             self.found.append(step)
@@ -132,7 +122,3 @@ class _Row:
             rest=rest,
             jointed=before.jointed or step.jointed,
         )
-
-    def _joint_off(self, hand: str, side: str, amount: int, held: str, *, counted: bool) -> None:
-        step = self._step(hand, side, amount, WASTE, held, in_use=False)
-        self.found.append(replace(step, passes=int(counted), gives=(), odd=True, off=True, jointed=False))
