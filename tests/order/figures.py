@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Plan, Row, Stick, Wood
 
 _NO_LENGTH = re.compile(
-    r"\d+(?:\.\d+)?[ \xa0]?[%°]|1 in [\d.]+|[\d.]+ (?:board feet|m³)|[\d.]+ kept|\(\d+(?: \d+/\d+)? in\)"
+    r"\d+(?:\.\d+)?[ \xa0]?[%°]|1 in [\d.]+|[\d.]+ (?:board|m³)|[\d.]+ kept|\(\d+(?: \d+/\d+)? in\)"
 )
 """What has digits in it and is no length of the plan: shares, angles, slopes, what a caution says in brackets."""
 

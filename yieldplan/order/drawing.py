@@ -16,9 +16,6 @@ if TYPE_CHECKING:
 
     from yieldplan.order.shapes import Stroke
 
-POINT = 8128 / 72
-"""Steps of 1/320 mm in a point, 1/72 in."""
-
 THIN, FINE, FIRM, BOLD = 0.3, 0.5, 0.8, 1.3
 """Widths of lines, in points: hatching, defects, pieces, the board itself."""
 

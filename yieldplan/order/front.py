@@ -14,7 +14,7 @@ from yieldplan.order.drawing import Sketch, Word
 from yieldplan.order.explain import LAYING, headlines, naming
 from yieldplan.order.howgood import how_good
 from yieldplan.order.minutes import wood_line, work_line
-from yieldplan.order.paper import FOOT, HAND, PROSE, SET, Para, font, grid, para, style
+from yieldplan.order.paper import FOOT, HAND, PROSE, SET, Para, font, grid, height_of, para, style
 from yieldplan.order.shapes import Box
 from yieldplan.order.wording import figure, percent, unit_word
 
@@ -45,38 +45,38 @@ SHARES = {
 
 
 def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> None:
-    """Put the set-up sheet on the pages."""
-    job, width = order.job, document.measure
-    document.story += [
+    """Put the set-up sheet on the pages; its sentences are set smaller where else it would not fit on one."""
+    found = [_sheet(order, reasons, document.measure, size) for size in (PROSE, FOOT)]
+    fits = height_of(found[0], document.measure) <= document.whole
+    document.story += found[0] if fits else found[1]
+
+
+def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float) -> list[Flowable]:
+    job = order.job
+    whys = [
+        f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, 'No reason was found.')}"
+        for kind in order.kinds
+        if kind.missing
+    ]
+    story = [
         para("Set-up sheet", 18, bold=True, after=1.0),
         para(f"Cutting order for {job.name}. All figures in {unit_word(job.shop)}.", FOOT, after=3.0),
         *(para(line, SET, bold=True) for line in headlines(order)),
         *([_batch(order, width)] if order.kinds else []),
-        *(
-            para(
-                f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, 'No reason was found.')}",
-                PROSE,
-            )
-            for kind in order.kinds
-            if kind.missing
-        ),
+        *(para(why, prose) for why in whys),
     ]
-    wood = [para(wood_line(job, order.plan)), *_bar(order.plan.account, width)]
-    work = [para(work_line(job, order.plan)), para(how_good(job, order.plan), PROSE)]
-    mind = (" ".join((*ALWAYS, DEFER)), f"Jointer: {' '.join(CAUTIONS[At.JOINTER])}")
+    first = [" ".join(order.notes), " ".join((LAYING, *naming(order)) if order.cards else ())]
+    mind = f"{' '.join((*ALWAYS, DEFER))} Jointer: {' '.join(CAUTIONS[At.JOINTER])}"
     for words, flowables in (
         ("Settings, in working order, with how many pieces each", _settings(order, width)),
-        ("Wood and work", [*wood, *work]),
-        ("Before the first cut", _prose(order.notes, (LAYING, *naming(order)) if order.cards else ())),
-        ("Mind", _prose(mind)),
+        ("Wood and work", [para(wood_line(job, order.plan)), *_bar(order.plan.account, width)]),
+        ("", [para(work_line(job, order.plan)), para(how_good(job, order.plan), prose)]),
+        ("Before the first cut", [para(text, prose, after=1.0) for text in first if text]),
+        ("Mind", [para(mind, prose)]),
     ):
         if flowables:
-            document.story += [para(words, HAND, bold=True, before=4.0, after=1.0), *flowables]
-
-
-def _prose(*texts: Sequence[str]) -> list[Flowable]:
-    """Return sentences by which no hand works, those of one kind as one paragraph."""
-    return [para(" ".join(text), PROSE, after=1.0) for text in texts if text]
+            story += [*([para(words, HAND, bold=True, before=4.0, after=1.0)] if words else []), *flowables]
+    return story
 
 
 def _batch(order: Order, width: float) -> Table:

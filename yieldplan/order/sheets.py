@@ -14,9 +14,9 @@ from yieldplan.order.explain import MARGINS, headlines
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
 from yieldplan.order.listed import list_title, setting_head, setting_lines, settings_of, totals_of
-from yieldplan.order.minutes import how_long, shares
+from yieldplan.order.minutes import how_long, shares, wood_line, work_line
 from yieldplan.order.paper import BOX
-from yieldplan.order.wording import board_feet, cubic_metres, figure, percent, shown_setting
+from yieldplan.order.wording import board_feet, cubic_metres, figure, shown_setting
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -162,53 +162,25 @@ def _face(defect: Defect) -> tuple[str, int]:
 
 def _figures(order: Order) -> Sheet:
     """Return the figures behind the plan: wood, work, and how good it is."""
-    plan, account = order.plan, order.plan.account
-    proof = plan.proof
-    rows: list[tuple[Cell, ...]] = [
-        (
-            name,
-            f"{board_feet(volume)} board feet",
-            f"{cubic_metres(volume)} m³",
-            percent(volume, account.volume_in),
-        )
-        for name, volume in (
-            ("Wood drawn", account.volume_in),
-            ("blanks", account.blanks),
-            ("keepers", account.keepers),
-            ("kerf", account.kerf),
-            ("shavings", account.shavings),
-            ("trimmings", account.trimmings),
-        )
-    ]
-    waste = account.kerf + account.shavings + account.trimmings
-    rows.append(("Waste figure", percent(waste, account.volume_in - account.keepers), "", ""))
+    account, proof = order.plan.account, order.plan.proof
+    rows: list[tuple[Cell, ...]] = []
+    for field in fields(account):
+        volume = getattr(account, field.name)
+        what = f"Wood: {field.name.replace('volume_in', 'drawn')}"
+        rows.append((what, f"{board_feet(volume)} board feet", f"{cubic_metres(volume)} m³"))
+    for share in shares(order.job, order.plan):
+        sets = f", {share.settings} settings" if share.settings else ""
+        rows.append((f"Work: {share.at.lower()}", share.does + sets, how_long(share.hundredths)))
     rows += [
-        (
-            f"Work: {share.at.lower()}",
-            share.does,
-            f"{share.settings} settings" if share.settings else "",
-            how_long(share.hundredths),
-        )
-        for share in shares(order.job, plan)
+        ("Cost, in thousandths of a board foot", str(proof.cost), f"of it wood {proof.net_worth}"),
+        ("No plan costs less than", str(proof.bound), f"gap {100 * proof.gap:.2f} %"),
     ]
-    rows.append(("Work in all", "", "", how_long(plan.work.hundredths)))
-    rows += [
-        (name, str(value), "", "")
-        for name, value in (
-            ("Cost, in thousandths of a board foot", proof.cost),
-            ("of it wood", proof.net_worth),
-            ("No plan costs less than", proof.bound),
-            ("Gap", f"{100 * proof.gap:.2f} %"),
-            ("Proven", "yes" if proof.proven else "no"),
-        )
-    ]
-    return Sheet(
-        title="Figures",
-        lines=(how_good(order.job, plan),),
-        heads=("What", "How much", "", ""),
-        rows=rows,
-        wide=False,
+    lines = (
+        wood_line(order.job, order.plan),
+        work_line(order.job, order.plan),
+        how_good(order.job, order.plan),
     )
+    return Sheet(title="Figures", lines=lines, heads=("What", "How much", ""), rows=rows, wide=False)
 
 
 def _settings(order: Order) -> Sheet:
