@@ -7,11 +7,8 @@ settings are kept once, at their best value.
 
 from __future__ import annotations
 
-import heapq
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
-
-import numpy as np
 
 from yieldplan.solve.along import best_offcut, lay_billets, side_of
 from yieldplan.solve.costing import column_of
@@ -29,7 +26,7 @@ from yieldplan.solve.graph import (
     met_across_z,
     met_along,
 )
-from yieldplan.solve.paths import NEVER
+from yieldplan.solve.paths import NEVER, paths_within
 from yieldplan.solve.places import BILLETS, CURTAILED, losses
 from yieldplan.solve.pricing import WORD, shortest_first
 from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
@@ -37,6 +34,7 @@ from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Sequence
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from yieldplan.solve.budget import Budget
@@ -204,40 +202,29 @@ class _Lister:
             raise TooManyError
 
     def _within(self, row: int, end: int, slack: int, piece: Pieces) -> Entries:
-        """Return all rows of a graph within a slack of the best, like ones once; values are what they fall short.
-
-        From the end back: what is found at a node is all that can follow, of like entries the best. An arc that falls
-        short by more than the slack is on none.
-        """
+        """Return all rows of a graph within a slack of the best, like ones once; values are what they fall short."""
         self._count(ROW)
-        graph = (self.desk.arcs1, self.desk.arcs2, self.desk.arcs3)[row - 1]
-        best = (self.desk.best1, self.desk.best2, self.desk.best3)[row - 1][: end + 1]
-        arcs = graph[: self.desk.counts[(ARCS1, ARCS2, ARCS3)[row - 1]]]
-        arcs = arcs[(arcs[:, 1] <= end) & (best[np.minimum(arcs[:, 0], end)] > NEVER)]
-        short = best[arcs[:, 1]] - best[arcs[:, 0]] - arcs[:, 2]
-        near = short <= slack
-        into: dict[int, list[tuple[int, int, int]]] = {}
-        for (tail, head, _, label), less in zip(arcs[near].tolist(), short[near].tolist(), strict=True):
-            into.setdefault(head, []).append((tail, less, label))
-        found: dict[int, Entries] = {end: {NONE: Entry(0, ())}}
-        waiting = [-end]
-        while waiting[0]:
-            node = -heapq.heappop(waiting)
-            here = found.pop(node)
-            for tail, less, label in into.get(node, ()):
-                if tail not in found:
-                    found[tail] = {}
-                    heapq.heappush(waiting, -tail)
-                there = found[tail]
-                if label < BLANK:
-                    shorter = ((k, e._replace(value=e.value - less)) for k, e in here.items())
-                    _merge(there, ((k, e) for k, e in shorter if e.value >= -slack))
-                else:
-                    bound, entries = piece(label - BLANK, slack - less)
-                    self._pair(there, here, entries, bound + less, slack)
-            if not waiting:
-                break
-        return found.get(0, {})
+        arcs, best, count = (
+            (self.desk.arcs1, self.desk.best1, ARCS1),
+            (self.desk.arcs2, self.desk.best2, ARCS2),
+            (self.desk.arcs3, self.desk.best3, ARCS3),
+        )[row - 1]
+
+        def follow(there: Entries | None, here: Entries, short: int, label: int) -> Entries | None:
+            left = slack - short + max(entry.value for entry in here.values())
+            if left < 0:
+                return there
+            found: Entries = {} if there is None else there
+            if label < BLANK:
+                shorter = ((key, entry._replace(value=entry.value - short)) for key, entry in here.items())
+                _merge(found, ((key, entry) for key, entry in shorter if entry.value >= -slack))
+            else:
+                bound, entries = piece(label - BLANK, left)
+                self._pair(found, here, entries, bound + short, slack)
+            return found or None
+
+        graph = arcs, int(self.desk.counts[count]), best
+        return paths_within(graph, end, slack, {NONE: Entry(0, ())}, follow) or {}
 
     def _rows(
         self, arcs: Sequence[tuple[int, ...]], least: int
