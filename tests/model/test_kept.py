@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from yieldplan.model import Billet, CutBlank, Defect, Job, Offcut, OffcutPlan, Shop, Stick, Strip, keepers
-from yieldplan.model.kept import as_offcut, jointed_sides
+from yieldplan.model.kept import as_offcut, jointed_sides, said_rings
 from yieldplan.model.pile import Blank
 
 INCH = 8128
@@ -168,3 +168,26 @@ def test_a_check_that_ended_beside_a_keeper_marks_its_end_where_no_trim_covers_i
     short = replace(drawn, billets=(replace(drawn.billets[0], end=24 * INCH),))
     kept = _kept(job, short, "length")
     assert [(one.x1, one.x2) for one in kept.defects] == ([] if past == 1 else [(0, job.shop.mark)])
+
+
+@pytest.mark.parametrize(
+    ("near", "far", "said"),
+    [
+        (40, None, (40, "")),
+        (40, 52, (40, 52)),
+        ((33, 34), 60, (33, 60)),
+        (60, (33, 34), (60, 33)),
+        ((43, 44), None, (43, 44)),
+        ((30, 60), None, ("rift", "")),
+        ((44, 50), None, ("rift", "")),
+        ((0, 30), (60, 90), ("flat sawn", "quarter sawn")),
+        ((25, 35), None, None),
+        (None, None, ("", "")),
+    ],
+)
+def test_rings_are_said_as_an_input_can_say_them(
+    near: int | tuple[int, int] | None, far: int | tuple[int, int] | None, said: tuple[str, str] | None
+) -> None:
+    """Whole degrees, outward at the ends; a word for a span that it holds; nothing where none holds it."""
+    piece = replace(BOARD, ring_angle=near, ring_angle_far=far)
+    assert said_rings(piece, Shop()) == said

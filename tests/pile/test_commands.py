@@ -116,6 +116,15 @@ def test_the_next_input_is_another_of_the_same_kind(shed: Shed, out: str, said: 
     assert shed.files == before
 
 
+def test_the_next_input_may_go_elsewhere(shed: Shed) -> None:
+    """The ledger stays beside the input that was cut from."""
+    elsewhere = shed.folder / "next week" / "next.xlsx"
+    assert shed.settle(out=elsewhere).status == 0
+    assert elsewhere.is_file()
+    assert (shed.folder / "ledger.csv").is_file()
+    assert [path.name for path in elsewhere.parent.iterdir()] == ["next.xlsx"]
+
+
 def test_a_folder_is_settled_into_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The ledger lies beside it; a workbook's name is refused; the folder itself is never written into."""
     shed = Shed(tmp_path, capsys, workbook=False)

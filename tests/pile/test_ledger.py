@@ -44,7 +44,7 @@ SECOND = {
     "Keepers": "4.000",
     "Trimmings": "0.000",
 }
-SECOND |= {"Blanks": "1.000", "Kerf": "0.500", "Shavings": "0.500", "Minutes planned": "63"}
+SECOND |= {"Blanks": "1.000", "Kerf": "0.500", "Shavings": "0.500", "Minutes planned": "62.5"}
 THIRD = {**SECOND, "Date": "", "Plan": "cccc0003"}
 
 

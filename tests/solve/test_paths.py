@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 NODES = 8
 Arc = tuple[int, int, int, int]
+Paths = list[tuple[int, tuple[int, ...]]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +88,14 @@ def test_a_node_that_cannot_be_reached_has_no_best_path() -> None:
 def test_paths_within_a_slack_are_all_that_come_so_near(seed: int, slack: int) -> None:
     """Every path that falls short by no more than the slack is given once, with what it falls short by; no other is."""
     graph = random_graph(seed)
+
+    def follow(there: Paths | None, here: Paths, short: int, label: int) -> Paths | None:
+        more = [(less + short, (label, *labels)) for less, labels in here if less + short <= slack]
+        return [*(there or []), *more] or None
+
     for node in range(1, NODES):
         top = int(graph.best[node])
         near = sorted((top - value, labels) for value, labels in graph.paths(node) if top - value <= slack)
-        assert sorted(paths_within(graph.arcs, graph.count, graph.best, node, slack)) == near
+        begin: Paths = [(0, ())]
+        found = paths_within((graph.arcs, graph.count, graph.best), node, slack, begin, follow)
+        assert sorted(found or []) == near

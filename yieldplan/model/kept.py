@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from yieldplan.model.rows import Row
     from yieldplan.model.shop import Shop
 
+Said = str | int
+"""A ring angle as an input has it: degrees, or a word."""
+
 SIDES = ("face 1", "face 2", "edge 1", "far edge")
 
 
@@ -57,6 +60,35 @@ def as_offcut(offcut: Offcut, keeper: Keeper, name: str, shop: Shop) -> Offcut:
         note="",
         other=(),
     )
+
+
+def said_rings(piece: Offcut, shop: Shop) -> tuple[Said, Said] | None:
+    """Return what stands under Ring angle and Ring angle far (``""``: nothing); None where nothing can say it.
+
+    An input knows whole degrees at either edge, evenly between, and words for a span of angles. Degrees that lie
+    between two whole ones go outward at the ends; a wider span is said by a word that holds it.
+    """
+    if piece.rings is None:
+        return "", ""
+    near, far = piece.rings
+    if all(high - low <= 1 for low, high in (near, far)):
+        first, last = (near[0], far[1]) if near[0] <= far[0] else (near[1], far[0])
+        return first, "" if first == last and near == far else last
+    said = [_said(span, shop) for span in (near, far)]
+    if said[0] is None or said[1] is None:
+        return None
+    return said[0], "" if near == far else said[1]
+
+
+def _said(span: Angles, shop: Shop) -> Said | None:
+    if span[0] == span[1]:
+        return span[0]
+    holding = [
+        (high - low, word)
+        for word, (low, high) in shop.ring_words.items()
+        if low <= span[0] and span[1] <= high
+    ]
+    return min(holding)[1] if holding else None
 
 
 def jointed_sides(keeper: Keeper, shop: Shop) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
+from yieldplan.model.kept import said_rings
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
 from yieldplan.order.columns import KINDS, LEFT, cells
 from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
@@ -116,12 +117,6 @@ def _machines(order: Order) -> Sheet:
 def _kept(order: Order, kept: Kept) -> tuple[Cell, ...]:
     """Return a keeper as a row of the pile."""
     shop, fig, offcut = order.job.shop, figure(order.job.shop), kept.offcut
-    words = {span: word for word, span in shop.ring_words.items()}
-
-    def ring(reading: int | tuple[int, int] | None) -> str:
-        if reading is None or isinstance(reading, int):
-            return "" if reading is None else str(reading)
-        return words.get(reading) or str(sum(reading) // 2)
 
     def some(steps: int) -> str:
         return fig(steps) if steps else ""
@@ -132,7 +127,7 @@ def _kept(order: Order, kept: Kept) -> tuple[Cell, ...]:
         1,
         offcut.species,
         *map(some, (offcut.bow, offcut.crook, offcut.cup, offcut.twist)),
-        *map(ring, (offcut.ring_angle, offcut.ring_angle_far)),
+        *map(str, said_rings(offcut, shop) or ("", "")),
         "" if offcut.moisture is None else f"{float(offcut.moisture):g}",
         "" if offcut.grain_slope is None else slope_words(offcut.grain_slope),
         "; ".join(map(fig, offcut.kinks)),

@@ -1,6 +1,6 @@
 """What came of each board, from the rows that were filled in; and where they contradict each other.
 
-A board that is not marked is as planned; half way through a batch only boards with a mark have been cut. Sticks that
+A board without an entry is as planned; half way through a batch only boards with an entry have been cut. Sticks that
 are not cut go back on the rack, a whole billet of them as the billet that it is.
 """
 
@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import Keeper, SplitBillet
 from yieldplan.model.pieces import counted
-from yieldplan.pile.happened import AS_PLANNED, NOT_CUT, SHORT, SIZES, SPOILED
+from yieldplan.pile.entries import AS_PLANNED, NOT_CUT, SHORT, SIZES, SPOILED
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from yieldplan.model import Job, OffcutPlan
     from yieldplan.model.pieces import Piece, Place
-    from yieldplan.pile.happened import Mark
+    from yieldplan.pile.entries import Entry
 
 Sizes = tuple[int | None, int | None, int | None]
 
@@ -66,38 +66,38 @@ class Came:
     note: str = ""
 
 
-def agree(job: Job, found: Sequence[Piece], marks: Iterable[Mark], *, half_way: bool) -> tuple[Came, ...]:
+def agree(job: Job, found: Sequence[Piece], entries: Iterable[Entry], *, half_way: bool) -> tuple[Came, ...]:
     """Return what came of each board of a plan, in its order; contradictions are faults of the rows that hold them.
 
     Parameters
     ----------
-    found, marks
+    found, entries
         The plan's pieces, and the rows that are filled in.
     half_way
-        Whether boards without a mark have not been cut yet.
+        Whether boards without an entry have not been cut yet.
     """
-    marked = {mark.piece.name: mark for mark in marks}
+    entered = {entry.piece.name: entry for entry in entries}
     boards: dict[str, list[Piece]] = {}
     for piece in found:
         boards.setdefault(piece.board, []).append(piece)
-    return tuple(_Board(job, own, marked).came(half_way=half_way) for own in boards.values())
+    return tuple(_Board(job, own, entered).came(half_way=half_way) for own in boards.values())
 
 
 class _Board:
-    """One board with its sticks and keepers, and the marks on any of them."""
+    """One board with its sticks and keepers, and the entries on any of them."""
 
-    def __init__(self, job: Job, own: Sequence[Piece], marked: Mapping[str, Mark]) -> None:
+    def __init__(self, job: Job, own: Sequence[Piece], entered: Mapping[str, Entry]) -> None:
         self.job, self.board = job, own[0]
         self.sticks = [piece for piece in own if piece.kind == "stick"]
         self.keepers = [piece for piece in own if piece.kind == "keeper"]
-        self.marks = {piece.name: marked[piece.name] for piece in own if piece.name in marked}
-        self.mark = self.marks.get(self.board.name)
-        self.note = self.mark.note if self.mark else ""
+        self.entries = {piece.name: entered[piece.name] for piece in own if piece.name in entered}
+        self.entry = self.entries.get(self.board.name)
+        self.note = self.entry.note if self.entry else ""
 
     def came(self, *, half_way: bool) -> Came:
         """Return what came of it."""
-        word = self.mark.outcome if self.mark and self.mark.said else ""
-        ticked = any(mark.ticked for mark in self.marks.values())
+        word = self.entry.outcome if self.entry and self.entry.said else ""
+        ticked = any(entry.ticked for entry in self.entries.values())
         unsawn = not word and bool(self.sticks) and all(self._is(stick, NOT_CUT) for stick in self.sticks)
         if (half_way and not ticked) or word == NOT_CUT or unsawn:
             self._contradict(NOT_CUT, {NOT_CUT}, "leave one of the two empty")
@@ -122,41 +122,41 @@ class _Board:
         )
 
     def _is(self, piece: Piece, outcome: str) -> bool:
-        mark = self.marks.get(piece.name)
-        return mark is not None and mark.outcome == outcome
+        entry = self.entries.get(piece.name)
+        return entry is not None and entry.outcome == outcome
 
     def _contradict(self, outcome: str, allowed: set[str], hint: str) -> None:
         """Report rows of pieces of the board that say what cannot be after its own ``outcome``."""
         for piece in (*self.sticks, *self.keepers):
-            mark = self.marks.get(piece.name)
-            if mark is None or not mark.ticked or (mark.outcome in allowed and not mark.measured):
+            entry = self.entries.get(piece.name)
+            if entry is None or not entry.ticked or (entry.outcome in allowed and not entry.measured):
                 continue
-            heading = "Outcome" if mark.said else _measured_at(mark)
+            heading = "Outcome" if entry.said else _measured_at(entry)
             said = f"though its board {self.board.name} is {outcome}"
-            mark.row.fault(heading, f"is said of {piece.name}, {said}", "nothing", hint)
+            entry.row.fault(heading, f"is said of {piece.name}, {said}", "nothing", hint)
 
     def _good(self, word: str) -> Counter[str]:
         """Return how many blanks of each kind are good."""
         by_sticks: Counter[str] = Counter()
         for stick in self.sticks:
-            mark = self.marks.get(stick.name)
-            if mark is None or mark.outcome == AS_PLANNED:
+            entry = self.entries.get(stick.name)
+            if entry is None or entry.outcome == AS_PLANNED:
                 by_sticks.update(dict(stick.blanks))
-            elif mark.outcome == SHORT and mark.good is not None:
-                by_sticks.update(dict(mark.good))
-            elif mark.outcome == SHORT:
+            elif entry.outcome == SHORT and entry.good is not None:
+                by_sticks.update(dict(entry.good))
+            elif entry.outcome == SHORT:
                 expected = f"how many of its {counted(stick.planned, 'blank')} are good"
-                mark.row.fault("Good", f"is empty, though {stick.name} is {SHORT}", expected)
-        if word != SHORT or self.mark is None:
+                entry.row.fault("Good", f"is empty, though {stick.name} is {SHORT}", expected)
+        if word != SHORT or self.entry is None:
             return by_sticks
-        some = any(stick.name in self.marks and self.marks[stick.name].said for stick in self.sticks)
-        said = None if self.mark.good is None else Counter(dict(self.mark.good))
+        some = any(stick.name in self.entries and self.entries[stick.name].said for stick in self.sticks)
+        said = None if self.entry.good is None else Counter(dict(self.entry.good))
         if said is None and (not some or sum(by_sticks.values()) >= self.board.planned):
             expected = f"how many of its {counted(self.board.planned, 'blank')} are good"
-            self.mark.row.fault("Good", f"is empty, though {self.board.name} is {SHORT}", expected)
+            self.entry.row.fault("Good", f"is empty, though {self.board.name} is {SHORT}", expected)
         elif said is not None and some and +said != +by_sticks:
             come = ", ".join(counted(n, name) for name, n in by_sticks.items()) or "none"
-            self.mark.row.fault(
+            self.entry.row.fault(
                 "Good", f"is not what its sticks come to ({come})", "the same", "empty one of them"
             )
         return by_sticks if said is None else said
@@ -173,7 +173,7 @@ class _Board:
         left = {
             part
             for part, own in parts.items()
-            if all(self._is(stick, NOT_CUT) and not self.marks[stick.name].measured for stick in own)
+            if all(self._is(stick, NOT_CUT) and not self.entries[stick.name].measured for stick in own)
         }
         whole: list[tuple[int, int | None]] = []
         for billet in dict.fromkeys(billet for billet, _ in parts):
@@ -192,7 +192,7 @@ class _Board:
     def _kept(self, whole: Sequence[tuple[int, int | None]]) -> Iterator[Back]:
         """Yield the keepers of the plan that go back."""
         for piece in self.keepers:
-            keeper, mark, parent = piece.keeper, self.marks.get(piece.name), self.marks.get(piece.parent)
+            keeper, entry, parent = piece.keeper, self.entries.get(piece.name), self.entries.get(piece.parent)
             assert keeper is not None
             gone = ""
             if _lies_in(self.board.drawn, keeper, whole):
@@ -200,20 +200,20 @@ class _Board:
             elif piece.parent != piece.board and parent is not None and parent.outcome in (SPOILED, NOT_CUT):
                 gone = f"is the end of {piece.parent}, which is {parent.outcome}"
             if gone:
-                if mark is not None and mark.ticked and mark.outcome in (AS_PLANNED, SHORT):
-                    heading = "Outcome" if mark.said else _measured_at(mark)
+                if entry is not None and entry.ticked and entry.outcome in (AS_PLANNED, SHORT):
+                    heading = "Outcome" if entry.said else _measured_at(entry)
                     hint = f"call {piece.parent} {SHORT}, Good 0" if piece.parent != piece.board else ""
-                    mark.row.fault(heading, f"is said of {piece.name}, which {gone}", "nothing", hint)
-            elif mark is None or mark.outcome == AS_PLANNED:
-                sizes, note = (mark.sizes, mark.note) if mark else ((None, None, None), "")
+                    entry.row.fault(heading, f"is said of {piece.name}, which {gone}", "nothing", hint)
+            elif entry is None or entry.outcome == AS_PLANNED:
+                sizes, note = (entry.sizes, entry.note) if entry else ((None, None, None), "")
                 yield Back(keeper=keeper, name=piece.name, sizes=sizes, note=note)
-            elif mark.outcome == NOT_CUT:
+            elif entry.outcome == NOT_CUT:
                 expected = f"{AS_PLANNED} or {SPOILED}"
-                mark.row.fault("Outcome", f"is said of a keeper, whose board {piece.board} is cut", expected)
-            elif mark.measured:
+                entry.row.fault("Outcome", f"is said of a keeper, whose board {piece.board} is cut", expected)
+            elif entry.measured:
                 found = f"is measured, though {piece.name} is {SPOILED}"
-                mark.row.fault(
-                    _measured_at(mark), found, "nothing", f"leave Outcome empty if {piece.name} is kept"
+                entry.row.fault(
+                    _measured_at(entry), found, "nothing", f"leave Outcome empty if {piece.name} is kept"
                 )
 
     def _put_back(self, whole: Sequence[tuple[int, int | None]], uncut: Sequence[Piece]) -> Iterator[Back]:
@@ -227,14 +227,14 @@ class _Board:
                 across = (far, offcut.width) if low else (0, billet.split)
             yield Back(name="", keeper=_box(billet.start, billet.end, across, (0, offcut.thickness)))
         for stick in uncut:
-            place, mark = _place(stick), self.marks[stick.name]
+            place, entry = _place(stick), self.entries[stick.name]
             box = _box(place.part.start, place.part.end, place.across, place.deep)
             keeper = replace(box, form="stick", billet=place.part, wood=place.wood)
-            yield Back(keeper=keeper, name="", sizes=mark.sizes, note=mark.note)
+            yield Back(keeper=keeper, name="", sizes=entry.sizes, note=entry.note)
 
 
-def _measured_at(mark: Mark) -> str:
-    return next(name for name, size in zip(SIZES, mark.sizes, strict=True) if size is not None)
+def _measured_at(entry: Entry) -> str:
+    return next(name for name, size in zip(SIZES, entry.sizes, strict=True) if size is not None)
 
 
 def _place(stick: Piece) -> Place:

@@ -69,6 +69,6 @@ def volume(figure: float, unit: str) -> str:
 
 
 def hours(minutes: float) -> str:
-    """Return minutes as they are said: ``4 h 05``."""
-    whole = round(minutes)
+    """Return minutes as they are said, half a minute up: ``4 h 05``."""
+    whole = int(minutes + 0.5)
     return f"{whole // 60} h {whole % 60:02d}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model.kept import as_offcut
+from yieldplan.model.kept import as_offcut, said_rings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -115,35 +115,6 @@ def _on_its_side(piece: Offcut) -> Offcut:
         ring_angle_far=None,
         defects=tuple(defects),
     )
-
-
-def said_rings(piece: Offcut, shop: Shop) -> tuple[Value, Value] | None:
-    """Return what stands under Ring angle and Ring angle far (``""``: nothing); None where nothing can say it.
-
-    An input knows whole degrees at either edge, evenly between, and words for a span of angles. Degrees that lie
-    between two whole ones go outward at the ends; a wider span is said by a word that holds it.
-    """
-    if piece.rings is None:
-        return "", ""
-    near, far = piece.rings
-    if all(high - low <= 1 for low, high in (near, far)):
-        first, last = (near[0], far[1]) if near[0] <= far[0] else (near[1], far[0])
-        return first, "" if first == last and near == far else last
-    said = [_said(span, shop) for span in (near, far)]
-    if said[0] is None or said[1] is None:
-        return None
-    return said[0], "" if near == far else said[1]
-
-
-def _said(span: Angles, shop: Shop) -> Value | None:
-    if span[0] == span[1]:
-        return span[0]
-    holding = [
-        (high - low, word)
-        for word, (low, high) in shop.ring_words.items()
-        if low <= span[0] and span[1] <= high
-    ]
-    return min(holding)[1] if holding else None
 
 
 def cells_of(piece: Offcut, shop: Shop, edit: InputEdit) -> Mapping[str, Value]:

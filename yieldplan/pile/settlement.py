@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import Account, InputError, dump_plan, keepers, milled, work_of
 from yieldplan.model.pieces import counted, keeper_names, pieces
 from yieldplan.pile.agreement import agree
-from yieldplan.pile.happened import read_marks
+from yieldplan.pile.happened import read_entries
 from yieldplan.pile.rack import row_of
 from yieldplan.solve.account import Parts, account, of_billet, of_part, of_stick, planed_section
 from yieldplan.workbook.grid import Faults
@@ -81,7 +81,7 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     happened
         The order's workbook, or its csv file.
     half_way
-        Whether boards without a mark are still to be cut.
+        Whether boards without an entry are still to be cut.
 
     Raises
     ------
@@ -91,8 +91,8 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     fingerprint = hashlib.sha256(dump_plan(plan)).hexdigest()[:8]
     faults = Faults()
     found = pieces(job, plan)
-    marks = read_marks(happened, job, found, fingerprint, faults)
-    came = agree(job, found, marks, half_way=half_way)
+    entries = read_entries(happened, job, found, fingerprint, faults)
+    came = agree(job, found, entries, half_way=half_way)
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     cut = [board for board in came if board.cut]

@@ -31,7 +31,9 @@ class Tree:
         return min([self._floor, *(node[0] for node in self.open[:1])])
 
     def root(self, cost: int) -> int:
-        """Work out the root; return its bound."""
+        """Work out the root, anew if it was before; return its bound."""
+        self.open.clear()
+        self._floor = 1 << 60
         self._look(Bounds(), -(1 << 60), cost)
         return self.bound
 

@@ -39,6 +39,11 @@ class Budget:
         return own if self.parent is None else min(own, self.parent.left)
 
     @property
+    def whole(self) -> float:
+        """Seconds of the run that it is a part of."""
+        return self.seconds if self.parent is None else self.parent.whole
+
+    @property
     def clock(self) -> float:
         """Seconds by the clock since it began."""
         return time.monotonic() - self.began

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
     from yieldplan.model import Billet, SplitBillet
 
@@ -41,6 +41,11 @@ class Column:
     def key(self) -> Key:
         """What makes two columns the same to the master problem, cost apart."""
         return self.offcut_class, self.counts, self.settings
+
+
+def is_proper(column: Column, wanted: Sequence[int]) -> bool:
+    """Return whether a column holds no more of any kind than is wanted."""
+    return all(many <= wanted[kind] for kind, many in column.counts)
 
 
 class Pool:

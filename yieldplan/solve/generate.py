@@ -11,11 +11,15 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 import numpy as np
 
+from yieldplan.solve.columns import is_proper
 from yieldplan.solve.master import Bounds, lagrangian_bound
 from yieldplan.solve.paths import NEVER
+from yieldplan.solve.proper import ProperPricer
 from yieldplan.solve.relaxation import Relaxation
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import NDArray
 
     from yieldplan.solve.budget import Budget
@@ -50,7 +54,7 @@ class Generator:
     """Generates columns for one relaxation until its bound is tight.
 
     ``stage`` is the class of aim 1 whose missing blanks are counted, None while cost is. ``budget`` is asked
-    between rounds and between classes.
+    between rounds and between classes. ``proper`` are classes of which only proper cuttings are priced.
     """
 
     problem: MasterProblem
@@ -60,7 +64,10 @@ class Generator:
     stage: int | None = None
     relaxation: Relaxation = field(init=False)
     reduced: list[int] = field(default_factory=list)
+    proper: set[int] = field(default_factory=set)
     best: Priced | None = None
+    search_proper: bool = False
+    given_up: set[int] = field(default_factory=set)
     _looks: dict[int, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -90,7 +97,8 @@ class Generator:
                 break
             loose = result.objective - best
             tight = loose <= CLOSE * abs(result.objective) + 1e-6 or loose < share * (enough - best)
-            if (tight or not fresh) and not self._add_caps(result):
+            capped = self._add_caps(result)
+            if (tight or not fresh) and not (capped or self._hold_proper(result)):
                 break
             result = self._solve()
         return best, result
@@ -103,6 +111,35 @@ class Generator:
         if self.stage is not None:
             return False
         return sum(self.relaxation.add_cap(*cap) for cap in self.relaxation.over_full(result)) > 0
+
+    def _hold_proper(self, result: Relaxed) -> bool:
+        """Ask for proper cuttings alone of the classes whose over-full ones are in use; return whether any is new."""
+        if not self.search_proper:
+            return False
+        columns = [self.pool.columns[number] for number in result.x]
+        wanted = self.problem.wanted
+        fresh = {c.offcut_class for c in columns if not is_proper(c, wanted)} - self.given_up
+        for number in fresh:
+            self.relaxation.only_proper(number)
+        self.proper |= fresh
+        return bool(fresh)
+
+    def _price_proper(
+        self, number: int, dual: Dual, charges: Mapping[int, int], allowed: NDArray[np.bool_]
+    ) -> int:
+        """Return what no proper cutting of a class gives more than; it is given up where they are too many to list."""
+        own, _ = self.own_prices(dual, number)
+        known = [column for column in self.pool if column.offcut_class == number]
+        asked = ProperPricer(self.pricer, self.problem.wanted, allowed, self.budget)
+        self.pricer.most_looks = 1 << 60
+        found = asked.best(number, own, charges, known)
+        self.pricer.set_prices(dual.prices, missing=self.stage is not None)
+        self.pricer.columns += found.columns
+        if not found.exact:
+            self.given_up.add(number)
+            self.proper.discard(number)
+            self.relaxation.only_proper(number, held=False)
+        return found.value
 
     def take_columns(self) -> bool:
         """Take all cuttings that pricing came across, for the pool; return whether any is new."""
@@ -135,6 +172,11 @@ class Generator:
             own, bonus = None, 0
             if not high:
                 reduced.append(0)
+                continue
+            if number in self.proper:
+                value = self._price_proper(number, dual, charges.get(number, {}), allowed)
+                reduced.append(-value)
+                fresh = self.take_columns() or number in self.given_up or fresh
                 continue
             if number in capped:
                 own, bonus = self.own_prices(dual, number)

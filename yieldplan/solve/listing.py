@@ -8,12 +8,11 @@ settings are kept once, at their best value.
 from __future__ import annotations
 
 from functools import partial
-from operator import add, le
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
-from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
 from yieldplan.solve.along import best_offcut, lay_billets, side_of
 from yieldplan.solve.costing import column_of
+from yieldplan.solve.drawn import cutting_of
 from yieldplan.solve.graph import (
     ARCS1,
     ARCS2,
@@ -27,13 +26,13 @@ from yieldplan.solve.graph import (
     met_across_z,
     met_along,
 )
-from yieldplan.solve.paths import NEVER
+from yieldplan.solve.paths import NEVER, paths_within
 from yieldplan.solve.places import BILLETS, CURTAILED, losses
 from yieldplan.solve.pricing import WORD, shortest_first
 from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -44,26 +43,35 @@ if TYPE_CHECKING:
     from yieldplan.solve.pricing import Pricer
 
 Counts = tuple[int, ...]
-Key = tuple[Counts, frozenset[int]]
+Key = tuple[int, int]
+"""Counts of all kinds in fields of :data:`FIELD` bits, and settings as bits."""
+
+FIELD, TOP = 16, 1 << 15
+"""Bits of a count, and the one that is set where a count is more than is wanted."""
+
+NONE: Key = (0, 0)
 
 EVERY_LENGTH = -1
 """What :func:`best_offcut` is told: what is not best may ask for a length at which no stick gives more."""
 
-MOST_ENTRIES = 4000
+MOST_ENTRIES = 50_000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
 
 STEP = 3e-6
 """Seconds that a pair that is looked at counts for (:class:`~yieldplan.solve.budget.Budget`)."""
 
-MOST_STEPS = 1_000_000
-"""Pairs of entries that are looked at for one offcut (a few seconds); one that takes more is not listed."""
+MOST_STEPS = 10_000_000
+"""Pairs that are looked at at most to list all columns of a class (half a minute)."""
+
+ROW = 30
+"""Pairs that listing a row counts as."""
 
 
 class Entry(NamedTuple):
     """One way to cut a piece: its value (scaled) and what it is in a plan."""
 
     value: int
-    piece: object
+    piece: Any
 
 
 Entries = dict[Key, Entry]
@@ -77,29 +85,52 @@ class TooManyError(Exception):
 
 
 def list_columns(
-    pricer: Pricer, number: int, own: Ints, least: int, wanted: Counts, budget: Budget
+    pricer: Pricer,
+    number: int,
+    own: Ints,
+    least: int,
+    wanted: Counts,
+    budget: Budget,
+    *,
+    most: int = MOST_STEPS,
+    apart: Collection[int] | None = None,
+    allowed: NDArray[np.bool_] | None = None,
 ) -> list[Column]:
     """Return all columns of a class that hold no more than is wanted and give ``least`` (scaled) at prices of its own.
+
+    Of those with like counts and settings the best. ``apart`` are the settings that are told apart, ``allowed`` those
+    that may be used; all if left out. ``most`` is how many pairs of entries are looked at before it is given up.
 
     Raises
     ------
     TooManyError
         If there are too many to list, or no seconds are left for it.
     """
-    terms = pricer.at_own_prices(number, own)
-    return _Lister(pricer, number, terms, wanted, budget).columns(least + pricer.base(number))
+    terms = pricer.at_own_prices(number, own, allowed)
+    return _Lister(pricer, number, terms, wanted, (budget, most), apart).columns(least + pricer.base(number))
 
 
 class _Lister:
-    def __init__(self, pricer: Pricer, number: int, terms: Terms, wanted: Counts, budget: Budget) -> None:
+    def __init__(
+        self,
+        pricer: Pricer,
+        number: int,
+        terms: Terms,
+        wanted: Counts,
+        budget: tuple[Budget, int],
+        apart: Collection[int] | None,
+    ) -> None:
         self.pricer, self.number, self.terms = pricer, number, terms
         self.one, self.desk, self.table = pricer.classes[number], pricer.desk, pricer.table
-        self.shop, self.wanted, self.mark = pricer.batch.shop, wanted, pricer.batch.job.shop.mark
+        self.shop, self.mark = pricer.batch.shop, pricer.batch.job.shop.mark
         self.given = (self.one.wood, self.shop, terms, self.desk)
-        self.none = ((0,) * len(wanted), frozenset[int]())
-        self.steps, self.budget = 0, budget
-        self.strips: dict[tuple[object, ...], tuple[int, int, Entries]] = {}
-        self.sticks: dict[tuple[int, ...], tuple[int, int, Entries]] = {}
+        self.apart = -1 if apart is None else sum(1 << setting for setting in apart)
+        self.steps, (self.budget, self.most) = 0, budget
+        self.places = [1 << (FIELD * kind) for kind in range(len(wanted))]
+        self.room = sum((TOP - 1 - many) * one for many, one in zip(wanted, self.places, strict=True))
+        self.over = sum(TOP * one for one in self.places)
+        self.rows: dict[Hashable, tuple[int, int, Entries]] = {}
+        self.met: dict[tuple[int, int], int] = {}
 
     def columns(self, least: int) -> list[Column]:
         """Return every column that gives at least so much."""
@@ -123,7 +154,7 @@ class _Lister:
         found: Entries = {}
         listed: dict[tuple[int, int], Entries] = {}
         for value, rows in self._rows(sorted(set(arcs)), least):
-            parts: Entries = {self.none: Entry(0, ())}
+            parts: Entries = {NONE: Entry(0, ())}
             slack = value - least
             for start, end, bound in reversed(rows):
                 if (start, end) not in listed:
@@ -132,7 +163,12 @@ class _Lister:
             _merge(found, ((key, Entry(value + entry.value, entry.piece)) for key, entry in parts.items()))
         name = one.names[0]
         return [
-            column_of(self.pricer.batch, self.number, name, entry.piece)  # type: ignore[arg-type]
+            column_of(
+                self.pricer.batch,
+                self.number,
+                name,
+                tuple(cutting_of(self.pricer.batch, one, piece) for piece in entry.piece),
+            )
             for entry in found.values()
         ]
 
@@ -145,54 +181,50 @@ class _Lister:
     def _pair(self, found: Entries, parts: Entries, more: Entries, bound: int, slack: int) -> None:
         """Add every pair of entries within the slack to those found."""
         steps = len(parts) * len(more)
-        self.steps += steps
-        self.budget.spend(steps * STEP)
-        if self.steps > MOST_STEPS or self.budget.out():
-            raise TooManyError
+        self._count(steps)
+        room, over = self.room, self.over
         for (counts, settings), entry in parts.items():
+            fill, least = counts + room, bound - slack - entry.value
             for (others, used), other in more.items():
-                value = entry.value + other.value - bound
-                if value >= -slack:
-                    both = tuple(map(add, counts, others))
-                    if all(map(le, both, self.wanted)):
-                        key = both, settings | used
-                        known = found.get(key)
-                        if known is None or value > known.value:
-                            found[key] = Entry(value, (other.piece, *entry.piece))  # type: ignore[misc]
+                if other.value >= least and not (fill + others) & over:
+                    value = entry.value + other.value - bound
+                    key = counts + others, settings | used
+                    known = found.get(key)
+                    if known is None or value > known.value:
+                        found[key] = Entry(value, (other.piece, *entry.piece))
         if len(found) > MOST_ENTRIES:
             raise TooManyError
 
-    def _within(self, arcs: Ints, best: Ints, end: int, slack: int, piece: Pieces) -> Entries:
-        """Return all rows within a slack of the best, like ones once; values are by how much they fall short, below 0.
+    def _count(self, steps: int) -> None:
+        self.steps += steps
+        self.budget.spend(steps * STEP)
+        if self.steps > self.most or self.budget.out():
+            raise TooManyError
 
-        From the end back: what is found at a node is all that can follow, of like entries the best.
-        """
-        into: dict[int, list[tuple[int, int, int]]] = {}
-        for tail, head, value, label in arcs.tolist():
-            into.setdefault(head, []).append((tail, value, label))
-        found: dict[int, Entries] = {end: {self.none: Entry(0, ())}}
-        for node in range(end, 0, -1):
-            here = found.pop(node, None)
-            if here is None:
-                continue
-            for tail, value, label in into.get(node, ()):
-                short = int(best[node] - best[tail]) - value
-                if short > slack:
-                    continue
-                there = found.setdefault(tail, {})
-                if label < BLANK:
-                    _merge(
-                        there,
-                        (
-                            (k, e._replace(value=e.value - short))
-                            for k, e in here.items()
-                            if e.value - short >= -slack
-                        ),
-                    )
-                else:
-                    bound, entries = piece(label - BLANK, slack - short)
-                    self._pair(there, here, entries, bound + short, slack)
-        return found.get(0, {})
+    def _within(self, row: int, end: int, slack: int, piece: Pieces) -> Entries:
+        """Return all rows of a graph within a slack of the best, like ones once; values are what they fall short."""
+        self._count(ROW)
+        arcs, best, count = (
+            (self.desk.arcs1, self.desk.best1, ARCS1),
+            (self.desk.arcs2, self.desk.best2, ARCS2),
+            (self.desk.arcs3, self.desk.best3, ARCS3),
+        )[row - 1]
+
+        def follow(there: Entries | None, here: Entries, short: int, label: int) -> Entries | None:
+            left = slack - short + max(entry.value for entry in here.values())
+            if left < 0:
+                return there
+            found: Entries = {} if there is None else there
+            if label < BLANK:
+                shorter = ((key, entry._replace(value=entry.value - short)) for key, entry in here.items())
+                _merge(found, ((key, entry) for key, entry in shorter if entry.value >= -slack))
+            else:
+                bound, entries = piece(label - BLANK, left)
+                self._pair(found, here, entries, bound + short, slack)
+            return found or None
+
+        graph = arcs, int(self.desk.counts[count]), best
+        return paths_within(graph, end, slack, {NONE: Entry(0, ())}, follow) or {}
 
     def _rows(
         self, arcs: Sequence[tuple[int, ...]], least: int
@@ -235,38 +267,28 @@ class _Lister:
     def _billet(self, start: int, end: int, least: int) -> Entries:
         course, wood = self.one.course, self.one.wood
         side = side_of(course, start)
-        found = self._half(side, Box(start, end, 0, wood.width, 0, 0), least)
-        price = self.terms.saw[1] + self.terms.setting
+        place = (start, end)
+        found = {
+            key: Entry(entry.value, (place, None, (entry.piece,)))
+            for key, entry in self._half(side, Box(start, end, 0, wood.width, 0, 0), least).items()
+        }
+        price = int(self.terms.saw[1] + self.terms.setting)
         for at in range(course.splits[0], course.splits[1] + 1):
             low = at + course.band_kerf
             boxes = (Box(start, end, 0, at, 0, 0), Box(start, end, low, wood.width - low, 0, 0))
             tops = [max(self._top(side, box), 0) for box in boxes]
             near, far = (
-                {
-                    **self._half(side, box, least + int(price) - other),
-                    self.none: Entry(0, None),
-                }
+                {**self._half(side, box, least + price - other), NONE: Entry(0, None)}
                 for box, other in zip(boxes, tops[::-1], strict=True)
             )
-            pairs = self._joined({self.none: Entry(0, ())}, far, 0, 1 << 60)
+            pairs = self._joined({NONE: Entry(0, ())}, far, 0, 1 << 60)
             pairs = self._joined(pairs, near, 0, 1 << 60)
             _merge(
                 found,
                 (
-                    (
-                        key,
-                        Entry(
-                            entry.value - int(price),
-                            SplitBillet(
-                                start=start * self.mark,
-                                end=end * self.mark,
-                                split=int(at) * self.mark,
-                                halves=entry.piece,  # type: ignore[arg-type]
-                            ),
-                        ),
-                    )
+                    (key, Entry(entry.value - price, (place, int(at), entry.piece)))
                     for key, entry in pairs.items()
-                    if entry.value - price >= least and any(key[0])
+                    if entry.value - price >= least and key[0]
                 ),
             )
         return found
@@ -284,41 +306,48 @@ class _Lister:
         box = self._boxed(side, box)
         found: Entries = {}
         for rip in (True, False):
-            self.desk.counts[STRIPS] = 0
-            node = billet_row(*self.given, box, rip)
-            top = int(self.desk.best1[node])
-            if top < least:
-                continue
-            graph = self.desk.arcs1[: self.desk.counts[ARCS1]].copy()
-            best = self.desk.best1[: node + 1].copy()
-            rows = self._within(graph, best, node, top - least, partial(self._strip, box, rip))
+            top, entries = self._layout(box, rip, least)
             _merge(
-                found,
-                (
-                    (
-                        key,
-                        Entry(
-                            top + entry.value,
-                            Billet(
-                                start=box.start * self.mark,
-                                end=box.end * self.mark,
-                                layout="rip first" if rip else "resaw first",
-                                face_loss=box.face * self.mark,
-                                edge_loss=box.edge * self.mark,
-                                strips=entry.piece,  # type: ignore[arg-type]
-                            ),
-                        ),
-                    )
-                    for key, entry in rows.items()
-                ),
+                found, ((key, Entry(top + one.value, (box, rip, one.piece))) for key, one in entries.items())
             )
         return found
+
+    def _layout(self, box: Box, rip: bool, least: int) -> tuple[int, Entries]:
+        """Return the most that a box gives in one layout, and its entries that give ``least``, or more of them."""
+        where = self._alike(box), rip
+        held = self.rows.get(where)
+        if held is not None and held[1] - held[0] <= least:
+            return held[1], held[2]
+        self.desk.counts[STRIPS] = 0
+        node = billet_row(*self.given, box, rip)
+        top = int(self.desk.best1[node])
+        entries = {} if top < least else self._within(1, node, top - least, partial(self._strip, box, rip))
+        self.rows[where] = max(top - least, 0), top, entries
+        return top, entries
+
+    def _alike(self, box: Box) -> Hashable:
+        """Return what boxes have in common that give the same: where no defect lies along them, their length."""
+        return box if self._meets(box) else box._replace(start=0, end=box.end - box.start)
+
+    def _meets(self, box: Box) -> int:
+        """Return the defects and limits that a box meets along x, as bits."""
+        place = box.start, box.end
+        if place not in self.met:
+            self.met[place] = int(met_along(self.one.wood, *place))
+        return self.met[place]
 
     # -- strips and sticks ------------------------------------------------------------------------------------
 
     def _across(self, box: Box, along_y: bool, low: int, high: int) -> int:
         meets = met_across_y if along_y else met_across_z
         return int(meets(self.one.wood, self.shop, box, low, high))
+
+    def _setting(self, *settings: int) -> int:
+        """Return settings as bits, but for those that need not be told apart."""
+        found = 0
+        for setting in settings:
+            found |= 1 << setting
+        return found & self.apart
 
     def _strip(self, box: Box, rip: bool, label: int, slack: int) -> tuple[int, Entries]:
         """Return the most that a strip gives, and its entries within the slack of that."""
@@ -327,20 +356,16 @@ class _Lister:
         rank, start = divmod(place, WORD)
         second, stage = rest // 2 - 1, rest % 2 + 1
         end = start + int((wood.sizes_y if rip else wood.sizes_z)[rank])
-        used: set[int] = set()
+        own = 0
         if (box.width - box.edge if rip else wood.thickness - box.face) - end > shop.plane_off:
             height = wood.thickness if rip else box.width
             saw = int((wood.saw_y if rip else wood.saw_z)[rank])
-            used.add(4 * saw + 2 * (height > shop.saw_depth))
-        along = met_along(wood, box.start, box.end)
-        meets = int(along & self._across(box, rip, start, end)) if along else 0
+            own = self._setting(4 * saw + 2 * (height > shop.saw_depth))
+        meets = self._meets(box)
+        meets = meets and meets & self._across(box, rip, start, end)
         top, inside = self._inside(box, rip, (rank, meets, second, stage), slack)
-        own = frozenset(used)
         return top, {
-            (counts, settings | own): Entry(
-                entry.value,
-                Strip(start=start * self.mark, end=end * self.mark, sticks=entry.piece),  # type: ignore[arg-type]
-            )
+            (counts, settings | own): Entry(entry.value, (start, end, entry.piece))
             for (counts, settings), entry in inside.items()
             if entry.value >= top - slack
         }
@@ -349,84 +374,66 @@ class _Lister:
         self, box: Box, rip: bool, strip: tuple[int, int, int, int], slack: int
     ) -> tuple[int, Entries]:
         """Return the most that the sticks of a strip give, and their entries; those of a wider slack do as well."""
-        held = self.strips.get((box, rip, strip))
+        where = self._alike(box), rip, strip
+        held = self.rows.get(where)
         if held is not None and held[0] >= slack:
             return held[1], held[2]
         wood, (_, meets, second, stage) = self.one.wood, strip
         node = strip_row(*self.given, box, rip, strip)
         top = int(self.desk.best2[node])
-        graph = self.desk.arcs2[: self.desk.counts[ARCS2]].copy()
-        best = self.desk.best2[: node + 1].copy()
         room = wood.thickness - box.face if rip else box.width - box.edge
 
         def stick(label: int, left: int) -> tuple[int, Entries]:
             number, low = divmod(label, WORD)
             high = low + int(wood.types[number, 1 if rip else 0])
-            settings = {int(wood.types[number, 6]), int(wood.types[number, 7])}
+            settings = [int(wood.types[number, 6]), int(wood.types[number, 7])]
             if room - high > self.shop.plane_off:
                 saws = (wood.saw_z, 5) if rip else (wood.saw_y, 4)
-                settings.add(4 * int(saws[0][wood.types[number, saws[1]]]) + 2 * second + stage - 1)
-            bound, entries = self._stick(box, number, meets & self._across(box, not rip, low, high), left)
+                settings.append(4 * int(saws[0][wood.types[number, saws[1]]]) + 2 * second + stage - 1)
+            used = self._setting(*settings)
+            met = meets and meets & self._across(box, not rip, low, high)
+            bound, entries = self._stick(box, number, met, left)
             return bound, {
-                (counts, frozenset(settings)): Entry(
-                    entry.value,
-                    self._piece(number, (low, high), entry.piece),  # type: ignore[arg-type]
-                )
+                (counts, used): Entry(entry.value, (number, low, high, entry.piece))
                 for (counts, _), entry in entries.items()
             }
 
-        rows = self._within(graph, best, node, slack, stick)
+        rows = self._within(2, node, slack, stick)
         found = {key: entry._replace(value=top + entry.value) for key, entry in rows.items()}
-        self.strips[box, rip, strip] = slack, top, found
+        self.rows[where] = slack, top, found
         return top, found
 
     def _stick(self, box: Box, number: int, meets: int, slack: int) -> tuple[int, Entries]:
-        """Return the most that a stick gives, and the cuts of its entries; those of a wider slack do as well."""
+        """Return the most that a stick gives, and the cuts of its entries; those of a wider slack do as well.
+
+        Cuts are measured from the start of the box.
+        """
         wood = self.one.wood
-        meets &= int(met_along(wood, box.start, box.end))
-        held = self.sticks.get((box.start, box.end, number, meets))
+        meets &= self._meets(box)
+        length = box.end - box.start
+        where = (box.start, length, number, meets) if meets else (length, number)
+        held = self.rows.get(where)
         if held is not None and held[0] >= slack:
             return held[1], held[2]
         flawed = meets & ((1 << len(wood.defects)) - 1)
-        back = not flawed or box.end - box.start < LONG_STICK
-        node = stick_row(*self.given, number, meets, box.start, box.end, back)
+        node = stick_row(*self.given, number, meets, box.start, box.end, not flawed or length < LONG_STICK)
         top = int(self.desk.best3[node])
-        graph = self.desk.arcs3[: self.desk.counts[ARCS3]].copy()
-        best = self.desk.best3[: node + 1].copy()
 
         def blank(label: int, _: int) -> tuple[int, Entries]:
             piece, far = divmod(label, 2)
             local, start = divmod(piece, WORD)
             kind = int(self.one.kinds[local])
-            one = tuple(int(n == kind) for n in range(len(self.wanted)))
-            return 0, {
-                (one, self.none[1]): Entry(0, (start, int(wood.spans[local]), kind, "B" if far else "A"))
-            }
+            cut = (start - box.start, int(wood.spans[local]), kind, "B" if far else "A")
+            return 0, {(self.places[kind], 0): Entry(0, cut)}
 
         found: Entries = {}
-        for key, entry in self._within(graph, best, node, slack, blank).items():
-            cuts: list[tuple[int, int, int, str]] = list(entry.piece)  # type: ignore[call-overload]
+        for key, entry in self._within(3, node, slack, blank).items():
+            cuts = list(entry.piece)
             if not meets:
-                cuts = shortest_first(cuts, box.start + self.shop.stick_trim, self.shop.cross_kerf)
+                cuts = shortest_first(cuts, self.shop.stick_trim, self.shop.cross_kerf)
             found[key] = Entry(top + entry.value, cuts)
-        self.sticks[box.start, box.end, number, meets] = slack, top, found
+        self.rows[where] = slack, top, found
         return top, found
-
-    def _piece(self, number: int, place: tuple[int, int], cuts: Iterable[tuple[int, int, int, str]]) -> Stick:
-        return Stick(
-            start=place[0] * self.mark,
-            end=place[1] * self.mark,
-            turned=self.one.types[number].turned,
-            blanks=tuple(
-                CutBlank(
-                    blank=self.pricer.batch.blanks[kind].name,
-                    start=start * self.mark,
-                    end=(start + span) * self.mark,
-                    clear_end="B" if side == "B" else "A",
-                )
-                for start, span, kind, side in cuts
-            ),
-        )
 
 
 def _merge(found: Entries, more: Iterable[tuple[Key, Entry]]) -> None:

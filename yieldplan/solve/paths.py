@@ -9,22 +9,25 @@ the best value is F(END) (Gilmore & Gomory 1965, from memory; with defects Hahn 
 order of their tails, so that F(u) is final when the arcs out of u are put, and putting an arc is relaxing it.
 
 1. best value: F(END); 2. best path: back along the arc that set F; 3. all paths within a slack s: back along every
-arc a = (u, v) with F(u) + w(a) >= F(v) - what is left of s.
+arc a = (u, v), which falls short by F(v) - F(u) - w(a), as long as the sum is at most s.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+import heapq
+from typing import TYPE_CHECKING, Any, TypeVar
 
-import numpy as np  # noqa: TC002 - kernels read it
+import numpy as np
 from numba import njit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable
 
     from numpy.typing import NDArray
 
     Ints = NDArray[np.int64]
+
+T = TypeVar("T")
 
 _OPTIONS: dict[str, Any] = {"cache": True, "nogil": True, "no_cfunc_wrapper": True, "_nrt": False}
 
@@ -79,20 +82,35 @@ def best_path(arcs: Ints, via: Ints, end: int) -> list[int]:
 
 
 def paths_within(
-    arcs: Ints, count: int, best: Ints, end: int, slack: int
-) -> Iterator[tuple[int, tuple[int, ...]]]:
-    """Yield what each path to a node falls short of the best by, at most ``slack``, and its labels."""
-    into: dict[int, list[int]] = {}
-    for number in range(count):
-        into.setdefault(int(arcs[number, HEAD]), []).append(number)
-    stack: list[tuple[int, int, tuple[int, ...]]] = [(end, 0, ())]
-    while stack:
-        node, short, labels = stack.pop()
-        if not node:
-            yield short, labels
-            continue
-        for number in into.get(node, ()):
-            tail = int(arcs[number, TAIL])
-            more = short + int(best[node] - best[tail] - arcs[number, VALUE])
-            if more <= slack:
-                stack.append((tail, more, (int(arcs[number, LABEL]), *labels)))
+    graph: tuple[Ints, int, Ints],
+    end: int,
+    slack: int,
+    begin: T,
+    follow: Callable[[T | None, T, int, int], T | None],
+) -> T | None:
+    """Gather all paths to a node that fall short of its best by no more than ``slack``, from the node back to 0.
+
+    ``graph`` is (arcs, how many, best values). What is gathered at a node is ``begin`` at the end;
+    ``follow(there, here, short, label)`` adds to what is ``there`` at an arc's tail (None at first) what is ``here`` at
+    its head and falls ``short`` by so much more along it; it drops what falls short by too much in all.
+    """
+    arcs, count, best = graph
+    arcs = arcs[:count]
+    arcs = arcs[(arcs[:, HEAD] <= end) & (best[np.minimum(arcs[:, TAIL], end)] > NEVER)]
+    short = best[arcs[:, HEAD]] - best[arcs[:, TAIL]] - arcs[:, VALUE]
+    near = short <= slack
+    into: dict[int, list[tuple[int, int, int]]] = {}
+    for (tail, head, _, label), less in zip(arcs[near].tolist(), short[near].tolist(), strict=True):
+        into.setdefault(head, []).append((tail, less, label))
+    found, waiting = {end: begin}, [-end]
+    while waiting and waiting[0]:
+        node = -heapq.heappop(waiting)
+        here = found.pop(node)
+        for tail, less, label in into.get(node, ()):
+            known = found.get(tail)
+            more = follow(known, here, less, label)
+            if more is not None:
+                if known is None:
+                    heapq.heappush(waiting, -tail)
+                found[tail] = more
+    return found.get(0)

@@ -208,10 +208,14 @@ class Pricer:
                 self._fill(rows, self.prices)
         return self._best(number, self.prices, enough, charges, allowed)
 
-    def at_own_prices(self, number: int, own: Ints) -> Terms:
+    def at_own_prices(self, number: int, own: Ints, allowed: NDArray[np.bool_] | None = None) -> Terms:
         """Return the terms of a class at prices of its own; its tables of clean sticks are filled for them."""
         self._fill(self.classes[number].course.steps.tolist(), own)
-        return self.terms._replace(prices=own[self.classes[number].kinds])
+        return self._terms(number, own, allowed)
+
+    def _terms(self, number: int, own: Ints, allowed: NDArray[np.bool_] | None) -> Terms:
+        terms = self.terms._replace(prices=own[self.classes[number].kinds])
+        return terms if allowed is None else terms._replace(allowed=allowed, free=bool(allowed.all()))
 
     def _best(
         self,
@@ -221,9 +225,7 @@ class Pricer:
         charges: Mapping[int, int] | None,
         allowed: NDArray[np.bool_] | None,
     ) -> Found:
-        terms = self.terms._replace(prices=prices[self.classes[number].kinds])
-        if allowed is not None:
-            terms = terms._replace(allowed=allowed, free=bool(allowed.all()))
+        terms = self._terms(number, prices, allowed)
         charged = {setting: charge for setting, charge in (charges or {}).items() if charge > 0}
         first = self._solve(number, terms, enough)
         if not charged or first.column is None or not first.exact:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 import numpy as np
 from ortools.linear_solver import pywraplp
 
+from yieldplan.solve.columns import is_proper
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.master import MISSING_UNIT, Bounds, Dual
 
@@ -100,6 +101,7 @@ class Relaxation:
         self.bounds = Bounds()
         self._wanted = problem.wanted
         self._dearness = DEAR
+        self._proper: set[int] = set()
         self._asked: list[tuple[int, int]] = []
         self._begin()
 
@@ -109,6 +111,20 @@ class Relaxation:
             return False
         self._asked.append((number, kind))
         return True
+
+    def only_proper(self, number: int, *, held: bool = True) -> None:
+        """Let a class use no column that holds more than is wanted (then its caps say nothing), or let it again."""
+        (self._proper.add if held else self._proper.discard)(number)
+        for column in self._of_class[number]:
+            self._x[column].SetUb(self._most(column))
+        for (c, _), row in self._caps.items():
+            if c == number:
+                row.SetLb(-self._infinity if held else 0.0)
+
+    def _most(self, number: int) -> float:
+        column = self.columns[number]
+        over = column.offcut_class in self._proper and not is_proper(column, self._wanted)
+        return 0.0 if over else self._infinity
 
     def set_bounds(self, bounds: Bounds) -> None:
         """Take the bounds of a node of the branching in place of those there are."""
@@ -202,7 +218,7 @@ class Relaxation:
                     rows.append((row, self._wanted[kind] - counts.get(kind, 0)))
             cost = column.cost if self.stage is None else 0
             self._dearest = max(self._dearest, cost)
-            self._x.append(self._variable(self._infinity, cost, rows))
+            self._x.append(self._variable(self._most(number), cost, rows))
             self._of_class[c].append(number)
         return len(self._x) > before
 
@@ -240,7 +256,8 @@ class Relaxation:
         broken = self._broken()
         asked, self._asked = self._asked, []
         for number, kind in asked:
-            self._caps[number, kind] = row = self._lp.Constraint(0.0, self._infinity)
+            least = -self._infinity if number in self._proper else 0.0
+            self._caps[number, kind] = row = self._lp.Constraint(least, self._infinity)
             for column in self._of_class[number]:
                 held = dict(self.columns[column].counts).get(kind, 0)
                 row.SetCoefficient(self._x[column], float(self._wanted[kind] - held))

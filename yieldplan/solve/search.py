@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 FOR_ROOT = 0.4
 """Share of the seconds that prices get before the first choice is made."""
 
+FOR_PROPER = 0.4
+"""Share of the seconds left then that cuttings which hold no more than is wanted get."""
+
 MOST_SHARE, LEAST_SHARE = 0.12, 0.02
 """Shares of the seconds that neighbourhoods get at a time: most after they helped, half as much when not."""
 
@@ -307,6 +310,11 @@ class Search:
         self._choose(problem, self.budget)
         if self.gap > 0 and self._close(generator):
             return
+        generator.search_proper = True
+        generator.budget = self.budget.part(FOR_PROPER * self.budget.left)
+        self.bound = max(self.bound, min(tree.root(self.incumbent.cost), self.incumbent.cost))
+        generator.budget = self.budget
+        self._choose(problem, self.budget)
         self._scatter(generator)
         self._choose(problem, self.budget)
         self._cut_anew(problem, (), self.budget.part(0.3 * self.budget.left), range(len(self.classes)))

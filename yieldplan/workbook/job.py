@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 from yieldplan.model import InputError, Job
 from yieldplan.model.words import fold
 from yieldplan.workbook.blanks import MOST_IN_ALL, Batch, read_blanks
+from yieldplan.workbook.defects import read_defects, with_defects
 from yieldplan.workbook.grid import EMPTY, Faults
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, Layout
 from yieldplan.workbook.nearest import nearest_misses
-from yieldplan.workbook.offcuts import MOST_PIECES, Pile, read_defects, read_offcuts, with_defects
+from yieldplan.workbook.offcuts import MOST_PIECES, Pile, read_offcuts
 from yieldplan.workbook.plausibility import doubt_blanks, doubt_offcuts
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source

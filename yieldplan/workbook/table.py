@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import MeasureError, exact
 from yieldplan.model.words import fold
-from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter, numbers
+from yieldplan.workbook import headings
+from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter
 from yieldplan.workbook.layouts import EVERY_LAYOUT
-from yieldplan.workbook.suggest import did_you_mean, near
+from yieldplan.workbook.suggest import did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -185,25 +186,25 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
     for column, text in heads.items():
         heading = known.get(fold(text))
         if heading is None and layout.gone[0] and fold(text) == fold(layout.gone[0]):
-            place, told = _head_place(grid, column), layout.gone[1]
+            place, told = headings.head_place(grid, column), layout.gone[1]
             faults.error(grid.problem(place, "is no longer read", suggestion=told, value=text))
         elif heading is None:
             unknown[column] = text
         elif heading in columns:
-            place = _head_place(grid, column)
+            place = headings.head_place(grid, column)
             faults.error(
                 grid.problem(place, "is a heading for the second time", "each heading once", value=text)
             )
         else:
             columns[heading] = column
-    headed = _report_headless(grid, layout, faults, columns, unknown)
-    meant = _report_missing(grid, layout, faults, columns, unknown) if headed else set()
+    headed = headings.report_headless(grid, layout, faults, columns, unknown)
+    meant = headings.report_missing(grid, layout, faults, columns, unknown) if headed else set()
     for column, text in unknown.items() if headed else ():
         if column not in meant:
             kept = "; the column is kept and shown back" if layout.keeps else ""
             spare = [heading for heading in layout.optional if heading not in columns]
             problem = grid.problem(
-                _head_place(grid, column),
+                headings.head_place(grid, column),
                 f"is a heading that no one reads{kept}",
                 "",
                 did_you_mean(text, spare),
@@ -211,8 +212,8 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
             )
             faults.warning(problem)
     if headed:
-        _report_unheaded(grid, heads, faults)
-    _report_hidden(grid, columns, faults)
+        headings.report_unheaded(grid, heads, faults)
+    headings.report_hidden(grid, columns, faults)
     return Table(
         grid=grid,
         layout=layout,
@@ -221,84 +222,3 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
         others=tuple(unknown.items()) if layout.keeps else (),
         marks=marks,
     )
-
-
-def _head_place(grid: Grid, column: int) -> str:
-    row = grid.rows[0][0]
-    return f"line {row}" if grid.separator else f"{letter(column)}{row}"
-
-
-def _report_headless(
-    grid: Grid, layout: Layout, faults: Faults, columns: dict[str, int], unknown: dict[int, str]
-) -> bool:
-    """Report once a sheet whose first row holds nothing like its headings; return whether it has some."""
-    if columns or not grid.rows or any(near(heading, unknown.values()) for heading in layout.required):
-        return True
-    step = _headings_below(grid, layout)
-    if not step:
-        step = (
-            "if they are there, part the fields by commas, semicolons or tabs"
-            if grid.separator and len(unknown) == 1
-            else "put them above what you typed"
-        )
-    found = f"has none of its headings in {'line' if grid.separator else 'row'} {grid.rows[0][0]}"
-    faults.error(grid.problem("", found, f"the headings {', '.join(layout.required)}", step))
-    return False
-
-
-def _report_missing(
-    grid: Grid, layout: Layout, faults: Faults, columns: dict[str, int], unknown: dict[int, str]
-) -> set[int]:
-    """Report required headings that are missing; return the columns that were probably meant for them."""
-    meant: set[int] = set()
-    headings = f"the headings {', '.join(layout.required)}"
-    if not grid.rows:
-        faults.error(grid.problem("", "is empty", headings))
-        return meant
-    for heading in layout.required:
-        if heading in columns:
-            continue
-        spare = {text: column for column, text in unknown.items() if column not in meant}
-        likely = near(heading, spare)
-        suggestion = _headings_below(grid, layout)
-        if likely is not None:
-            meant.add(spare[likely])
-            suggestion = f"is “{likely}” ({_head_place(grid, spare[likely])}) meant for it?"
-        faults.error(grid.problem("", f"has no heading {heading}", headings, suggestion))
-    return meant
-
-
-def _headings_below(grid: Grid, layout: Layout) -> str:
-    """Return a hint where the headings stand not in the first row that holds something but soon after."""
-    wanted = {fold(heading) for heading in layout.required}
-    for number, cells in grid.rows[1:10]:
-        if len(wanted & {fold(cell.text) for cell in cells.values()}) >= 2:
-            word = "line" if grid.separator else "row"
-            return f"{word} {number} looks like the headings: take out what stands above it"
-    return ""
-
-
-def _report_unheaded(grid: Grid, heads: dict[int, str], faults: Faults) -> None:
-    """Warn of columns with values but no heading (a csv line that is too long is an error of its own)."""
-    seen = set(heads)
-    for number, cells in grid.rows[1:]:
-        for column, cell in cells.items():
-            if cell.empty or column in seen or (grid.separator and column > grid.width):
-                continue
-            seen.add(column)
-            place = f"line {number}" if grid.separator else f"{letter(column)}{number}"
-            faults.warning(
-                grid.problem(place, "has no heading over it, so the column is not read", value=cell.text)
-            )
-
-
-def _report_hidden(grid: Grid, columns: dict[str, int], faults: Faults) -> None:
-    rows = tuple(number for number, _ in grid.rows if number in grid.hidden_rows)
-    if rows:
-        few = f"row {rows[0]} is" if len(rows) == 1 else f"rows {numbers(rows)} are"
-        faults.warning(grid.problem("", f"{few} hidden, and read all the same"))
-    unseen = [heading for heading, column in columns.items() if column in grid.hidden_columns]
-    if unseen:
-        faults.warning(grid.problem("", f"hides the column {', '.join(unseen)}, which is read all the same"))
-    if grid.hidden:
-        faults.warning(grid.problem("", "is a hidden sheet, and read all the same"))

@@ -1,0 +1,148 @@
+"""The best cutting of a class that holds no more of any kind than is wanted, exact where it can be listed.
+
+Prices are o_b, already less what branching and caps say; a cutting a holds a_b blanks, costs w_a, and its charged
+settings q_a. Blanks beyond the d_b that are wanted are priced out by multipliers::
+
+    max { o a - w_a - q_a : a <= d }  <=  min over m >= 0 of  max { (o - m) a - w_a - q_a } + m d
+
+The right side is asked of the graph, m from a small linear programme over the cuttings that are known (Kelley's cutting
+planes, from memory). What is left between both sides no multiplier closes: mixtures of cuttings, one with too many and
+one with too few. So all proper cuttings in between are listed, and the best of them is the best.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from scipy.optimize import linprog
+
+from yieldplan.solve.columns import is_proper
+from yieldplan.solve.graph import SCALE
+from yieldplan.solve.listing import STEP, TooManyError, list_columns
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from yieldplan.solve.budget import Budget
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.pricing import Pricer
+
+    Ints = NDArray[np.int64]
+
+TRIES = 8
+"""How often multipliers are asked anew before what they give is taken as it is."""
+
+MOST_NEAR = 20
+"""Proper columns that are taken at a time of those that come near the best."""
+
+LISTING = 0.025
+"""Share of all seconds that finding the best of a class may take; one that takes more is given up."""
+
+LINEAR = 3e-3
+"""Seconds that the small linear programme counts for (:class:`~yieldplan.solve.budget.Budget`)."""
+
+ARC = 3.5e-9
+"""Seconds that an arc of the graph counts for."""
+
+
+class Best(NamedTuple):
+    """What no proper cutting gives more than (scaled), whether one gives it, and proper columns that come near it."""
+
+    value: int
+    exact: bool
+    columns: tuple[Column, ...]
+
+
+class ProperPricer:
+    """Asks a pricer for proper cuttings; what it comes across is kept as cutting planes for the next time."""
+
+    def __init__(
+        self, pricer: Pricer, wanted: Sequence[int], allowed: NDArray[np.bool_], budget: Budget
+    ) -> None:
+        self.pricer, self.wanted, self.allowed, self.budget = pricer, tuple(wanted), allowed, budget
+
+    def best(self, number: int, own: Ints, charges: Mapping[int, int], known: Sequence[Column]) -> Best:
+        """Return the best proper cutting of a class; what is worth nothing need not be found.
+
+        ``known`` are columns of the class, over-full ones among them; at prices ``own`` and charges, all scaled.
+        """
+
+        def value(column: Column) -> int:
+            gives = sum(int(own[kind]) * many for kind, many in column.counts)
+            due = sum(charges.get(setting, 0) for setting in column.settings)
+            return gives - column.cost * SCALE - due
+
+        most, multipliers, columns = self._outer(number, own, charges, list(known), value)
+        proper = [column for column in columns if is_proper(column, self.wanted)]
+        floor = max([0, *map(value, proper)])
+        if most <= floor + SCALE:
+            return Best(max(most, 0), True, tuple(proper))
+        least = floor - int(multipliers @ np.array(self.wanted))
+        try:
+            listed = list_columns(
+                self.pricer,
+                number,
+                own - multipliers,
+                least,
+                self.wanted,
+                self.budget,
+                most=int(LISTING * self.budget.whole / STEP),
+                apart=tuple(charges),
+                allowed=self.allowed,
+            )
+        except TooManyError:
+            return Best(most, False, tuple(proper))
+        near = sorted(listed, key=value, reverse=True)
+        return Best(max([floor, *map(value, near[:1])]), True, (*proper, *near[:MOST_NEAR]))
+
+    def _outer(
+        self,
+        number: int,
+        own: Ints,
+        charges: Mapping[int, int],
+        columns: list[Column],
+        value: Callable[[Column], int],
+    ) -> tuple[int, Ints, list[Column]]:
+        """Return the least outer value, its multipliers, and all columns known by then."""
+        best: tuple[int, Ints] | None = None
+        near = max(2 * SCALE, self.pricer.base(number) // 2000)
+        for _ in range(TRIES):
+            multipliers, aim = self._multipliers(columns, value)
+            extra = int(multipliers @ np.array(self.wanted))
+            work, came = self.pricer.work, len(self.pricer.columns)
+            found = self.pricer.best(
+                number, enough=-extra, charges=charges, own=own - multipliers, allowed=self.allowed
+            )
+            self.budget.spend((self.pricer.work - work) * ARC + LINEAR)
+            columns += self.pricer.columns[came:]
+            most = max(found.value + extra, 0)
+            if best is None or most < best[0]:
+                best = most, multipliers
+            if most <= aim + near or self.budget.out():
+                break
+        assert best is not None
+        return *best, columns
+
+    def _multipliers(self, columns: Sequence[Column], value: Callable[[Column], int]) -> tuple[Ints, float]:
+        """Return the multipliers at which the known columns give least, and how much that is (scaled)."""
+        held = np.zeros((len(columns), len(self.wanted)))
+        for row, column in zip(held, columns, strict=True):
+            for kind, many in column.counts:
+                row[kind] = many
+        over = held - np.array(self.wanted)
+        kinds = np.flatnonzero((over > 0).any(axis=0))
+        found = np.zeros(len(self.wanted), np.int64)
+        if not len(kinds):
+            return found, float(max([0, *map(value, columns)]))
+        gives = np.array([value(column) for column in columns]) / SCALE
+        solved = linprog(
+            [1.0, *(0.0 for _ in kinds)],
+            A_ub=np.hstack([-np.ones((len(columns), 1)), -over[:, kinds]]),
+            b_ub=-gives,
+            method="highs",
+        )
+        found[kinds] = np.maximum(np.rint(solved.x[1:] * SCALE), 0).astype(np.int64)
+        return found, float(solved.x[0]) * SCALE

@@ -1,0 +1,192 @@
+"""The Defects sheet, once it is known what is in the pile."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from yieldplan.measure import INCH, Rounding, write
+from yieldplan.model import Defect, Offcut
+from yieldplan.model.words import fold
+from yieldplan.workbook import cells
+from yieldplan.workbook.offcuts import MOST_DEFECTS
+from yieldplan.workbook.suggest import Names, did_you_mean, usual_kind
+
+if TYPE_CHECKING:
+    from yieldplan.workbook.offcuts import Named, Pile
+    from yieldplan.workbook.table import Row, Table
+
+_LONGEST_KNOT = 12 * INCH
+"""Along the grain; a longer one is looked at twice (common practice, no source)."""
+
+
+def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...]]:
+    """Return the defects by the folded name of their offcut.
+
+    ``pile`` is None where there is no Offcuts sheet to look the names up in.
+    """
+    found: dict[str, list[Defect]] = {}
+    names = Names(named.name for named in pile.named.values()) if pile else Names(())
+    for row in sheet.rows():
+        named = _named(row, pile, names)
+        defect = _defect(row, named)
+        if named is None:
+            continue
+        marked = found.setdefault(fold(named.name), [])
+        if len(marked) == MOST_DEFECTS:
+            row.fault("Offcut", f"has more than {MOST_DEFECTS} defects", f"at most {MOST_DEFECTS} an offcut")
+        elif defect is not None:
+            marked.append(defect)
+    return {name: tuple(marked) for name, marked in found.items()}
+
+
+def with_defects(offcut: Offcut, defects: dict[str, tuple[Defect, ...]]) -> Offcut:
+    """Return the offcut with the defects that were marked on it."""
+    marked = defects.get(fold(offcut.name))
+    return replace(offcut, defects=marked) if marked else offcut
+
+
+def _named(row: Row, pile: Pile | None, names: Names) -> Named | None:
+    name = cells.name(row, "Offcut")
+    if pile is None or not row.good("Offcut"):
+        return None
+    named = pile.named.get(fold(name))
+    if named is None and pile.complete:
+        row.fault("Offcut", "is not in the pile", "the name of an offcut", names.did_you_mean(name))
+    return named
+
+
+def _defect(row: Row, named: Named | None) -> Defect | None:
+    """Return the defect of a row, or None where the row or its offcut is at fault.
+
+    It is held against whatever is known of the offcut, though that be at fault elsewhere.
+    """
+    length, width, thickness = named.sizes if named else (None, None, None)
+    kind = cells.word(row, "Kind", required=True)
+    x = _along(row, "From", "To", length, "length")
+    y = _along(row, "Edge from", "Edge to", width, "width")
+    face, depth = _face(row, thickness)
+    note = cells.text(row, "Note")
+    offcut = named.item if named else None
+    if offcut is None or row.failed:
+        return None
+    _doubt_kind(row, kind)
+    _doubt_long_knot(row, kind, x)
+    x1, x2 = _outward(row, ("From", "To"), x, offcut.length)
+    y1, y2 = _outward(row, ("Edge from", "Edge to"), y, offcut.width)
+    _, deep = _outward(row, ("Face", "Depth"), (Fraction(0), depth), offcut.thickness)
+    through = deep == offcut.thickness
+    return Defect(
+        kind=kind,
+        x1=x1,
+        x2=x2,
+        y1=y1,
+        y2=y2,
+        z1=offcut.thickness - deep if face == 2 else 0,
+        z2=deep if face == 1 else offcut.thickness,
+        through=through,
+        note=note,
+    )
+
+
+_Ends = tuple[Fraction, "Fraction | None"]
+"""Where a defect starts and ends on one axis, as typed, in steps; None: at the far edge."""
+
+
+def _along(row: Row, start: str, end: str, whole: Fraction | None, what: str) -> _Ends:
+    """Return where a defect starts and ends on one axis; what is left out across is the edge of the piece.
+
+    ``whole`` is the size of the piece, or None where it is not known.
+    """
+    optional = start == "Edge from"
+    first = cells.exact_length(row, start, default=0 if optional else None)
+    open_end = optional and row.cell(end).empty
+    last = None if open_end else cells.exact_length(row, end)
+    if last is not None and row.good(start, end) and last <= first:
+        origin = "edge 1" if optional else "end A"
+        expected = f"more than {start}, both measured from {origin}"
+        row.fault(
+            end,
+            f"is not beyond {start} ({row.cell(start).text or 0})",
+            expected,
+            _beyond(row, first, last, whole),
+        )
+    _inside(row, end, last, whole, what)
+    if whole is not None and row.good(start) and first >= whole:
+        step = cells.slip(row, start, first, whole)
+        row.fault(start, "lies beyond the offcut", f"less than its {what}, {_stock(row, whole)}", step)
+    return first, last
+
+
+def _beyond(row: Row, first: Fraction, last: Fraction, whole: Fraction | None) -> str:
+    """Return what to do where a defect ends before it starts: its length may stand where its end should."""
+    if last == first:
+        return "write from where to where the wood is bad"
+    if whole is not None and last and 2 * last < first and first + last <= whole:
+        end, size = (_stock(row, place) for place in (first + last, last))
+        return f"swap the two, or write {end} if {size} is how far it goes"
+    return "swap the two"
+
+
+def _inside(row: Row, heading: str, place: Fraction | None, whole: Fraction | None, what: str) -> None:
+    """Report a far end of a defect that lies beyond the piece."""
+    if place is not None and whole is not None and row.good(heading) and place > whole:
+        step = cells.slip(row, heading, place, whole)
+        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {_stock(row, whole)}", step)
+
+
+def _stock(row: Row, size: Fraction) -> str:
+    return write(Rounding.STOCK.steps(size, row.marks.mark), row.unit)
+
+
+def _outward(row: Row, headings: tuple[str, str], ends: _Ends, whole: int) -> tuple[int, int]:
+    """Return the two ends of a defect as marks, outward but within the piece, and at least a mark apart."""
+    first = cells.in_marks(row, headings[0], ends[0], Rounding.DEFECT_FROM)
+    last = whole if ends[1] is None else cells.in_marks(row, headings[1], ends[1], Rounding.DEFECT_TO)
+    return min(first, whole - row.marks.mark), min(last, whole)
+
+
+def _face(row: Row, thickness: Fraction | None) -> tuple[int, Fraction | None]:
+    """Return from which face a defect goes and how deep, as typed; None where it goes through."""
+    shown = "" if row.unread("Face") else fold(row.cell("Face").text).removesuffix(".0").removesuffix(",0")
+    if shown in ("", "through"):
+        if not row.cell("Depth").empty and not row.unread("Depth"):
+            row.fault(
+                "Depth", "is given for a defect that goes through", "no depth", "or put 1 or 2 under Face"
+            )
+        return 1, None
+    if shown not in ("1", "2"):
+        step = did_you_mean(shown, ("through", "1", "2"))
+        row.fault(
+            "Face", "is not a face", "through, 1 or 2", step or "face 1 is the hollow one, which was up"
+        )
+        if row.cell("Depth").empty:
+            return 1, None
+    return 2 if shown == "2" else 1, _depth(row, thickness)
+
+
+def _depth(row: Row, thickness: Fraction | None) -> Fraction | None:
+    """Return how deep a defect goes from its face, as typed."""
+    if row.cell("Depth").empty and not row.unread("Depth"):
+        at = "Depth" if "Depth" in row.table.columns else "Face"
+        found, expected = ("is empty", "a depth") if at == "Depth" else ("needs a depth", "a column Depth")
+        row.fault(at, found, f"{expected}, because a face is named", "leave Face empty if it goes through")
+        return None
+    depth = cells.exact_length(row, "Depth")
+    if row.good("Depth") and not depth:
+        row.fault("Depth", "is no length at all", "a length above 0")
+    _inside(row, "Depth", depth, thickness, "thickness")
+    return depth
+
+
+def _doubt_kind(row: Row, kind: str) -> None:
+    if likely := usual_kind(kind):
+        row.warn("Kind", "is read as a kind of its own", f"did you mean {likely}?")
+
+
+def _doubt_long_knot(row: Row, kind: str, x: _Ends) -> None:
+    size = (x[1] or 0) - x[0]
+    if "knot" in fold(kind).split() and size > _LONGEST_KNOT:
+        found = f"makes a knot {_stock(row, Fraction(size))} long"
+        row.warn("To", found, "both ends are measured from end A; is one mistyped?")
