@@ -305,3 +305,12 @@ def test_the_order_is_a_pure_function_of_job_and_plan() -> None:
     """The same plan gives an equal order."""
     job, plan = random_plan(11)
     assert cutting_order(job, plan) == cutting_order(job, plan)
+
+
+def test_a_board_may_be_called_waste() -> None:
+    """What falls is told from what is kept by no word that a user could type."""
+    job = tiny_job(offcut="waste")
+    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    first, *_ = (step for step in steps_of(order, Saw) if isinstance(step, Saw))
+    assert first.hand == "waste"
+    assert "rest falls" in card_lines(order.cards[0], job.shop)[2].text

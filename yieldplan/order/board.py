@@ -243,7 +243,7 @@ class Board:
             )
 
     def _left_of(self, sawn: Sawn, gap: Span) -> str:
-        """Return the name of what is left of a stick there, or ``"waste"``."""
+        """Return the name of what is left of a stick there, or :data:`WASTE`."""
         return self._kept.get((sawn.wood.low, gap, *sawn.yz), WASTE)
 
     def _sound(self, cut: CutBlank) -> str:

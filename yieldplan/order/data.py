@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 Span = tuple[int, int]
 """From where to where, in steps."""
 
-WASTE = "waste"
-"""What a leftover is called that is not kept."""
+WASTE = "\0"
+"""Stands for the name of a leftover that is not kept; no piece can be called so."""
 
 
 class At(Enum):
@@ -59,7 +59,7 @@ class Ends:
 class Split:
     """A rough billet parted along its length at the bandsaw, on a line ``line`` steps from edge 1 (an odd cut).
 
-    ``near`` and ``far`` are the names of its halves, ``"waste"`` where one has no use.
+    ``near`` and ``far`` are the names of its halves, :data:`WASTE` where one has no use.
     """
 
     board: str
@@ -97,7 +97,7 @@ class Saw:
 
     ``hand`` is taken in hand, ``side`` of it laid on the fence (from the second pass on the side just sawn), ``down``
     on the table: ``"edge 1 side"`` of a strip is that nearer to edge 1. Each pass has a name in ``gives``
-    (``"waste"`` where an odd cut only clears wood), and ``rest`` is what is left then. ``height`` is how high the
+    (:data:`WASTE` where an odd cut only clears wood), and ``rest`` is what is left then. ``height`` is how high the
     piece stands at the blade; ``jointed``: the fresh side of what is left is jointed at once, since it is still to be
     worked (bandsaw).
 

@@ -25,7 +25,7 @@ class Naming:
     joined
         From the first to the last of some neighbours (their places in the row) to the name of what holds just them.
     kept
-        From a leftover of the row to the name of the keeper that it is, or ``"waste"``.
+        From a leftover of the row to the name of the keeper that it is, or :data:`WASTE`.
     down
         What lies on the table.
     """

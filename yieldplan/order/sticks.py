@@ -109,7 +109,7 @@ def _planed(sawn: Sawn) -> tuple[Planed, Planed, bool, bool]:
 class Lengths:
     """How the sticks of a billet are cut to length.
 
-    ``kept`` names a leftover of a stick, or is ``"waste"``; ``sound`` says at which end a blank is sound, if it asks.
+    ``kept`` names a leftover of a stick, or is :data:`WASTE`; ``sound`` says at which end a blank is sound, if it asks.
     """
 
     shop: Shop
