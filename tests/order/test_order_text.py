@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from random_plans import nothing_made, random_plan
 from rich.cells import cell_len
@@ -140,3 +142,21 @@ def test_why_blanks_are_missing_stands_in_the_file() -> None:
     job = tiny_job()
     text = order_text(cutting_order(job, tiny_plan(job)), reasons={"Rib": "All boards are used up."})
     assert "Rib, 1 missing: All boards are used up.\n" in text
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_word_of_the_solvers(seed: int) -> None:
+    """Nothing is said of how the plan was found, but how good it is."""
+    text = order_text(cutting_order(*random_plan(seed))).lower()
+    words = set(re.findall("[a-z]+", text))
+    assert not words & {
+        "bound",
+        "gap",
+        "column",
+        "columns",
+        "dual",
+        "cost",
+        "worth",
+        "objective",
+        "incumbent",
+    }
