@@ -55,11 +55,7 @@ class Words:
 _PLAIN = Console(file=StringIO(), color_system=None, force_terminal=False, legacy_windows=False)
 
 
-_PARTED = box.Box("    \n    \n -  \n    \n    \n    \n    \n    \n", ascii=True)
-"""The same with gaps in the rule, a column a piece."""
-
-
-def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = (), parted: bool = False) -> Table:
+def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = ()) -> Table:
     """Return an empty table.
 
     Parameters
@@ -70,11 +66,9 @@ def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = (), p
         The columns that hold numbers: set to the right and never broken.
     whole
         Other columns whose cells are never broken.
-    parted
-        Whether the rule under the headings is broken between columns.
     """
     result = Table(
-        box=_PARTED if parted else _RULED,
+        box=_RULED,
         show_edge=False,
         pad_edge=False,
         padding=(0, 1, 0, 0),
