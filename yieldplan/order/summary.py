@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from yieldplan.model import Alternative
     from yieldplan.order.data import Order
 
-MOST = 12
-"""How many boards, keepers, or careful words are named; where there are more they are counted."""
+MOST, KEPT = 20, 6
+"""How many boards and keepers are named; where there are more they are counted."""
 
 
 def summary(
@@ -121,8 +121,8 @@ def _boards(order: Order) -> Iterator[str]:
         yield f"Careful: {'; '.join(careful)}."
     if order.rack:
         kept = [f"{one.name} {size(order.job.shop, *one.size)}" for one in order.rack]
-        more = f" and {len(kept) - MOST // 2} more" if len(kept) > MOST // 2 else ""
-        yield f"Keepers, {unit_sign(order.job.shop)}: {'; '.join(kept[: MOST // 2])}{more}."
+        more = f" and {len(kept) - KEPT} more" if len(kept) > KEPT else ""
+        yield f"Keepers, {unit_sign(order.job.shop)}: {'; '.join(kept[:KEPT])}{more}."
 
 
 def _careful(order: Order) -> Iterator[str]:
