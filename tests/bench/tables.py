@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.solve import Options, solve
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.by_hand import by_hand
-from yieldplan.solve.first_fit import first_fit
+from yieldplan.solve.simple import by_hand, first_fit
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:

@@ -27,7 +27,7 @@ from yieldplan.model import (
 )
 from yieldplan.model.shop import INCH
 from yieldplan.solve.assemble import assemble, without_surplus
-from yieldplan.solve.first_fit import first_fit
+from yieldplan.solve.simple import first_fit
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:

@@ -16,7 +16,7 @@ from tiny_piles import tiny
 from yieldplan.model import SPARES, Job, dump_plan, price_of, why_not
 from yieldplan.solve import Options, Progress, Solution, solve
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.by_hand import by_hand
+from yieldplan.solve.simple import by_hand
 from yieldplan.verify import verify
 
 SECONDS = 10.0

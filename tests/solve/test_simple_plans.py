@@ -16,8 +16,7 @@ from strategies import cupped_job, small_job, varied_job, wood_job
 from yieldplan.model import SPARES, Blank, Defect, Job, Offcut, Plan, Shop
 from yieldplan.model.shop import INCH, LENGTHS, MINUTES
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.by_hand import by_hand
-from yieldplan.solve.first_fit import first_fit
+from yieldplan.solve.simple import by_hand, first_fit
 from yieldplan.verify import verify
 from yieldplan.workbook import read
 

@@ -3,6 +3,7 @@
 Every length is a whole number of marks, held in steps of 1/320 mm; angles are whole degrees.
 """
 
+from yieldplan.model.account import account, net_worth
 from yieldplan.model.alternative import Alternative
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
 from yieldplan.model.gives import Giver, Hindrance, Miss, billet_needed, length_needed, why_not
@@ -73,6 +74,7 @@ __all__ = [
     "Wood",
     "Work",
     "YieldplanError",
+    "account",
     "billet_needed",
     "dump_plan",
     "fits_machines",
@@ -88,6 +90,7 @@ __all__ = [
     "may_split",
     "metric_shop",
     "milled",
+    "net_worth",
     "price_of",
     "prices",
     "ring_window",

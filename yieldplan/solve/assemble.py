@@ -13,17 +13,16 @@ from yieldplan.model import (
     Plan,
     Proof,
     SplitBillet,
-    keepers,
+    account,
+    net_worth,
     price_of,
     work_of,
-    worth,
 )
-from yieldplan.solve.account import account
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-    from yieldplan.model import CutBlank, Job, Stick, Strip
+    from yieldplan.model import CutBlank, Job, Stick
 
 PROVEN_GAP = 0.001
 """The largest gap at which a plan is called proven."""
@@ -102,16 +101,6 @@ def assemble(
     )
 
 
-def net_worth(job: Job, drawn: Sequence[OffcutPlan]) -> int:
-    """Return the worth of the offcuts drawn less the worth of their keepers, in thousandths of a board foot."""
-    total = 0
-    for piece in drawn:
-        offcut = job.offcut(piece.offcut)
-        total += worth(offcut.length, offcut.width, offcut.thickness, job.shop)
-        total -= sum(keeper.worth(job.shop) for keeper in keepers(job, piece))
-    return total
-
-
 def short_of(job: Job, drawn: Sequence[OffcutPlan]) -> Short:
     """Count what drawings make and miss, kind by kind and class by class; needs come before spares."""
     cut = Counter(blank.blank for piece in drawn for blank in piece.blanks)
@@ -149,19 +138,15 @@ def _told_apart(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]
     wanted = {blank.name: (blank.need, blank.need + blank.spare) for blank in job.blanks}
     seen: Counter[str] = Counter()
 
-    def marked(stick: Stick) -> Stick:
-        blanks = []
-        for cut in stick.blanks:
-            seen[cut.blank] += 1
-            need, most = wanted[cut.blank]
-            if seen[cut.blank] > most:
-                raise ValueError(
-                    f"more of blank {cut.blank} are drawn than are wanted; expected at most {most}"
-                )
-            blanks.append(replace(cut, spare=seen[cut.blank] > need))
-        return replace(stick, blanks=tuple(blanks))
+    def marked(cut: CutBlank) -> CutBlank:
+        seen[cut.blank] += 1
+        need, most = wanted[cut.blank]
+        if seen[cut.blank] > most:
+            raise ValueError(f"more of blank {cut.blank} are drawn than are wanted; expected at most {most}")
+        return replace(cut, spare=seen[cut.blank] > need)
 
-    return tuple(piece for piece in (_changed(piece, marked) for piece in drawn) if piece is not None)
+    sticks = (stick for piece in drawn for _, stick in sticks_of(piece))
+    return refilled(drawn, (tuple(map(marked, stick.blanks)) for stick in sticks))
 
 
 def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]:
@@ -172,88 +157,66 @@ def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, 
     left = Counter(cut.blank for piece in drawn for cut in piece.blanks)
     for blank in job.blanks:
         left[blank.name] -= blank.need + blank.spare
-    found: list[OffcutPlan | None] = list(drawn)
-    for level in (_by_offcut, _by_billet, _by_stick, _by_blank):
-        for number, piece in enumerate(found):
-            if piece is not None and +left:
-                found[number] = _thinned(piece, level(piece), left)
-    return tuple(piece for piece in found if piece is not None)
+    if not +left:
+        return tuple(drawn)
+    sticks = [
+        ((number, part, n), stick)
+        for number, piece in enumerate(drawn)
+        for n, (part, stick) in enumerate(sticks_of(piece))
+    ]
+    cuts: dict[tuple[int, ...], str] = {
+        (*place, n): cut.blank for place, stick in sticks for n, cut in reversed([*enumerate(stick.blanks)])
+    }
+    for level in range(1, 5):
+        groups: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
+        for at in cuts:
+            groups.setdefault(at[:level], []).append(at)
+        for group in groups.values():
+            names = Counter(cuts[at] for at in group)
+            if all(left[name] >= count for name, count in names.items()):
+                left.subtract(names)
+                for at in group:
+                    del cuts[at]
+    rows = (
+        tuple(cut for n, cut in enumerate(stick.blanks) if (*place, n) in cuts) for place, stick in sticks
+    )
+    return refilled(drawn, rows)
 
 
-Group = tuple["CutBlank", ...]
-Place = tuple[int, ...]
-
-
-def _sticks(piece: OffcutPlan) -> list[tuple[int, Group]]:
-    """Return the blanks of each stick of an offcut, with the number of what is jointed as one piece."""
-    return [
-        (number, stick.blanks)
+def sticks_of(piece: OffcutPlan) -> Iterator[tuple[int, Stick]]:
+    """Yield the sticks of a drawing in order, each with the number of what is jointed as one piece."""
+    return (
+        (number, stick)
         for number, part in enumerate(piece.jointed)
         for strip in part.strips
         for stick in strip.sticks
-    ]
-
-
-def _by_offcut(piece: OffcutPlan) -> list[set[Place]]:
-    return [{(s, n) for s, (_, blanks) in enumerate(_sticks(piece)) for n in range(len(blanks))}]
-
-
-def _by_billet(piece: OffcutPlan) -> list[set[Place]]:
-    groups: dict[int, set[Place]] = {}
-    for s, (billet, blanks) in enumerate(_sticks(piece)):
-        groups.setdefault(billet, set()).update((s, n) for n in range(len(blanks)))
-    return list(groups.values())
-
-
-def _by_stick(piece: OffcutPlan) -> list[set[Place]]:
-    return [{(s, n) for n in range(len(blanks))} for s, (_, blanks) in enumerate(_sticks(piece))]
-
-
-def _by_blank(piece: OffcutPlan) -> list[set[Place]]:
-    return [{(s, n)} for s, (_, blanks) in enumerate(_sticks(piece)) for n in reversed(range(len(blanks)))]
-
-
-def _thinned(piece: OffcutPlan, groups: list[set[Place]], left: Counter[str]) -> OffcutPlan | None:
-    """Take out each group of blanks that is surplus altogether, and count it off ``left``."""
-    sticks, out = [blanks for _, blanks in _sticks(piece)], set[Place]()
-    for group in groups:
-        names = Counter(sticks[s][n].blank for s, n in group)
-        if all(left[name] >= count for name, count in names.items()):
-            left.subtract(names)
-            out |= group
-    if not out:
-        return piece
-    at = iter(range(len(sticks)))
-
-    def kept(stick: Stick) -> Stick | None:
-        s = next(at)
-        blanks = tuple(cut for n, cut in enumerate(stick.blanks) if (s, n) not in out)
-        return replace(stick, blanks=blanks) if blanks else None
-
-    return _changed(piece, kept)
-
-
-def _changed(piece: OffcutPlan, change: Callable[[Stick], Stick | None]) -> OffcutPlan | None:
-    """Return a drawing with every stick changed; what is left without a stick goes."""
-    billets = tuple(
-        billet for billet in (_billet(part, change) for part in piece.billets) if billet is not None
     )
-    return replace(piece, billets=billets) if billets else None
 
 
-def _billet(
-    billet: Billet | SplitBillet, change: Callable[[Stick], Stick | None]
-) -> Billet | SplitBillet | None:
-    if isinstance(billet, SplitBillet):
-        near, far = (None if half is None else _layout(half, change) for half in billet.halves)
-        return None if near is None and far is None else replace(billet, halves=(near, far))
-    return _layout(billet, change)
+def refilled(drawn: Sequence[OffcutPlan], rows: Iterable[Sequence[CutBlank]]) -> tuple[OffcutPlan, ...]:
+    """Return drawings whose sticks, in order, carry these blanks; a stick that carries none goes, and what it was in.
 
+    Rows are asked for as the sticks come.
+    """
+    each = iter(rows)
 
-def _layout(billet: Billet, change: Callable[[Stick], Stick | None]) -> Billet | None:
-    def strip_of(strip: Strip) -> Strip | None:
-        sticks = tuple(stick for stick in map(change, strip.sticks) if stick is not None)
-        return replace(strip, sticks=sticks) if sticks else None
+    def layout(billet: Billet | None) -> Billet | None:
+        strips = []
+        for strip in billet.strips if billet else ():
+            anew = [replace(stick, blanks=tuple(next(each))) for stick in strip.sticks]
+            if sticks := tuple(stick for stick in anew if stick.blanks):
+                strips.append(replace(strip, sticks=sticks))
+        return replace(billet, strips=tuple(strips)) if billet and strips else None
 
-    strips = tuple(strip for strip in map(strip_of, billet.strips) if strip is not None)
-    return replace(billet, strips=strips) if strips else None
+    def anew(billet: Billet | SplitBillet) -> Billet | SplitBillet | None:
+        if isinstance(billet, Billet):
+            return layout(billet)
+        near, far = map(layout, billet.halves)
+        return replace(billet, halves=(near, far)) if near or far else None
+
+    found = []
+    for piece in drawn:
+        billets = tuple(billet for billet in map(anew, piece.billets) if billet is not None)
+        if billets:
+            found.append(replace(piece, billets=billets))
+    return tuple(found)

@@ -1,104 +1,58 @@
-"""A batch and its boards laid ready for :mod:`yieldplan.solve.fill`, and what was cut read back as a drawing."""
+"""Classes of sound wood and their boards as :mod:`yieldplan.solve.fill` has them, and what was cut as a drawing."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from yieldplan.model import Billet, CutBlank, Stick, Strip, whole
-from yieldplan.solve.fill import MOST_STICKS, STICKS, Bench, Items, best_billet
+from yieldplan.solve.fill import MOST_STICKS, TRY, Bench, Items, best_billet
 from yieldplan.solve.graph import SCALE, keeper_worth, worth_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
 
-    from yieldplan.model import Shop
+    from yieldplan.model import Blank, Shop
     from yieldplan.solve.classes import Batch, OffcutClass
-    from yieldplan.solve.fill import Costs
-    from yieldplan.solve.graph import ShopMarks
+    from yieldplan.solve.graph import Terms
 
     Ints = NDArray[np.int64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
-    """The items of a batch: of which kind each is, whether it is a spare, how many, and a price to begin with."""
-
-    kind: tuple[int, ...]
-    spare: tuple[bool, ...]
-    count: Ints
-    price: NDArray[np.float64]
-
-
-def wanted_of(batch: Batch) -> Wanted:
-    """Return the items of a batch; a price is the worth of the wood that a blank takes and its share of the work."""
-    shop, found = batch.job.shop, []
-    mark = shop.mark
-    for number, blank in enumerate(batch.blanks):
-        wide = (blank.width + shop.width_allowance + shop.rip_kerf) // mark
-        thick = (blank.thickness + shop.thickness_allowance + shop.rip_kerf) // mark
-        long = (blank.length + shop.length_allowance + shop.crosscut_kerf) // mark
-        premium = 1 + 0.5 * batch.shop.premium
-        price = wide * thick * long * batch.shop.unit * premium * 1.5 + 4 * batch.price.cut
-        for spare, count in ((False, blank.need), (True, blank.spare)):
-            if count:
-                found.append((number, spare, count, SCALE * max(price, 1) / (2 if spare else 1)))
-    kinds, spares, counts, priced = zip(*found, strict=True)
-    return Wanted(
-        kind=kinds, spare=spares, count=np.array(counts, np.int64), price=np.array(priced, np.float64)
-    )
-
-
-def items_of(batch: Batch, one: OffcutClass, wanted: Wanted) -> tuple[Items, Ints] | None:
+def items_of(batch: Batch, one: OffcutClass) -> tuple[Items, Ints] | None:
     """Return what a class can be cut into, and the batch's numbers of it; None where the wood is not sound everywhere.
 
     That is where there are defects or kinks, rings that suit only in places, or only some kinds of a section; or where
     it must be split.
     """
-    if (
-        len(one.wood.defects)
-        or len(one.wood.limits)
-        or one.offcut.kinks
-        or one.wood.width > batch.shop.jointer
-    ):
+    wood, shop = one.wood, batch.job.shop
+    if len(wood.defects) or len(wood.limits) or one.offcut.kinks or wood.width > batch.shop.jointer:
         return None
-    finished = sorted({stick.finished for stick in one.types})
-    kinds: list[set[int]] = [set() for _ in finished]
-    section = [finished.index(stick.finished) for stick in one.types]
-    for row, own in enumerate(section):
-        members = {int(one.kinds[n]) for n in np.flatnonzero(one.wood.fits[row] >= -1)}
-        if kinds[own] not in (set(), members):
+    sections: dict[tuple[int, int], set[int]] = {}
+    for fits, stick in zip(wood.fits, one.types, strict=True):
+        members = set(one.kinds[fits >= -1].tolist())
+        if sections.setdefault(stick.finished, members) != members:
             return None
-        kinds[own] = members
-    order, begin = [], [0]
-    for own_kinds in kinds:
-        order += [item for item, kind in enumerate(wanted.kind) if kind in own_kinds]
-        begin.append(len(order))
-    shop, wood = batch.job.shop, one.wood
+    order = [kind for members in sections.values() for kind in sorted(members)]
     sizes = [
-        (batch.blanks[wanted.kind[item]].length + shop.length_allowance + shop.crosscut_kerf) // shop.mark
-        for item in order
+        (batch.blanks[kind].length + shop.length_allowance + shop.crosscut_kerf) // shop.mark
+        for kind in order
     ]
-    unit = math.gcd(*sizes)
+    unit, place = math.gcd(*sizes), list(sections)
     found = Items(
         size=np.array(sizes, np.int64) // unit,
-        begin=np.array(begin, np.int64),
-        section=np.array(section, np.int64),
+        begin=np.cumsum([0, *map(len, sections.values())]).astype(np.int64),
+        section=np.array([place.index(stick.finished) for stick in one.types], np.int64),
         unit=unit,
         types=wood.types,
         sizes=_both(wood.sizes_y, wood.sizes_z),
         saws=_both(wood.saw_y, wood.saw_z),
         types_of=_both(wood.of_y, wood.of_z),
         first=_both(wood.from_y, wood.from_z),
-        ranks=np.array([len(wood.sizes_y), len(wood.sizes_z)], np.int64),
-        losses=_losses(one, shop),
-        wood=np.array([wood.length, wood.width, wood.thickness], np.int64),
-        ends=np.array([*one.course.sides[0, :2], one.course.shortest], np.int64),
     )
     return found, np.array(order, np.int64)
 
@@ -110,157 +64,131 @@ def _both(one: Ints, other: Ints) -> Ints:
     return found
 
 
-def _losses(one: OffcutClass, shop: Shop) -> Ints:
-    """Return edge and face loss (marks) of a billet by its length."""
-    offcut, mark, wood = one.offcut, shop.mark, whole(one.offcut)
-    lengths = range(one.wood.length + 2)
-    if not (offcut.bow or offcut.crook or offcut.twist):
-        lengths = range(1)
-    losses = [
-        (wood.edge_loss(n * mark, shop) // mark, wood.face_loss(n * mark, shop) // mark) for n in lengths
-    ]
-    losses += losses[-1:] * (one.wood.length + 2 - len(losses))
-    return np.array(losses, np.int64).T.copy()
-
-
-def new_bench(classes: Sequence[OffcutClass], items: int, settings: int) -> Bench:
+def new_bench(classes: Sequence[OffcutClass], kinds: int, settings: int) -> Bench:
     """Return room to work in that is large enough for every class."""
     length = max(one.wood.length for one in classes) + 8
     types = max(len(one.types) for one in classes)
-    room = MOST_STICKS
 
     def zeros(*shape: int) -> Ints:
         return np.zeros(shape, np.int64)
 
     return Bench(
-        left=zeros(items),
-        free=zeros(items),
-        prices=zeros(items),
-        values=zeros(types, room),
-        gains=zeros(types, room),
-        lengths=zeros(types, room),
-        fills=zeros(types, room, items),
+        left=zeros(kinds),
+        spare=zeros(kinds),
+        free=zeros(kinds),
+        values=zeros(types, MOST_STICKS),
+        gains=zeros(types, MOST_STICKS),
+        lengths=zeros(types, MOST_STICKS),
+        fills=zeros(types, MOST_STICKS, kinds),
         known=zeros(types),
         used=zeros(types),
         row=zeros(length),
-        taken=zeros(items, length),
-        strip=zeros(room, 7),
-        best_strip=zeros(room, 7),
-        rows=zeros(room, 7),
-        best_rows=zeros(room, 7),
-        drawn=zeros(2 * room, 8),
-        cuts=zeros(3 * room, items),
-        noise=np.zeros(3 * types + 8, np.float64),
-        settings=zeros(settings + 1),
-        fresh=zeros(settings + 1),
-        counts=zeros(8),
+        taken=zeros(kinds, length),
+        rows=zeros(MOST_STICKS, 7),
+        noise=np.zeros(2 * types, np.float64),
+        made=zeros(settings),
+        counts=zeros(3),
     )
 
 
-class Sawn(NamedTuple):
-    """A board as it was cut: billets (from, to, axis of their strips); the price of its blanks and its cost, scaled."""
+class SawnBillet(NamedTuple):
+    """A billet as it was cut, in marks: from, to, whether layers come first, its sticks (``Bench.rows``), kinds."""
 
-    billets: list[tuple[int, int, int]]
-    gain: int
-    cost: int
+    start: int
+    end: int
+    layers: bool
+    rows: list[list[int]]
+    kinds: list[list[int]]
 
 
-def cut_board(shop: ShopMarks, costs: Costs, items: Items, bench: Bench, spread: int) -> Sawn:
-    """Cut one board for what is left, billet by billet; its sticks are left on the bench."""
-    length, width, thickness = items.wood.tolist()
-    start, high, shortest = items.ends.tolist()
-    billets: list[tuple[int, int, int]] = []
-    gains, cost, kept = 0, SCALE * worth_of(shop, length, width, thickness), 0
-    bench.counts[STICKS] = 0
-    while high - start >= shortest and bench.counts[STICKS] + MOST_STICKS <= len(bench.drawn):
-        end, axis, held, value, gain = map(int, best_billet(shop, costs, items, bench, start, spread))
-        rest = SCALE * keeper_worth(shop, length - end - shop.cross_kerf, width, thickness)
+def cut_board(
+    batch: Batch, one: OffcutClass, known: tuple[Items, Ints], bench: Bench, terms: Terms, spread: int
+) -> tuple[list[SawnBillet], float]:
+    """Cut one board for what is left on the bench, billet by billet; return what its blanks are priced at for its cost.
+
+    How far what is chosen may lie from the best: ``spread``, in thousandths.
+    """
+    items, order = known
+    wood, shop, start, high = one.wood, batch.shop, int(one.course.sides[0, 0]), int(one.course.sides[0, 1])
+    billets: list[SawnBillet] = []
+    gains, kept = 0, 0
+    cost = SCALE * terms.worth * worth_of(shop, wood.length, wood.width, wood.thickness)
+    bench.counts[TRY] = 1
+    while high - start >= one.course.shortest:
+        end, axis, held, value, gain = map(
+            int, best_billet(shop, terms, wood, items, bench, one.course, start, spread)
+        )
+        over = wood.length - end - shop.cross_kerf
+        rest = SCALE * terms.worth * keeper_worth(shop, over, wood.width, wood.thickness)
         if not held or (billets and value + rest <= kept):
             break
-        _take(items, bench, len(billets), held)
-        billets.append((start, end, axis))
-        _join(items, bench, billets)
-        gains, cost, kept = gains + gain, cost + gain - value + costs.cut, rest
+        rows, kinds = bench.rows[:held].tolist(), []
+        for line in rows:
+            fill = bench.fills[items.section[line[4]], line[5], : len(order)]
+            low, beyond = items.begin[items.section[line[4]]], items.begin[items.section[line[4]] + 1]
+            bench.left[low:beyond] -= fill[low:beyond]
+            kinds.append(np.repeat(order[low:beyond], fill[low:beyond]).tolist())
+        billets.append(SawnBillet(start, end, bool(axis), rows, kinds))
+        gains, cost, kept = gains + gain, cost + gain - value + terms.cut, rest
         start = end + shop.cross_kerf
-    if billets:
-        start, end, axis = billets[-1]
-        stays = (items.losses[:, high - start] == items.losses[:, end - start]).all()
-        if stays and length - end - shop.cross_kerf < shop.keeper_length:
-            billets[-1] = start, high, axis  # what no keeper holds is better on the billet (R12)
-    return Sawn(billets, gains, cost - kept)
+    return billets, gains / max(cost - kept, 1)
 
 
-def _take(items: Items, bench: Bench, billet: int, held: int) -> None:
-    """Add the best billet's sticks to the board's, and count what lies on them off what is left."""
-    count = int(bench.counts[STICKS])
-    bench.drawn[count : count + held, :7] = bench.best_rows[:held]
-    bench.drawn[count : count + held, 7] = billet
-    for n in range(count, count + held):
-        low, high = items.begin[bench.drawn[n, 5]], items.begin[bench.drawn[n, 5] + 1]
-        bench.left[low:high] -= bench.cuts[n, low:high]
-    bench.counts[STICKS] += held
+def drawing_of(batch: Batch, one: OffcutClass, billets: Iterable[SawnBillet]) -> tuple[Billet, ...]:
+    """Return billets as a drawing has them: neighbours with the same rows are one, so that sticks are long (bars)."""
+    shop, wood = batch.job.shop, whole(one.offcut)
+    mark, high = shop.mark, int(one.course.sides[0, 1])
 
+    def losses(start: int, end: int) -> tuple[int, int]:
+        length, place = (end - start) * mark, start * mark
+        return wood.edge_loss(length, shop, place), wood.face_loss(length, shop, place)
 
-def _join(items: Items, bench: Bench, billets: list[tuple[int, int, int]]) -> None:
-    """Make one billet of the last two, if their rows and losses are the same."""
-    if len(billets) < 2:
-        return
-    (start, _, axis), (_, end, other) = billets[-2:]
-    drawn, cuts = bench.drawn[: bench.counts[STICKS]], bench.cuts
-    before, behind = (np.flatnonzero(drawn[:, 7] == n) for n in (len(billets) - 2, len(billets) - 1))
-    if axis != other or not np.array_equal(drawn[before, :5], drawn[behind, :5]):
-        return
-    lengths = [end - start, *(b - a for a, b, _ in billets[-2:])]
-    if (items.losses[:, lengths] != items.losses[:, lengths[:1]]).any():
-        return
-    for one, more in zip(before, behind, strict=True):
-        low, high = items.begin[drawn[one, 5]], items.begin[drawn[one, 5] + 1]
-        cuts[one, low:high] += cuts[more, low:high]
-    bench.counts[STICKS] -= len(behind)
-    billets[-2:] = [(start, end, axis)]
+    def row(billet: SawnBillet) -> object:
+        return billet.layers, [(line[:4], one.types[line[4]][:3]) for line in billet.rows]
 
-
-def drawing_of(
-    batch: Batch,
-    one: OffcutClass,
-    wanted: Wanted,
-    found: tuple[Items, Ints],
-    bench: Bench,
-    places: Sequence[tuple[int, int, int]],
-) -> tuple[Billet, ...]:
-    """Return billets whose sticks lie on the bench as a drawing has them."""
-    items, order = found
-    mark, count = batch.job.shop.mark, int(bench.counts[STICKS])
-    rows: list[dict[tuple[int, int], list[Stick]]] = [{} for _ in places]
-    for n, line in enumerate(bench.drawn[:count].tolist()):
-        low, high = items.begin[line[5]], items.begin[line[5] + 1]
-        kinds = [wanted.kind[item] for item in np.repeat(order[low:high], bench.cuts[n, low:high])]
-        stick = Stick(
-            start=line[2] * mark,
-            end=line[3] * mark,
-            turned=one.types[line[4]].turned,
-            blanks=_pushed_together(batch, kinds, places[line[7]][0]),
+    sawn: list[SawnBillet] = []
+    for billet in billets:
+        last = sawn[-1] if sawn else None
+        same = last and row(last) == row(billet)
+        if last and same and losses(last.start, last.end) == losses(last.start, billet.end):
+            kinds = [a + b for a, b in zip(last.kinds, billet.kinds, strict=True)]
+            sawn[-1] = last._replace(end=billet.end, kinds=kinds)
+        else:
+            sawn.append(billet)
+    last, rest = sawn[-1], one.offcut.length - sawn[-1].end * mark - shop.crosscut_kerf
+    if rest < shop.keeper_length and losses(last.start, last.end) == losses(last.start, high):
+        sawn[-1] = last._replace(end=high)  # what no keeper holds is better on the billet (R12)
+    found = []
+    for billet in sawn:
+        strips: dict[tuple[int, int], list[Stick]] = {}
+        for line, held in zip(billet.rows, billet.kinds, strict=True):
+            blanks = [batch.blanks[kind] for kind in held]
+            stick = Stick(
+                start=line[2] * mark,
+                end=line[3] * mark,
+                turned=one.types[line[4]].turned,
+                blanks=pushed_together(shop, blanks, billet.start * mark + shop.stick_trim),
+            )
+            strips.setdefault((line[0] * mark, line[1] * mark), []).append(stick)
+        edge, face = losses(billet.start, billet.end)
+        found.append(
+            Billet(
+                start=billet.start * mark,
+                end=billet.end * mark,
+                layout="resaw first" if billet.layers else "rip first",
+                edge_loss=edge,
+                face_loss=face,
+                strips=tuple(Strip(start=a, end=b, sticks=tuple(row)) for (a, b), row in strips.items()),
+            )
         )
-        rows[line[7]].setdefault((line[0] * mark, line[1] * mark), []).append(stick)
-    return tuple(
-        Billet(
-            start=start * mark,
-            end=end * mark,
-            layout="resaw first" if axis else "rip first",
-            edge_loss=int(items.losses[0, end - start]) * mark,
-            face_loss=int(items.losses[1, end - start]) * mark,
-            strips=tuple(Strip(start=a, end=b, sticks=tuple(sticks)) for (a, b), sticks in row.items()),
-        )
-        for (start, end, axis), row in zip(places, rows, strict=True)
-    )
+    return tuple(found)
 
 
-def _pushed_together(batch: Batch, kinds: Sequence[int], start: int) -> tuple[CutBlank, ...]:
-    """Return blanks from a billet's start (marks) on, the shortest first (R12)."""
-    shop, found = batch.job.shop, []
-    at = start * shop.mark + shop.stick_trim
-    for blank in sorted((batch.blanks[kind] for kind in kinds), key=lambda blank: (blank.length, blank.name)):
-        end = at + blank.length + shop.length_allowance
-        found.append(CutBlank(blank=blank.name, start=at, end=end))
-        at = end + shop.crosscut_kerf
+def pushed_together(shop: Shop, blanks: Iterable[Blank], start: int) -> tuple[CutBlank, ...]:
+    """Return blanks a kerf apart from ``start`` on (steps), the shortest first (R12)."""
+    found = []
+    for blank in sorted(blanks, key=lambda blank: (blank.length, blank.name)):
+        end = start + blank.length + shop.length_allowance
+        found.append(CutBlank(blank=blank.name, start=start, end=end))
+        start = end + shop.crosscut_kerf
     return tuple(found)

@@ -1,170 +1,241 @@
-"""Boards that are begun, for the simple plans: strips and sticks from the jointed side on, open for blanks to come.
+"""Boards that are begun, for the simple plans: an offcut milled whole, strips and sticks open for blanks to come.
 
-Rip first, always. R1 to R10 hold for whatever is laid.
+What a person can do without a computer: ends off, one billet from sound end to sound end (of a kinked piece its
+longest straight part), ripped from the jointed edge on, the strips resawn. R1 to R10 hold for whatever is laid.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from yieldplan.model import Billet, CutBlank, OffcutPlan, Stick, Strip, is_sawn_off
+from yieldplan.model import (
+    Billet,
+    CutBlank,
+    OffcutPlan,
+    Stick,
+    Strip,
+    fits_machines,
+    is_sawn_off,
+    ring_window,
+    section,
+    sound_ends,
+    whole,
+)
 
 if TYPE_CHECKING:
-    from yieldplan.model import Shop
-    from yieldplan.solve.whole import Flaw, Milling, Span, Want
+    from collections.abc import Iterator
+
+    from yieldplan.model import Blank, Defect, Offcut, Shop
+
+Span = tuple[int, int]
+"""From where to where along an axis, in steps."""
+
+
+class Lie(NamedTuple):
+    """How a blank's stick lies in an offcut: its rough sizes across y and z, and where across y the rings suit."""
+
+    across: int
+    deep: int
+    window: Span
+
+
+class Milled:
+    """An offcut milled whole: the billet's ends and losses, its box, the defects in it wherever jointing leaves them.
+
+    A box without width or depth, or a billet that is too short, gives nothing.
+    """
+
+    def __init__(self, offcut: Offcut, shop: Shop) -> None:
+        self.offcut, self.shop, wood = offcut, shop, whole(offcut)
+        low, high = sound_ends(offcut, shop)
+        parts = [(max(low, side[0]), min(high, side[1])) for side in offcut.sides]
+        self.start, self.end = max(parts, key=lambda part: part[1] - part[0])
+        length = self.end - self.start
+        self.edge_loss, self.face_loss = (
+            loss(length, shop, self.start) for loss in (wood.edge_loss, wood.face_loss)
+        )
+        self.wide, self.deep = offcut.width - self.edge_loss, offcut.thickness - self.face_loss
+        if offcut.width > shop.jointer_width or length < max(shop.shortest_machined_length, 1):
+            self.wide = 0
+        self.flaws = tuple(
+            replace(
+                seen,
+                y1=seen.y1 - self.edge_loss,
+                y2=seen.y2 - shop.edge_skim,
+                z1=-offcut.thickness if seen.through else seen.z1 - self.face_loss,
+                z2=offcut.thickness if seen.through else seen.z2 - shop.face_skim,
+            )
+            for seen in wood.defects(shop)
+            if seen.x1 < self.end and self.start < seen.x2
+        )
+        self._lies: dict[tuple[str, bool], Lie | None] = {}
+
+    def lie(self, blank: Blank, *, turned: bool) -> Lie | None:
+        """Return how a blank's stick lies in it, flat or turned; None where it may not (R2, R6, R7, R10)."""
+        if (blank.name, turned) not in self._lies:
+            self._lies[blank.name, turned] = self._found(blank, turned=turned)
+        return self._lies[blank.name, turned]
+
+    def _found(self, blank: Blank, *, turned: bool) -> Lie | None:
+        offcut, shop = self.offcut, self.shop
+        if self.end - self.start < blank.length + shop.length_allowance + 2 * shop.stick_trim:
+            return None
+        if min(self.wide, self.deep) < blank.thickness or not blank.takes_slope(offcut.grain_slope):
+            return None
+        if not blank.takes_species(offcut.species):
+            return None
+        window, made = ring_window(offcut, blank, turned=turned), section(offcut, blank, shop, turned=turned)
+        if window is None or not fits_machines(made, shop):
+            return None
+        sizes = (made.rough_width, made.rough_thickness)
+        across, deep = sizes[::-1] if turned else sizes
+        return Lie(across, deep, window) if across <= self.wide and deep <= self.deep else None
+
+
+class Laid(NamedTuple):
+    """A blank on a stick: from where to where, and at which end its clear end is."""
+
+    start: int
+    end: int
+    blank: Blank
+    clear_end: Literal["A", "B"]
 
 
 @dataclass(slots=True, kw_only=True)
 class OpenStick:
     """A stick on which blanks may still be laid; ``y`` and ``z`` are its rough interval in the box."""
 
-    milled: Milling
+    milled: Milled
     key: tuple[int, int]
     turned: bool
     y: Span
     z: Span
-    shop: Shop
-    flaws: list[Flaw]
-    free: int
-    cuts: list[tuple[int, int, Want, Literal["A", "B"]]] = field(default_factory=list)
+    flaws: tuple[Defect, ...]
+    laid: list[Laid] = field(default_factory=list)
 
     @property
-    def limit(self) -> int:
-        """Where blanks must end."""
-        return self.milled.end - self.shop.stick_trim
+    def end(self) -> int:
+        """Where its last blank ends."""
+        return max(one.end for one in self.laid)
 
-    def takes(self, want: Want) -> bool:
+    def takes(self, blank: Blank) -> bool:
         """Return whether the stick's wood and rings are right for a kind (R6, R7, R10), room aside."""
-        lie = want.lie(self.milled, turned=self.turned) if want.key == self.key else None
-        return (
-            lie is not None
-            and lie.window[0] <= self.y[0]
-            and self.y[1] + self.milled.edge_loss <= lie.window[1]
-        )
+        if (blank.width, blank.thickness) != self.key:
+            return False
+        lie = self.milled.lie(blank, turned=self.turned)
+        if lie is None:
+            return False
+        return lie.window[0] <= self.y[0] and self.y[1] + self.milled.edge_loss <= lie.window[1]
 
-    def place(self, want: Want) -> bool:
+    def place(self, blank: Blank) -> bool:
         """Lay a blank as near to end A as it goes (R8, R9); return whether it found room."""
-        if not self.flaws:
-            if self.free + want.size > self.limit:
-                return False
-            self._lay(self.free, want, "A")
-            return True
-        kerf, first = self.shop.crosscut_kerf, self.milled.start + self.shop.stick_trim
-        starts = {first, *(cut[1] + kerf for cut in self.cuts), *(flaw.x[1] for flaw in self.flaws)}
-        if want.clear:
-            starts |= {flaw.x[1] - want.size + want.clear for flaw in self.flaws}
-        for start in sorted(starts):
-            end = start + want.size
-            if start < first or end > self.limit:
+        shop = self.milled.shop
+        kerf, size = shop.crosscut_kerf, blank.length + shop.length_allowance
+        first, last = self.milled.start + shop.stick_trim, self.milled.end - shop.stick_trim - size
+        starts = {first, *(one.end + kerf for one in self.laid)}
+        for flaw in self.flaws:
+            starts |= {flaw.x2, flaw.x2 - size + blank.clear_end if blank.clear_end else flaw.x2}
+        for start in sorted(start for start in starts if first <= start <= last):
+            end = start + size
+            if any(start < one.end + kerf and one.start < end + kerf for one in self.laid):
                 continue
-            if any(start < cut[1] + kerf and cut[0] < end + kerf for cut in self.cuts):
-                continue
-            clear_end = self._sound_end(want, start, end)
+            clear_end = self._sound_end(blank, start, end)
             if clear_end is not None:
-                self._lay(start, want, clear_end)
+                self.laid.append(Laid(start, end, blank, clear_end))
                 return True
         return False
 
-    def _lay(self, start: int, want: Want, clear_end: Literal["A", "B"]) -> None:
-        end = start + want.size
-        self.cuts.append((start, end, want, clear_end))
-        self.free = max(self.free, end + self.shop.crosscut_kerf)
-
-    def _sound_end(self, want: Want, start: int, end: int) -> Literal["A", "B"] | None:
-        met = [flaw for flaw in self.flaws if flaw.x[0] < end and start < flaw.x[1]]
-        if any(flaw.kind not in want.allows for flaw in met):
+    def _sound_end(self, blank: Blank, start: int, end: int) -> Literal["A", "B"] | None:
+        met = [flaw for flaw in self.flaws if flaw.x1 < end and start < flaw.x2]
+        if not all(blank.allows_kind(flaw.kind) for flaw in met):
             return None
-        clear = min(want.clear, want.size)
-        if not clear or not any(flaw.x[0] < start + clear for flaw in met):
+        clear = min(blank.clear_end, end - start)
+        if not clear or not any(flaw.x1 < start + clear for flaw in met):
             return "A"
-        return None if any(flaw.x[1] > end - clear for flaw in met) else "B"
+        return None if any(flaw.x2 > end - clear for flaw in met) else "B"
 
-    def fill(self, want: Want, most: int) -> int:
+    def fill(self, blank: Blank, most: int) -> int:
         """Lay as many of a kind as find room, at most so many; return how many."""
-        done = 0
-        while done < most and self.place(want):
-            done += 1
-        return done
+        before = len(self.laid)
+        if self.takes(blank):
+            while len(self.laid) - before < most and self.place(blank):
+                pass
+        return len(self.laid) - before
 
-    def blanks(self) -> tuple[CutBlank, ...]:
-        """Return the blanks from end A on: the shortest first, unless a defect asks otherwise (R12)."""
-        ordered = sorted(self.cuts, key=lambda cut: cut[0])
-        again = OpenStick(
-            milled=self.milled, key=self.key, turned=self.turned, y=self.y, z=self.z, shop=self.shop,
-            flaws=self.flaws, free=self.milled.start + self.shop.stick_trim,
-        )  # fmt: skip
-        shortest = sorted(ordered, key=lambda cut: (cut[1] - cut[0], cut[2].blank.name))
-        if all(again.place(cut[2]) for cut in shortest) and again.free <= self.free:
-            ordered = sorted(again.cuts, key=lambda cut: cut[0])
-        return tuple(
-            CutBlank(blank=want.blank.name, start=start, end=end, clear_end=clear_end)
-            for start, end, want, clear_end in ordered
+    def stick(self) -> Stick:
+        """Return it with its blanks from end A on: the shortest first, unless a defect asks otherwise (R12)."""
+        again, laid = replace(self, laid=[]), self.laid
+        shortest = sorted(laid, key=lambda one: (one.end - one.start, one.blank.name))
+        if all(again.place(one.blank) for one in shortest) and again.end <= self.end:
+            laid = again.laid
+        blanks = tuple(
+            CutBlank(blank=one.blank.name, start=one.start, end=one.end, clear_end=one.clear_end)
+            for one in sorted(laid, key=lambda one: one.start)
         )
+        return Stick(start=self.z[0], end=self.z[1], turned=self.turned, blanks=blanks)
 
 
-@dataclass(slots=True, kw_only=True)
 class Board:
     """One piece of the pile that is begun: its strips from the jointed edge on, each with its sticks."""
 
-    milled: Milling
-    shop: Shop
-    strips: list[tuple[Span, list[OpenStick]]] = field(default_factory=list)
+    def __init__(self, milled: Milled) -> None:
+        self.milled = milled
+        self.strips: dict[Span, list[OpenStick]] = {}
 
-    def beside(self, across: int) -> Span | None:
-        """Return where the next strip so wide lies; None where there is no room or no saw (R4, R5)."""
-        machine = self.shop.machine_for(self.milled.offcut.thickness, resaw=False)
-        start = self.strips[-1][0][1] + self.shop.kerf_of(machine) if self.strips else 0
-        end = start + across
-        if end > self.milled.wide:
-            return None
-        cut = bool(self.strips) or is_sawn_off(end, self.milled.wide, self.shop)
-        return None if cut and machine is None else (start, end)
+    def openings(self, blank: Blank, *, turned: bool) -> Iterator[OpenStick]:
+        """Yield a stick of a kind's section in each room for one: over the last of each strip as wide, then beside."""
+        milled, shop = self.milled, self.milled.shop
+        lie = milled.lie(blank, turned=turned)
+        if lie is None:
+            return
+        strips = [(y, row) for y, row in self.strips.items() if y[1] - y[0] == lie.across]
+        beside = self._next(list(self.strips), lie.across, milled.wide, milled.offcut.thickness, resaw=False)
+        if beside is not None:
+            strips.append((beside, []))
+        for y, row in strips:
+            sawn = is_sawn_off(y[1], milled.wide, shop)
+            height = y[1] - y[0] if sawn else milled.offcut.width - y[0]
+            z = self._next([stick.z for stick in row], lie.deep, milled.deep, height, resaw=True)
+            if z is not None:
+                yield self._open(blank, y, z, turned=turned)
 
-    def over(self, strip: Span, sticks: list[OpenStick], deep: int) -> Span | None:
-        """Return where the next stick so deep lies in a strip; None where there is no room or no saw (R4, R5)."""
-        sawn = is_sawn_off(strip[1], self.milled.wide, self.shop)
-        height = strip[1] - strip[0] if sawn else self.milled.offcut.width - strip[0]
-        machine = self.shop.machine_for(height, resaw=True)
-        start = sticks[-1].z[1] + self.shop.kerf_of(machine) if sticks else 0
-        end = start + deep
-        if end > self.milled.deep:
-            return None
-        cut = bool(sticks) or is_sawn_off(end, self.milled.deep, self.shop)
-        return None if cut and machine is None else (start, end)
+    def _next(self, row: list[Span], size: int, room: int, height: int, *, resaw: bool) -> Span | None:
+        """Return where the next piece of a row lies; None where there is no room or no saw (R4, R5)."""
+        shop = self.milled.shop
+        machine = shop.machine_for(height, resaw=resaw)
+        start = row[-1][1] + shop.kerf_of(machine) if row else 0
+        cut = bool(row) or is_sawn_off(start + size, room, shop)
+        return None if start + size > room or (cut and machine is None) else (start, start + size)
 
-    def open(self, want: Want, y: Span, z: Span, *, turned: bool) -> OpenStick:
-        """Return a stick at a place, not yet in the board's list."""
-        flaws = [
+    def _open(self, blank: Blank, y: Span, z: Span, *, turned: bool) -> OpenStick:
+        flaws = tuple(
             flaw
             for flaw in self.milled.flaws
-            if flaw.y[0] < y[1] and y[0] < flaw.y[1] and flaw.z[0] < z[1] and z[0] < flaw.z[1]
-        ]
-        free = self.milled.start + self.shop.stick_trim
-        return OpenStick(
-            milled=self.milled, key=want.key, turned=turned, y=y, z=z, shop=self.shop, flaws=flaws, free=free
+            if flaw.y1 < y[1] and y[0] < flaw.y2 and flaw.z1 < z[1] and z[0] < flaw.z2
         )
+        key = (blank.width, blank.thickness)
+        return OpenStick(milled=self.milled, key=key, turned=turned, y=y, z=z, flaws=flaws)
+
+    def keep(self, stick: OpenStick) -> None:
+        """Saw a stick."""
+        self.strips.setdefault(stick.y, []).append(stick)
 
     def drawing(self) -> OffcutPlan | None:
         """Return what is cut from it; None where no blank is. Sticks without one are not sawn."""
         strips = []
-        for y, sticks in self.strips:
-            kept = tuple(
-                Stick(start=stick.z[0], end=stick.z[1], turned=stick.turned, blanks=stick.blanks())
-                for stick in sticks
-                if stick.cuts
-            )
-            if kept:
-                strips.append(Strip(start=y[0], end=y[1], sticks=kept))
+        for y, row in self.strips.items():
+            sticks = tuple(stick.stick() for stick in row if stick.laid)
+            if sticks:
+                strips.append(Strip(start=y[0], end=y[1], sticks=sticks))
         if not strips:
             return None
-        milled = self.milled
         billet = Billet(
-            start=milled.start,
-            end=milled.end,
+            start=self.milled.start,
+            end=self.milled.end,
             layout="rip first",
-            face_loss=milled.face_loss,
-            edge_loss=milled.edge_loss,
+            face_loss=self.milled.face_loss,
+            edge_loss=self.milled.edge_loss,
             strips=tuple(strips),
         )
-        return OffcutPlan(offcut=milled.offcut.name, copy=1, billets=(billet,))
+        return OffcutPlan(offcut=self.milled.offcut.name, copy=1, billets=(billet,))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from yieldplan.model import OffcutPlan, keepers, section, work_of, worth
+from yieldplan.model import OffcutPlan, net_worth, section, work_of
 from yieldplan.model.rows import sawn_rows
 from yieldplan.model.work import jointed, saw_settings
 from yieldplan.solve.columns import Column
@@ -23,10 +23,7 @@ def column_of(batch: Batch, offcut_class: int, name: str, cutting: Cutting) -> C
     """Return the column of a cutting of an offcut: its cost is worth less keepers, and work but for settings."""
     job, price = batch.job, batch.price
     drawn = OffcutPlan(offcut=name, copy=1, billets=cutting)
-    offcut = job.offcut(name)
     work = work_of(job, (drawn,))
-    net = worth(offcut.length, offcut.width, offcut.thickness, job.shop)
-    net -= sum(keeper.worth(job.shop) for keeper in keepers(job, drawn))
     own = (
         price.offcut
         + work.billets * price.billet
@@ -41,7 +38,7 @@ def column_of(batch: Batch, offcut_class: int, name: str, cutting: Cutting) -> C
         offcut_class=offcut_class,
         counts=tuple(sorted(counts.items())),
         settings=frozenset(_settings(batch, drawn)),
-        cost=net + own,
+        cost=net_worth(job, (drawn,)) + own,
         cutting=cutting,
     )
 

@@ -17,39 +17,31 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
 MOST_WAYS = 5000
-"""Ways to fill a bar beyond which they are not listed: the model would take longer than trying."""
-
-MOST_LOOKS = 600_000
-"""Rows of pieces that are looked at for ways, about a second."""
-
-MOST_WORK = 4.0
-"""Deterministic seconds that the model may take."""
+"""Ways to fill a bar beyond which they are not listed, nor are more than a hundred times as many begun, in a second.
+Twice as many take the model longer than trying (bench bars: triplets come out only by this, with some 2,000)."""
 
 
-def ways_to_fill(room: int, waste: int, pieces: Counter[int]) -> list[dict[int, int]] | None:
-    """Return every way to fill a bar that wastes no more; None where there are too many, or looking takes too long."""
+def ways_to_fill(room: int, waste: int, pieces: Counter[int]) -> list[Counter[int]] | None:
+    """Return every way to fill a bar that wastes no more; None where there are too many, or too many to begin."""
     sizes = sorted(pieces, reverse=True)
-    found: list[dict[int, int]] = []
-    looked = 0
-    stack: list[tuple[int, int, tuple[tuple[int, int], ...]]] = [(0, room, ())]
+    found: list[Counter[int]] = []
+    begun = 0
+    stack: list[tuple[int, int, tuple[int, ...]]] = [(0, room, ())]
     while stack:
         at, left, held = stack.pop()
-        looked += 1
+        begun += 1
         if left <= waste:
-            found.append(dict(held))
-        if looked > MOST_LOOKS or len(found) > MOST_WAYS:
+            found.append(Counter(held))
+        if begun > 100 * MOST_WAYS or len(found) > MOST_WAYS:
             return None
         for n in range(at, len(sizes)):
-            size = sizes[n]
-            rests = ((count, left - count * size) for count in range(1, min(pieces[size], left // size) + 1))
-            stack.extend(
-                (n + 1, rest, (*held, (size, count)))
-                for count, rest in rests
-                if rest <= waste or (rest >= sizes[-1] and n + 1 < len(sizes))
-            )
+            for count in range(1, min(pieces[sizes[n]], left // sizes[n]) + 1):
+                rest = left - count * sizes[n]
+                if rest <= waste or (rest >= sizes[-1] and n + 1 < len(sizes)):
+                    stack.append((n + 1, rest, (*held, *(sizes[n],) * count)))
     return found
 
 
@@ -62,27 +54,16 @@ def cover(sizes: Sequence[int], room: int, bars: int) -> list[list[int]] | None:
     model = cp_model.CpModel()
     taken = [model.new_int_var(0, bars, "") for _ in ways]
     for size, count in sorted(pieces.items()):
-        held = [(way[size], one) for way, one in zip(ways, taken, strict=True) if size in way]
-        if not held:
-            return None
-        model.add(sum(a * one for a, one in held) == count)
+        model.add(sum(way[size] * one for way, one in zip(ways, taken, strict=True) if way[size]) == count)
     model.add(sum(taken) <= bars)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = MOST_WORK
+    solver.parameters.max_deterministic_time = 4
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    chosen = [way for way, one in zip(ways, taken, strict=True) for _ in range(solver.value(one))]
-    return list(_dealt(sizes, chosen, bars))
-
-
-def _dealt(sizes: Sequence[int], ways: Sequence[dict[int, int]], bars: int) -> Iterator[list[int]]:
-    """Yield the pieces of each bar: those that a way holds too many of are left away."""
     left: dict[int, list[int]] = {}
     for number, size in enumerate(sizes):
         left.setdefault(size, []).append(number)
-    for way in ways:
-        yield [left[size].pop() for size, count in way.items() for _ in range(min(count, len(left[size])))]
-    for _ in range(bars - len(ways)):
-        yield []
+    chosen = [way for way, one in zip(ways, taken, strict=True) for _ in range(solver.value(one))]
+    return [[left[size].pop() for size in way.elements()] for way in chosen] + [[]] * (bars - len(chosen))

@@ -1,13 +1,14 @@
-"""One board cut for what is left of a batch: pieces counted stick by stick, so that never more is cut than is wanted.
+"""One billet cut for what is left of a batch: pieces counted stick by stick, so that never more is cut than is wanted.
 
-The sticks of a billet of sound wood are all as long. With a_i the number of item i that is still wanted, s its length
-with a kerf, g its price less a cut, the first stick of a section is filled by the bounded knapsack
+The sticks of a billet of sound wood are all as long. With a_i the number of kind i that is still wanted, s its length
+with a kerf, g its price less a cut (of spares half the price), the first stick of a section is filled by the bounded
+knapsack
 
     D(n) = max over kinds' counts 0 <= x_i <= a_i with  sum s_i x_i = n  of  sum g_i x_i
 
 the second by the same over what the first left, and so on: the j-th stick of section h gives v(h, j), whichever strip
-it lies in. Strips and sticks are then taken one by one, what gives the most for its width first, in both layouts;
-billets likewise along the board. What is chosen is a little at random, and a search tries often.
+it lies in. Strips and sticks are then taken one by one, what gives the most for its width first, in both layouts.
+What is chosen is a little at random, and a search tries often.
 """
 # mypy: disable-error-code="no-untyped-def, no-untyped-call, type-arg"
 
@@ -19,26 +20,23 @@ import numpy as np  # noqa: TC002 - numba reads the types of records
 
 from yieldplan.solve.graph import SCALE, keeper_worth, machine_for, worth_of
 from yieldplan.solve.paths import NEVER, compiled
+from yieldplan.solve.places import losses
 
 MOST_STICKS = 160
-"""Sticks of one section, and of one board, that are looked at."""
+"""Sticks of one section, and of one billet, that there is room for; no board that a person lifts holds as many."""
 
-ENDS = 7
-"""Ends that are tried of a billet: the end of the board, as short as its sticks ask, and some at random."""
-
-TRIES = 4
-"""Layouts that are tried of a billet at each end: both ways, a little at random."""
+LOOKS = 7
+"""Ends that are tried of a billet: the board's end, as short as its sticks ask, then at random. Four layouts at each,
+both ways in turn (bench kinds: with 4 ends plans cost half a per cent more, with 12 as much)."""
 
 
 class Items(NamedTuple):
-    """What a class of sound, straight wood can be cut into; axis 0 is across y, 1 across z.
+    """The kinds that a class of sound, straight wood gives, in the order of their sections.
 
-    An item is a kind's needed blanks or its spares, in the order of their sections: those of section h from
-    ``begin[h]`` up to ``begin[h + 1]``. ``size`` is the length of each with a kerf, in ``unit`` marks; ``section`` the
-    section of each stick type. ``types``: as in :class:`yieldplan.solve.graph.Wooden`. By axis, ``sizes`` are the
-    extents of its sticks, ``saws`` their ranks among all sizes, ``types_of`` the types of each from ``first`` on.
-    ``losses`` (2, L + 1): edge and face loss of a billet by its length; ``wood``: length, width, thickness; ``ends``:
-    from where to where billets may lie, and how long they are at least.
+    Those of section h stand from ``begin[h]`` up to ``begin[h + 1]``. ``size`` is the length of each with a kerf, in
+    ``unit`` marks; ``section`` the section of each stick type. ``types``: as in
+    :class:`yieldplan.solve.graph.Wooden`. By axis (0 across y, 1 across z) ``sizes`` are the extents of its sticks (0:
+    none), ``saws`` their ranks among all sizes, ``types_of`` the types of each from ``first`` on.
     """
 
     size: np.ndarray
@@ -50,37 +48,21 @@ class Items(NamedTuple):
     saws: np.ndarray
     types_of: np.ndarray
     first: np.ndarray
-    ranks: np.ndarray
-    losses: np.ndarray
-    wood: np.ndarray
-    ends: np.ndarray
-
-
-class Costs(NamedTuple):
-    """What work costs, scaled; ``worth`` is 1, or 0 where wood counts for nothing."""
-
-    saw: np.ndarray
-    setting: int
-    cut: int
-    stick: int
-    billet: int
-    worth: int
 
 
 class Bench(NamedTuple):
     """Room to work in.
 
-    ``left`` and ``free`` count what is wanted of each item, before and behind the sticks worked out so far; ``prices``
-    are scaled. ``values``, ``gains``, ``lengths`` (H, J) and ``fills`` (H, J, I) are those of the j-th stick of each
-    section, ``known`` how many are worked out and ``used`` how many lie in the billet. ``strip``, ``best_strip``,
-    ``rows``, ``best_rows`` and ``drawn`` hold sticks: strip from and to, stick from and to, type, section, j, and in
-    ``drawn`` the billet, with what lies on them in ``cuts``. ``settings`` are made for other boards, ``fresh`` for this
-    billet.
+    ``left`` and ``free`` count what is wanted of each item, before and behind the sticks worked out so far, ``spare``
+    how many of these are spares. ``values``, ``gains``, ``lengths`` (H, J) and ``fills`` (H, J, I) are those of the
+    j-th stick of each section, ``known`` how many are worked out and ``used`` how many lie in the billet. ``rows``
+    holds the billet's sticks: strip from and to, stick from and to, type, j, saw setting or -1. ``made`` is 1 for
+    settings made for other boards, and the number of the try for those made in it.
     """
 
     left: np.ndarray
+    spare: np.ndarray
     free: np.ndarray
-    prices: np.ndarray
     values: np.ndarray
     gains: np.ndarray
     lengths: np.ndarray
@@ -89,70 +71,54 @@ class Bench(NamedTuple):
     used: np.ndarray
     row: np.ndarray
     taken: np.ndarray
-    strip: np.ndarray
-    best_strip: np.ndarray
     rows: np.ndarray
-    best_rows: np.ndarray
-    drawn: np.ndarray
-    cuts: np.ndarray
     noise: np.ndarray
-    settings: np.ndarray
-    fresh: np.ndarray
+    made: np.ndarray
     counts: np.ndarray
 
 
-STICKS, WORK, SEED = range(3)
-"""What ``Bench.counts`` holds: the sticks of the board so far, cells looked at, the state of chance."""
+TRY, WORK, SEED = range(3)
+"""What ``Bench.counts`` holds: the number of the try, cells looked at, the state of chance."""
 
 
 @compiled
-def chance(bench, most):
+def chance(counts, most):
     """Return a whole number from 0 to ``most`` - 1: a linear congruential generator (Knuth's MMIX, from memory)."""
-    state = (bench.counts[SEED] * 25214903917 + 11) & ((1 << 48) - 1)
-    bench.counts[SEED] = state
-    return (state >> 17) % most
-
-
-@compiled
-def copy_rows(rows, into, count):
-    """Copy so many sticks."""
-    for n in range(count):
-        for m in range(7):
-            into[n, m] = rows[n, m]
+    counts[SEED] = (counts[SEED] * 25214903917 + 11) & ((1 << 48) - 1)
+    return (counts[SEED] >> 17) % most
 
 
 @compiled
 def fill_next(shop, terms, items, bench, section, planed, length):
     """Fill the next stick of a section by the bounded knapsack; note what it gives (NEVER if nothing)."""
-    j = bench.known[section]
+    j, row = bench.known[section], bench.row
     bench.known[section] = j + 1
-    room = (length - 2 * shop.stick_trim + shop.cross_kerf) // items.unit
+    room = max((length - 2 * shop.stick_trim + shop.cross_kerf) // items.unit, 0)
     first, beyond = items.begin[section], items.begin[section + 1]
-    row = bench.row
-    for n in range(max(room, 0) + 1):
+    for n in range(room + 1):
         row[n] = NEVER
-    row[0] = 0
-    reach = 0
+    row[0], reach = 0, 0
     for i in range(first, beyond):
-        size, gain = items.size[i], bench.prices[i] - terms.cut
-        most = min(bench.free[i], max(room, 0) // size)
+        size = items.size[i]
         for n in range(room + 1):
             bench.taken[i - first, n] = 0
-        for _ in range(most):
+        for copy in range(min(bench.free[i], room // size)):
+            needed = copy < bench.free[i] - bench.spare[i]
+            gain = (terms.prices[i] if needed else terms.prices[i] // 2) - terms.cut
             reach = min(reach + size, room)
+            bench.counts[WORK] += reach
             for n in range(reach, size - 1, -1):
                 if row[n - size] > NEVER and row[n - size] + gain > row[n]:
                     row[n] = row[n - size] + gain
                     bench.taken[i - first, n] = bench.taken[i - first, n - size] + 1
-        bench.counts[WORK] += max(room, 0) // 4 + most * reach
+        bench.counts[WORK] += room // 4
     best, at = NEVER, 0
     keeps = terms.worth and keeper_worth(shop, length, planed[0], planed[1]) > 0
     for n in range(1, room + 1):
         value = row[n]
         if value > NEVER and keeps:
-            value += SCALE * keeper_worth(
-                shop, length - shop.stick_trim - n * items.unit, planed[0], planed[1]
-            )
+            rest = length - shop.stick_trim - n * items.unit
+            value += SCALE * keeper_worth(shop, rest, planed[0], planed[1])
         if value > best:
             best, at = value, n
     bench.values[section, j] = NEVER
@@ -160,172 +126,132 @@ def fill_next(shop, terms, items, bench, section, planed, length):
         return
     bench.values[section, j] = best - terms.cut - terms.stick
     bench.lengths[section, j] = at * items.unit - shop.cross_kerf
-    gains = 0
+    bench.gains[section, j] = 0
     for i in range(beyond - 1, first - 1, -1):
         count = bench.taken[i - first, at]
+        needed = min(count, max(bench.free[i] - bench.spare[i], 0))
         bench.fills[section, j, i] = count
         bench.free[i] -= count
-        gains += count * bench.prices[i]
+        bench.gains[section, j] += needed * terms.prices[i] + (count - needed) * (terms.prices[i] // 2)
         at -= count * items.size[i]
-    bench.gains[section, j] = gains
-
-
-@compiled
-def forget(bench, items):
-    """Forget every stick worked out: what is wanted, or how long a stick is, has changed."""
-    for i in range(items.size.shape[0]):
-        bench.free[i] = bench.left[i]
-    for section in range(items.begin.shape[0] - 1):
-        bench.known[section] = 0
 
 
 @compiled
 def price_of_setting(terms, bench, setting):
     """Return what a setting costs: nothing if it is made already."""
-    return 0 if bench.settings[setting] or bench.fresh[setting] else terms.setting
+    return 0 if bench.made[setting] in (1, bench.counts[TRY]) else terms.setting
 
 
 @compiled
 def next_stick(shop, terms, items, bench, box, strip, at):
-    """Find the stick that gives the most for its width at a place of a strip; return (value, type or -1, its end)."""
+    """Find the stick that gives the most for its width at a place of a strip; return (value, type or -1, end, saw)."""
     length, _, deep, _, _, axis = box
     rank, second, stage = strip
-    kerf = shop.kerf[second] if second >= 0 else 0
     first, beyond = items.first[axis, rank], items.first[axis, rank + 1]
-    best, best_value, best_type, best_end = 0.0, 0, -1, 0
+    kerf = shop.kerf[second] if second >= 0 else 0
+    best, found = 0.0, (0, -1, 0, -1)
     for n in range(first, beyond):
-        stick = items.types_of[axis, n]
-        row = items.types[stick]
-        size = row[1 - axis]
-        end = at + size
+        kind = items.types_of[axis, n]
+        row, section = items.types[kind], items.section[kind]
+        end = at + row[1 - axis]
         sawn_off = deep - end > shop.plane_off
-        if end > deep or (second < 0 and (sawn_off or at > 0)):
-            continue
-        section = items.section[stick]
         j = bench.used[section]
-        if j >= bench.values.shape[1]:
+        if end > deep or (second < 0 and (sawn_off or at > 0)) or j >= bench.values.shape[1]:
             continue
         if j >= bench.known[section]:
             fill_next(shop, terms, items, bench, section, (row[2], row[3]), length)
-        value = bench.values[section, j]
+        value, saw = bench.values[section, j], -1
         if value <= NEVER:
             continue
-        for which in (6, 7):
-            value -= price_of_setting(terms, bench, row[which])
+        value -= price_of_setting(terms, bench, row[6]) + price_of_setting(terms, bench, row[7])
         if sawn_off:
-            saw = items.saws[1 - axis, row[5 - axis]]
-            value -= terms.saw[second] + price_of_setting(terms, bench, 4 * saw + 2 * second + stage)
-        score = value * bench.noise[stick] / (size + kerf)
-        if value > 0 and score > best:
-            best, best_value, best_type, best_end = score, value, stick, end
+            saw = 4 * items.saws[1 - axis, row[5 - axis]] + 2 * second + stage
+            value -= terms.saw[second] + price_of_setting(terms, bench, saw)
+        score = value * bench.noise[kind] / (end - at + kerf)
+        if score > best:
+            best, found = score, (value, kind, end, saw)
     bench.counts[WORK] += 8 * (beyond - first)
-    return best_value, best_type, best_end
+    return found
 
 
 @compiled
-def strip_at(shop, items, box, place, rank):
-    """Return where a strip ends (-1: it cannot lie there), whether it is sawn off, its sticks' saw and stage."""
-    _, room, _, machine, rough, axis = box
+def saw_strip(shop, terms, items, bench, box, place, rank, count):
+    """Lay sticks across a strip at a place of a billet, the best for its width first, behind ``count`` others.
+
+    ``box`` is (length, room across the strips, along them, machine of the strips, rough size behind them, axis).
+    Return (value or NEVER, how many sticks there are then).
+    """
+    length, room, deep, machine, rough, axis = box
     own = items.sizes[axis, rank]
     end = place + own
     sawn = room - end > shop.plane_off
-    if end > room or (machine < 0 and (sawn or place > 0)):
-        return -1, sawn, -1, 0
+    if not own or end > room or (machine < 0 and (sawn or place > 0)):
+        return NEVER, count
     second = machine_for(shop, own if sawn else rough - place, axis == 0)
-    return end, sawn, second, 0 if place == 0 and not sawn else 1
-
-
-@compiled
-def saw_strip(shop, terms, items, bench, box, place, rank):
-    """Lay sticks across a strip at a place of a billet, the best for its width first; return (value, how many).
-
-    ``box`` is (length, room across the strips, along them, machine of the strips, rough size behind them, axis).
-    """
-    length, _, deep, machine, _, axis = box
-    end, sawn, second, stage = strip_at(shop, items, box, place, rank)
-    if end < 0:
-        return NEVER, 0
-    total, count, at = 0, 0, 0
+    strip = (rank, second, 0 if place == 0 and not sawn else 1)
+    total, at, first = 0, 0, count
     if sawn:
-        saw = items.saws[axis, rank]
-        total -= terms.saw[machine] + price_of_setting(terms, bench, 4 * saw + 2 * machine)
-    while at < deep and count < bench.strip.shape[0]:
-        value, stick, behind = next_stick(shop, terms, items, bench, box, (rank, second, stage), at)
-        if stick < 0:
+        total = -terms.saw[machine] - price_of_setting(terms, bench, 4 * items.saws[axis, rank] + 2 * machine)
+    while at < deep and count < bench.rows.shape[0]:
+        value, kind, behind, saw = next_stick(shop, terms, items, bench, box, strip, at)
+        if kind < 0:
             break
-        section = items.section[stick]
-        line = bench.strip[count]
+        section, line = items.section[kind], bench.rows[count]
         line[0], line[1], line[2], line[3] = place, end, at, behind
-        line[4], line[5], line[6] = stick, section, bench.used[section]
+        line[4], line[5], line[6] = kind, bench.used[section], saw
         bench.used[section] += 1
-        count += 1
-        total += value
-        at = deep
-        if second >= 0:
+        count, total, at = count + 1, total + value, deep
+        if second >= 0 and deep - behind > shop.plane_off:
             at = behind + shop.kerf[second]
-        if deep - behind <= shop.plane_off:
-            break
-    for n in range(count):
-        bench.used[bench.strip[n, 5]] -= 1
-    if count and at < deep:
+    for n in range(first, count):
+        bench.used[items.section[bench.rows[n, 4]]] -= 1
+    if count == first:
+        return NEVER, count
+    if at < deep:
         total += SCALE * terms.worth * keeper_worth(shop, length, deep - at, end - place)
-    return (total if count else NEVER), count
+    return total, count
 
 
 @compiled
-def take_strip(shop, items, bench, box, place, rank, held):
-    """Take the best strip: its sticks are used, its settings made."""
-    _, _, deep, machine, _, axis = box
-    _, sawn, second, stage = strip_at(shop, items, box, place, rank)
-    if sawn:
-        bench.fresh[4 * items.saws[axis, rank] + 2 * machine] = 1
-    for n in range(held):
-        row = items.types[bench.best_strip[n, 4]]
-        bench.used[bench.best_strip[n, 5]] += 1
-        bench.fresh[row[6]] = 1
-        bench.fresh[row[7]] = 1
-        if second >= 0 and deep - bench.best_strip[n, 3] > shop.plane_off:
-            bench.fresh[4 * items.saws[1 - axis, row[5 - axis]] + 2 * second + stage] = 1
+def saw_billet(shop, terms, items, bench, place, spread):
+    """Lay strips across a billet, the best for its width first, into ``rows``; return (value, gain, sticks).
 
-
-@compiled
-def saw_billet(shop, terms, items, bench, length, axis):
-    """Lay strips across a billet, the best for its width first, into ``rows``; return (value, gain, sticks)."""
-    width, thickness = items.wood[1], items.wood[2]
-    wide, deep = width - items.losses[0, length], thickness - items.losses[1, length]
-    room, other, height, rough = wide, deep, thickness, width
-    if axis:
-        room, other, height, rough = deep, wide, width, thickness
-    if wide <= 0 or deep <= 0:
+    ``place`` is (length, box across the strips, along them, rough size along the cut, across it, axis). What gives the
+    most is weighed by chance, from 1 - spread to 1 + spread per thousand.
+    """
+    for n in range(bench.noise.shape[0]):
+        bench.noise[n] = 1.0 + (chance(bench.counts, 2 * spread + 1) - spread) / 1000.0
+    length, room, other, height, rough, axis = place
+    if room <= 0 or other <= 0:
         return NEVER, 0, 0
     machine = machine_for(shop, height, axis == 1)
     kerf = shop.kerf[machine] if machine >= 0 else 0
     box = (length, room, other, machine, rough, axis)
-    for section in range(items.begin.shape[0] - 1):
+    for section in range(bench.used.shape[0]):
         bench.used[section] = 0
-    for setting in range(bench.fresh.shape[0]):
-        bench.fresh[setting] = 0
+    bench.counts[TRY] += 1
     total, gain, count, place = -terms.billet, 0, 0, 0
     while place < room:
-        best, best_value, best_rank, held = 0.0, 0, -1, 0
-        for rank in range(items.ranks[axis]):
-            value, sticks = saw_strip(shop, terms, items, bench, box, place, rank)
-            if value <= 0 or count + sticks > bench.rows.shape[0]:
-                continue
-            score = value / (items.sizes[axis, rank] + kerf) * bench.noise[items.types.shape[0] + rank]
+        best, best_rank = 0.0, -1
+        for rank in range(items.sizes.shape[1]):
+            value, _ = saw_strip(shop, terms, items, bench, box, place, rank, count)
+            score = value * bench.noise[items.types.shape[0] + rank] / max(items.sizes[axis, rank] + kerf, 1)
             if score > best:
-                best, best_value, best_rank, held = score, value, rank, sticks
-                copy_rows(bench.strip, bench.best_strip, sticks)
+                best, best_rank = score, rank
         if best_rank < 0:
             break
-        take_strip(shop, items, bench, box, place, best_rank, held)
-        for n in range(held):
-            gain += bench.gains[bench.best_strip[n, 5], bench.best_strip[n, 6]]
-        copy_rows(bench.best_strip, bench.rows[count:], held)
-        count += held
-        total += best_value
+        value, beyond = saw_strip(shop, terms, items, bench, box, place, best_rank, count)
         end = place + items.sizes[axis, best_rank]
-        place = end + kerf
+        if room - end > shop.plane_off:
+            bench.made[4 * items.saws[axis, best_rank] + 2 * machine] = bench.counts[TRY]
+        for n in range(count, beyond):
+            line, section = bench.rows[n], items.section[bench.rows[n, 4]]
+            gain += bench.gains[section, line[5]]
+            bench.used[section] += 1
+            for setting in (items.types[line[4], 6], items.types[line[4], 7], line[6]):
+                if setting >= 0:
+                    bench.made[setting] = bench.counts[TRY]
+        count, total, place = beyond, total + value, end + kerf
         if room - end <= shop.plane_off:
             break
     if count and place < room:
@@ -334,76 +260,67 @@ def saw_billet(shop, terms, items, bench, length, axis):
 
 
 @compiled
-def stir(items, bench, spread):
-    """Draw the weights by which sticks and strips are chosen, from 1 - spread to 1 + spread per thousand."""
-    for n in range(items.types.shape[0] + items.sizes.shape[1]):
-        bench.noise[n] = 1.0 + (chance(bench, 2 * spread + 1) - spread) / 1000.0
-
-
-@compiled
 def some_length(shop, items, bench):
     """Return the length of a billet in which some blanks, drawn at random, fill a stick."""
-    count = items.size.shape[0]
-    total, wanted = 0, 1 + chance(bench, 4)
+    total, wanted = 0, 1 + chance(bench.counts, 4)
     for _ in range(3 * wanted):
-        i = chance(bench, count)
-        if bench.left[i] > 0:
+        i = chance(bench.counts, items.size.shape[0])
+        if bench.left[i] > 0 and wanted:
             total += items.size[i] * items.unit
             wanted -= 1
-            if not wanted:
-                break
     return total - shop.cross_kerf + 2 * shop.stick_trim
 
 
 @compiled
-def keep_rows(items, bench, count):
-    """Keep the sticks in ``rows`` as the best billet's, with what lies on them; return how long the longest row is."""
-    copy_rows(bench.rows, bench.best_rows, count)
-    longest = 0
-    for n in range(count):
-        section, j = bench.rows[n, 5], bench.rows[n, 6]
-        longest = max(longest, bench.lengths[section, j])
-        for i in range(items.begin[section], items.begin[section + 1]):
-            bench.cuts[bench.counts[STICKS] + n, i] = bench.fills[section, j, i]
-    return longest
+def saw_anew(shop, terms, wood, items, bench, course, length, axis, spread):
+    """Saw a billet; an axis of 2 or 3 is 0 or 1, when what sticks of its length give is known already."""
+    if axis < 2:
+        for i in range(bench.left.shape[0]):
+            bench.free[i] = bench.left[i]
+        for section in range(bench.known.shape[0]):
+            bench.known[section] = 0
+    face, edge = losses(wood, shop, course, 0, length, wood.width)
+    wide, deep = wood.width - edge, wood.thickness - face
+    place = (length, wide, deep, wood.thickness, wood.width, 0)
+    if axis % 2:
+        place = (length, deep, wide, wood.width, wood.thickness, 1)
+    return saw_billet(shop, terms, items, bench, place, spread)
 
 
 @compiled
-def worth_behind(shop, terms, items, start, least):
-    """Return the worth, scaled, of what lies beyond a place of the board; 0 if it is shorter than ``least``."""
-    rest = items.wood[0] - start
-    if rest < least:
-        return 0
-    return SCALE * terms.worth * worth_of(shop, rest, items.wood[1], items.wood[2])
-
-
-@compiled
-def best_billet(shop, terms, items, bench, start, spread):
+def best_billet(shop, terms, wood, items, bench, course, start, spread):
     """Find the billet from ``start`` that gives the most for what it costs; return (end, axis, sticks, value, gain).
 
-    What it costs is its work, and the wood that is gone with it less its keepers. Its sticks are in ``best_rows``.
+    What it costs is its work, and the wood that is gone with it less its keepers. Its sticks are left in ``rows``.
     """
-    best, found, short = 0.0, (-1, 0, 0, 0, 0), 0
-    high, shortest = items.ends[1], items.ends[2]
-    before = worth_behind(shop, terms, items, start, 0)
-    for turn in range(ENDS):
-        end = high
-        if turn == 1:
-            end = start + short
-        elif turn > 1:
-            end = start + some_length(shop, items, bench)
-        end = max(end, start + shortest)
-        if end > high or (turn == 1 and not short):
+    best, end, axis, chosen, short, looks = 0.0, -1, 0, 0, 0, 4 * LOOKS
+    high, shortest, length = course.sides[0, 1], course.shortest, 0
+    before = SCALE * terms.worth * worth_of(shop, wood.length - start, wood.width, wood.thickness)
+    for look in range(looks + 1):
+        if look == looks:
+            if end < 0:
+                break
+            length, bench.counts[SEED] = end - start, chosen
+        elif look % 4 == 0:
+            length = high - start
+            if look:
+                length = short if look == 4 else some_length(shop, items, bench)
+            length = max(length, shortest)
+        if start + length > high:
             continue
-        after = worth_behind(shop, terms, items, end + shop.cross_kerf, min(shortest, shop.keeper_length))
-        forget(bench, items)
-        for attempt in range(TRIES):
-            stir(items, bench, spread)
-            value, gain, count = saw_billet(shop, terms, items, bench, end - start, attempt % 2)
-            score = gain / max(gain - value + before - after, 1) if count else 0.0
-            if score > best:
-                best, found = score, (end, attempt % 2, count, value, gain)
-                longest = keep_rows(items, bench, count)
-                if turn == 0:
-                    short = longest + 2 * shop.stick_trim
-    return found
+        seed, attempt = bench.counts[SEED], axis if look == looks else (0, 3, 2, 3)[look % 4]
+        value, gain, count = saw_anew(shop, terms, wood, items, bench, course, length, attempt, spread)
+        if look == looks:
+            return end, axis, count, value, gain
+        rest, after = wood.length - start - length - shop.cross_kerf, 0
+        if rest >= min(shortest, shop.keeper_length):
+            after = SCALE * terms.worth * worth_of(shop, rest, wood.width, wood.thickness)
+        score = gain / max(gain - value + before - after, 1) if count else 0.0
+        if score > best:
+            best, end, axis, chosen = score, start + length, attempt % 2, seed
+            if look < 4:
+                short = 0
+                for n in range(count):
+                    short = max(short, bench.lengths[items.section[bench.rows[n, 4]], bench.rows[n, 5]])
+                short += 2 * shop.stick_trim
+    return -1, 0, 0, 0, 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model import OffcutPlan
@@ -44,6 +44,19 @@ def drawn_of(classes: Sequence[OffcutClass], columns: Iterable[Column]) -> tuple
     return tuple(found)
 
 
+def rank_of(batch: Batch, problem: MasterProblem, columns: Sequence[Column]) -> tuple[tuple[int, ...], int]:
+    """Return what a choice of columns misses, class by class, and what it costs."""
+    held = [0] * len(batch.blanks)
+    for column in columns:
+        for kind, count in column.counts:
+            held[kind] += count
+    settings = {setting for column in columns for setting in column.settings}
+    stops = {batch.blanks[kind].length for kind, count in enumerate(held) if count}
+    cost = sum(column.cost for column in columns)
+    cost += len(settings) * batch.price.setting + len(stops) * batch.price.stop
+    return missing_of(problem, held), cost
+
+
 def incumbent_of(
     batch: Batch,
     classes: Sequence[OffcutClass],
@@ -54,13 +67,18 @@ def incumbent_of(
     of_name = {name: number for number, one in enumerate(classes) for name in one.names}
     kept = without_surplus(batch.job, drawn)
     columns = tuple(column_of(batch, of_name[d.offcut], d.offcut, d.billets) for d in kept)
-    held = [0] * len(batch.blanks)
-    settings: set[int] = set()
-    for column in columns:
-        settings |= column.settings
-        for kind, count in column.counts:
-            held[kind] += count
-    stops = {batch.blanks[kind].length for kind, count in enumerate(held) if count}
-    cost = sum(column.cost for column in columns)
-    cost += len(settings) * batch.price.setting + len(stops) * batch.price.stop
-    return Incumbent(columns=columns, missing=missing_of(problem, held), cost=cost)
+    missing, cost = rank_of(batch, problem, columns)
+    return Incumbent(columns=columns, missing=missing, cost=cost)
+
+
+def without_more(
+    batch: Batch, classes: Sequence[OffcutClass], rest: MasterProblem, column: Column
+) -> Column | None:
+    """Return a column without what it holds more than is left to make; None where nothing would be on it."""
+    wanted = {b.name: (n, s) for b, n, s in zip(batch.blanks, rest.need, rest.spare, strict=True)}
+    blanks = []
+    for blank in batch.job.blanks:
+        need, spare = wanted.get(blank.name, (0, 0))
+        blanks.append(replace(blank, need=need, spare=spare))
+    kept = without_surplus(replace(batch.job, blanks=tuple(blanks)), drawn_of(classes, [column]))
+    return column_of(batch, column.offcut_class, kept[0].offcut, kept[0].billets) if kept else None

@@ -10,12 +10,10 @@ import numpy as np
 
 from yieldplan.solve.assemble import PROVEN_GAP, assemble, without_surplus
 from yieldplan.solve.branching import Tree
-from yieldplan.solve.by_hand import by_hand
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.columns import Pool
 from yieldplan.solve.construct import construct
 from yieldplan.solve.costing import column_of
-from yieldplan.solve.first_fit import first_fit
 from yieldplan.solve.generate import STEP, Generator
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of
@@ -23,6 +21,7 @@ from yieldplan.solve.integer import Outcome, choose
 from yieldplan.solve.listing import TooManyError, list_columns
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem, left_of
 from yieldplan.solve.pricing import Pricer
+from yieldplan.solve.simple import by_hand, first_fit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
