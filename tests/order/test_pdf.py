@@ -19,7 +19,7 @@ from yieldplan.order.listed import setting_lines, settings_of, totals_of
 from yieldplan.order.pdf import page_count, pdf_bytes
 from yieldplan.order.sentences import card_lines
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.first_fit import first_fit
+from yieldplan.solve.simple import first_fit
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from yieldplan.model.pieces import PieceNames
 from yieldplan.order import Order, cutting_order
 from yieldplan.order.data import Ends, Joint, MachineList, Plane, Saw, Setting, Split, Square, Step, Stop
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.first_fit import first_fit
+from yieldplan.solve.simple import first_fit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -33,7 +33,7 @@ from yieldplan.order.minutes import how_long, net_feet, shares
 from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.first_fit import first_fit
+from yieldplan.solve.simple import first_fit
 from yieldplan.verify import verify
 
 

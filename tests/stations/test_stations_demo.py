@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rib import Streams
 
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.first_fit import first_fit
+from yieldplan.solve.simple import first_fit
 from yieldplan.verify import verify
 from yieldplan.workbook import read
 

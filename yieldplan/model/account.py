@@ -1,4 +1,4 @@
-"""What is drawn and where it goes: its net worth, and the account of wood, in which every cubic step has its place.
+"""The account of wood of a plan: where every cubic step goes.
 
 in = blanks + keepers + kerf + shavings + trimmings. A row of pieces turns to dust at most a kerf before its first
 piece and behind its last, at most two between neighbours. What the planer takes behind a row's last piece is
@@ -8,6 +8,7 @@ counts with its kerf. Trimmings are the rest.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -15,15 +16,15 @@ from yieldplan.model.leftovers import is_keeper, keepers
 from yieldplan.model.plan import Account, SplitBillet
 from yieldplan.model.rows import is_sawn_off, sawn_rows
 from yieldplan.model.section import section
-from yieldplan.model.work import jointed
+from yieldplan.model.wood import milled
 from yieldplan.model.worth import worth
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.model.leftovers import Span
-    from yieldplan.model.pile import Job
-    from yieldplan.model.plan import Billet, OffcutPlan
+    from yieldplan.model.pile import Job, Offcut
+    from yieldplan.model.plan import Billet, OffcutPlan, Stick
     from yieldplan.model.wood import Wood
 
 
@@ -37,62 +38,86 @@ def net_worth(job: Job, drawn: Sequence[OffcutPlan]) -> int:
     return total
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """What becomes of some wood but for what is kept and what is trimmings, in cubic steps."""
+
+    blanks: int = 0
+    kerf: int = 0
+    shavings: int = 0
+
+    def __add__(self, other: Parts) -> Parts:
+        return Parts(
+            blanks=self.blanks + other.blanks,
+            kerf=self.kerf + other.kerf,
+            shavings=self.shavings + other.shavings,
+        )
+
+
 def account(job: Job, drawn: Sequence[OffcutPlan]) -> Account:
     """Return the account of what is drawn, in cubic steps."""
-    shop = job.shop
-    volume_in = kept = blanks = kerf = shavings = 0
+    found = Parts()
+    volume_in = kept = 0
     for piece in drawn:
         offcut = job.offcut(piece.offcut)
         volume_in += offcut.volume
         kept += sum(keeper.volume for keeper in keepers(job, piece))
         spans = [(billet.start, billet.end) for billet in piece.billets]
-        kerf += offcut.width * offcut.thickness * sawdust(spans, (0, offcut.length), shop.crosscut_kerf)
-        kerf += sum(
-            (billet.end - billet.start) * offcut.thickness * shop.bandsaw_kerf
-            for billet in piece.billets
-            if isinstance(billet, SplitBillet)
-        )
-        for wood, part in jointed(job, piece):
-            for of in (_across, _along):
-                more = of(job, wood, part)
-                blanks, kerf, shavings = blanks + more[0], kerf + more[1], shavings + more[2]
+        dust = sawdust(spans, (0, offcut.length), job.shop.crosscut_kerf)
+        found += Parts(kerf=offcut.width * offcut.thickness * dust)
+        for billet in piece.billets:
+            found += of_billet(job, offcut, billet)
     return Account(
         volume_in=volume_in,
-        blanks=blanks,
+        blanks=found.blanks,
         keepers=kept,
-        kerf=kerf,
-        shavings=shavings,
-        trimmings=volume_in - blanks - kept - kerf - shavings,
+        kerf=found.kerf,
+        shavings=found.shavings,
+        trimmings=volume_in - found.blanks - kept - found.kerf - found.shavings,
     )
 
 
-def _across(job: Job, wood: Wood, part: Billet) -> tuple[int, int, int]:
-    """Return no blanks, the kerf, and the shavings of a billet's jointing and of its rows across."""
+def of_billet(job: Job, offcut: Offcut, billet: Billet | SplitBillet) -> Parts:
+    """Return what becomes of a billet, a split and what is done with both halves among it."""
+    found = Parts()
+    if isinstance(billet, SplitBillet):
+        found = Parts(kerf=(billet.end - billet.start) * offcut.thickness * job.shop.bandsaw_kerf)
+    return sum((of_part(job, wood, part) for wood, part in milled(offcut, billet, job.shop)), start=found)
+
+
+def of_part(job: Job, wood: Wood, part: Billet) -> Parts:
+    """Return what becomes of a billet, or of a half that is jointed by itself."""
     shop, length = job.shop, part.end - part.start
     box = (wood.width - part.edge_loss) * (wood.thickness - part.face_loss)
-    kerf, shavings = 0, length * (wood.width * wood.thickness - box)
+    found = Parts(shavings=length * (wood.width * wood.thickness - box))
     for row in sawn_rows(wood, part, shop):
         depth = row.other[1] - row.other[0]
         over = 0 if is_sawn_off(row.spans[-1][1], row.end, shop) else row.end - row.spans[-1][1]
         kept = over - row.kerf if is_keeper(length, over - row.kerf, depth, shop) else 0
-        shavings += length * depth * (over - kept)
-        kerf += length * depth * sawdust(row.spans, (0, row.end - over), row.kerf)
-    return 0, kerf, shavings
+        dust = sawdust(row.spans, (0, row.end - over), row.kerf)
+        found += Parts(kerf=length * depth * dust, shavings=length * depth * (over - kept))
+    for strip in part.strips:
+        for stick in strip.sticks:
+            rough = (strip.end - strip.start) * (stick.end - stick.start)
+            found += of_stick(job, wood.offcut, stick, (part.start, part.end), rough)
+    return found
 
 
-def _along(job: Job, wood: Wood, part: Billet) -> tuple[int, int, int]:
-    """Return the blanks on a billet's sticks, the kerf of their crosscuts, and the shavings of their planing."""
-    shop, length = job.shop, part.end - part.start
-    made = kerf = shavings = 0
-    for strip, stick in ((row, stick) for row in part.strips for stick in row.sticks):
-        blanks = [job.blank(cut.blank) for cut in stick.blanks]
-        sizes = section(wood.offcut, blanks[0], shop, turned=stick.turned)
-        planed = sizes.planed_width * sizes.planed_thickness
-        shavings += length * ((strip.end - strip.start) * (stick.end - stick.start) - planed)
-        made += planed * sum(blank.length + shop.length_allowance for blank in blanks)
-        cuts = [(cut.start, cut.end) for cut in stick.blanks]
-        kerf += planed * sawdust(cuts, (part.start, part.end), shop.crosscut_kerf)
-    return made, kerf, shavings
+def of_stick(job: Job, offcut: Offcut, stick: Stick, along: Span, rough: int) -> Parts:
+    """Return what becomes of a stick that lies ``along`` its board and has so ``rough`` a section (square steps)."""
+    blanks, planed = [job.blank(cut.blank) for cut in stick.blanks], planed_section(job, offcut, stick)
+    cuts = [(cut.start, cut.end) for cut in stick.blanks]
+    return Parts(
+        blanks=planed * sum(blank.length + job.shop.length_allowance for blank in blanks),
+        kerf=planed * sawdust(cuts, along, job.shop.crosscut_kerf),
+        shavings=(along[1] - along[0]) * (rough - planed),
+    )
+
+
+def planed_section(job: Job, offcut: Offcut, stick: Stick) -> int:
+    """Return the planed section of a stick, in square steps."""
+    sizes = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
+    return sizes.planed_width * sizes.planed_thickness
 
 
 def sawdust(spans: Sequence[Span], room: Span, kerf: int) -> int:

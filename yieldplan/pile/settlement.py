@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Account, InputError, dump_plan, keepers, milled, work_of
+from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick, planed_section
 from yieldplan.model.pieces import counted, keeper_names, pieces
 from yieldplan.pile.agreement import agree
 from yieldplan.pile.happened import read_entries
 from yieldplan.pile.rack import row_of
-from yieldplan.solve.account import Parts, account, of_billet, of_part, of_stick, planed_section
 from yieldplan.workbook.grid import Faults
 
 if TYPE_CHECKING:
