@@ -17,8 +17,8 @@ from yieldplan.solve.fill import chance
 from yieldplan.solve.paths import compiled
 
 STUCK = 100
-"""Moves without anything better after which some sticks are emptied; other numbers were not measured. Bench bars: without
-packing 18 bars of 150 to 200, and 120 pieces of 20 to 100, miss a piece or take a bar more."""
+"""Moves without anything better after which some sticks are emptied; other numbers were not measured. Bench bars:
+without packing 18 bars of 150 to 200, and 120 pieces of 20 to 100, miss a piece or take a bar more."""
 
 
 class Packing(NamedTuple):
