@@ -232,9 +232,31 @@ def _offcut_class(
     *,
     splits: bool,
 ) -> OffcutClass | None:
-    shop, mark = batch.job.shop, batch.job.shop.mark
-    types = tuple(found)
+    shop, types = batch.job.shop, tuple(found)
     kinds = sorted({number for numbers in found.values() for number in numbers})
+    wood, coarse = _wooden(batch, offcut, found, kinds)
+    course = _course(batch, offcut, wood, types, kinds, splits=splits)
+    if course is None:
+        return None
+    batch.longest = max(batch.longest, wood.length)
+    return OffcutClass(
+        offcut=offcut,
+        names=tuple(names),
+        kinds=np.array(kinds, np.int64),
+        types=types,
+        wood=wood,
+        course=course,
+        bare=wood._replace(defects=np.zeros((0, 7), np.int64), allows=np.zeros((len(kinds), 0), np.bool_)),
+        cost=worth(offcut.length, offcut.width, offcut.thickness, shop) + batch.price.offcut,
+        coarse=coarse or course.grain > 1,
+    )
+
+
+def _wooden(
+    batch: Batch, offcut: Offcut, found: dict[StickType, list[int]], kinds: list[int]
+) -> tuple[Wooden, bool]:
+    """Return an offcut for the graphs, and whether some of its defects were taken together."""
+    shop, mark, types = batch.job.shop, batch.job.shop.mark, tuple(found)
     local = {number: n for n, number in enumerate(kinds)}
     limits, fits = _ring_limits(batch, offcut, found, local)
     sizes_y, of_y, from_y = _ranks([stick.extents[0] for stick in types])
@@ -282,21 +304,7 @@ def _offcut_class(
             losses=range(batch.shop.edge_skim, batch.shop.edge_skim + -(-offcut.crook // mark) + 1),
         ),
     )
-    course = _course(batch, offcut, wood, types, kinds, splits=splits)
-    if course is None:
-        return None
-    batch.longest = max(batch.longest, wood.length)
-    return OffcutClass(
-        offcut=offcut,
-        names=tuple(names),
-        kinds=np.array(kinds, np.int64),
-        types=types,
-        wood=wood,
-        course=course,
-        bare=wood._replace(defects=np.zeros((0, 7), np.int64), allows=np.zeros((len(kinds), 0), np.bool_)),
-        cost=worth(offcut.length, offcut.width, offcut.thickness, shop) + batch.price.offcut,
-        coarse=coarse or course.grain > 1,
-    )
+    return wood, coarse
 
 
 def _ring_limits(

@@ -78,7 +78,16 @@ def edges_along(wood, desk, stick, met, start):
 
 
 @compiled
-def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):  # noqa: PLR0915
+def suits(wood, terms, stick, kind, met):
+    """Return whether a kind may be cut from a stick that meets these ring limits."""
+    limit = wood.fits[stick, kind]
+    if limit < -1 or terms.prices[kind] <= NEVER:
+        return False
+    return limit < 0 or not (met >> (wood.defects.shape[0] + limit)) & 1
+
+
+@compiled
+def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):
     """Lay blanks along a stick from ``start`` to ``end``; leave the graph on the desk and return END's node.
 
     A blank's label is BLANK + 2 (kind x 2**31 + its place) and 1 where the clear end is B. ``pushed_back`` says whether
@@ -117,10 +126,8 @@ def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):  # 
                 count = leave(arcs, count, best, via, (p, state), row, kept, after)
             front = kept[p - kerf] if state == OPEN and least >= 0 and p > kerf else 0
             for kind in range(wood.spans.shape[0]):
-                limit, span = wood.fits[stick, kind], wood.spans[kind]
-                if limit < -1 or p + span > room - trim or terms.prices[kind] <= NEVER:
-                    continue
-                if limit >= 0 and (met >> (defects + limit)) & 1:
+                span = wood.spans[kind]
+                if p + span > room - trim or not suits(wood, terms, stick, kind, met):
                     continue
                 side = 0 if clean else may_start(wood, kind, met, start + p)
                 if side < 0:
@@ -233,7 +240,43 @@ def edges_across(wood, shop, desk, box, along_y, met):
 
 
 @compiled
-def strip_row(wood, shop, terms, desk, box, rip, strip):  # noqa: PLR0915 - one pass over the marks
+def met_across(wood, shop, box, along_y, low, high):
+    """Return the defects and limits that a piece meets across y, or across z, as bits."""
+    if along_y:
+        return met_across_y(wood, shop, box, low, high)
+    return met_across_z(wood, shop, box, low, high)
+
+
+@compiled
+def pass_by(arcs, count, best, via, node, row, kept, after):
+    """Put the arcs out of a node that are no piece: the rest is left over, or the next piece stands further on."""
+    p, state, last, clean = node
+    room, kerf, _, _, least = row
+    here = 1 + STATES * p + state
+    if state == TRUE:
+        count = put(arcs, count, best, via, (here, last, kept[room - p] if least >= 0 else 0, LEFT_LABEL))
+    if not clean:
+        return leave(arcs, count, best, via, (p, state), row, kept, after)
+    if state == OPEN and after[p] <= kerf and after[p] < room:
+        return put(arcs, count, best, via, (here, 1 + STATES * after[p] + OPEN, 0, PLAIN))
+    return count
+
+
+@compiled
+def put_piece(arcs, count, best, via, node, piece, row, kept):
+    """Put the arc of a piece that ends at ``end``; what is behind one that is not sawn off is left over."""
+    p, state, last, _ = node
+    end, sawn, value, label = piece
+    room, kerf, _, _, least = row
+    behind = end + kerf
+    head = 1 + STATES * behind + TRUE if sawn and behind < room else last
+    if not sawn and least >= 0 and behind < room:
+        value += kept[room - behind]
+    return put(arcs, count, best, via, (1 + STATES * p + state, head, value, label))
+
+
+@compiled
+def strip_row(wood, shop, terms, desk, box, rip, strip):
     """Lay sticks across a strip (or layer); leave the graph on the desk and return END's node.
 
     ``strip`` is (rank of its size, what it meets, the saw for its sticks or -1, 1 or 2: the row counts as the first
@@ -260,16 +303,10 @@ def strip_row(wood, shop, terms, desk, box, rip, strip):  # noqa: PLR0915 - one 
     count = put(arcs, 0, best, via, (0, 1, 0, PLAIN))
     for p in range(room):
         for state in range(STATES):
-            node = 1 + STATES * p + state
-            if best[node] <= NEVER:
+            if best[1 + STATES * p + state] <= NEVER:
                 continue
-            if state == TRUE:
-                value = kept[room - p] if least >= 0 else 0
-                count = put(arcs, count, best, via, (node, last, value, LEFT_LABEL))
-            if not clean:
-                count = leave(arcs, count, best, via, (p, state), row, kept, after)
-            elif state == OPEN and after[p] <= kerf and after[p] < room:
-                count = put(arcs, count, best, via, (node, 1 + STATES * after[p] + OPEN, 0, PLAIN))
+            node = (p, state, last, clean)
+            count = pass_by(arcs, count, best, via, node, row, kept, after)
             for n in range(first, beyond):
                 stick = wood.of_y[n] if rip else wood.of_z[n]
                 size = wood.types[stick, 1] if rip else wood.types[stick, 0]
@@ -285,26 +322,15 @@ def strip_row(wood, shop, terms, desk, box, rip, strip):  # noqa: PLR0915 - one 
                     if machine < 0 or not saw_allowed(terms, stage, machine, saw):
                         continue
                     price = terms.saw[machine]
-                meets = 0
-                if not clean:
-                    across = (
-                        met_across_z(wood, shop, box, p, end)
-                        if rip
-                        else met_across_y(wood, shop, box, p, end)
-                    )
-                    meets = met & across
+                meets = 0 if clean else met & met_across(wood, shop, box, not rip, p, end)
                 if desk.last2[stick, 0] != meets:
                     value = stick_value(wood, shop, terms, desk, stick, meets, box.start, box.end)
                     desk.last2[stick, 0], desk.last2[stick, 1] = meets, value
                 value = desk.last2[stick, 1]
                 if value <= NEVER:
                     continue
-                behind = end + kerf
-                head = 1 + STATES * behind + TRUE if sawn and behind < room else last
-                label = BLANK + stick * (1 << 31) + p
-                if not sawn and least >= 0 and behind < room:
-                    value += kept[room - behind]
-                count = put(arcs, count, best, via, (node, head, value - price, label))
+                piece = (end, sawn, value - price, BLANK + stick * (1 << 31) + p)
+                count = put_piece(arcs, count, best, via, node, piece, row, kept)
     desk.counts[ARCS2] = count
     desk.counts[WORK] += STATES * room + 4 * count
     return last
@@ -328,7 +354,7 @@ def strip_value(wood, shop, terms, desk, box, rip, strip):
 
 
 @compiled
-def billet_row(wood, shop, terms, desk, box, rip):  # noqa: PLR0915 - one pass over the marks
+def billet_row(wood, shop, terms, desk, box, rip):
     """Lay strips (rip first) or layers across a billet; leave the graph on the desk and return END's node.
 
     A strip's label is BLANK + 8 (rank x 2**31 + its place) + 2 (saw of its sticks + 1) + whether its row is the first.
@@ -357,16 +383,10 @@ def billet_row(wood, shop, terms, desk, box, rip):  # noqa: PLR0915 - one pass o
         desk.last1[rank, 0] = -1
     for p in range(room):
         for state in range(STATES):
-            node = 1 + STATES * p + state
-            if best[node] <= NEVER:
+            if best[1 + STATES * p + state] <= NEVER:
                 continue
-            if state == TRUE:
-                value = kept[room - p] if least >= 0 else 0
-                count = put(arcs, count, best, via, (node, last, value, LEFT_LABEL))
-            if not clean:
-                count = leave(arcs, count, best, via, (p, state), row, kept, after)
-            elif state == OPEN and after[p] <= kerf and after[p] < room:
-                count = put(arcs, count, best, via, (node, 1 + STATES * after[p] + OPEN, 0, PLAIN))
+            node = (p, state, last, clean)
+            count = pass_by(arcs, count, best, via, node, row, kept, after)
             for rank in range(sizes.shape[0]):
                 end = p + sizes[rank]
                 if end > room:
@@ -374,14 +394,7 @@ def billet_row(wood, shop, terms, desk, box, rip):  # noqa: PLR0915 - one pass o
                 sawn = room - end > shop.plane_off
                 if sawn and (machine < 0 or not saw_allowed(terms, 1, machine, saws[rank])):
                     continue
-                meets = 0
-                if not clean:
-                    across = (
-                        met_across_y(wood, shop, box, p, end)
-                        if rip
-                        else met_across_z(wood, shop, box, p, end)
-                    )
-                    meets = along & across
+                meets = 0 if clean else along & met_across(wood, shop, box, rip, p, end)
                 second = machine_for(shop, sizes[rank] if sawn else rough - p, rip)
                 stage = 1 if state == OPEN and not sawn else 2
                 key = (meets * 3 + second + 1) * 2 + stage - 1
@@ -391,13 +404,9 @@ def billet_row(wood, shop, terms, desk, box, rip):  # noqa: PLR0915 - one pass o
                 value = desk.last1[rank, 1]
                 if value <= NEVER:
                     continue
-                behind = end + kerf
-                head = 1 + STATES * behind + TRUE if sawn and behind < room else last
                 label = BLANK + 8 * (rank * (1 << 31) + p) + 2 * (second + 1) + stage - 1
-                price = terms.saw[machine] if sawn else 0
-                if not sawn and least >= 0 and behind < room:
-                    value += kept[room - behind]
-                count = put(arcs, count, best, via, (node, head, value - price, label))
+                piece = (end, sawn, value - (terms.saw[machine] if sawn else 0), label)
+                count = put_piece(arcs, count, best, via, node, piece, row, kept)
     desk.counts[ARCS1] = count
     desk.counts[WORK] += STATES * room + 4 * count
     return last
