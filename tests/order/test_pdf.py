@@ -15,7 +15,7 @@ from random_plans import nothing_made, random_plan
 from tiny import INCH, tiny_drawn, tiny_job
 
 from yieldplan.order import cutting_order
-from yieldplan.order.listed import setting_lines, settings_of, totals_of
+from yieldplan.order.listed import list_title, setting_lines, settings_of, totals_of
 from yieldplan.order.pdf import page_count, pdf_bytes
 from yieldplan.order.sentences import card_lines
 from yieldplan.solve.assemble import assemble
@@ -151,6 +151,19 @@ def test_no_page_of_cards_is_less_than_a_third_full_but_the_last(seed: int) -> N
             foot = max(letter.y2 for letter in page.letters)
             low = max(letter.y2 for letter in page.letters if letter.y2 < foot - 2)
             assert low - MARGIN > (foot - MARGIN) / 3
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_no_list_begins_where_none_of_its_lines_has_room(seed: int, paper: Paper) -> None:
+    """Under the title of a machine list there are boxes to tick on the same page."""
+    job, plan, pages = printed(seed, paper)
+    titles = [list_title(one) for one in cutting_order(job, plan).lists]
+    assert sum(title in words(page).split("\n") for page in pages for title in titles) == len(titles)
+    for page in pages:
+        for title in titles:
+            before, found, after = words(page).partition(f"{title}\n")
+            assert not found or BOX in after, before
 
 
 def test_every_page_says_which_plan_it_belongs_to() -> None:

@@ -9,6 +9,7 @@ from xml.sax.saxutils import escape
 from reportlab.platypus import BalancedColumns
 
 from yieldplan.order.cautions import CAUTIONS
+from yieldplan.order.data import At
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, settings_of, totals_of
 from yieldplan.order.paper import (
     BOX,
@@ -17,8 +18,10 @@ from yieldplan.order.paper import (
     INDENT,
     NO_BREAK,
     SET,
+    TOGETHER,
     Para,
     font,
+    height_of,
     para,
     printable,
     style,
@@ -39,17 +42,26 @@ if TYPE_CHECKING:
 
 
 def put_lists(document: Document, order: Order) -> None:
-    """Put the machine lists on the pages, one after the other."""
-    totals = totals_of(order)
+    """Put the machine lists on the pages, one after the other, a machine's cautions above the first of its own."""
+    totals, said = totals_of(order), {At.JOINTER}  # its cautions stand on the set-up sheet: it has no list
     for number, one in enumerate(order.lists):
-        document.part(0.2 if number else 0.4)
-        document.story += [para(list_title(one), SET, bold=True, after=1.0)]
-        machines = dict.fromkeys(setting.machine for setting in one.settings)
-        document.story += [para(" ".join(CAUTIONS[machine]), FOOT) for machine in machines]
+        head = [para(list_title(one), SET, bold=True, after=1.0)]
+        for machine in dict.fromkeys(setting.machine for setting in one.settings):
+            if machine not in said:
+                head.append(para(" ".join(CAUTIONS[machine]), FOOT))
+                said.add(machine)
         if note := list_note(one):
-            document.story.append(para(note, FOOT))
-        columns = _columns(one, order.job.shop, totals, document.measure)
-        document.story.append(BalancedColumns(list(_column(one, order.job.shop, totals)), columns, **AIR))
+            head.append(para(note, FOOT))
+        document.part((height_of(head, document.measure) + LEAST) / document.whole if number else MOST)
+        columns, lines = (
+            _columns(one, order.job.shop, totals, document.measure),
+            _column(one, order.job.shop, totals),
+        )
+        document.story += [*head, BalancedColumns(list(lines), columns, needed=TOGETHER / 2, **AIR)]
+
+
+LEAST, MOST = TOGETHER / 2 + 16.0, 0.4
+"""Room for a list's first lines below its head and the line above it, in points; and for the first list, in pages."""
 
 
 def _columns(one: MachineList, shop: Shop, totals: dict[str, int], width: float) -> int:

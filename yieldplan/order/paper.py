@@ -136,7 +136,7 @@ def together(*flowables: Flowable) -> list[Flowable]:
     return [Table(rows, style=[*looks, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=3.0)]
 
 
-NARROW, TOGETHER = 160.0, 230.0
+NARROW, TOGETHER = 160.0, 120.0
 """The narrowest column, and the most height that may have to stay together, in points."""
 
 PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
@@ -190,7 +190,7 @@ def grid(
 def partable(made: Table) -> bool:
     """Let a page part the rows of a table only if one is so high that it must; return whether none is."""
     made.wrap(ENDLESS, ENDLESS)
-    made.splitInRow = int(max(made._rowHeights) > TOGETHER / 2)
+    made.splitInRow = int(max(made._rowHeights) > TOGETHER)
     return not made.splitInRow
 
 
