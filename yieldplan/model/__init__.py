@@ -8,7 +8,7 @@ from yieldplan.model.alternative import Alternative
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
 from yieldplan.model.gives import Giver, Hindrance, Miss, billet_needed, length_needed, why_not
 from yieldplan.model.leftovers import Keeper, gaps, is_keeper, keepers
-from yieldplan.model.pile import Blank, Defect, Job, Offcut, ring_window
+from yieldplan.model.pile import Blank, Defect, Job, Offcut, YardBoard, ring_window
 from yieldplan.model.plan import (
     SPARES,
     Account,
@@ -39,7 +39,7 @@ from yieldplan.model.wood import (
     whole,
 )
 from yieldplan.model.work import Prices, jointed, price_of, prices, work_of
-from yieldplan.model.worth import BOARD_FOOT, worth
+from yieldplan.model.worth import BOARD_FOOT, cost_drawn, worth
 
 __all__ = [
     "BOARD_FOOT",
@@ -73,9 +73,11 @@ __all__ = [
     "Strip",
     "Wood",
     "Work",
+    "YardBoard",
     "YieldplanError",
     "account",
     "billet_needed",
+    "cost_drawn",
     "dump_plan",
     "fits_machines",
     "gaps",

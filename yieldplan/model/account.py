@@ -17,7 +17,7 @@ from yieldplan.model.plan import Account, SplitBillet
 from yieldplan.model.rows import is_sawn_off, sawn_rows
 from yieldplan.model.section import section
 from yieldplan.model.wood import milled
-from yieldplan.model.worth import worth
+from yieldplan.model.worth import cost_drawn
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,11 +29,11 @@ if TYPE_CHECKING:
 
 
 def net_worth(job: Job, drawn: Sequence[OffcutPlan]) -> int:
-    """Return the worth of the offcuts drawn less the worth of their keepers, in thousandths of a board foot."""
+    """Return the worth (or price) of the offcuts drawn less the worth of their keepers."""
     total = 0
     for piece in drawn:
         offcut = job.offcut(piece.offcut)
-        total += worth(offcut.length, offcut.width, offcut.thickness, job.shop)
+        total += cost_drawn(offcut, job.shop)
         total -= sum(keeper.worth(job.shop) for keeper in keepers(job, piece))
     return total
 

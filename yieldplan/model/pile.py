@@ -61,6 +61,9 @@ class Offcut:
         The board that it was cut from, where it is a keeper of an earlier batch.
     other
         Extra columns as (heading, text) pairs.
+    price
+        What one costs to buy, in hundredths of the currency: then drawing it costs that, not its worth. None for wood
+        of the pile.
     """
 
     name: str
@@ -83,6 +86,7 @@ class Offcut:
     note: str = ""
     defects: tuple[Defect, ...] = ()
     other: tuple[tuple[str, str], ...] = ()
+    price: int | None = None
 
     @property
     def rings(self) -> Rings | None:
@@ -188,6 +192,31 @@ def ring_window(offcut: Offcut, blank: Blank, *, turned: bool) -> tuple[int, int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class YardBoard:
+    """One row of the Yard sheet: boards that can be bought.
+
+    Attributes
+    ----------
+    board
+        One of them as it is sold, whole; it has the name of the stock.
+    price
+        What one costs, in hundredths of the currency.
+    at_most
+        How many can be had; None: as many as it takes.
+    faults
+        Per cent of its length that will not be usable.
+    currency
+        The sign that stood with a price; may be empty.
+    """
+
+    board: Offcut
+    price: int
+    at_most: int | None = None
+    faults: Fraction
+    currency: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """Everything that was read from one input.
 
@@ -195,6 +224,8 @@ class Job:
     ----------
     offcuts, blanks
         In the order of their rows; names are unique in each.
+    yard
+        What can be bought, in the order of its rows.
     struck
         Names of boards that earlier batches have cut; no keeper gets one of them again.
     name, sha256
@@ -206,6 +237,7 @@ class Job:
     offcuts: tuple[Offcut, ...]
     blanks: tuple[Blank, ...]
     shop: Shop = field(default_factory=Shop)
+    yard: tuple[YardBoard, ...] = ()
     struck: tuple[str, ...] = ()
     name: str = ""
     sha256: str = ""

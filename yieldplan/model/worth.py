@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model.shop import INCH
 
 if TYPE_CHECKING:
+    from yieldplan.model.pile import Offcut
     from yieldplan.model.shop import Shop
 
 BOARD_FOOT = 144 * INCH**3
@@ -26,3 +27,10 @@ def worth(length: int, width: int, thickness: int, shop: Shop) -> int:
     premium, full = shop.length_premium, shop.full_length
     over = premium.denominator * full + premium.numerator * min(length, full)
     return 1000 * length * width * thickness * over // (BOARD_FOOT * premium.denominator * full)
+
+
+def cost_drawn(offcut: Offcut, shop: Shop) -> int:
+    """Return what drawing one piece costs before its keepers: its price where it is bought, else its worth."""
+    if offcut.price is not None:
+        return offcut.price
+    return worth(offcut.length, offcut.width, offcut.thickness, shop)

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from yieldplan.solve.budget import Budget
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
-    from yieldplan.model import Alternative, Job, Plan
+    from yieldplan.model import Alternative, Job, OffcutPlan, Plan
     from yieldplan.solve.search import Search
 
 __all__ = ["Options", "Progress", "Solution", "solve"]
@@ -24,7 +24,8 @@ class Options:
     """How to search.
 
     ``seconds`` to spend, ``price`` of work in hundredths of a minute for a board foot (None: the shop's), whether
-    billets may be split, and whether other prices of work are looked at as well.
+    billets may be split, whether other prices of work are looked at as well, and whether cost is (without it the search
+    ends once the fewest missing are known).
 
     Raises
     ------
@@ -36,6 +37,7 @@ class Options:
     price: int | None = None
     splits: bool = True
     alternatives: bool = False
+    cost: bool = True
 
     def __post_init__(self) -> None:
         if not self.seconds > 0:
@@ -77,18 +79,28 @@ FOR_OTHERS = 0.2
 """Share of the seconds that the other prices of work get."""
 
 
+FOR_LIKENESS = 0.2
+"""Share of the seconds, before and after the search, that goes to keeping boards cut as in an older plan."""
+
+
 def solve(
     job: Job,
     *,
     options: Options | None = None,
+    start: Sequence[OffcutPlan] = (),
+    like: Sequence[OffcutPlan] = (),
     on_event: Callable[[Progress], None] | None = None,
     stopped: Callable[[], bool] = lambda: False,
 ) -> Solution:
     """Return the best plan found for a job; whoever shows it has it rechecked first.
 
-    ``stopped`` is asked now and then: once it is true, the best plan so far is returned.
+    ``start`` is drawings that keep every rule: no plan found is worse than they are together. ``like`` is drawings of
+    an older plan that keep every rule still: of plans within a hundredth of the least cost found the one with most
+    boards cut like that is returned. ``stopped`` is asked now and then: once it is true, the best plan so far is
+    returned.
     """
-    from yieldplan.solve.search import Search  # noqa: PLC0415 - slow to load
+    from yieldplan.solve.alike import completed, most_alike, still_wanted  # noqa: PLC0415 - slow to load
+    from yieldplan.solve.search import Search  # noqa: PLC0415
     from yieldplan.solve.warm import load_kernels  # noqa: PLC0415
 
     asked = options or Options()
@@ -109,14 +121,23 @@ def solve(
                 )
             )
 
-    share = 1 - FOR_OTHERS if asked.alternatives else 1
+    if like:
+        like = still_wanted(job, like)
+        start = completed(job, like, budget.part(FOR_LIKENESS * asked.seconds), at=asked.price)
+    share = 1 - (FOR_OTHERS if asked.alternatives else 0) - (2 * FOR_LIKENESS if like else 0)
     search = Search(
-        job, budget.part(share * asked.seconds), at=asked.price, splits=asked.splits, on_better=tell
+        job,
+        budget.part(share * asked.seconds),
+        at=asked.price,
+        splits=asked.splits,
+        start=start,
+        on_better=tell,
     )
-    search.run()
+    search.run(cost=asked.cost)
+    drawn = most_alike(search, tuple(like), budget.part(FOR_LIKENESS * asked.seconds)) if like else None
     coarse = tuple(name for one in search.classes if one.coarse for name in one.names)
     return Solution(
-        plan=search.plan(),
+        plan=search.plan(drawn),
         ended=search.ended,
         coarse=coarse,
         alternatives=_alternatives(search, budget) if asked.alternatives else (),

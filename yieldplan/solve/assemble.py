@@ -118,18 +118,21 @@ def short_of(job: Job, drawn: Sequence[OffcutPlan]) -> Short:
 
 
 def _numbered(job: Job, drawn: Sequence[OffcutPlan]) -> list[OffcutPlan]:
-    """Return the drawings in the pile's order, the copies of each offcut counted from 1."""
-    place = {offcut.name: number for number, offcut in enumerate(job.offcuts)}
-    seen: Counter[str] = Counter()
+    """Return the drawings in the pile's order, the copies of each offcut told apart.
+
+    They are counted from 1 where they are not told apart already.
+    """
+    of: dict[str, list[OffcutPlan]] = {offcut.name: [] for offcut in job.offcuts}
+    for piece in drawn:
+        of[piece.offcut].append(piece)
     found = []
-    for piece in sorted(drawn, key=lambda piece: place[piece.offcut]):
-        seen[piece.offcut] += 1
-        found.append(replace(piece, copy=seen[piece.offcut]))
     for offcut in job.offcuts:
-        if seen[offcut.name] > offcut.qty:
-            raise ValueError(
-                f"{seen[offcut.name]} of offcut {offcut.name} are drawn; expected at most {offcut.qty}"
-            )
+        here = of[offcut.name]
+        if len(here) > offcut.qty:
+            raise ValueError(f"{len(here)} of offcut {offcut.name} are drawn; expected at most {offcut.qty}")
+        if len({piece.copy for piece in here}) < len(here):
+            here = [replace(piece, copy=copy) for copy, piece in enumerate(here, 1)]
+        found += sorted(here, key=lambda piece: piece.copy)
     return found
 
 

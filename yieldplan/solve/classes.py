@@ -9,6 +9,7 @@ import numpy as np
 
 from yieldplan.model import (
     BOARD_FOOT,
+    cost_drawn,
     fits_machines,
     prices,
     ring_window,
@@ -16,7 +17,6 @@ from yieldplan.model import (
     sound_ends,
     split_range,
     whole,
-    worth,
 )
 from yieldplan.solve.course import outside_of, stops_of, sums_of
 from yieldplan.solve.graph import SCALE, ShopMarks, Terms, Wooden
@@ -58,7 +58,7 @@ class OffcutClass:
 
     ``kinds`` are the batch's numbers of the kinds that it can give; ``types`` its stick types; ``wood`` and ``course``
     the same for the graphs. ``bare`` is the wood without its defects; ``cost`` is what drawing one
-    costs: worth and handling, unscaled.
+    costs: worth (or price) and handling, unscaled.
     """
 
     offcut: Offcut
@@ -247,7 +247,7 @@ def _offcut_class(
         wood=wood,
         course=course,
         bare=wood._replace(defects=np.zeros((0, 7), np.int64), allows=np.zeros((len(kinds), 0), np.bool_)),
-        cost=worth(offcut.length, offcut.width, offcut.thickness, shop) + batch.price.offcut,
+        cost=cost_drawn(offcut, batch.job.shop) + batch.price.offcut,
         coarse=coarse or course.grain > 1,
     )
 

@@ -83,11 +83,13 @@ class Search:
         *,
         at: int | None = None,
         splits: bool = True,
+        start: Sequence[OffcutPlan] = (),
         on_better: Callable[[Search], None] = lambda _: None,
     ) -> None:
         self.job, self.budget, self.at, self.splits, self.on_better = job, budget, at, splits, on_better
         self.batch = new_batch(job, at)
         self.classes = classes_of(self.batch, splits=splits)
+        self.start = tuple(start)
         self.pool = Pool()
         self.bound = -(1 << 60)
         self.incumbent: Incumbent | None = None
@@ -128,17 +130,21 @@ class Search:
         return self.consider(drawn_of(self.classes, columns))
 
     def begin(self) -> None:
-        """Find the simple plans: by hand, and first-fit decreasing."""
+        """Find the simple plans: by hand, and first-fit decreasing; a start that was given comes before them."""
+        if self.start:
+            self.consider(self.start)
         for rule in (by_hand, first_fit):
             self.consider(rule(self.job))
         if self.classes:
             self.pricer = Pricer(self.batch, self.classes)
 
-    def run(self) -> None:
-        """Search until it is proven or the seconds are spent."""
+    def run(self, *, cost: bool = True) -> None:
+        """Search until it is proven or the seconds are spent; without ``cost`` for the fewest missing alone."""
         self.begin()
         if self.classes and self.incumbent is not None:
-            self.settle_missing(0.6)
+            self.settle_missing(0.6 if cost else 1)
+            if not cost:
+                return
             if len(self.batch.blanks) > MANY_KINDS:
                 self._build(self.budget.part(0.3 * self.budget.seconds))
             self.settle_cost()
@@ -153,13 +159,13 @@ class Search:
             if stage is not None and self.incumbent.missing[stage] <= self.fewest[stage]:
                 return
 
-    def plan(self) -> Plan:
-        """Return the incumbent as a plan."""
+    def plan(self, drawn: Sequence[OffcutPlan] | None = None) -> Plan:
+        """Return the incumbent as a plan, or these drawings, which miss no more and cost no less."""
         columns = self.incumbent.columns if self.incumbent else ()
         names = [name for name, _ in assemble(self.job, ()).proof.missing]
         return assemble(
             self.job,
-            drawn_of(self.classes, columns),
+            drawn_of(self.classes, columns) if drawn is None else drawn,
             bound=self.bound_said,
             missing_at_least=dict(zip(names, self.fewest, strict=True)),
             price=self.at,

@@ -51,7 +51,7 @@ INCH = 8128
 
 @dataclass(slots=True)
 class Ledger:
-    """The account as it is added up (cubic steps), with the worth drawn and the worth kept."""
+    """The account as it is added up (cubic steps), with the worth (or price) drawn and the worth kept."""
 
     notes: Notebook
     volume_in: int = 0
@@ -66,7 +66,8 @@ class Ledger:
         """Add one drawn piece of the pile and all that becomes of it."""
         shop = self.notes.shop
         self.volume_in += offcut.length * offcut.width * offcut.thickness
-        self.drawn += self._worth(offcut.length, offcut.width, offcut.thickness)
+        bought, worth = offcut.price, self._worth(offcut.length, offcut.width, offcut.thickness)
+        self.drawn += worth if bought is None else bought
         spans = [Span("", billet.start, billet.end) for billet in drawn.billets]
         self._crosscut(spans, (0, offcut.length), (offcut.width, offcut.thickness))
         for billet in drawn.billets:

@@ -11,7 +11,7 @@ from yieldplan.model.words import fold
 from yieldplan.workbook.blanks import MOST_IN_ALL, Batch, read_blanks
 from yieldplan.workbook.defects import read_defects, with_defects
 from yieldplan.workbook.grid import EMPTY, Faults
-from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, Layout
+from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, YARD, Layout
 from yieldplan.workbook.nearest import nearest_misses
 from yieldplan.workbook.offcuts import MOST_PIECES, Pile, read_offcuts
 from yieldplan.workbook.plausibility import doubt_blanks, doubt_offcuts
@@ -21,6 +21,7 @@ from yieldplan.workbook.species_names import doubt_species
 from yieldplan.workbook.table import Table, table
 from yieldplan.workbook.warnings import warn_of_blanks, warn_of_offcuts
 from yieldplan.workbook.wood import read_species
+from yieldplan.workbook.yard import read_yard
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -35,8 +36,8 @@ def read(path: str | Path) -> Job:
     Parameters
     ----------
     path
-        An ``.xlsx`` workbook with the sheets Offcuts, Defects, Blanks, Shop and Species, or a folder with csv files of
-        those names in lower case. Defects, Shop and Species may be missing.
+        An ``.xlsx`` workbook with the sheets Offcuts, Defects, Blanks, Shop, Species and Yard, or a folder with csv
+        files of those names in lower case. All but Offcuts and Blanks may be missing.
 
     Raises
     ------
@@ -52,7 +53,7 @@ def read(path: str | Path) -> Job:
         grid = source.grids.get(layout.name)
         if grid is None:
             return None
-        if not grid.rows and layout in (DEFECTS, SPECIES):
+        if not grid.rows and layout in (DEFECTS, SPECIES, YARD):
             return None
         return table(grid, layout, faults, marks)
 
@@ -62,6 +63,7 @@ def read(path: str | Path) -> Job:
     pile = read_offcuts(offcuts, shop) if offcuts else Pile()
     marked = read_defects(defects, pile if offcuts else None) if defects else {}
     batch = read_blanks(blanks, shop) if blanks else Batch()
+    yard = read_yard(stock, shop) if (stock := sheet(YARD)) else ()
     _report_empty(source, faults)
     marks.report(source.name, faults)
     doubt_offcuts(pile.rows)
@@ -81,6 +83,7 @@ def read(path: str | Path) -> Job:
         offcuts=tuple(offcut for _, offcut in sound),
         blanks=tuple(blank for _, blank in batch.sound),
         shop=shop,
+        yard=yard,
         struck=_struck(source),
         name=source.name,
         sha256=source.sha256,

@@ -74,7 +74,16 @@ SPECIES = Layout(
     ),
     most_rows=200,
 )
-LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP, SPECIES)
+YARD = Layout(
+    name="Yard",
+    required=("Stock", "Length", "Width", "Thickness", "Price"),
+    optional=(
+        *("Species", "At most", "Faults", "Bow", "Crook", "Cup", "Twist"),
+        *("Ring angle", "Ring angle far", "Moisture", "Grain slope", "Note"),
+    ),
+    most_rows=200,
+)
+LAYOUTS = (OFFCUTS, DEFECTS, BLANKS, SHOP, SPECIES, YARD)
 """What a job is read from."""
 
 RUN = Layout(

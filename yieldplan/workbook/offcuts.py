@@ -70,7 +70,7 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
     rows = tuple(sheet.rows())
     for row in rows:
         name = cells.name(row, "Offcut")
-        offcut = _offcut(row, name, shop)
+        offcut = read_offcut(row, name, shop)
         if not row.good("Offcut"):
             complete = False
             continue
@@ -87,7 +87,8 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
     return Pile(named=found, complete=complete and bool(found), rows=rows)
 
 
-def _offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
+def read_offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
+    """Return the piece that a row measures, or None where the row is at fault; columns it has not are as left empty."""
     stock, loss = Rounding.STOCK, Rounding.LOSS
     length = cells.length(row, "Length", stock, above_nothing=True)
     width = cells.length(row, "Width", stock, above_nothing=True)

@@ -147,7 +147,7 @@ def _bytes(path: Path, name: str) -> bytes:
     if not path.is_file():
         _stop(name, "is not a file", "a workbook (.xlsx) or a folder of csv files")
     if path.stat().st_size > MOST_BYTES:
-        _stop(name, "is larger than 50 MB", suggestion="save only the four sheets in it")
+        _stop(name, "is larger than 50 MB", suggestion="save only the sheets that are read")
     return path.read_bytes()
 
 

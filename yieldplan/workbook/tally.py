@@ -19,6 +19,7 @@ from yieldplan.workbook.layouts import (
     POINTS,
     RUN,
     SHOP,
+    YARD,
     Layout,
 )
 from yieldplan.workbook.shop_sheet import SETTINGS, UNITS, default_text, setting_note
@@ -41,14 +42,15 @@ RULED = 40
 
 _NOT_AS_TEXT = {
     *("Qty", "Need", "Spare", "Priority", "Moisture", "Note", "Setting", "If empty"),
-    *("Spaces", "Sides"),
+    *("Spaces", "Sides", "At most", "Faults"),
     *("Ring angle", "Ring angle far", "Ring from", "Ring to"),
     *("Radial coefficient", "Tangential coefficient", "Radial shrinkage", "Tangential shrinkage"),
 }
 """Columns of plain numbers and of prose; all others hold measures and names, which a spreadsheet must leave alone."""
 
 _FONT = "Calibri"
-_WIDE = {"Note": 40, "Setting": 26, "Allows": 22, "Species": 18, "Kind": 14, "Offcut": 14, "Blank": 20}
+_WIDE = {"Note": 40, "Setting": 26, "Stock": 24, "Allows": 22, "Price": 22, "Blank": 20, "Species": 18}
+_WIDE |= {"Kind": 14, "Offcut": 14}
 
 
 class _Offer(NamedTuple):

@@ -73,6 +73,27 @@ NOTES: dict[str, dict[str, str]] = {
         "Tangential shrinkage": "The same along the rings: 10.5.",
         "Note": "Where the figures are from. No one reads this column.",
     },
+    "Yard": {
+        "Stock": "A name of its own for each kind of board that the yard sells: 2 m larch 150 × 32, ...",
+        "Length": "As it is sold, along the grain. If blanks are missing, the plan says which boards to buy.",
+        "Width": "As it is sold (rough).",
+        "Thickness": "As it is sold (rough).",
+        "Price": "24.50 or 24.50 each; 6.80 a board foot; 3.20 a foot; 1450 a cubic metre; 9.60 a metre.",
+        "Species": "One word or phrase, the same as on Blanks.",
+        "At most": "How many can be had. Empty: as many as it takes.",
+        "Faults": "Per cent of the length that will not be usable: checks, knots, sapwood. 15 if left empty.",
+        "Bow": "What you expect or have seen over the whole board. Empty: straight.",
+        "Crook": "As for bow, along the edge. Empty: straight.",
+        "Cup": "Hollow across the wide face. Empty: flat.",
+        "Twist": "How far the fourth corner stands up. Empty: flat.",
+        "Ring angle": "As you will pick it: whole degrees, or flat sawn, rift, quarter sawn. Empty: it then serves "
+        "only blanks without a range.",
+        "Ring angle far": "The ring angle at the far edge, where it differs.",
+        "Moisture": "Per cent, as it is sold. Empty: no change of size.",
+        "Grain slope": "The steepest that you will take home: 1 in 12. Empty: it then serves only blanks without a "
+        "limit.",
+        "Note": "Anything.",
+    },
     "Run": {
         "Run": "Only for stations. A name of its own for each row: chine, keel aft, ...",
         "Length": "How long the run is, along keel or chine.",

@@ -1,0 +1,151 @@
+"""A plan as much like an old one as may be without costing much more, so that cards which are printed still hold.
+
+The old cuttings, with what was missing cut out of the other boards, are where the search begins. When it has ended, the
+integer step is taken once more, over its columns and the old cuttings: most boards cut as before, within a share of the
+least cost that was found. Bound and fewest missing are the search's own.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from yieldplan.model.cards import as_cut, in_common, nameless
+from yieldplan.solve.assemble import without_surplus
+from yieldplan.solve.costing import column_of
+from yieldplan.solve.incumbent import drawn_of, incumbent_of
+from yieldplan.solve.integer import choose_most_of
+from yieldplan.solve.search import Search
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from yieldplan.model import Job, OffcutPlan
+    from yieldplan.solve.budget import Budget
+    from yieldplan.solve.columns import Column
+
+WITHIN = 100
+"""Likeness may cost one part in so many of the least cost that was found."""
+
+FOR_STEP = 5.0
+"""Seconds that the last integer step may take."""
+
+FOR_TRIAL = 0.25
+"""Share of the seconds in which one more board is tried as it was cut before."""
+
+
+def still_wanted(job: Job, old: Iterable[OffcutPlan]) -> tuple[OffcutPlan, ...]:
+    """Return old drawings for which the pile has the board and the batch wants every blank, as if none was a spare."""
+    wanted = Counter({blank.name: blank.need + blank.spare for blank in job.blanks})
+    copies = Counter({offcut.name: offcut.qty for offcut in job.offcuts})
+    found = []
+    for drawn in old:
+        cut = Counter(blank.blank for blank in drawn.blanks)
+        if copies[drawn.offcut] and all(wanted[name] >= count for name, count in cut.items()):
+            copies[drawn.offcut] -= 1
+            wanted -= cut
+            found.append(as_cut(drawn))
+    return tuple(found)
+
+
+def without(job: Job, drawn: Sequence[OffcutPlan]) -> Job:
+    """Return what is left of a job when these boards are cut: other boards, and blanks that are wanted still."""
+    cut = Counter(blank.blank for piece in drawn for blank in piece.blanks)
+    used = Counter(piece.offcut for piece in drawn)
+    blanks = tuple(
+        replace(
+            blank,
+            need=max(blank.need - cut[blank.name], 0),
+            spare=max(min(blank.spare, blank.need + blank.spare - cut[blank.name]), 0),
+        )
+        for blank in job.blanks
+    )
+    offcuts = (replace(offcut, qty=offcut.qty - used[offcut.name]) for offcut in job.offcuts)
+    return replace(job, blanks=blanks, offcuts=tuple(offcut for offcut in offcuts if offcut.qty))
+
+
+def completed(
+    job: Job, kept: tuple[OffcutPlan, ...], budget: Budget, at: int | None
+) -> tuple[OffcutPlan, ...]:
+    """Return what is kept, and what else is wanted cut out of the other boards."""
+    rest = without(job, kept)
+    if not any(blank.need + blank.spare for blank in rest.blanks):
+        return kept
+    search = Search(rest, budget, at=at)
+    search.run()
+    return (*kept, *(drawn_of(search.classes, search.incumbent.columns) if search.incumbent else ()))
+
+
+def most_alike(search: Search, old: tuple[OffcutPlan, ...], budget: Budget) -> tuple[OffcutPlan, ...]:
+    """Return the drawings of a search that has ended, those of a plan as near to the old one as its cost allows.
+
+    They become the incumbent of the search.
+    """
+    best = search.incumbent
+    if best is None:
+        return ()
+    most = best.cost + best.cost // WITHIN
+    drawn = drawn_of(search.classes, best.columns)
+    for trial in (search.start, _chosen(search, old, most)):
+        drawn = _nearer(search, old, drawn, trial, most)
+    for more in old:
+        kept = [piece for piece in drawn if in_common(old, (piece,))]
+        if not budget.out() and in_common((*kept, more), old) > in_common(kept, old):
+            part = budget.part(FOR_TRIAL * budget.seconds)
+            drawn = _nearer(
+                search, old, drawn, completed(search.job, (*kept, more), part, at=search.at), most
+            )
+    search.incumbent = incumbent_of(search.batch, search.classes, search.problem, drawn)
+    return _numbered(search.job, old, drawn)
+
+
+def _nearer(
+    search: Search,
+    old: Sequence[OffcutPlan],
+    drawn: tuple[OffcutPlan, ...],
+    trial: tuple[OffcutPlan, ...],
+    most: int,
+) -> tuple[OffcutPlan, ...]:
+    """Return the nearer to the old plan of what there is and a trial that costs and misses no more than it may."""
+    found, known = (incumbent_of(search.batch, search.classes, search.problem, one) for one in (trial, drawn))
+    if found.missing > known.missing or found.cost > most:
+        return drawn
+    near, nearest = in_common(old, trial), in_common(old, drawn)
+    return trial if (-near, found.cost) < (-nearest, known.cost) else drawn
+
+
+def _chosen(search: Search, old: tuple[OffcutPlan, ...], most: int) -> tuple[OffcutPlan, ...]:
+    """Return the drawings of a last integer step over the search's columns and the old cuttings."""
+    problem = search.cost_problem()
+    columns: list[Column] = list(search.pool.columns)
+    of_name = {name: number for number, one in enumerate(search.classes) for name in one.names}
+    few: dict[int, int] = {}
+    like: dict[int, OffcutPlan] = {}
+    for drawn, times in Counter(drawn for drawn in map(nameless, old) if drawn.offcut in of_name).items():
+        few[len(columns)] = times
+        like[len(columns)] = drawn
+        columns.append(column_of(search.batch, of_name[drawn.offcut], drawn.offcut, drawn.billets))
+    chosen = choose_most_of(
+        problem, columns, search.pool.live, few, most=most - search.stops(problem), seconds=FOR_STEP
+    )
+    kept = [like[n] for n in chosen if n in like]
+    used = Counter(drawn.offcut for drawn in kept)
+    left = [replace(one, names=tuple((Counter(one.names) - used).elements())) for one in search.classes]
+    others = drawn_of(left, [columns[n] for n in chosen if n not in like])
+    return (*kept, *without_surplus(without(search.job, kept), others))
+
+
+def _numbered(job: Job, old: Sequence[OffcutPlan], drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]:
+    """Return drawings with their copies told apart: those cut as before keep the number of their card if they can."""
+    found: list[OffcutPlan] = []
+    for offcut in job.offcuts:
+        here = [nameless(piece) for piece in drawn if piece.offcut == offcut.name]
+        free = set(range(1, offcut.qty + 1))
+        for before in old:
+            if before.offcut == offcut.name and before.copy in free and nameless(before) in here:
+                here.remove(nameless(before))
+                free.remove(before.copy)
+                found.append(before)
+        found += (replace(piece, copy=copy) for piece, copy in zip(here, sorted(free), strict=False))
+    return tuple(found)

@@ -1,0 +1,127 @@
+"""The Yard sheet: boards that can be bought, and what they cost."""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, NamedTuple
+
+from yieldplan.measure import INCH, MM
+from yieldplan.model import BOARD_FOOT, YardBoard
+from yieldplan.model.words import fold
+from yieldplan.workbook import cells
+from yieldplan.workbook.odd import oddity
+from yieldplan.workbook.offcuts import read_offcut
+
+if TYPE_CHECKING:
+    from yieldplan.model import Offcut, Shop
+    from yieldplan.workbook.table import Row, Table
+
+FAULTS = 15
+"""Per cent of a board's length that will not be usable where nothing is said (common practice, no source)."""
+
+MOST_TO_BUY = 500
+DEAREST = 1_000_000
+
+_EACH = ("", "each", "piece", "board")
+_BY_LENGTH = {
+    **dict.fromkeys(("foot", "ft", "running foot", "lineal foot", "linear foot"), 12 * INCH),
+    **dict.fromkeys(("metre", "meter", "m", "running metre", "running meter"), 1000 * MM),
+}
+_BY_VOLUME = {
+    **dict.fromkeys(("board foot", "board ft", "bd ft", "bdft", "bf"), BOARD_FOOT),
+    **dict.fromkeys(("cubic foot", "cu ft", "ft3", "ft³"), (12 * INCH) ** 3),
+    **dict.fromkeys(("cubic metre", "cubic meter", "cu m", "m3", "m³"), (1000 * MM) ** 3),
+}
+_SIGNS = "£$€"
+_PRICE = re.compile(
+    rf"([{_SIGNS}]?) ?([0-9]{{1,9}}(?:[.,][0-9]{{1,6}})?) ?([{_SIGNS}]?) ?(?:(?:an?|per|the|/) ?)?(.*)",
+    re.ASCII | re.IGNORECASE,
+)
+_EXPECTED = {
+    "inch": "a price such as 24.50 each, or 6.80 a board foot",
+    "mm": "a price such as 24.50 each, or 1450 a cubic metre",
+}
+
+
+def read_yard(sheet: Table, shop: Shop) -> tuple[YardBoard, ...]:
+    """Return the boards that are without fault; ``shop`` says what ring words mean."""
+    found: list[YardBoard] = []
+    first: dict[str, Row] = {}
+    signs: dict[str, Row] = {}
+    for row in sheet.rows():
+        name = cells.name(row, "Stock")
+        if name and fold(name) in first:
+            place = first[fold(name)].place("Stock")
+            row.fault("Stock", f"is the name of another row ({place})", "a name of its own")
+        first.setdefault(fold(name), row)
+        price = _price(row)
+        if price and price.sign and signs.setdefault(price.sign, row) is not next(iter(signs.values())):
+            other, said = next(iter(signs.items()))
+            row.fault("Price", f"is in another currency than {said.place('Price')} ({other})", "one currency")
+        board = _yard_board(row, name, price, shop)
+        if board is not None:
+            found.append(board)
+    return tuple(found)
+
+
+def _yard_board(row: Row, name: str, price: _Price | None, shop: Shop) -> YardBoard | None:
+    most = cells.whole(row, "At most", 0, MOST_TO_BUY, default=0)
+    faults = cells.number(row, "Faults", 100, percent=True, expected="a share of its length, 0 to 95 %")
+    if faults is not None and faults > 95:
+        row.fault("Faults", "leaves next to nothing of the board", "a share of its length, 0 to 95 %")
+    board = read_offcut(row, name, shop)
+    if board is None or price is None:
+        return None
+    return YardBoard(
+        board=board,
+        price=price.of(board),
+        at_most=None if row.cell("At most").empty else most,
+        faults=Fraction(FAULTS) if faults is None else faults,
+        currency=price.sign,
+    )
+
+
+class _Price(NamedTuple):
+    """A price as it was typed: its figure, the sign beside it, and what it is for."""
+
+    figure: Fraction
+    sign: str
+    unit: str
+
+    def of(self, board: Offcut) -> int:
+        """Return what a board costs in hundredths, a part of one counted whole; of each, length or volume."""
+        share = Fraction(1)
+        if self.unit in _BY_LENGTH:
+            share = Fraction(board.length, _BY_LENGTH[self.unit])
+        elif self.unit in _BY_VOLUME:
+            share = Fraction(board.volume, _BY_VOLUME[self.unit])
+        return max(math.ceil(100 * self.figure * share), 1)
+
+
+def _price(row: Row) -> _Price | None:
+    """Return the price of a row; None where there is none that can be read."""
+    heading, expected = "Price", _EXPECTED[row.unit]
+    if row.unread(heading):
+        return None
+    cell = row.cell(heading)
+    if cell.empty:
+        row.fault(heading, "is empty", expected)
+        return None
+    if odd := oddity(cell):
+        row.fault(heading, f"{odd.found.split(',')[0]}, not a price", expected, odd.suggestion)
+        return None
+    text = repr(cell.value) if isinstance(cell.value, float) else cell.text
+    match = _PRICE.fullmatch(text)
+    sign, figure, behind, unit = match.groups() if match else ("", "", "", "")
+    unit = " ".join(unit.casefold().rstrip(".").split())
+    if not match or (sign and behind) or not (unit in _EACH or unit in _BY_LENGTH or unit in _BY_VOLUME):
+        row.fault(heading, "is not a price", expected)
+    elif re.search(r",[0-9]{3}$", figure):
+        row.fault(heading, "could be thousands or thousandths", expected, "write it without the comma")
+    elif not 0 < (exact := Fraction(figure.replace(",", "."))) <= DEAREST:
+        row.fault(heading, "is out of range", f"a price above 0, at most {DEAREST}")
+    else:
+        return _Price(exact, sign or behind, unit)
+    return None
