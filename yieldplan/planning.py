@@ -1,7 +1,8 @@
-"""One call from a job to a plan that has been rechecked."""
+"""One call from a job to a plan that has been rechecked, and the plan's tables."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.model.errors import SolverError
@@ -11,12 +12,27 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, Plan
     from yieldplan.solve import Options, Progress
+    from yieldplan.tables import Tables
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A job and a plan made for it, from :func:`plan` or from a plan file."""
+
+    job: Job
+    plan: Plan
+
+    def tables(self) -> Tables:
+        """Return the plan as pandas data frames, lengths in the units of the job."""
+        from yieldplan.tables import tables  # noqa: PLC0415 - slow to load
+
+        return tables(self.job, self.plan)
 
 
 def plan(
     job: Job, *, options: Options | None = None, on_event: Callable[[Progress], None] | None = None
-) -> Plan:
-    """Return the best plan found for a job; it has passed :func:`yieldplan.verify`.
+) -> Planned:
+    """Return a job with the best plan found for it; it has passed :func:`yieldplan.verify`.
 
     Parameters
     ----------
@@ -36,7 +52,7 @@ def plan(
 
     found = solve(job, options=options or Options(), on_event=on_event).plan
     recheck(job, found)
-    return found
+    return Planned(job=job, plan=found)
 
 
 def recheck(job: Job, plan: Plan) -> None:

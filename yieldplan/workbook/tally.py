@@ -94,6 +94,13 @@ _RULES: dict[str, dict[str, _Offer | _Range]] = {
         "Ring to": _RINGS,
         "Max slope": _Offer("The steepest that will do. Empty means any.", _SLOPES),
     },
+    YARD.name: {
+        "Species": _Offer("A word typed on Blanks.", typed=(BLANKS, "Species")),
+        "At most": _Range(0, 500),
+        "Ring angle": _RINGS,
+        "Ring angle far": _RINGS,
+        "Grain slope": _Offer("The steepest that you will take home.", _SLOPES),
+    },
     RUN.name: {
         "Spaces": _Range(1, 500),
         "Sides": _Range(1, 2),

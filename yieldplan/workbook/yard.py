@@ -11,7 +11,7 @@ from yieldplan.measure import INCH, MM
 from yieldplan.model import BOARD_FOOT, YardBoard
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
-from yieldplan.workbook.odd import oddity
+from yieldplan.workbook.cell_artifacts import artifact
 from yieldplan.workbook.offcuts import read_offcut
 
 if TYPE_CHECKING:
@@ -109,7 +109,7 @@ def _price(row: Row) -> _Price | None:
     if cell.empty:
         row.fault(heading, "is empty", expected)
         return None
-    if odd := oddity(cell):
+    if odd := artifact(cell):
         row.fault(heading, f"{odd.found.split(',')[0]}, not a price", expected, odd.suggestion)
         return None
     text = repr(cell.value) if isinstance(cell.value, float) else cell.text

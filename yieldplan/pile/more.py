@@ -1,0 +1,147 @@
+"""How much more a pile gives: of each kind alone after a batch, and how many whole batches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from yieldplan.model import Job, Plan, keepers
+from yieldplan.model.kept import as_offcut
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from yieldplan.model import Blank
+
+    Recheck = Callable[[Job, Plan], None]
+
+MOST_OF_A_KIND = 10_000
+"""Blanks of a kind that are asked for at most."""
+
+MOST_SETS = 1000
+"""Whole batches that are asked for at most."""
+
+MOST_TRIES = 8
+"""How many numbers of whole batches are tried; each has an equal part of the seconds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class More:
+    """How many of a kind there could be: ``found`` by a plan that was found; no plan makes more than ``at_most``."""
+
+    blank: str
+    found: int
+    at_most: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sets:
+    """How many whole batches a pile makes: ``found`` by a plan that was found; no plan makes more than ``at_most``."""
+
+    found: int
+    at_most: int
+
+
+def how_much_more(job: Job, plan: Plan, *, recheck: Recheck, seconds: float = 10.0) -> tuple[More, ...]:
+    """Return how many of each kind alone come out of what a plan leaves: untouched boards, and keepers.
+
+    ``recheck`` raises where a plan breaks a rule.
+    """
+    rest, share = rest_of(job, plan), seconds / max(len(job.blanks), 1)
+    return tuple(_alone(rest, blank, share, recheck) for blank in job.blanks)
+
+
+def rest_of(job: Job, plan: Plan) -> Job:
+    """Return the job with the pile as a plan leaves it: boards that it does not draw, and the keepers of the others."""
+    drawn = [piece.offcut for piece in plan.offcuts]
+    left = (replace(one, qty=one.qty - drawn.count(one.name)) for one in job.offcuts)
+    offcuts = [one for one in left if one.qty]
+    taken = {one.name for one in job.offcuts}
+    names = (name for n in range(1, 1 << 30) if (name := f"keeper {n}") not in taken)
+    for piece in plan.offcuts:
+        board = job.offcut(piece.offcut)
+        offcuts += (as_offcut(board, keeper, next(names), job.shop) for keeper in keepers(job, piece))
+    return replace(job, offcuts=tuple(offcuts))
+
+
+def _alone(rest: Job, blank: Blank, seconds: float, recheck: Recheck) -> More:
+    """Return how many of one kind a pile gives if nothing else is cut from it."""
+    one = blank.length * blank.width * blank.thickness
+    ask = sum(
+        offcut.qty * (offcut.volume // one)
+        for offcut in rest.offcuts
+        if blank.takes_species(offcut.species) and blank.takes_slope(offcut.grain_slope)
+    )
+    ask = min(ask, MOST_OF_A_KIND)
+    if not ask:
+        return More(blank=blank.name, found=0, at_most=0)
+    wanted = replace(rest, blanks=(replace(blank, need=ask, spare=0, priority=1),))
+    missing, least = _missing(wanted, seconds, recheck)
+    return More(blank=blank.name, found=ask - missing, at_most=ask - least)
+
+
+def _missing(job: Job, seconds: float, recheck: Recheck) -> tuple[int, int]:
+    """Return how many blanks of a job of one priority and no spares are missing, and at least are."""
+    from yieldplan.solve import Options, solve  # noqa: PLC0415 - slow to load
+
+    plan = solve(job, options=Options(seconds=seconds, cost=False)).plan
+    recheck(job, plan)
+    return plan.missing_total, sum(count for _, count in plan.proof.missing_at_least)
+
+
+def whole_sets(job: Job, *, recheck: Recheck, seconds: float = 10.0) -> Sets:
+    """Return how many times the whole pile makes the batch, spares apart.
+
+    Raises
+    ------
+    ValueError
+        If the batch needs no blank, so that there is no end to it.
+    """
+    one = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
+    if not one:
+        raise ValueError("the batch needs no blank; expected a need above 0")
+    most = min(sum(offcut.qty * offcut.volume for offcut in job.offcuts) // one, MOST_SETS)
+    tries = _Tries(job=job, recheck=recheck, seconds=seconds / MOST_TRIES, at_most=most)
+    tries.find_some()
+    tries.find_end()
+    return Sets(found=tries.found, at_most=tries.at_most)
+
+
+@dataclass(slots=True, kw_only=True)
+class _Tries:
+    """Numbers of whole batches that were tried, each for so many seconds."""
+
+    job: Job
+    recheck: Recheck
+    seconds: float
+    at_most: int
+    left: int = MOST_TRIES
+    found: int = 0
+    unknown: int | None = None
+    """The least that was neither made nor shown to be too much."""
+
+    def find_some(self) -> None:
+        """Raise what is found: by doubling, then by halving the step to the least that was not made."""
+        while self.left and (high := min(self.at_most + 1, self.unknown or MOST_SETS + 1)) > self.found + 1:
+            self._try(min(2 * self.found, (self.found + high) // 2) or 1)
+
+    def find_end(self) -> None:
+        """Lower what there is at most, by halving the step between it and the greatest that is in doubt."""
+        low = self.found if self.unknown is None else self.unknown
+        while low < self.at_most and self.left:
+            times = (low + self.at_most + 1) // 2
+            self._try(times)
+            if self.at_most >= times:
+                low = times
+
+    def _try(self, times: int) -> None:
+        blanks = (replace(b, need=times * b.need, spare=0, priority=1) for b in self.job.blanks if b.need)
+        asked = replace(self.job, blanks=tuple(blanks))
+        missing, least = _missing(asked, self.seconds, self.recheck)
+        self.left -= 1
+        if not missing:
+            self.found = max(self.found, times)
+        elif least:
+            self.at_most = min(self.at_most, times - 1)
+        else:
+            self.unknown = times if self.unknown is None else min(self.unknown, times)
