@@ -22,7 +22,12 @@ def __getattr__(name: str) -> object:
     """Import the rooms only when they are asked for: ortools and pandas are slow to load."""
     from importlib import import_module  # noqa: PLC0415 - late on purpose
 
-    rooms = {"workbook": ("read",), "planning": ("plan", "Planned"), "solve": ("Options",), "verify": ("verify",)}
+    rooms = {
+        "workbook": ("read",),
+        "planning": ("plan", "Planned"),
+        "solve": ("Options",),
+        "verify": ("verify",),
+    }
     for room, names in rooms.items():
         if name in names:
             return getattr(import_module(f"yieldplan.{room}"), name)

@@ -133,6 +133,20 @@ def _plan(
     paper: PaperOption = "letter",
     tickets: TicketsOption = False,
     show: ShowOption = None,
+    like: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="PLAN.json",
+            help="An older plan: of plans within 1 % of the best, the one with most boards cut as it cuts them.",
+            show_default=False,
+        ),
+    ] = None,
+    more: Annotated[
+        bool, typer.Option("--more", help="Say how many more of each kind what is left would give.")
+    ] = False,
+    sets: Annotated[
+        bool, typer.Option("--sets", help="Say how many times the whole pile makes the batch.")
+    ] = False,
 ) -> Work:
     """Plan the cutting and write the cutting order.
 
@@ -142,6 +156,9 @@ def _plan(
     The plan is rechecked before anything is shown. Ctrl-C ends the search early with the best plan so far, as
     does running out of seconds; whether it is proven best is said in the summary.
 
+    Where blanks are missing it says what to buy: the cheapest boards of the sheet Yard, or without one the smallest
+    that would do.
+
     Exit status: 0 all needed blanks are made, 3 some are missing, 2 bad input.
     """
     if seconds is not None and not (math.isfinite(seconds) and seconds > 0):
@@ -150,7 +167,8 @@ def _plan(
         raise typer.BadParameter("expected one of the two, or neither", param_hint="--wood and --quick")
     price = WOOD_ALONE if wood else QUICK if quick else None
     printing = commands.Printing(paper=paper, tickets=tickets, show=show is not None)
-    return lambda: commands.plan(source, out or commands.default_folder(source), seconds, price, printing)
+    folder, asked = out or commands.default_folder(source), commands.Asked(like=like, more=more, sets=sets)
+    return lambda: commands.plan(source, folder, seconds, price, printing, asked)
 
 
 @app.command("order")

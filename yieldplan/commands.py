@@ -13,15 +13,17 @@ from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
 from yieldplan.model.pieces import HAPPENED_CSV
-from yieldplan.planning import recheck
+from yieldplan.planning import recheck, still_right
 from yieldplan.stopping import noting_stop
 from yieldplan.terminal import progress_line, put, screen_width, show, show_large, talk, turn_pages, warn
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from rich.console import RenderableType
 
     from yieldplan.files import Content
-    from yieldplan.model import Alternative, Job, Plan
+    from yieldplan.model import Alternative, Job, OffcutPlan, Plan
     from yieldplan.order import Order
     from yieldplan.order.paper import Paper
     from yieldplan.solve import Progress, Solution
@@ -95,16 +97,42 @@ def guide(topic: str | None, command_list: str) -> int:
     return DONE
 
 
-def plan(source: Path, out: Path, seconds: float | None, price: int | None, printing: Printing) -> int:
-    """Read, solve, recheck, order and write; show the summary last.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What else a plan is asked for.
+
+    Attributes
+    ----------
+    like
+        An older plan's file: as many boards as may be are cut as it cuts them.
+    more, sets
+        Whether it is said how much more of each kind there is wood for, and how many whole batches.
+    """
+
+    like: Path | None = None
+    more: bool = False
+    sets: bool = False
+
+
+def plan(
+    source: Path,
+    out: Path,
+    seconds: float | None,
+    price: int | None,
+    printing: Printing,
+    asked: Asked | None = None,
+) -> int:
+    """Read, solve, recheck, order and write; show the summary, and behind it what is said of the pile.
 
     ``price`` is hundredths of a minute for a board foot; None: the shop's own. What cannot be written is shown
     all the same.
     """
+    asked = asked or Asked()
     job = _read(source)
+    old = None if asked.like is None else _load(asked.like)
     _check_folder(out, OUTPUT_NAMES)
     with noting_stop() as stop:
-        solution = _solve(job, seconds, price, stop)
+        solution = _solve(job, seconds, price, stop, still_right(job, old) if old else ())
         recheck(job, solution.plan)
         _check_unchanged(source, job)
         printed = _print(job, solution.plan, printing, solution.alternatives)
@@ -116,6 +144,9 @@ def plan(source: Path, out: Path, seconds: float | None, price: int | None, prin
             coarse=solution.coarse,
             others=solution.alternatives,
         )
+        if not stop.asked:
+            for part in _of_the_pile(job, solution.plan, old, asked, seconds, stop):
+                show(part)
         if isinstance(written, OutputError):
             raise written
         talk(_files(out, written, printed.pages))
@@ -125,8 +156,27 @@ def plan(source: Path, out: Path, seconds: float | None, price: int | None, prin
     return SHORT if solution.plan.missing_total else DONE
 
 
-def _solve(job: Job, seconds: float | None, price: int | None, stop: Stop) -> Solution:
-    """Return what the search found.
+def _of_the_pile(
+    job: Job, plan: Plan, old: Plan | None, asked: Asked, seconds: float | None, stop: Stop
+) -> Iterator[RenderableType]:
+    """Yield what is said of the pile behind the summary: cards that hold, what to buy, how much more there is."""
+    from yieldplan import pile_screen  # noqa: PLC0415 - slow to load
+    from yieldplan.solve import Options  # noqa: PLC0415
+
+    if old is not None:
+        yield from pile_screen.cards_kept(job, old, plan)
+    given = Options().seconds if seconds is None else seconds
+    yield from pile_screen.buying(job, plan, seconds=given, recheck=recheck, stopped=lambda: stop.asked)
+    if asked.more:
+        yield from pile_screen.more_of_each(job, plan, recheck=recheck)
+    if asked.sets:
+        yield from pile_screen.sets_of_all(job, recheck=recheck)
+
+
+def _solve(
+    job: Job, seconds: float | None, price: int | None, stop: Stop, like: tuple[OffcutPlan, ...]
+) -> Solution:
+    """Return what the search found; ``like`` are cuttings of an older plan that are right still.
 
     From the first plan on Ctrl-C is held back: the search is told of it and ends with the best plan up to then, which
     is shown and written, unless it is pressed again.
@@ -143,7 +193,7 @@ def _solve(job: Job, seconds: float | None, price: int | None, stop: Stop) -> So
                 if show_line is not None:
                     show_line(event)
 
-            solution = solve(job, options=options, on_event=on_event, stopped=lambda: stop.asked)
+            solution = solve(job, options=options, like=like, on_event=on_event, stopped=lambda: stop.asked)
             stop.held = True
             return solution
     except KeyboardInterrupt:

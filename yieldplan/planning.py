@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model.errors import SolverError
@@ -10,7 +10,7 @@ from yieldplan.model.errors import SolverError
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from yieldplan.model import Job, Plan
+    from yieldplan.model import Job, OffcutPlan, Plan
     from yieldplan.solve import Options, Progress
     from yieldplan.tables import Tables
 
@@ -64,3 +64,13 @@ def recheck(job: Job, plan: Plan) -> None:
         raise SolverError(
             f"the plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
         )
+
+
+def still_right(job: Job, old: Plan) -> tuple[OffcutPlan, ...]:
+    """Return what of an older plan keeps every rule still: boards that are there, as the old plan cuts them.
+
+    That is asked of each board by itself; how many blanks are wanted is not.
+    """
+    from yieldplan.verify import verify_cuttings  # noqa: PLC0415 - late, as the other rooms
+
+    return tuple(drawn for drawn in old.offcuts if not verify_cuttings(job, replace(old, offcuts=(drawn,))))

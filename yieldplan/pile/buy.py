@@ -50,6 +50,11 @@ class Purchase:
         return sum(count * board.price for board, count in self.boards)
 
     @property
+    def currency(self) -> str:
+        """The sign that stands with the prices; may be empty."""
+        return next((board.currency for board, _ in self.boards if board.currency), "")
+
+    @property
     def least(self) -> int:
         """What no boards of the Yard that make as many of the blanks cost less than."""
         return min(self.money_plan.proof.bound, self.money)

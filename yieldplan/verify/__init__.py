@@ -23,7 +23,7 @@ from yieldplan.verify.work import Tally, check_work
 if TYPE_CHECKING:
     from yieldplan.model import Job, Plan
 
-__all__ = ["Breach", "verify"]
+__all__ = ["Breach", "verify", "verify_cuttings"]
 
 
 def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
@@ -73,6 +73,23 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
     check_account(notes, plan, ledger)
     check_work(notes, plan, tally)
     check_proof(notes, job, plan, net=ledger.drawn - ledger.kept, work=tally.price(plan.price))
+    return tuple(notes.found)
+
+
+def verify_cuttings(job: Job, plan: Plan) -> tuple[Breach, ...]:
+    """Return what is wrong with how a plan cuts its boards: marks and R1 to R10, whatever else it says.
+
+    Nothing is asked of counts, account, work and claims: the plan may have been made for an earlier input.
+    """
+    notes = Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
+    check_marks(notes, plan)
+    pile = {offcut.name: offcut for offcut in job.offcuts}
+    for drawn in plan.offcuts:
+        where, offcut = f"offcut {drawn.offcut}", pile.get(drawn.offcut)
+        if offcut is None:
+            notes.note("input", where, "the pile has no offcut of this name")
+        else:
+            check_offcut(notes, offcut, drawn, where)
     return tuple(notes.found)
 
 

@@ -1,0 +1,233 @@
+"""What the screen says of the pile behind a plan's summary: what to buy, how much more there is, which cards hold."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from yieldplan.model.cards import cards_that_hold
+from yieldplan.model.pieces import PieceNames, counted
+from yieldplan.order.renderables import heading, row, table
+from yieldplan.order.wording import board_feet, cubic_metres, length, listed, percent, plural, size, unit_sign
+from yieldplan.pile.buy import money_job, what_to_buy
+from yieldplan.pile.figures import to_buy
+from yieldplan.pile.more import how_much_more, whole_sets
+from yieldplan.pile.smallest import smallest_boards
+from yieldplan.sanitize import sanitize
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from rich.console import RenderableType
+
+    from yieldplan.model import Billet, Blank, Job, OffcutPlan, Plan, Shop
+    from yieldplan.pile.buy import Purchase
+    from yieldplan.pile.more import More, Recheck
+    from yieldplan.pile.smallest import SmallestBoard
+
+FOR_BUYING = 10.0
+"""Seconds that what to buy may take at most; half of those that the plan was given, if that is less."""
+
+
+def buying(
+    job: Job, plan: Plan, *, seconds: float, recheck: Recheck, stopped: Callable[[], bool]
+) -> Iterator[RenderableType]:
+    """Yield what to buy where blanks are missing: from the Yard, or the smallest boards that would do."""
+    if not plan.missing_total:
+        return
+    yield heading("What to buy")
+    limit = min(FOR_BUYING, seconds / 2)
+    found = what_to_buy(job, plan, seconds=limit, stopped=stopped) if job.yard else None
+    short = dict(plan.missing)
+    if found is not None:
+        recheck(money_job(job, plan), found.money_plan)
+        recheck(found.job, found.plan)
+        yield from _bought(found)
+        short = dict(found.missing)
+    left = [one for one in smallest_boards(job, plan) if short.get(one.blank.name)]
+    if job.yard and left:
+        names = listed(f"{one.blank.name} ({short[one.blank.name]})" for one in left)
+        yield _text(f"No boards were found on Yard for {names}.")
+    for one in left:
+        yield _text(_smallest(one, job.shop))
+    if left and not job.yard:
+        yield from _in_all(left, plan, job.shop)
+
+
+def _bought(found: Purchase) -> Iterator[RenderableType]:
+    shop, sign = found.job.shop, found.currency
+    made = listed(counted(n, name) for name, n in found.plan.made if n)
+    all_of = "what is missing" if not found.missing else "a part of what is missing"
+    yield _text(f"{_money(found.money, sign)} buys boards that make {all_of}: {made}.")
+    sold, price = f"Sold as, {unit_sign(shop)}", "Price each"
+    result = table("Buy", "Stock", sold, price, "Gives", right=("Buy", price), whole=(sold,))
+    for board, count in found.boards:
+        cut = [drawn for drawn in found.plan.offcuts if drawn.offcut == board.board.name]
+        gives = Counter(blank.blank for drawn in cut for blank in drawn.blanks)
+        whole = board.board
+        row(
+            result,
+            count,
+            whole.name,
+            size(shop, whole.length, whole.width, whole.thickness),
+            _money(board.price, sign),
+            ", ".join(f"{n} {name}" for name, n in gives.items()),
+        )
+    yield result
+    yield from _cutting(found)
+    yield _text(_how_good(found))
+    yield _text(_waste(found, shop))
+
+
+def _cutting(found: Purchase) -> Iterator[RenderableType]:
+    """Yield how the boards are cut, a line for each way."""
+    ways = Counter((drawn.offcut, _cut_as(drawn, found.job.shop)) for drawn in found.plan.offcuts)
+    for (name, words), count in ways.items():
+        yield _text(f"{name}{f', {count} of them' if count > 1 else ''}: {words}.")
+
+
+def _cut_as(drawn: OffcutPlan, shop: Shop) -> str:
+    return "; ".join(_billet_cut_as(part, shop) for part in drawn.jointed)
+
+
+def _billet_cut_as(part: Billet, shop: Shop) -> str:
+    """Return a billet in words: how long it is, its sticks by their rough section, what comes off them."""
+    first, second = ("rip", "resaw") if part.rip_first else ("resaw", "rip")
+    sticks = Counter(
+        (strip.end - strip.start, stick.end - stick.start) for strip in part.strips for stick in strip.sticks
+    )
+    blanks = Counter(cut.blank for strip in part.strips for stick in strip.sticks for cut in stick.blanks)
+    sizes = (
+        f"{count} {plural(count, 'stick')} ({first} {length(one, shop)}, {second} {length(other, shop)})"
+        for (one, other), count in sticks.items()
+    )
+    gives = listed(f"{count} {name}" for name, count in blanks.items())
+    return f"a billet {length(part.end - part.start, shop)} long, {listed(sizes)}, for {gives}"
+
+
+def _how_good(found: Purchase) -> str:
+    if found.proven:
+        return "Proven: no boards on Yard that make as much cost less."
+    proof, off = found.money_plan.proof, found.money - found.least
+    if proof.missing != proof.missing_at_least:
+        return "Not proven: other boards on Yard may make more of it."
+    return f"Not proven: nothing cheaper by more than {_money(off, found.currency)} exists on Yard."
+
+
+def _waste(found: Purchase, shop: Shop) -> str:
+    bought, blanks, kept = found.volume, found.plan.account.blanks, found.plan.account.keepers
+    used = bought - kept
+    keepers = f", of which {_volume(kept, shop)} goes on the rack as keepers" if kept else ""
+    return (
+        f"That is {_volume(bought, shop)} of boards{keepers}, for {_volume(blanks, shop)} of blanks: "
+        f"{percent(used - blanks, used)} will be waste, faults among it. To waste so much is to buy "
+        f"{percent(used - blanks, blanks)} more than the blanks hold."
+    )
+
+
+def _smallest(one: SmallestBoard, shop: Shop) -> str:
+    blank, several = one.blank, one.missing > 1
+    if not one.length:
+        return f"{blank.name}: no board would do, for the machines do not make it (see its size on Blanks)."
+    shown = size(shop, one.length, one.width, one.thickness)
+    text = f"{blank.name}, {one.missing} missing: {'each takes' if several else 'it takes'} a sound, straight board"
+    text += f" of at least {shown} {unit_sign(shop)}{_wood_of(blank)}."
+    if several and one.length_for_all > one.length:
+        text += f" One {length(one.length_for_all, shop)} long gives all {one.missing}."
+    return text
+
+
+def _wood_of(blank: Blank) -> str:
+    """Return what wood a blank asks for, as the end of a sentence."""
+    words = [f" of {listed(blank.species)}"] if blank.species else []
+    if blank.ring_from is not None or blank.ring_to is not None:
+        low, high = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
+        words.append(f" with rings at {low}° to {high}° to its wide face")
+    if blank.max_slope:
+        words.append(f" and grain no steeper than 1 in {float(1 / blank.max_slope):g}")
+    return "".join(words)
+
+
+def _in_all(left: Sequence[SmallestBoard], plan: Plan, shop: Shop) -> Iterator[RenderableType]:
+    """Yield how much to buy at the plan's own waste, and what would say more."""
+    net = sum(one.missing * one.blank.length * one.blank.width * one.blank.thickness for one in left)
+    account = plan.account
+    used = account.volume_in - account.keepers
+    if used and account.blanks:
+        waste = Fraction(used - account.blanks, used)
+        buy = round(to_buy(Fraction(net), waste))
+        yield _text(
+            f"In blanks that is {_volume(net, shop)}; at this plan's waste of {percent(used - account.blanks, used)} "
+            f"buy {_volume(buy, shop)}."
+        )
+    yield _text(
+        "List what the yard sells, with prices, on a sheet Yard, and the plan says which boards to buy."
+    )
+
+
+def more_of_each(job: Job, plan: Plan, *, recheck: Recheck) -> Iterator[RenderableType]:
+    """Yield how many more of each kind alone what is left gives."""
+    yield heading("How much more")
+    found = how_much_more(job, plan, recheck=recheck)
+    some = [_counted(one) for one in found if one.found]
+    if some:
+        number, _, rest = some[0].partition(" ")
+        first = some[0] if rest.startswith("×") else f"{number} more {rest}"
+        yield _text(f"What is left, keepers too, is enough for {', or '.join([first, *some[1:]])}.")
+    for one in found:
+        if one.at_most and not one.found:
+            yield _text(f"None was found for {one.blank}; {one.at_most} at most.")
+    if names := [one.blank for one in found if not one.at_most]:
+        yield _text(f"Not enough for one more: {', '.join(names)}.")
+
+
+def _counted(one: More) -> str:
+    """Return how many there could be in words: ``161 knee stocks (185 at most)``."""
+    most = f" ({one.at_most} at most)" if one.at_most > one.found else ""
+    return counted(one.found, one.blank) + most
+
+
+def sets_of_all(job: Job, *, recheck: Recheck) -> Iterator[RenderableType]:
+    """Yield how many times the whole pile makes the batch."""
+    yield heading("Whole batches")
+    if not any(blank.need for blank in job.blanks):
+        yield _text("The batch needs no blank, so there is nothing to count.")
+        return
+    found = whole_sets(job, recheck=recheck)
+    times = f"{found.found} {plural(found.found, 'time')}"
+    most = f"at most {found.at_most} {plural(found.at_most, 'time')}"
+    if found.found:
+        words = f"The whole pile makes the batch {times}, {'and not more' if found.at_most == found.found else most}."
+    elif found.at_most:
+        words = f"No plan was found that makes the whole batch once; {most} it may be."
+    else:
+        words = "No plan makes the whole batch out of this pile."
+    yield _text(f"{words} Spares are not counted.")
+
+
+def cards_kept(job: Job, old: Plan, new: Plan) -> Iterator[RenderableType]:
+    """Yield which cards of an older plan still hold."""
+    yield heading("Cards")
+    names = PieceNames(job, new)
+    kept = [names.board(drawn) for drawn in cards_that_hold(old, new)]
+    if not kept:
+        yield _text("No card of the older plan holds any more: cut by the new ones.")
+        return
+    fresh = len(new.offcuts) - len(kept)
+    new_ones = f" {fresh} {plural(fresh, 'board has', 'boards have')} a new card." if fresh else ""
+    yield _text(f"Cards that still hold: {listed(kept, most=len(kept))}.{new_ones}")
+
+
+def _text(words: str) -> Text:
+    return Text(sanitize(words))
+
+
+def _money(hundredths: int, sign: str) -> str:
+    return f"{sign}{hundredths // 100:,}.{hundredths % 100:02d}"
+
+
+def _volume(steps: int, shop: Shop) -> str:
+    return f"{board_feet(steps)} board feet" if shop.units == "inch" else f"{cubic_metres(steps)} m³"
