@@ -338,12 +338,12 @@ def test_the_column_extra_is_refused_by_name(capsys: pytest.CaptureFixture[str],
 
 
 def test_the_public_function_solves_and_rechecks(planned: Path) -> None:
-    """``yieldplan.plan`` returns the plan that the search found, once it has passed the recheck."""
+    """``yieldplan.plan`` returns the job with the plan that the search found, once it has passed the recheck."""
     import yieldplan  # noqa: PLC0415 - asked as a user of the package would
 
     job = read(planned)
-    assert yieldplan.plan(job) == one_rib(job)
-    assert yieldplan.verify(job, yieldplan.plan(job)) == ()
+    assert yieldplan.plan(job) == yieldplan.Planned(job=job, plan=one_rib(job))
+    assert yieldplan.verify(job, yieldplan.plan(job).plan) == ()
 
 
 def test_the_public_function_refuses_a_plan_that_breaks_a_rule(

@@ -133,21 +133,26 @@ def _smallest(one: SmallestBoard, shop: Shop) -> str:
     if not one.length:
         return f"{blank.name}: no board would do, for the machines do not make it (see its size on Blanks)."
     shown = size(shop, one.length, one.width, one.thickness)
-    text = f"{blank.name}, {one.missing} missing: {'each takes' if several else 'it takes'} a sound, straight board"
-    text += f" of at least {shown} {unit_sign(shop)}{_wood_of(blank)}."
+    takes, wood = (
+        "each takes" if several else "it takes",
+        f" of {listed(blank.species)}" if blank.species else "",
+    )
+    text = f"{blank.name}, {one.missing} missing: {takes} a sound, straight board{wood}"
+    text += f", at least {shown} {unit_sign(shop)}{_grain_of(blank)}."
     if several and one.length_for_all > one.length:
-        text += f" One {length(one.length_for_all, shop)} long gives all {one.missing}."
+        all_of = "both" if one.missing == 2 else f"all {one.missing}"
+        text += f" One {length(one.length_for_all, shop)} long gives {all_of}."
     return text
 
 
-def _wood_of(blank: Blank) -> str:
-    """Return what wood a blank asks for, as the end of a sentence."""
-    words = [f" of {listed(blank.species)}"] if blank.species else []
+def _grain_of(blank: Blank) -> str:
+    """Return what grain a blank asks for, as the end of a sentence."""
+    words = []
     if blank.ring_from is not None or blank.ring_to is not None:
         low, high = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
-        words.append(f" with rings at {low}° to {high}° to its wide face")
+        words.append(f", rings at {low}° to {high}° to its wide face")
     if blank.max_slope:
-        words.append(f" and grain no steeper than 1 in {float(1 / blank.max_slope):g}")
+        words.append(f", grain no steeper than 1 in {float(1 / blank.max_slope):g}")
     return "".join(words)
 
 

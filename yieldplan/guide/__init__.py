@@ -9,7 +9,7 @@ from __future__ import annotations
 from importlib.resources import files
 
 _ORDER = (
-    *("measure", "workbook", "settings", "stations", "commands", "order", "pile", "words"),
+    *("measure", "workbook", "settings", "stations", "commands", "order", "pile", "buy", "words"),
     *("limits", "faults", "python"),
 )
 
