@@ -83,7 +83,9 @@ def test_faults_shorten_the_board() -> None:
     job = batch(faulty, need=1)
     assert what_to_buy(job, unplanned(job)) is None
     longer = buy(batch(board("Oak", 28, 100, faults=Fraction(15)), need=1))
-    assert longer.job.offcuts[0].length == 28 * INCH * 85 // 100 // longer.job.shop.mark * longer.job.shop.mark
+    assert (
+        longer.job.offcuts[0].length == 28 * INCH * 85 // 100 // longer.job.shop.mark * longer.job.shop.mark
+    )
     assert longer.volume == 28 * 6 * 2 * INCH**3
 
 
@@ -141,7 +143,9 @@ def test_no_cheaper_boards_do(seed: int) -> None:
     """What is bought costs what the cheapest of all sets of boards does from which every blank can be made."""
     rng = random.Random(seed)
     yard = [
-        board(name, rng.randint(24, 60), rng.randint(100, 400), at_most=2, faults=Fraction(rng.choice((0, 15))))
+        board(
+            name, rng.randint(24, 60), rng.randint(100, 400), at_most=2, faults=Fraction(rng.choice((0, 15)))
+        )
         for name in ("One", "Two")
     ]
     job = batch(*yard, need=rng.randint(3, 8), length=rng.randint(12, 22))
