@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from strategies import small_job
@@ -13,16 +14,15 @@ from yieldplan.pile.more import how_much_more, rest_of, whole_sets
 from yieldplan.planning import recheck
 from yieldplan.solve import Options, solve
 
-BARE = Shop(
-    **dict.fromkeys(
-        ("rip_kerf", "bandsaw_kerf", "bandsaw_skim", "crosscut_kerf", "face_skim", "edge_skim", "end_trim"), 0
+NOUGHTS: dict[str, Any] = dict.fromkeys(
+    (
+        *("rip_kerf", "bandsaw_kerf", "bandsaw_skim", "crosscut_kerf", "face_skim", "edge_skim", "end_trim"),
+        *("width_allowance", "thickness_allowance", "plane_off", "stick_trim", "least_planing"),
+        "shortest_machined_length",
     ),
-    **dict.fromkeys(
-        ("width_allowance", "thickness_allowance", "plane_off", "stick_trim", "least_planing"), 0
-    ),
-    shortest_machined_length=0,
-    keeper_width=INCH,
+    0,
 )
+BARE = Shop(**NOUGHTS, keeper_width=INCH)
 """A shop that loses nothing, and keeps what is 18 in long and an inch square."""
 
 

@@ -72,7 +72,7 @@ def test_three_lengths_of_stock(tmp_path: Path) -> None:
     yard: list[tuple[Cell, ...]] = [(f"Bar {n}", 100 * n, 100, 45, n, "", 0) for n in (9, 6, 5)]
     found = bought(yard, tmp_path)
     assert (found.money, found.least, found.proven) == (15_000, 15_000, True)
-    assert (found.waste, found.more) == (0, 0)
+    assert found.waste == found.more == 0
 
 
 def test_limited_stock_at_a_price(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
-from bench.piles import pile
+from piles import pile
 from strategies import small_job
 
 from yieldplan.model.cards import cards_that_hold

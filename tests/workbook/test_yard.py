@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from skiff_workbook import good, save_csv, save_xlsx
+from skiff_workbook import Sheets, good, save_csv, save_xlsx
 
 from yieldplan.measure import INCH
 from yieldplan.model import InputError, Job, YardBoard
@@ -68,7 +68,7 @@ def test_a_price_is_each_or_by_length_or_volume(tmp_path: Path, typed: Any, hund
 def test_what_is_left_out(tmp_path: Path, csv: bool) -> None:
     """Any number can be had, 15 % of the length is not usable, and the board is straight with unread rings."""
     (board,) = yard(tmp_path / "in" if csv else tmp_path, BOARD, csv=csv)
-    assert (board.at_most, board.faults, board.currency) == (None, 15, "")
+    assert (board.at_most, board.faults, board.currency) == (None, Fraction(15), "")
     one = board.board
     assert (one.name, one.length, one.width, one.thickness) == ("Oak 8 ft", 96 * INCH, 6 * INCH, INCH)
     assert (one.bow, one.ring_angle, one.moisture, one.grain_slope) == (0, None, None, None)
@@ -81,12 +81,13 @@ def test_what_is_typed(tmp_path: Path) -> None:
     assert (oak.at_most, oak.faults, oak.currency) == (0, Fraction(25, 2), "£")
     assert (oak.board.ring_angle, oak.board.bow) == ((30, 60), INCH // 4)
     assert (oak.board.width, oak.board.thickness) == (6 * INCH, INCH)
-    assert (ash.at_most, ash.faults, ash.board.ring_angle) == (7, 0, 40)
+    assert (ash.at_most, ash.faults, ash.board.ring_angle) == (7, Fraction(0), 40)
 
 
 def test_a_share_in_a_cell_of_percentages(tmp_path: Path) -> None:
     """15 % in a cell that a spreadsheet shows as a percentage is 15 %, not 0.15 %."""
-    sheets = {**good(), "Yard": [HEADINGS, [*BOARD[:6], 0.25, *BOARD[7:]]]}
+    row: list[Any] = [*BOARD[:6], 0.25, *BOARD[7:]]
+    sheets: Sheets = {**good(), "Yard": [list[Any](HEADINGS), row]}
 
     def shown(book: Any) -> None:
         book["Yard"]["G2"].number_format = "0 %"
@@ -104,7 +105,10 @@ def test_a_workbook_without_one_has_no_yard(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("typed", "words"),
     [
-        ("cheap", "Yard!E2: “cheap” is not a price; expected a price such as 24.50 each, or 6.80 a board foot"),
+        (
+            "cheap",
+            "Yard!E2: “cheap” is not a price; expected a price such as 24.50 each, or 6.80 a board foot",
+        ),
         ("", "Yard!E2: is empty; expected a price such as"),
         ("24.50 a mile", "“24.50 a mile” is not a price"),
         ("-3", "“-3” is not a price"),
