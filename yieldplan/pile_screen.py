@@ -109,12 +109,18 @@ def _billet_cut_as(part: Billet, shop: Shop) -> str:
 
 
 def _how_good(found: Purchase) -> str:
-    if found.proven:
-        return "Proven: no boards on Yard that make as much cost less."
     proof, off = found.money_plan.proof, found.money - found.least
-    if proof.missing != proof.missing_at_least:
-        return "Not proven: other boards on Yard may make more of it."
-    return f"Not proven: nothing cheaper by more than {_money(off, found.currency)} exists on Yard."
+    if found.proven:
+        said = "Proven: no boards on Yard that make as much cost less."
+    elif proof.missing != proof.missing_at_least:
+        said = "Not proven: other boards on Yard may make more of it."
+    else:
+        said = f"Not proven: nothing cheaper by more than {_money(off, found.currency)} exists on Yard."
+    if not found.coarse:
+        return said
+    return (
+        f"{said} Of {listed(found.coarse)} that is said of the cuts tried, on a coarser mark along the board."
+    )
 
 
 def _waste(found: Purchase, shop: Shop) -> str:

@@ -37,12 +37,15 @@ class Purchase:
         The cheapest cutting that was found: its cost and its bound are money, in hundredths.
     boards
         The rows of the Yard that are bought, and how many of each.
+    coarse
+        Stock that was looked at on a coarser mark of its own: the bound speaks of the cuts that were tried.
     """
 
     job: Job
     plan: Plan
     money_plan: Plan
     boards: tuple[tuple[YardBoard, int], ...]
+    coarse: tuple[str, ...] = ()
 
     @property
     def money(self) -> int:
@@ -102,7 +105,8 @@ def what_to_buy(
     if not wanted.blanks or not wanted.offcuts:
         return None
     options = Options(seconds=FOR_MONEY * seconds, price=WOOD_ALONE)
-    cheapest = solve(wanted, options=options, stopped=stopped).plan
+    looked = solve(wanted, options=options, stopped=stopped)
+    cheapest = looked.plan
     if not cheapest.offcuts:
         return None
     counts = {board.board.name: 0 for board in job.yard}
@@ -123,6 +127,7 @@ def what_to_buy(
         plan=cut,
         money_plan=cheapest,
         boards=tuple((board, n) for board in job.yard if (n := drawn_of.count(board.board.name))),
+        coarse=tuple(dict.fromkeys(looked.coarse)),
     )
 
 
