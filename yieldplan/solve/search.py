@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.model import SPARES
 from yieldplan.solve.assemble import PROVEN_GAP, assemble, without_surplus
 from yieldplan.solve.branching import Tree
 from yieldplan.solve.classes import classes_of, new_batch
@@ -163,12 +162,12 @@ class Search:
     def plan(self, drawn: Sequence[OffcutPlan] | None = None) -> Plan:
         """Return the incumbent as a plan, or these drawings, which miss no more and cost no less."""
         columns = self.incumbent.columns if self.incumbent else ()
-        names = (*sorted({blank.priority for blank in self.batch.blanks}), SPARES)
+        names = [name for name, _ in assemble(self.job, ()).proof.missing]
         return assemble(
             self.job,
             drawn_of(self.classes, columns) if drawn is None else drawn,
             bound=self.bound_said,
-            missing_at_least=dict(zip(map(str, names), self.fewest, strict=True)),
+            missing_at_least=dict(zip(names, self.fewest, strict=True)),
             price=self.at,
         )
 
