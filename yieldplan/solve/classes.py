@@ -247,7 +247,7 @@ def _offcut_class(
         wood=wood,
         course=course,
         bare=wood._replace(defects=np.zeros((0, 7), np.int64), allows=np.zeros((len(kinds), 0), np.bool_)),
-        cost=cost_drawn(offcut, batch.job.shop) + batch.price.offcut,
+        cost=cost_drawn(offcut, shop) + batch.price.offcut,
         coarse=coarse or course.grain > 1,
     )
 
