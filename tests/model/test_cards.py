@@ -11,7 +11,7 @@ from strategies import small_job
 from yieldplan.model import SplitBillet
 from yieldplan.model.cards import as_cut, cards_that_hold, in_common
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.by_hand import by_hand
+from yieldplan.solve.simple import by_hand
 
 if TYPE_CHECKING:
     from yieldplan.model import OffcutPlan, Plan
