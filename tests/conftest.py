@@ -1,5 +1,6 @@
 """What holds for all tests: hypothesis draws the same examples every time; the kernels are compiled by one worker."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,9 @@ settings.register_profile(
     "steady", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("steady")
+
+# No test pulls the plug, and a busy disk takes seconds to answer.
+pytest.MonkeyPatch().setattr(os, "fsync", lambda _: None)
 
 COMPILES = "solve/test_pricing.py"
 MEANWHILE = ("model", "workbook")

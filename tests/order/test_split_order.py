@@ -82,6 +82,7 @@ def test_the_sawmill_refuses_a_wrong_split(change: dict[str, object]) -> None:
 def test_halves_are_named_after_where_they_lie() -> None:
     """A half of several sticks is called near or far; one of a single stick has that stick's number."""
     _, order = splitting()
+    assert any(card.splits for card in order.cards)
     for card in order.cards:
         names = {name for split in card.splits for name in (split.near, split.far)} - {WASTE}
         halves = [milled for milled in card.milled if milled.half]
