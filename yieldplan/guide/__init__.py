@@ -8,12 +8,10 @@ from __future__ import annotations
 
 from importlib.resources import files
 
-_ORDER = (
+TOPICS = (
     *("measure", "workbook", "settings", "stations", "commands", "order", "pile", "buy", "words"),
     *("limits", "faults", "python"),
 )
-
-TOPICS = tuple(topic for topic in _ORDER if files(__name__).joinpath(f"{topic}.txt").is_file())
 """In the order in which a newcomer needs them."""
 
 
