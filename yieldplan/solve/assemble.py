@@ -73,11 +73,9 @@ def assemble(
     net = net_worth(job, offcuts)
     cost = net + price_of(work, job.shop, price)
     least = min(cost, 0) if bound is None else bound
+    claimed = dict(counts.classes) if aim1_proven else missing_at_least or {}
+    fewest = tuple((name, claimed.get(name, 0)) for name, _ in counts.classes)
     gap = (cost - least) / cost if cost > max(least, 0) else 0.0
-    claimed = missing_at_least or {}
-    fewest = (
-        counts.classes if aim1_proven else tuple((name, claimed.get(name, 0)) for name, _ in counts.classes)
-    )
     return Plan(
         input_name=job.name,
         input_sha256=job.sha256,

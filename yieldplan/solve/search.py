@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.solve.assemble import PROVEN_GAP, assemble, without_surplus
+from yieldplan.solve.assemble import PROVEN_GAP, assemble
 from yieldplan.solve.branching import Tree
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.columns import Pool
@@ -16,7 +16,7 @@ from yieldplan.solve.construct import construct
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.generate import STEP, Generator
 from yieldplan.solve.graph import SCALE
-from yieldplan.solve.incumbent import drawn_of, incumbent_of
+from yieldplan.solve.incumbent import drawn_of, incumbent_of, without_more
 from yieldplan.solve.integer import Outcome, choose
 from yieldplan.solve.listing import TooManyError, list_columns
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem, left_of
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 FOR_ROOT = 0.4
 """Share of the seconds that prices get before the first choice is made."""
 
-FOR_PROPER = 0.4
+FOR_PROPER = 0.25
 """Share of the seconds left then that cuttings which hold no more than is wanted get."""
 
 MOST_SHARE, LEAST_SHARE = 0.12, 0.02
@@ -322,11 +322,10 @@ class Search:
         self._choose(problem, self.budget)
         self._scatter(generator)
         self._choose(problem, self.budget)
-        self._cut_anew(problem, (), self.budget.part(0.3 * self.budget.left), range(len(self.classes)))
         share = MOST_SHARE
         while not self.budget.out() and self.gap > PROVEN_GAP:
             before = self.incumbent
-            self._branch(tree, self.budget.part(0.08 * self.budget.seconds))
+            self._branch(tree, self.budget.part(MOST_SHARE * self.budget.seconds))
             self._choose(problem, self.budget)
             self._free_some(problem, self.budget.part(share * self.budget.seconds))
             share = MOST_SHARE if self.incumbent is not before else max(share / 2, LEAST_SHARE)
@@ -400,6 +399,7 @@ class Search:
     def _branch(self, tree: Tree, part: Budget) -> None:
         """Raise the bound by branching for a while."""
         assert self.incumbent is not None
+        tree.generator.budget = part
         while not part.out() and tree.open and self.gap > PROVEN_GAP:
             tree.branch(self.incumbent.cost)
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
@@ -442,17 +442,10 @@ class Search:
 
     def _fix(self, rest: MasterProblem, result: Relaxed) -> Column | None:
         """Return the column that is used most, without what it holds too much."""
-        wanted = {b.name: (n, s) for b, n, s in zip(self.batch.blanks, rest.need, rest.spare, strict=True)}
-        blanks = tuple(
-            replace(b, need=wanted[b.name][0], spare=wanted[b.name][1]) if b.name in wanted else b
-            for b in self.job.blanks
-        )
-        job = replace(self.job, blanks=blanks)
         for number in sorted(result.x, key=lambda n: (-result.x[n], n)):
-            column = self.pool.columns[number]
-            left = without_surplus(job, drawn_of(self.classes, [column]))
-            if left:
-                return column_of(self.batch, column.offcut_class, left[0].offcut, left[0].billets)
+            left = without_more(self.batch, self.classes, rest, self.pool.columns[number])
+            if left is not None:
+                return left
         return None
 
     def _near(self, problem: MasterProblem) -> list[int]:
