@@ -18,8 +18,8 @@ from yieldplan.model import Job, OffcutPlan
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.budget import Budget
 from yieldplan.solve.classes import classes_of, new_batch
+from yieldplan.solve.enumeration import TooManyError, list_columns
 from yieldplan.solve.graph import SCALE
-from yieldplan.solve.listing import TooManyError, list_columns
 from yieldplan.solve.paths import NEVER
 from yieldplan.solve.pricing import NEAR, Found, Pricer
 from yieldplan.solve.rows import stick_row

@@ -100,11 +100,11 @@ def solve(
     returned.
     """
     from yieldplan.solve.alike import completed, most_alike, still_wanted  # noqa: PLC0415 - slow to load
+    from yieldplan.solve.compile_kernels import compile_kernels  # noqa: PLC0415
     from yieldplan.solve.search import Search  # noqa: PLC0415
-    from yieldplan.solve.warm import load_kernels  # noqa: PLC0415
 
     asked = options or Options()
-    load_kernels()
+    compile_kernels()
     budget = Budget(seconds=asked.seconds, stopped=stopped)
 
     def tell(search: Search) -> None:

@@ -1,5 +1,5 @@
 """``python -m yieldplan.solve`` compiles the kernels, once, so that the first plan need not."""
 
-from yieldplan.solve.warm import load_all
+from yieldplan.solve.compile_kernels import load_all
 
 load_all()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from yieldplan.solve.master import Bounds
 
 if TYPE_CHECKING:
-    from yieldplan.solve.generate import Generator
+    from yieldplan.solve.column_generation import ColumnGeneration
     from yieldplan.solve.relaxation import Relaxed
 
 SHARE = 0.1
@@ -19,7 +19,7 @@ SHARE = 0.1
 class Tree:
     """Branching, best bound first: on how many of a class are drawn, then on settings."""
 
-    def __init__(self, generator: Generator, stops: int) -> None:
+    def __init__(self, generator: ColumnGeneration, stops: int) -> None:
         self.generator, self.stops = generator, stops
         self.open: list[tuple[int, int, Bounds, tuple[str, int, float] | None, float]] = []
         self._ticket = count()

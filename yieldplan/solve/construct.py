@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 
 from yieldplan.solve.bench import cut_board, drawing_of, items_of, new_bench
+from yieldplan.solve.column_generation import FIRST_LOOKS, STEP
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.fill import SEED, WORK
-from yieldplan.solve.generate import FIRST_LOOKS, STEP
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, rank_of, without_more
 from yieldplan.solve.master import left_of

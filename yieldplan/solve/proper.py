@@ -18,8 +18,8 @@ import numpy as np
 from scipy.optimize import linprog
 
 from yieldplan.solve.columns import is_proper
+from yieldplan.solve.enumeration import STEP, TooManyError, list_columns
 from yieldplan.solve.graph import SCALE
-from yieldplan.solve.listing import STEP, TooManyError, list_columns
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence

@@ -31,7 +31,7 @@ _Row = Any
 EPSILON = 1e-7
 """What the relaxation's values may be off by."""
 
-DEAR, DEARER, DEAREST = 4, 8, 4 * 8**3
+STAND_IN_COST, STAND_IN_GROWTH, STAND_IN_MOST = 4, 8, 4 * 8**3
 """What a stand-in costs in times the dearest column or all settings: at first, times more while used, at most."""
 
 _GLOP = "use_preprocessing: false use_scaling: false "
@@ -100,7 +100,7 @@ class Relaxation:
         self.problem, self.columns, self.stage = problem, columns, stage
         self.bounds = Bounds()
         self._wanted = problem.wanted
-        self._dearness = DEAR
+        self._stand_in_cost = STAND_IN_COST
         self._proper: set[int] = set()
         self._asked: list[tuple[int, int]] = []
         self._begin()
@@ -229,8 +229,8 @@ class Relaxation:
         self._optimise(dual=not fresh)
         while self._add_rows():
             self._optimise(dual=True)
-        while self._is_short() and self._dearness < DEAREST:
-            self._dearness *= DEARER
+        while self._is_short() and self._stand_in_cost < STAND_IN_MOST:
+            self._stand_in_cost *= STAND_IN_GROWTH
             self._price_stand_ins()
             self._optimise(dual=False)
             while self._add_rows():
@@ -239,7 +239,7 @@ class Relaxation:
 
     def _price_stand_ins(self) -> None:
         for variable in self._stand_ins:
-            self._objective.SetCoefficient(variable, float(self._dearness * self._dearest))
+            self._objective.SetCoefficient(variable, float(self._stand_in_cost * self._dearest))
 
     def _is_short(self) -> bool:
         return any(variable.solution_value() > EPSILON for variable in self._stand_ins)

@@ -11,14 +11,14 @@ import numpy as np
 from yieldplan.solve.assemble import PROVEN_GAP, assemble
 from yieldplan.solve.branching import Tree
 from yieldplan.solve.classes import classes_of, new_batch
+from yieldplan.solve.column_generation import STEP, ColumnGeneration
 from yieldplan.solve.columns import Pool
 from yieldplan.solve.construct import construct
 from yieldplan.solve.costing import column_of
-from yieldplan.solve.generate import STEP, Generator
+from yieldplan.solve.enumeration import TooManyError, list_columns
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of, without_more
 from yieldplan.solve.integer import Outcome, choose
-from yieldplan.solve.listing import TooManyError, list_columns
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem, left_of
 from yieldplan.solve.pricing import Pricer
 from yieldplan.solve.simple import by_hand, first_fit
@@ -220,7 +220,9 @@ class Search:
     def _settle_stage(self, stage: int, part: Budget) -> None:
         assert self.incumbent is not None
         problem = replace(self.problem, limits=self._limits(stage))
-        generator = Generator(problem=problem, pricer=self.pricer, pool=self.pool, budget=part, stage=stage)
+        generator = ColumnGeneration(
+            problem=problem, pricer=self.pricer, pool=self.pool, budget=part, stage=stage
+        )
         bound, _ = generator.run()
         self.fewest[stage] = max(0, -(-bound // MISSING_UNIT))
         while not part.out() and self.incumbent.missing[stage] > self.fewest[stage]:
@@ -306,7 +308,7 @@ class Search:
         assert self.incumbent is not None
         problem = self.cost_problem()
         stops = self.stops(problem)
-        generator = Generator(problem=problem, pricer=self.pricer, pool=self.pool, budget=self.budget)
+        generator = ColumnGeneration(problem=problem, pricer=self.pricer, pool=self.pool, budget=self.budget)
         tree = Tree(generator, stops)
         generator.budget = self.budget.part(FOR_ROOT * self.budget.left)
         self.bound = max(self.bound, tree.root(self.incumbent.cost))
@@ -330,7 +332,7 @@ class Search:
             self._free_some(problem, self.budget.part(share * self.budget.seconds))
             share = MOST_SHARE if self.incumbent is not before else max(share / 2, LEAST_SHARE)
 
-    def _close(self, generator: Generator, stage: int | None = None) -> bool:
+    def _close(self, generator: ColumnGeneration, stage: int | None = None) -> bool:
         """List all columns that a better plan could use, and choose among them; return whether that was possible.
 
         Then the best choice is the best plan.
@@ -368,7 +370,7 @@ class Search:
             self.fewest[stage] = self.incumbent.missing[stage]
         return True
 
-    def _scatter(self, generator: Generator) -> None:
+    def _scatter(self, generator: ColumnGeneration) -> None:
         """Price every class at prices about the best ones, for columns that the relaxation has no use for."""
         if generator.best is None:
             return
@@ -428,7 +430,7 @@ class Search:
                 self.consider_columns(kept)
                 return
             shut = {c: (0, 0) for c in range(len(rest.copies)) if c not in near or rest.copies[c] <= 0}
-            generator = Generator(problem=rest, pricer=self.pricer, pool=self.pool, budget=part)
+            generator = ColumnGeneration(problem=rest, pricer=self.pricer, pool=self.pool, budget=part)
             _, result = generator.run(Bounds(classes=shut), most_rounds=rounds)
             if sum(c.cost for c in kept) + result.objective > self.incumbent.cost:
                 return

@@ -107,10 +107,12 @@ def list_columns(
         If there are too many to list, or no seconds are left for it.
     """
     terms = pricer.at_own_prices(number, own, allowed)
-    return _Lister(pricer, number, terms, wanted, (budget, most), apart).columns(least + pricer.base(number))
+    return _Enumeration(pricer, number, terms, wanted, (budget, most), apart).columns(
+        least + pricer.base(number)
+    )
 
 
-class _Lister:
+class _Enumeration:
     def __init__(
         self,
         pricer: Pricer,

@@ -10,7 +10,7 @@ from enumerated import SEEDS, answered
 from tiny_piles import tiny
 
 from yieldplan.solve.budget import Budget
-from yieldplan.solve.generate import Generator
+from yieldplan.solve.column_generation import ColumnGeneration
 from yieldplan.solve.master import MISSING_UNIT, Bounds
 from yieldplan.solve.search import Search
 
@@ -38,9 +38,9 @@ def limited(search: Search, seed: int, classes: int) -> MasterProblem:
     return replace(search.problem, limits=limits)
 
 
-def generator(search: Search, problem: MasterProblem, stage: int | None = None) -> Generator:
+def generator(search: Search, problem: MasterProblem, stage: int | None = None) -> ColumnGeneration:
     """Return a generator of columns for a master."""
-    return Generator(
+    return ColumnGeneration(
         problem=problem, pricer=search.pricer, pool=search.pool, budget=search.budget, stage=stage
     )
 

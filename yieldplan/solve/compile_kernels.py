@@ -22,7 +22,7 @@ from yieldplan.solve.search import Search
 
 def load_all() -> None:
     """Use every kernel once, those that build plans board by board among them."""
-    load_kernels()
+    compile_kernels()
     offcut = Offcut(name="A", length=60 * INCH, width=5 * INCH, thickness=2 * INCH, qty=3)
     blanks = tuple(
         Blank(name=f"B{n}", need=3, length=(8 + n) * INCH, width=2 * INCH, thickness=INCH) for n in range(3)
@@ -34,7 +34,7 @@ def load_all() -> None:
         pass
 
 
-def load_kernels() -> None:
+def compile_kernels() -> None:
     """Use the kernels of pricing once on a made-up offcut; where they are not there yet that takes half a minute."""
     _forget_stale(Path(along.best_offcut.stats.cache_path))
     knot = Defect(kind="knot", x1=20 * INCH, x2=21 * INCH, y1=0, y2=INCH, z1=0, z2=INCH, through=False)

@@ -50,7 +50,7 @@ class Priced(NamedTuple):
 
 
 @dataclass(slots=True, kw_only=True)
-class Generator:
+class ColumnGeneration:
     """Generates columns for one relaxation until its bound is tight.
 
     ``stage`` is the class of aim 1 whose missing blanks are counted, None while cost is. ``budget`` is asked
