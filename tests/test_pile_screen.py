@@ -102,6 +102,8 @@ def test_cards_that_hold(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
     kept = tmp_path / "older.json"
     (tmp_path / "order" / "plan.json").rename(kept)
     assert "Cards Cards that still hold: P1." in plan(capsys, source, "--like", str(kept)).out
+    paper = (tmp_path / "order" / "cutting-order.txt").read_text("utf-8")
+    assert "Cards that still hold: P1." in paper
     other = [OFFCUTS[0], ["P2", "14", "2 3/8", "1 1/4"]]
     (tmp_path / "next").mkdir()
     run = plan(capsys, folder(tmp_path / "next" / "pile", other, BLANKS), "--like", str(kept))

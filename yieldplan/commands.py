@@ -135,7 +135,7 @@ def plan(
         solution = _solve(job, seconds, price, stop, still_right(job, old) if old else ())
         recheck(job, solution.plan)
         _check_unchanged(source, job)
-        printed = _print(job, solution.plan, printing, solution.alternatives)
+        printed = _print(job, solution.plan, printing, solution.alternatives, old)
         written = _write(out, {"plan.json": dump_plan(solution.plan), **printed.contents})
         _show(
             printed,
@@ -256,7 +256,13 @@ def _check_folder(out: Path, names: tuple[str, ...]) -> None:
             )
 
 
-def _print(job: Job, plan: Plan, printing: Printing, others: Sequence[Alternative] = ()) -> Printed:
+def _print(
+    job: Job,
+    plan: Plan,
+    printing: Printing,
+    others: Sequence[Alternative] = (),
+    like: Plan | None = None,
+) -> Printed:
     """Return the cutting order in all its forms."""
     from yieldplan.measuring.reasons import reasons  # noqa: PLC0415 - slow to load
     from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
@@ -264,7 +270,7 @@ def _print(job: Job, plan: Plan, printing: Printing, others: Sequence[Alternativ
     from yieldplan.order.pdf import page_count, pdf_bytes  # noqa: PLC0415 - slow to load
     from yieldplan.order.xlsx import xlsx_bytes  # noqa: PLC0415 - slow to load
 
-    why, made = reasons(job, plan), cutting_order(job, plan)
+    why, made = reasons(job, plan), cutting_order(job, plan, like)
     pdf = pdf_bytes(made, paper=printing.paper, reasons=why, tickets=printing.tickets)
     contents = (
         pdf,

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from yieldplan.model.cards import cards_that_hold
-from yieldplan.model.pieces import PieceNames, counted
+from yieldplan.model.pieces import counted
+from yieldplan.order.explain import holding
 from yieldplan.order.renderables import heading, row, table
 from yieldplan.order.wording import board_feet, cubic_metres, length, listed, percent, plural, size, unit_sign
 from yieldplan.pile.buy import money_job, what_to_buy
@@ -222,14 +222,7 @@ def sets_of_all(job: Job, *, recheck: Recheck) -> Iterator[RenderableType]:
 def cards_kept(job: Job, old: Plan, new: Plan) -> Iterator[RenderableType]:
     """Yield which cards of an older plan still hold."""
     yield heading("Cards")
-    names = PieceNames(job, new)
-    kept = [names.board(drawn) for drawn in cards_that_hold(old, new)]
-    if not kept:
-        yield _text("No card of the older plan holds any more: cut by the new ones.")
-        return
-    fresh = len(new.offcuts) - len(kept)
-    new_ones = f" {fresh} {plural(fresh, 'board has', 'boards have')} a new card." if fresh else ""
-    yield _text(f"Cards that still hold: {listed(kept, most=len(kept))}.{new_ones}")
+    yield _text(holding(job, old, new))
 
 
 def _text(words: str) -> Text:

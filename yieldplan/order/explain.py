@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from yieldplan.model.cards import cards_that_hold
+from yieldplan.model.pieces import PieceNames
 from yieldplan.order.columns import RACK, cells
 from yieldplan.order.wording import listed, plural
 
 if TYPE_CHECKING:
-    from yieldplan.model import Shop
+    from yieldplan.model import Job, Plan, Shop
     from yieldplan.order.data import Kept, Order
 
 LAYING = (
@@ -76,3 +78,14 @@ def left_words(order: Order) -> str:
     """Return the boards that are not touched, with how many of several like ones."""
     names = (f"{one.name} ({count} of {one.qty})" if one.qty > 1 else one.name for one, count in order.left)
     return ", ".join(names) or "None."
+
+
+def holding(job: Job, old: Plan, new: Plan) -> str:
+    """Return which cards of an older plan still hold, in a sentence or two."""
+    names = PieceNames(job, new)
+    kept = [names.board(drawn) for drawn in cards_that_hold(old, new)]
+    if not kept:
+        return "No card of the older plan holds any more: cut by the new ones."
+    fresh = len(new.offcuts) - len(kept)
+    new_ones = f" {fresh} {plural(fresh, 'board has', 'boards have')} a new card." if fresh else ""
+    return f"Cards that still hold: {listed(kept, most=len(kept))}.{new_ones}"

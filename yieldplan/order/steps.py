@@ -12,6 +12,7 @@ from yieldplan.model.pieces import PieceNames
 from yieldplan.order.board import Board
 from yieldplan.order.careful import notes_of, tight_ones
 from yieldplan.order.data import Kind, Order
+from yieldplan.order.explain import holding
 from yieldplan.order.lists import machine_lists
 from yieldplan.order.rack import rack_of
 from yieldplan.order.standby import StandBys
@@ -25,13 +26,15 @@ if TYPE_CHECKING:
     from yieldplan.order.data import Card
 
 
-def cutting_order(job: Job, plan: Plan) -> Order:
+def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
     """Return the cutting order of a plan that passed the recheck.
 
     Parameters
     ----------
     job, plan
         The plan was made for this job.
+    like
+        An older plan that it was made like: then it is said which cards still hold.
 
     Raises
     ------
@@ -58,7 +61,7 @@ def cutting_order(job: Job, plan: Plan) -> Order:
         kinds=tuple(_kinds(job, plan, cards, standbys)),
         left=left,
         margins=tuple(sorted((one for work in works for one in work.margins), key=lambda one: one.tightest)),
-        notes=wood_sentences(job, planed),
+        notes=(*((holding(job, like, plan),) if like else ()), *wood_sentences(job, planed)),
     )
 
 
