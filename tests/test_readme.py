@@ -66,6 +66,11 @@ def test_it_is_short() -> None:
     assert len(README.encode()) < 9000
 
 
+def test_developers_page_is_short() -> None:
+    """What belongs beside the code or its tests stands there."""
+    assert len(DEVELOPERS.encode()) < 20_000
+
+
 def test_the_shown_run_is_what_is_printed(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -173,7 +178,9 @@ def test_the_worked_board_comes_to_its_figures() -> None:
 
 def test_modules_that_are_named_are_there() -> None:
     """A module that DEVELOPERS.md names within its room, as in `solve/master.py`, exists there."""
-    named = re.findall(r"`((?:model|workbook|solve|verify|order)/\w+\.py)", DEVELOPERS)
+    named = re.findall(
+        r"`((?:model|workbook|solve|verify|order|measuring|pile|stations)/\w+\.py)", DEVELOPERS
+    )
     assert named
     for path in named:
         assert (ROOT / "yieldplan" / path).is_file(), path

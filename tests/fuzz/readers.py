@@ -5,8 +5,11 @@
 
 The first argument names what is fuzzed, the second a folder that keeps what libFuzzer finds interesting (filled
 with seeds when it is new); all others go to libFuzzer. Anything but a refusal in plain words or a sane answer
-(tests/sane.py) ends the run with the input that did it. What was found so far stands in tests/fuzz/test_found.py,
-what was run in DEVELOPERS.md. atheris is no dependency: nothing else needs it.
+(tests/sane.py) ends the run with the input that did it. What was found so far stands in tests/fuzz/test_found.py.
+atheris is no dependency: nothing else needs it.
+
+Longest runs, 2026-11-26, of the readers before marks and version 2 of the plan file: lengths 9,760,986, csv folders
+over 45,000, sheets 25,077, plan files 3,464,560; one control sign in a message.
 """
 
 from __future__ import annotations

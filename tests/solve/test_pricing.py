@@ -88,6 +88,15 @@ def found(seed: int) -> list[tuple[Priced, int, Found]]:
     return giving
 
 
+def test_like_offcuts_are_one_class_wherever_they_are_from() -> None:
+    """What stands on a row but says nothing of the wood does not part its class."""
+    job = tiny(9100)
+    one = replace(job.offcuts[0], name="one", qty=2)
+    other = replace(one, name="other", qty=1, rack="B2", origin="one", note="dry", other=(("Owner", "all"),))
+    classes = classes_of(new_batch(replace(job, offcuts=(one, other))))
+    assert [sorted(each.names) for each in classes] == [["one", "one", "other"]]
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_column_gives_what_is_said_of_it(seed: int) -> None:
     """What the graphs come to is what the drawing comes to by the model's own counts."""

@@ -1,7 +1,20 @@
-"""What to mind, said once a machine; each with its source in DEVELOPERS.md, under the same words.
+"""What to mind, said once a machine.
 
 These are reminders for people who know their machines. They certify nothing: the machine's manual, local rules and a
-trained person's judgement come first, and every set-up sheet says so.
+trained person's judgement come first, and every set-up sheet says so. The words are our own. What they rest on (*seen*:
+we read it there; *quoted*: we read a page that quotes it; *common practice*: no source):
+
+- dust, mask: IARC vol. 62 (1995) and 100C (2012), seen; eyes, ears, no gloves: machine manuals, seen;
+- crosscut saw: hands 150 mm off: North American table-saw manuals, seen; clamping under 300 mm: common practice (those
+  manuals forbid under 6 in by hand); warped boards bind: a woodworking magazine's milling tips, seen;
+- jointer: loose knots, metal: manuals, seen; ends off before: common practice; push blocks: HSE's web page on planing
+  machines, quoted; hollow down, with the grain, light cuts: manuals, seen;
+- table saw: only a straight edge on the fence: a saw manual and a how-to page, seen; riving knife: a British saw
+  maker's manual, seen; push sticks: the same, p. 14, repeating HSE Woodworking Information Sheet 16, quoted, and North
+  American manuals, seen; out of line with the blade: manuals, seen;
+- bandsaw: all common practice (what is ripped there is the setting *saw depth*);
+- planer: one height together: common practice (the rollers hold the thick one alone); 300 mm and 3 mm: a university's
+  and an insurer's sheet, seen; resting: common practice.
 """
 
 from __future__ import annotations

@@ -157,15 +157,8 @@ def classes_of(batch: Batch, *, splits: bool = True) -> list[OffcutClass]:
     """Return the classes of a pile that can give anything, in the pile's order."""
     groups: dict[Offcut, list[str]] = {}
     for offcut in batch.job.offcuts:
-        like = replace(
-            offcut,
-            name="",
-            qty=1,
-            rack="",
-            note="",
-            other=(),
-            defects=tuple(sorted((replace(d, note="") for d in offcut.defects), key=repr)),
-        )
+        defects = tuple(sorted((replace(defect, note="") for defect in offcut.defects), key=repr))
+        like = replace(offcut, name="", qty=1, rack="", origin="", note="", other=(), defects=defects)
         groups.setdefault(like, []).extend([offcut.name] * offcut.qty)
     drafts = [(like, names, found) for like, names in groups.items() if (found := _stick_types(batch, like))]
     for _, _, found in drafts:
