@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import partial
+from itertools import groupby
 from typing import TYPE_CHECKING, Any, Literal
 
-from brute_bench import Bench
+from brute_bench import Bench, word
 from brute_sawing import Milled
 from brute_wood import Cutter
 
@@ -22,7 +23,10 @@ if TYPE_CHECKING:
 
     from brute_rows import Labels
 
-    from yieldplan.model import Job
+    from yieldplan.model import Job, Offcut
+
+    States = dict[tuple[int, int], Labels]
+    """Labels by the kinds in pairs of which one stands alone in a species that is done, and in this one: a bit each."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,19 +49,20 @@ def best(job: Job, places: Literal["normal", "every"] = "normal") -> Answer:
         Where billets are tried: at the places of the normal form, or at every mark.
     """
     bench = Bench(job)
-    known: Labels = {0: [(0, 0, None)]}
+    known: States = {(0, 0): {0: [(0, 0, None)]}}
     cutters: list[tuple[Cutter, int]] = []
-    for offcut in job.offcuts:
-        cutter = Cutter(bench, offcut)
-        cuttings = cutter.cuttings(at_every_mark=places == "every")
-        for copy in range(1, offcut.qty + 1):
-            number = len(cutters)
-            cutters.append((cutter, copy))
-            grown: Labels = {}
-            bench.tally.merge(grown, known)
-            bench.tally.join(grown, known, cuttings, partial(_drawing, number))
-            known = grown
-    found = min(_answers(bench, known), key=lambda answer: answer[:2])
+    for _, offcuts in groupby(sorted(job.offcuts, key=_species), key=_species):
+        for offcut in offcuts:
+            cutter = Cutter(bench, offcut)
+            cuttings = bench.by_odd(cutter.cuttings(at_every_mark=places == "every"))
+            for copy in range(1, offcut.qty + 1):
+                known = _with_one_more(bench, known, cuttings, len(cutters))
+                cutters.append((cutter, copy))
+        known = _in_pairs(bench, known)
+    found = min(
+        (answer for labels in known.values() for answer in _answers(bench, labels)),
+        key=lambda answer: answer[:2],
+    )
     drawn = []
     parts = found[2]
     while parts is not None:
@@ -65,6 +70,31 @@ def best(job: Job, places: Literal["normal", "every"] = "normal") -> Answer:
         cutter, copy = cutters[number]
         drawn.append(_drawn(cutter, copy, cutting))
     return Answer(missing=found[0], cost=found[1], drawn=tuple(drawn[::-1]))
+
+
+def _species(offcut: Offcut) -> str:
+    return word(offcut.species)
+
+
+def _with_one_more(bench: Bench, known: States, cuttings: dict[int, Labels], number: int) -> States:
+    """Return the states with one more offcut, left alone or cut up."""
+    grown: States = {}
+    for (alone, odd), labels in known.items():
+        bench.tally.merge(grown.setdefault((alone, odd), {}), labels)
+        for more, some in cuttings.items():
+            bench.tally.join(
+                grown.setdefault((alone, odd ^ more), {}), labels, some, partial(_drawing, number)
+            )
+    return grown
+
+
+def _in_pairs(bench: Bench, known: States) -> States:
+    """Return the states that may stay when a species is done: of each kind in pairs one at most stands alone."""
+    kept: States = {}
+    for (alone, odd), labels in known.items():
+        if not odd & (alone | ~bench.may_stand_alone):
+            bench.tally.merge(kept.setdefault((alone | odd, 0), {}), labels)
+    return kept
 
 
 def _drawing(number: int, rest: Any, cutting: Any) -> tuple[Any, int, Any]:

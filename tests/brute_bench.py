@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Literal
 from brute_rows import Tally
 
 if TYPE_CHECKING:
+    from brute_rows import Labels
+
     from yieldplan.model import Job, Shop
 
 INCH = 8128
@@ -42,11 +44,25 @@ class Bench:
             min(self.up(blank.clear_end), size) for blank, size in zip(job.blanks, self.sizes, strict=True)
         ]
         self.allows = [frozenset(map(word, blank.allows)) for blank in job.blanks]
+        paired = [(1 << kind, blank) for kind, blank in enumerate(job.blanks) if blank.pairs]
+        self.paired = sum(bit for bit, _ in paired)
+        self.may_stand_alone = sum(bit for bit, blank in paired if blank.need % 2 or blank.spare % 2)
+        self.odd_board = -(-1000 * shop.pair_from_one_board // (2 * shop.minutes_for_a_board_foot))
         self._bits: dict[tuple[object, ...], int] = {}
 
     def price(self, hundredths: int) -> int:
         """Return the price of so much work, rounded up."""
         return -(-hundredths * 1000 // self.shop.minutes_for_a_board_foot)
+
+    def by_odd(self, cuttings: Labels) -> dict[int, Labels]:
+        """Return cuttings of an offcut by the kinds in pairs that they hold an odd number of, a bit each."""
+        found: dict[int, Labels] = {}
+        for blanks, labels in cuttings.items():
+            counts = enumerate(self.tally.counts(blanks))
+            odd = sum(count % 2 << kind for kind, count in counts) & self.paired
+            more = odd.bit_count() * self.odd_board
+            found.setdefault(odd, {})[blanks] = [(mask, cost + more, parts) for mask, cost, parts in labels]
+        return found
 
     def up(self, steps: int) -> int:
         """Return steps in marks, rounded up."""

@@ -175,11 +175,11 @@ def test_drop_downs(book: openpyxl.Workbook) -> None:
         ("Defects", "A2"): ("Offcuts!$A$2:$A$501", False),
         ("Defects", "B2"): kinds,
         ("Defects", "G2"): ('"through,1,2"', True),
-        ("Blanks", "G2"): ("Offcuts!$F$2:$F$501", False),
-        ("Blanks", "H2"): rings,
+        ("Blanks", "H2"): ("Offcuts!$F$2:$F$501", False),
         ("Blanks", "I2"): rings,
-        ("Blanks", "J2"): slopes,
-        ("Blanks", "K2"): kinds,
+        ("Blanks", "J2"): rings,
+        ("Blanks", "K2"): slopes,
+        ("Blanks", "L2"): kinds,
         ("Shop", "B2"): ('"inch,mm"', True),
         ("Yard", "F2"): ("Blanks!$G$2:$G$501", False),
         ("Yard", "M2"): rings,
@@ -374,7 +374,7 @@ def test_it_survives_another_spreadsheet_program(path: Path, tmp_path: Path) -> 
     book = openpyxl.load_workbook(saved)
     lists = {(sheet, cell.replace("$", "")) for sheet, cell in _lists(book)}
     assert {("Offcuts", "F2"), ("Defects", "A2"), ("Defects", "B2"), ("Defects", "G2")} <= lists
-    assert {("Blanks", "G2"), ("Blanks", "K2"), ("Shop", "B2")} <= lists
+    assert {("Blanks", "H2"), ("Blanks", "L2"), ("Shop", "B2")} <= lists
     assert book["Offcuts"].column_dimensions["B"].number_format == "@"  # what empty cells take
     assert book["Offcuts"]["B2"].number_format == "@"
     assert book["Offcuts"]["G1"].comment

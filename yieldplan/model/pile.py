@@ -130,7 +130,8 @@ class Blank:
     ``ring_from``/``ring_to`` are the range of ring angles to the blank's wide face, both None where any will
     do (R7). ``allows`` and ``species`` are words as typed; compare them through
     :func:`fold`. ``clear_end`` is the length that must be sound at one end; ``max_slope`` the steepest slope of grain
-    (rise over run) that will do, None for any.
+    (rise over run) that will do, None for any. Of one made in ``pairs`` an even number is made of each species; where
+    :attr:`may_be_odd`, one may stand alone (R10).
     """
 
     name: str
@@ -139,6 +140,7 @@ class Blank:
     width: int
     thickness: int
     spare: int = 0
+    pairs: bool = False
     species: tuple[str, ...] = ()
     ring_from: int | None = None
     ring_to: int | None = None
@@ -148,6 +150,11 @@ class Blank:
     priority: int = 1
     note: str = ""
     other: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def may_be_odd(self) -> bool:
+        """Whether one of a kind in pairs may stand alone: need or spare is odd."""
+        return self.need % 2 + self.spare % 2 > 0
 
     def takes_species(self, species: str) -> bool:
         """Return whether wood of this species will do (R10)."""

@@ -155,6 +155,7 @@ class Work:
     """What a plan takes at the machines, counted; ``hundredths`` of a minute in all.
 
     ``passes`` are all saw passes, those of the bandsaw and the odd cuts among them; ``crosscuts`` rough and final.
+    ``odd_boards`` counts, for each kind in pairs, the offcuts that give an odd number of it: no minutes, but a price.
     """
 
     hundredths: int
@@ -168,6 +169,7 @@ class Work:
     saw_settings: int
     planer_settings: int
     stop_settings: int
+    odd_boards: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -46,6 +46,9 @@ KEYS = {
 _GROUPS: dict[type, str] = {Plan: "input", Work: "settings"}
 """The object within each that its fields with a dot stand in."""
 
+_LEFT_OUT = ("price", "odd_boards")
+"""Fields that the data leave out where they say nothing."""
+
 _Counts = tuple[tuple[str, int], ...]
 _data = Converter(forbid_extra_keys=True)
 
@@ -173,7 +176,7 @@ def _overrides(cls: Any) -> dict[str, Any]:
     if cls is Proof:
         hooks |= {"missing": _classes, "missing_at_least": _classes}
     return {
-        name: override(rename=KEYS.get(name), struct_hook=hooks.get(name), omit_if_default=name == "price")
+        name: override(rename=KEYS.get(name), struct_hook=hooks.get(name), omit_if_default=name in _LEFT_OUT)
         for name in (field.name for field in fields(cls))
     }
 

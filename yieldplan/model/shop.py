@@ -41,6 +41,9 @@ class Shop:
         The shop's own rows of how species move; they win over the built-in ones.
     machine_setting, stop_setting, offcut_handled, billet_jointed, cut, bandsaw_pass, stick_planed
         Work, in hundredths of a minute each (estimates, common practice, no source).
+    pair_from_one_board
+        Hundredths of a minute that the shop would work to get a pair out of one board (likewise an estimate): a wish,
+        no time at a machine.
     minutes_for_a_board_foot
         Hundredths of a minute that the shop would work to save a board foot.
 
@@ -89,6 +92,7 @@ class Shop:
     cut: int = 50
     bandsaw_pass: int = 150
     stick_planed: int = 150
+    pair_from_one_board: int = 500
     minutes_for_a_board_foot: int = 1000
     target_moisture: Fraction | None = None
     flat_sawn_to: int = 30
@@ -146,7 +150,7 @@ LENGTHS = (
 
 MINUTES = (
     "machine_setting", "stop_setting", "offcut_handled", "billet_jointed", "cut", "bandsaw_pass", "stick_planed",
-    "minutes_for_a_board_foot",
+    "pair_from_one_board", "minutes_for_a_board_foot",
 )  # fmt: skip
 """The settings that are minutes, in hundredths."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -35,6 +36,7 @@ class Prices:
     cut: int
     bandsaw: int
     stick: int
+    odd_board: int
 
 
 WOOD_ALONE, QUICK = 0, 200
@@ -44,12 +46,13 @@ WOOD_ALONE, QUICK = 0, 200
 def prices(shop: Shop, at: int | None = None) -> Prices:
     """Return the price list of a shop, or that ``at`` another price: hundredths of a minute for a board foot.
 
-    At :data:`WOOD_ALONE` work costs nothing.
+    A board that holds an odd number of a kind in pairs costs half of what a pair from one board is worth. At
+    :data:`WOOD_ALONE` work costs nothing.
     """
     foot = shop.minutes_for_a_board_foot if at is None else at
 
-    def price(hundredths: int) -> int:
-        return -(-hundredths * 1000 // foot) if foot else 0
+    def price(hundredths: int, parts: int = 1) -> int:
+        return -(-hundredths * 1000 // (foot * parts)) if foot else 0
 
     return Prices(
         setting=price(shop.machine_setting),
@@ -59,6 +62,7 @@ def prices(shop: Shop, at: int | None = None) -> Prices:
         cut=price(shop.cut),
         bandsaw=price(shop.bandsaw_pass),
         stick=price(shop.stick_planed),
+        odd_board=price(shop.pair_from_one_board, 2),
     )
 
 
@@ -73,6 +77,7 @@ def price_of(work: Work, shop: Shop, at: int | None = None) -> int:
         + (work.passes - work.bandsaw_passes + work.crosscuts) * price.cut
         + work.bandsaw_passes * price.bandsaw
         + work.sticks * price.stick
+        + work.odd_boards * price.odd_board
     )
 
 
@@ -107,6 +112,13 @@ def jointed(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Wood, Billet]]:
     offcut = job.offcut(drawn.offcut)
     for billet in drawn.billets:
         yield from milled(offcut, billet, job.shop)
+
+
+def odd_boards(job: Job, offcuts: Sequence[OffcutPlan]) -> int:
+    """Return how many boards hold an odd number of a kind that is made in pairs, each kind for itself."""
+    kinds = {blank.name for blank in job.blanks if blank.pairs}
+    counts = (Counter(cut.blank for cut in drawn.blanks if cut.blank in kinds) for drawn in offcuts)
+    return sum(many % 2 for held in counts for many in held.values())
 
 
 def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
@@ -158,4 +170,5 @@ def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
         saw_settings=len(saws) + odd,
         planer_settings=len(planer),
         stop_settings=len(stops),
+        odd_boards=odd_boards(job, offcuts),
     )

@@ -108,6 +108,7 @@ def _nearer(
     most: int,
 ) -> tuple[OffcutPlan, ...]:
     """Return the nearer to the old plan of what there is and a trial that costs and misses no more than it may."""
+    trial = without_surplus(search.job, trial)
     found, known = (incumbent_of(search.batch, search.classes, search.problem, one) for one in (trial, drawn))
     if found.missing > known.missing or found.cost > most:
         return drawn

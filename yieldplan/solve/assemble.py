@@ -18,6 +18,8 @@ from yieldplan.model import (
     price_of,
     work_of,
 )
+from yieldplan.model.words import fold
+from yieldplan.solve.pairs import most_made
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -153,11 +155,20 @@ def _told_apart(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]
 def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]:
     """Return the drawings without the blanks that nobody wants, and without what carries none then.
 
-    The first to go are those whose offcut needs nobody else on it, then those whose billet, then those whose stick.
+    The first to go are those whose offcut needs nobody else on it, then those whose billet, then those whose stick. Of
+    a kind in pairs nobody wants what has no like of its species, but for one where one may stand alone.
     """
-    left = Counter(cut.blank for piece in drawn for cut in piece.blanks)
+    woods = [fold(job.offcut(piece.offcut).species) for piece in drawn]
+    paired = {blank.name for blank in job.blanks if blank.pairs}
+
+    def kind(number: int, name: str) -> tuple[str, str]:
+        return name, woods[number] if name in paired else ""
+
+    left = Counter(kind(number, cut.blank) for number, piece in enumerate(drawn) for cut in piece.blanks)
     for blank in job.blanks:
-        left[blank.name] -= blank.need + blank.spare
+        own = [one for one in left if one[0] == blank.name]
+        made = most_made([left[one] for one in own], blank) if blank.pairs else [blank.need + blank.spare]
+        left.subtract(dict(zip(own, made, strict=False)))
     if not +left:
         return tuple(drawn)
     sticks = [
@@ -165,8 +176,10 @@ def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, 
         for number, piece in enumerate(drawn)
         for n, (part, stick) in enumerate(sticks_of(piece))
     ]
-    cuts: dict[tuple[int, ...], str] = {
-        (*place, n): cut.blank for place, stick in sticks for n, cut in reversed([*enumerate(stick.blanks)])
+    cuts: dict[tuple[int, ...], tuple[str, str]] = {
+        (*place, n): kind(place[0], cut.blank)
+        for place, stick in sticks
+        for n, cut in reversed([*enumerate(stick.blanks)])
     }
     for level in range(1, 5):
         groups: dict[tuple[int, ...], list[tuple[int, ...]]] = {}

@@ -31,6 +31,7 @@ def column_of(batch: Batch, offcut_class: int, name: str, cutting: Cutting) -> C
         + (work.passes - work.bandsaw_passes + work.crosscuts) * price.cut
         + work.bandsaw_passes * price.bandsaw
         + work.odd_cuts * price.setting
+        + work.odd_boards * price.odd_board
     )
     numbers = {blank.name: n for n, blank in enumerate(batch.blanks)}
     counts = Counter(numbers[cut.blank] for cut in drawn.blanks)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import OffcutPlan
 from yieldplan.solve.assemble import without_surplus
 from yieldplan.solve.costing import column_of
-from yieldplan.solve.integer import missing_of
+from yieldplan.solve.integer import made_of, missing_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -46,15 +46,12 @@ def drawn_of(classes: Sequence[OffcutClass], columns: Iterable[Column]) -> tuple
 
 def rank_of(batch: Batch, problem: MasterProblem, columns: Sequence[Column]) -> tuple[tuple[int, ...], int]:
     """Return what a choice of columns misses, class by class, and what it costs."""
-    held = [0] * len(batch.blanks)
-    for column in columns:
-        for kind, count in column.counts:
-            held[kind] += count
+    made, cost = made_of(problem, columns)
     settings = {setting for column in columns for setting in column.settings}
-    stops = {batch.blanks[kind].length for kind, count in enumerate(held) if count}
-    cost = sum(column.cost for column in columns)
+    stops = {batch.blanks[kind].length for kind, count in enumerate(made) if count}
+    cost += sum(column.cost for column in columns)
     cost += len(settings) * batch.price.setting + len(stops) * batch.price.stop
-    return missing_of(problem, held), cost
+    return missing_of(problem, made), cost
 
 
 def incumbent_of(
@@ -79,6 +76,6 @@ def without_more(
     blanks = []
     for blank in batch.job.blanks:
         need, spare = wanted.get(blank.name, (0, 0))
-        blanks.append(replace(blank, need=need, spare=spare))
+        blanks.append(replace(blank, need=need, spare=spare, pairs=False))
     kept = without_surplus(replace(batch.job, blanks=tuple(blanks)), drawn_of(classes, [column]))
     return column_of(batch, column.offcut_class, kept[0].offcut, kept[0].billets) if kept else None

@@ -6,6 +6,9 @@ relaxation cannot say: a kind that misses any has no spare. With z_b = 1 where k
 
     u_b <= need_b z_b,   v_b >= spare_b z_b
 
+Of a kind in pairs it covers with what is made: in twos of each species, one alone where it may stand so. What is held
+beyond that is left out afterwards, and each costs as much as a board can by it: an odd number where it was even.
+
 One thread that has the whole linear relaxation (``linearization_level`` 2; without it the bound is useless): on pools
 of 230 to 1,300 columns it took a half to a tenth of HiGHS's time. A second thread made it worse. It is limited by its
 own count of work, so that equal inputs give equal choices.
@@ -22,10 +25,12 @@ from typing import TYPE_CHECKING, NamedTuple
 from ortools.sat.python import cp_model
 
 from yieldplan.solve.master import MISSING_UNIT
+from yieldplan.solve.pairs import most_made
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from yieldplan.model import Blank
     from yieldplan.solve.columns import Column
     from yieldplan.solve.master import MasterProblem
 
@@ -78,7 +83,7 @@ def objective_of(
     problem: MasterProblem, columns: Sequence[Column], chosen: Iterable[int], stage: int | None = None
 ) -> int | None:
     """Return the objective of a choice; None if it misses more, or draws more offcuts, than there may be."""
-    held, drawn = [0] * len(problem.need), [0] * len(problem.copies)
+    drawn = [0] * len(problem.copies)
     settings = set(problem.surely)
     cost = 0
     for number in chosen:
@@ -86,9 +91,8 @@ def objective_of(
         drawn[column.offcut_class] += 1
         cost += column.cost
         settings |= column.settings
-        for kind, count in column.counts:
-            held[kind] += count
-    missing = missing_of(problem, held)
+    made, left_out = made_of(problem, [columns[number] for number in chosen])
+    missing = missing_of(problem, made)
     for aim, many in enumerate(missing):
         limit = problem.limit(aim, stage)
         if limit is not None and many > limit:
@@ -97,7 +101,21 @@ def objective_of(
         return None
     if stage is not None:
         return MISSING_UNIT * missing[stage]
-    return cost + sum(problem.setting_prices[setting] for setting in settings)
+    return cost + left_out + sum(problem.setting_prices[setting] for setting in settings)
+
+
+def made_of(problem: MasterProblem, columns: Sequence[Column]) -> tuple[list[int], int]:
+    """Return how many of each kind columns make, and what leaving out those that nobody pairs costs at most."""
+    made, left_out = [0] * len(problem.need), 0
+    for column in columns:
+        for kind, count in column.counts:
+            made[kind] += count
+    held = problem.pairs.held(columns)
+    for kind, blank in problem.pairs.kinds.items():
+        own = [count for (one, _), count in held.items() if one == kind]
+        over = sum(own) - sum(most_made(own, blank))
+        made[kind], left_out = made[kind] - over, left_out + over
+    return made, problem.pairs.price * left_out
 
 
 def missing_of(problem: MasterProblem, held: Sequence[int]) -> tuple[int, ...]:
@@ -200,6 +218,7 @@ class _Model:
             for aim, kinds in enumerate(problem.aims)
         ]
         self._short = self._no_spares_before_needs()
+        self._left_out: list[cp_model.LinearExprT] = []
         self._cover()
         self._limit()
         self._objective = self._aim()
@@ -281,11 +300,36 @@ class _Model:
         for n, x in self.x.items():
             for kind, count in self.columns[n].counts:
                 terms[kind].append(count * x)
+        for kind, blank in self.problem.pairs.kinds.items():
+            terms[kind] = self._paired(kind, blank)
         for row in self._missing:
             for kind, variable in row.items():
                 terms[kind].append(variable)
         for several, wanted in zip(terms, self.problem.wanted, strict=True):
             self.model.add(cp_model.LinearExpr.sum(several) >= wanted)
+
+    def _paired(self, kind: int, blank: Blank) -> list[cp_model.LinearExprT]:
+        """Return what is made of a kind in pairs, less what is fixed; what is held beyond that is left out."""
+        pairs, wanted = self.problem.pairs, blank.need + blank.spare
+        held: dict[str, list[cp_model.LinearExprT]] = {}
+        for (one, species), count in pairs.fixed.items():
+            if one == kind:
+                held[species] = [count]
+        for n, x in self.x.items():
+            if count := dict(self.columns[n].counts).get(kind, 0):
+                held.setdefault(pairs.species[self.columns[n].offcut_class], []).append(count * x)
+        alone = [self.model.new_bool_var(f"alone{kind}_{species}") for species in held]
+        made = [
+            2 * self.model.new_int_var(0, wanted // 2, f"twos{kind}_{species}") + one
+            for species, one in zip(held, alone, strict=True)
+        ]
+        over = [cp_model.LinearExpr.sum(held[one]) - many for one, many in zip(held, made, strict=True)]
+        for left_out in over:
+            self.model.add(left_out >= 0)
+        self._left_out += over
+        self.model.add(cp_model.LinearExpr.sum(alone) <= int(blank.may_be_odd))
+        self.model.add(cp_model.LinearExpr.sum(made) <= wanted)
+        return [*made, self.problem.wanted[kind] - wanted]
 
     def _limit(self) -> None:
         for aim, row in enumerate(self._missing):
@@ -299,6 +343,7 @@ class _Model:
         prices = self.problem.setting_prices
         terms: list[cp_model.LinearExprT] = [self.columns[n].cost * x for n, x in self.x.items()]
         terms += [prices[setting] * y for setting, y in self._y.items()]
+        terms += [self.problem.pairs.price * over for over in self._left_out]
         return cp_model.LinearExpr.sum(terms) + sum(prices[setting] for setting in self.problem.surely)
 
 

@@ -27,6 +27,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.solve.graph import SCALE
+from yieldplan.solve.pairs import Pairs
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -55,6 +56,7 @@ class MasterProblem:
     limits: tuple[int | None, ...]
     setting_prices: tuple[int, ...]
     surely: frozenset[int] = frozenset()
+    pairs: Pairs = field(default_factory=Pairs)
 
     @property
     def wanted(self) -> tuple[int, ...]:
@@ -167,5 +169,10 @@ def left_of(problem: MasterProblem, kept: Sequence[Column]) -> MasterProblem:
             need[kind] -= needed
             spare[kind] = max(spare[kind] - (made - needed), 0)
     return replace(
-        problem, copies=tuple(copies), need=tuple(need), spare=tuple(spare), surely=frozenset(used)
+        problem,
+        copies=tuple(copies),
+        need=tuple(need),
+        spare=tuple(spare),
+        surely=frozenset(used),
+        pairs=replace(problem.pairs, fixed=problem.pairs.held(kept)),
     )

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
 
     from yieldplan.workbook.table import Row, Table
 
-_YES_NO = {"yes": True, "y": True, "no": False, "n": False}
-
 
 @dataclass(slots=True, kw_only=True)
 class Draft:
@@ -200,15 +198,12 @@ def _obstacle(row: Row) -> Obstacle:
         row.fault("To", "lies before At", f"at least {said(row, start)}", "exchange the two")
     if row.good("At", "To", "Clear") and end == start and not clear:
         row.fault("Clear", "is nothing, so nothing could be too near", "the room that a frame needs from it")
-    word = fold(row.cell("Shift").text)
-    if word and word not in _YES_NO:
-        row.fault("Shift", "is neither yes nor no", "yes where a station on it is to be shifted")
     return Obstacle(
         name=cells.text(row, "Obstacle") or "the obstacle",
         start=start,
         end=end,
         clear=clear,
-        shift=_YES_NO.get(word, False),
+        shift=cells.yes(row, "Shift", "yes where a station on it is to be shifted"),
     )
 
 

@@ -18,6 +18,7 @@ from yieldplan.verify.claims import check_proof
 from yieldplan.verify.counts import check_counts
 from yieldplan.verify.cuts import check_offcut
 from yieldplan.verify.marks import check_marks
+from yieldplan.verify.pairs import check_pairs
 from yieldplan.verify.work import Tally, check_work
 
 if TYPE_CHECKING:
@@ -70,6 +71,7 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
         ledger.add_offcut(offcut, drawn)
         tally.add_offcut(offcut, drawn)
     check_counts(notes, job, plan)
+    check_pairs(notes, job, plan)
     check_account(notes, plan, ledger)
     check_work(notes, plan, tally)
     check_proof(notes, job, plan, net=ledger.drawn - ledger.kept, work=tally.price(plan.price))

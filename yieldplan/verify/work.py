@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet
 from yieldplan.verify.boxes import boxes_of
 from yieldplan.verify.breach import plain
+from yieldplan.verify.pairs import is_paired
 from yieldplan.verify.pieces import planed_sizes
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ class Tally:
     widths: set[int] = field(default_factory=set)
     thicknesses: set[int] = field(default_factory=set)
     stops: set[int] = field(default_factory=set)
+    odd_boards: int = 0
 
     def add_offcut(self, offcut: Offcut, drawn: OffcutPlan) -> None:
         """Count what one drawn offcut takes."""
@@ -45,6 +47,8 @@ class Tally:
                 self.crosscuts += 2 if after - before > shop.crosscut_kerf else 1
             elif drawn.billets and after > before:
                 self.crosscuts += 1
+        paired = [cut.blank for cut in drawn.blanks if is_paired(self.notes, cut)]
+        self.odd_boards += sum(paired.count(name) % 2 for name in set(paired))
         for billet in drawn.billets:
             if isinstance(billet, SplitBillet):
                 self.band_passes += 1
@@ -116,6 +120,7 @@ class Tally:
             "saw_settings": len(self.fences) + self.odd,
             "planer_settings": self._planer,
             "stop_settings": len(self.stops),
+            "odd_boards": self.odd_boards,
         }
 
     def price(self, foot: int | None) -> int:
@@ -126,7 +131,8 @@ class Tally:
         foot = self.notes.shop.minutes_for_a_board_foot if foot is None else foot
         if foot <= 0:
             return 0
-        return sum(count * math.ceil(Fraction(1000 * minutes, foot)) for count, minutes in self._priced)
+        odd = self.odd_boards * math.ceil(Fraction(1000 * self.notes.shop.pair_from_one_board, 2 * foot))
+        return odd + sum(count * math.ceil(Fraction(1000 * minutes, foot)) for count, minutes in self._priced)
 
 
 def check_work(notes: Notebook, plan: Plan, tally: Tally) -> None:

@@ -55,6 +55,7 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
     wanted = Rounding.WANTED
     need = cells.whole(row, "Need", 0, MOST_WANTED)
     spare = _spare(row, need)
+    pairs = cells.yes(row, "Pairs", "yes where they are made in twos of one species, or nothing")
     length = cells.length(row, "Length", wanted, above_nothing=True)
     width = cells.length(row, "Width", wanted, above_nothing=True)
     thickness = cells.length(row, "Thickness", wanted, above_nothing=True)
@@ -79,6 +80,7 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
         width=width,
         thickness=thickness,
         spare=spare,
+        pairs=pairs,
         species=species,
         ring_from=ring_from,
         ring_to=ring_to,

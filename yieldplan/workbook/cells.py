@@ -222,6 +222,7 @@ def name(row: Row, heading: str) -> str:
     return cell.text
 
 
+_YES_NO = {"yes": True, "y": True, "no": False, "n": False}
 _AS_TEXT = "format the cell as text and type it again"
 
 
@@ -268,6 +269,14 @@ def word(row: Row, heading: str, *, required: bool = False) -> str:
     if re.search(r"[,;]", found):
         row.fault(heading, "is a list", f"one {heading.lower()}")
     return found
+
+
+def yes(row: Row, heading: str, expected: str) -> bool:
+    """Return whether a cell says yes; an empty one does not."""
+    found = fold(row.cell(heading).text)
+    if found and found not in _YES_NO:
+        row.fault(heading, "is neither yes nor no", expected)
+    return _YES_NO.get(found, False)
 
 
 def _word_text(row: Row, heading: str) -> str:

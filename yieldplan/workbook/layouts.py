@@ -54,7 +54,7 @@ BLANKS = Layout(
     name="Blanks",
     required=("Blank", "Need", "Length", "Width", "Thickness"),
     optional=(
-        *("Spare", "Species", "Ring from", "Ring to", "Max slope"),
+        *("Spare", "Pairs", "Species", "Ring from", "Ring to", "Max slope"),
         *("Allows", "Clear end", "Priority", "Note"),
     ),
     most_rows=200,

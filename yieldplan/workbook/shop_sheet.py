@@ -72,6 +72,7 @@ MINUTES: dict[str, str] = {
     "cut": "minutes for a pass on the table saw, or a crosscut",
     "bandsaw pass": "minutes for a pass on the bandsaw, the jointing of its fresh face with it",
     "stick planed": "minutes to plane a stick to width and thickness",
+    "pair from one board": "minutes that the shop would work to get a pair out of one board; no work is counted for it",
     "minutes for a board foot": "minutes that the shop would work to save a board foot: 60 where wood is dear, "
     "1 where it is in the way",
 }

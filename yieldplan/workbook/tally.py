@@ -89,6 +89,7 @@ _RULES: dict[str, dict[str, _Offer | _Range]] = {
         "Species": _Offer("Empty means any; several with commas.", typed=_SPECIES),
         "Allows": _Offer("Empty means none; several with commas.", KINDS),
         "Need": _Range(0, 10_000),
+        "Pairs": _Offer("Empty means no.", ("yes", "no"), strict=True),
         "Priority": _Range(1, 99),
         "Ring from": _RINGS,
         "Ring to": _RINGS,

@@ -48,6 +48,8 @@ NOTES: dict[str, dict[str, str]] = {
         "Thickness": "Finished thickness, the smaller size of the section.",
         "Spare": "How many more to make once every need is met, in case one is spoilt: a number, or a share such as "
         "10 %. Spares may draw wood of their own. 0 if left empty.",
+        "Pairs": "yes where they are made in twos of one species, as frames for port and starboard; of one board too, "
+        "if that costs no more than pair from one board on Shop says. Empty: no.",
         "Species": "The species that will do, parted by commas. Empty: any.",
         "Ring from": "The least ring angle to the blank's wide face, whole degrees 0 to 90, or flat sawn, rift or "
         "quarter sawn: with the other one empty, all of its range. Empty: any.",

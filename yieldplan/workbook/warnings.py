@@ -51,6 +51,10 @@ def warn_of_blanks(
     kinds = Names({*KINDS, *(defect.kind for offcut in offcuts for defect in offcut.defects)})
     species = Names(offcut.species for offcut in offcuts if offcut.species)
     for (row, blank), near in zip(batch, nears, strict=True):
+        if blank.pairs and (blank.need + blank.spare) % 2:
+            many = f"{blank.need}{f' and {blank.spare} spare' if blank.spare else ''}"
+            step = "one more, or one fewer, makes pairs of all"
+            row.warn("Pairs", f"makes {many} in twos, so one stands alone", step)
         barred = _doubt_machines(row, blank, shop)
         lacking = _doubt_species(row, blank, species)
         unread = _doubt_ring(row, blank, offcuts) or _doubt_slope(row, blank, offcuts)

@@ -1,0 +1,46 @@
+"""Kinds that are made in pairs of one species: how many of what is held are made, and what the master knows of them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from yieldplan.model import Blank
+    from yieldplan.solve.columns import Column
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pairs:
+    """The kinds in pairs, the species of each class of offcuts, and what a board with an odd number of a kind costs.
+
+    ``fixed`` is how many columns hold that are fixed already, by kind and species.
+    """
+
+    kinds: Mapping[int, Blank] = field(default_factory=dict)
+    species: tuple[str, ...] = ()
+    price: int = 0
+    fixed: Mapping[tuple[int, str], int] = field(default_factory=dict)
+
+    def held(self, columns: Iterable[Column]) -> Counter[tuple[int, str]]:
+        """Return how many are held, by kind and species, the fixed ones among them."""
+        found = Counter(self.fixed)
+        for column in columns:
+            for kind, count in column.counts:
+                if kind in self.kinds:
+                    found[kind, self.species[column.offcut_class]] += count
+        return found
+
+
+def most_made(held: Sequence[int], blank: Blank) -> list[int]:
+    """Return how many are made of what is held of each species: in twos, then one alone where it may stand so."""
+    wanted, made = blank.need + blank.spare, list[int]()
+    for many in held:
+        made.append(min(many, wanted - sum(made)) // 2 * 2)
+    over = [n for n, many in enumerate(held) if many > made[n]]
+    if blank.may_be_odd and over and sum(made) < wanted:
+        made[over[0]] += 1
+    return made
