@@ -54,6 +54,7 @@ WORK = {
     "cut": 0.5,
     "bandsaw_pass": 1.5,
     "stick_planed": 1.5,
+    "pair_from_one_board": 5,
     "minutes_for_a_board_foot": 10,
 }
 """Minutes (estimates, common practice, no source)."""

@@ -61,7 +61,9 @@ def understood(job: Job) -> str:
         write(one.bow, "inch"),
     ]
     words += [f"ring {one.ring_angle}", f"moist {one.moisture}", one.rack[:40], f"defects {len(one.defects)}"]
-    return "; ".join([*words, f"{len(job.blanks)}", f"{blank.need} {blank.name}"])
+    return "; ".join(
+        [*words, f"{len(job.blanks)}", f"{blank.need} {blank.name}{' in pairs' if blank.pairs else ''}"]
+    )
 
 
 def expected() -> dict[str, str]:

@@ -175,13 +175,14 @@ def test_drop_downs(book: openpyxl.Workbook) -> None:
         ("Defects", "A2"): ("Offcuts!$A$2:$A$501", False),
         ("Defects", "B2"): kinds,
         ("Defects", "G2"): ('"through,1,2"', True),
+        ("Blanks", "G2"): ('"yes,no"', True),
         ("Blanks", "H2"): ("Offcuts!$F$2:$F$501", False),
         ("Blanks", "I2"): rings,
         ("Blanks", "J2"): rings,
         ("Blanks", "K2"): slopes,
         ("Blanks", "L2"): kinds,
         ("Shop", "B2"): ('"inch,mm"', True),
-        ("Yard", "F2"): ("Blanks!$G$2:$G$501", False),
+        ("Yard", "F2"): ("Blanks!$H$2:$H$501", False),
         ("Yard", "M2"): rings,
         ("Yard", "N2"): rings,
         ("Yard", "P2"): slopes,
@@ -263,7 +264,7 @@ def test_units_may_be_changed_alone(path: Path) -> None:
     job = read(path)
     assert (job.shop, job.blanks[0].length) == (metric_shop(), 457 * MM + MM // 2)
     wanted = [warning.cell for warning in job.warnings if warning.sheet == "Blanks"]
-    assert wanted == ["C2", "D2", "E2", "L2"]  # 18, 1 1/2, 3/4 and 2 in lie between two marks
+    assert wanted == ["C2", "D2", "E2", "M2"]  # 18, 1 1/2, 3/4 and 2 in lie between two marks
 
 
 def test_empty_it_says_what_is_missing(path: Path) -> None:

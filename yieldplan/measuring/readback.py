@@ -120,7 +120,8 @@ def _asks_for(blank: Blank, shop: Shop) -> str:
         asks.append(f"{length(blank.clear_end, shop)} clear at one end")
     if blank.allows:
         asks.append(f"{' and '.join(blank.allows)} allowed")
-    return "; ".join(asks) or "any wood without defects"
+    wood = "; ".join(asks) or "any wood without defects"
+    return f"{wood}; in pairs" if blank.pairs else wood
 
 
 def _settings(shop: Shop) -> RenderableType:

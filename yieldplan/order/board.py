@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
@@ -16,11 +16,11 @@ from yieldplan.order.sawing import Naming, row_passes
 from yieldplan.order.sticks import Lengths, Sawn, planing
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Wood
     from yieldplan.model.pieces import PieceNames
-    from yieldplan.order.data import Margin, Saw, Span, Step
+    from yieldplan.order.data import Margin, Mark, Saw, Span, Step
 
 Spot = tuple[int, "Span", "Span", "Span"]
 """Where a leftover lies: low edge of the wood it is jointed with (-1 where it is not), along, across, deep."""
@@ -56,7 +56,9 @@ class _Part:
 class Board:
     """Works one drawn piece of the pile from end A on."""
 
-    def __init__(self, job: Job, drawn: OffcutPlan, names: PieceNames) -> None:
+    def __init__(
+        self, job: Job, drawn: OffcutPlan, names: PieceNames, marks: Mapping[tuple[str, str], Sequence[Mark]]
+    ) -> None:
         self.shop, self.drawn, self.names = job.shop, drawn, names
         self.offcut, self.board = job.offcut(drawn.offcut), names.board(drawn)
         self._batch = {name: job.blank(name) for name in {cut.blank for cut in drawn.blanks}}
@@ -64,6 +66,7 @@ class Board:
         self._kept = {
             spot_of(keeper): name for name, keeper in zip(names.keepers(drawn), self._keepers, strict=True)
         }
+        self._marks = {key: iter(several) for key, several in marks.items() if key[0] == self.board}
         self._margins: list[Margin] = []
         self._planed: list[tuple[str, Offcut, Blank, bool]] = []
 
@@ -162,7 +165,7 @@ class Board:
                 margin_of(one, cut, self._batch[cut.blank], self.shop) for cut in one.stick.blanks
             )
         steps: list[Step] = [joint, *self._saws(part, rows, more), *planing(sticks)]
-        lengths = Lengths(shop=self.shop, kept=self._left_of, sound=self._sound)
+        lengths = Lengths(shop=self.shop, kept=self._left_of, sound=self._sound, mark=self._mark)
         for square, stops in lengths.steps(sticks):
             steps += [square, *stops]
         return Milled(
@@ -245,6 +248,10 @@ class Board:
     def _left_of(self, sawn: Sawn, gap: Span) -> str:
         """Return the name of what is left of a stick there, or :data:`WASTE`."""
         return self._kept.get((sawn.wood.low, gap, *sawn.yz), WASTE)
+
+    def _mark(self, cut: CutBlank) -> tuple[Mark, ...]:
+        """Take the next mark of a blank's kind."""
+        return tuple(islice(self._marks.get((self.board, cut.blank), ()), 1))
 
     def _sound(self, cut: CutBlank) -> str:
         return cut.clear_end if self._batch[cut.blank].clear_end else ""

@@ -12,6 +12,7 @@ from xml.sax.saxutils import escape
 from reportlab.platypus import CondPageBreak, Table
 
 from yieldplan.model.pieces import counted
+from yieldplan.order.data import Stop
 from yieldplan.order.endview import WIDE, end_view
 from yieldplan.order.faceview import face_view
 from yieldplan.order.paper import (
@@ -60,7 +61,8 @@ def put_cards(document: Document, order: Order) -> None:
     keeps = {kept.board for kept in order.rack}
 
     def cut_like(card: Card) -> object:
-        return card.board if card.board in keeps else (card.offcut, card.drawn.billets)
+        own = card.board in keeps or any(isinstance(step, Stop) and step.marks for step in card.steps)
+        return card.board if own else (card.offcut, card.drawn.billets)
 
     for _, group in groupby(order.cards, key=cut_like):
         alike = list(group)

@@ -20,6 +20,10 @@ WASTE = "\0"
 """Stands for the name of a leftover that is not kept; no piece can be called so."""
 
 
+Mark = tuple[int, str]
+"""The number of a pair within its kind, 0 for one that stands alone; and the board that gives the other one."""
+
+
 class At(Enum):
     """The machines of the shop; the value is the machine's name."""
 
@@ -186,7 +190,7 @@ class Stop:
     ``sound`` is the end at which a blank is sound (``"A"``, ``"B"``, ``""`` where it asks for none). Where a defect
     lies before the first of them, ``skip`` from the fresh end is cut off first, and kept under the names ``skipped``,
     one a stick, if any. ``rest`` names what is left of the sticks and kept. ``first`` blanks of the kind come before
-    these in the order in which the stop is set: a running count.
+    these in the order in which the stop is set: a running count. ``marks`` has one for each blank of a kind in pairs.
     """
 
     board: str
@@ -200,6 +204,7 @@ class Stop:
     skipped: tuple[str, ...] = ()
     rest: tuple[str, ...] = ()
     first: int = 0
+    marks: tuple[Mark, ...] = ()
 
     at = At.CROSSCUT
 

@@ -58,6 +58,12 @@ def naming(order: Order) -> tuple[str, ...]:
         sentences.append("A, B and so on are lengths of one board, from its end A.")
     if any(card.splits for card in order.cards):
         sentences.append("Near and far are the halves of a split one: the near half keeps edge 1.")
+    paired = [blank.name for blank in order.job.blanks if blank.pairs]
+    if paired:
+        sentences.append(
+            f"{listed(paired, 99)}: made in pairs of one species. Pencil the number of its pair on each as it is cut: "
+            "the two of one number belong together."
+        )
     if order.rack:
         sentences.append(f"{order.rack[0].name} and the like are new names, of what goes back on the rack.")
     return tuple(sentences)

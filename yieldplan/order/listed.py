@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import WASTE, At, Ends, Plane, Saw, Split, Square, Stop
+from yieldplan.order.mates import mark_words
 from yieldplan.order.names import several, short, times
 from yieldplan.order.wording import figure
 
@@ -210,4 +211,5 @@ class _Lines:
         done = step.first + step.count
         keep = [*step.skipped, *step.rest]
         kept = f"; keep {', '.join(keep)}" if keep else ""
-        return f"{several(step.sticks)}{often}: {skip}{kind}{done} of {self.totals[step.blank]}{kept}"
+        marks = f" ({mark_words(step.marks, step.board)})" if step.marks else ""
+        return f"{several(step.sticks)}{often}: {skip}{kind}{done} of {self.totals[step.blank]}{marks}{kept}"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import write
 from yieldplan.model.pieces import counted
 from yieldplan.order.data import WASTE, At, Joint, Plane, Saw, Square, Stop
+from yieldplan.order.mates import mark_words
 from yieldplan.order.names import several, short, times
 
 if TYPE_CHECKING:
@@ -202,8 +203,9 @@ class _Sentences:
         often = f", {times(step.each)}{each}" if step.each > 1 else ""
         what = counted(step.count, step.blank)
         sound = f", sound end at {step.sound}" if step.sound else ""
+        marks = f" ({mark_words(step.marks, step.board)})" if step.marks else ""
         rest = f", rest is {', '.join(step.rest)}: keep it" if step.rest else ""
-        return f"{skip + ', ' if skip else ''}stop {self.fig(step.stop)}{often}: {what}{sound}{rest}"
+        return f"{skip + ', ' if skip else ''}stop {self.fig(step.stop)}{often}: {what}{marks}{sound}{rest}"
 
 
 def _parted(row: Sequence[Saw]) -> list[Sequence[Saw]]:

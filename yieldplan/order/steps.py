@@ -14,6 +14,7 @@ from yieldplan.order.careful import notes_of, tight_ones
 from yieldplan.order.data import Kind, Order
 from yieldplan.order.explain import holding
 from yieldplan.order.lists import machine_lists
+from yieldplan.order.mates import marks_of
 from yieldplan.order.rack import rack_of
 from yieldplan.order.standby import StandBys
 from yieldplan.order.wood import wood_sentences
@@ -48,7 +49,8 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
     )
     rack = tuple(kept for drawn in plan.offcuts for kept in rack_of(job, drawn, names))
     standbys = StandBys(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
-    works = [_finished(Board(job, drawn, names).worked(), job, standbys) for drawn in plan.offcuts]
+    marks = marks_of(job, plan, names)
+    works = [_finished(Board(job, drawn, names, marks).worked(), job, standbys) for drawn in plan.offcuts]
     cards = tuple(work.card for work in works)
     planed = [stick for work in works for stick in work.planed]
     return Order(

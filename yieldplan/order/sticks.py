@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Billet, CutBlank, Row, Shop, Stick, Wood
     from yieldplan.model import Section as Sizes
-    from yieldplan.order.data import Span
+    from yieldplan.order.data import Mark, Span
 
 WET = 15
 """Per cent of moisture above which sawn wood rests before it is planed: common practice, no source."""
@@ -109,12 +109,14 @@ def _planed(sawn: Sawn) -> tuple[Planed, Planed, bool, bool]:
 class Lengths:
     """How the sticks of a billet are cut to length.
 
-    ``kept`` names a leftover of a stick, or is :data:`WASTE`; ``sound`` says at which end a blank is sound, if it asks.
+    ``kept`` names a leftover of a stick, or is :data:`WASTE`; ``sound`` says at which end a blank is sound, if it asks;
+    ``mark`` takes the mark of the next blank of its kind, if it is made in pairs.
     """
 
     shop: Shop
     kept: Callable[[Sawn, Span], str]
     sound: Callable[[CutBlank], str]
+    mark: Callable[[CutBlank], tuple[Mark, ...]]
 
     def steps(self, sticks: Sequence[Sawn]) -> Iterator[tuple[Square, tuple[Stop, ...]]]:
         """Yield the squaring and the stops of the sticks; neighbours that are cut alike are cut as one."""
@@ -148,6 +150,7 @@ class Lengths:
                 each=1,
                 sound=self.sound(cut),
                 spare=int(cut.spare),
+                marks=self.mark(cut),
                 skip=skip,
                 skipped=self._named(sawn, (here, cut.start - kerf)) if skip else (),
                 rest=self._named(sawn, (cut.end + kerf, end)) if cut == blanks[-1] else (),
@@ -158,7 +161,11 @@ class Lengths:
                 stops.append(stop)
             else:
                 stops[-1] = replace(
-                    before, each=before.each + 1, spare=before.spare + stop.spare, rest=stop.rest
+                    before,
+                    each=before.each + 1,
+                    spare=before.spare + stop.spare,
+                    rest=stop.rest,
+                    marks=before.marks + stop.marks,
                 )
         return square, tuple(stops)
 
@@ -180,4 +187,5 @@ def _joined(one: Stop, other: Stop) -> Stop:
         spare=one.spare + other.spare,
         skipped=one.skipped + other.skipped,
         rest=one.rest + other.rest,
+        marks=one.marks + other.marks,
     )

@@ -6,10 +6,13 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from yieldplan.model.words import fold
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from yieldplan.model import Blank
+    from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
 
 
@@ -33,6 +36,15 @@ class Pairs:
                 if kind in self.kinds:
                     found[kind, self.species[column.offcut_class]] += count
         return found
+
+
+def pairs_of(batch: Batch, classes: Sequence[OffcutClass]) -> Pairs:
+    """Return the kinds in pairs of a batch."""
+    return Pairs(
+        kinds={n: blank for n, blank in enumerate(batch.blanks) if blank.pairs},
+        species=tuple(fold(batch.job.offcut(one.names[0]).species) for one in classes),
+        price=batch.price.odd_board,
+    )
 
 
 def most_made(held: Sequence[int], blank: Blank) -> list[int]:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from yieldplan.model.words import fold
 from yieldplan.solve.assemble import PROVEN_GAP, assemble
 from yieldplan.solve.branching import Tree
 from yieldplan.solve.classes import classes_of, new_batch
@@ -21,7 +20,7 @@ from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of, without_more
 from yieldplan.solve.integer import Outcome, choose
 from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem, left_of
-from yieldplan.solve.pairs import Pairs
+from yieldplan.solve.pairs import pairs_of
 from yieldplan.solve.pricing import Pricer
 from yieldplan.solve.simple import by_hand, first_fit
 
@@ -112,11 +111,7 @@ class Search:
             aims=tuple(aims),
             limits=(None,) * len(aims),
             setting_prices=(batch.price.setting,) * batch.settings,
-            pairs=Pairs(
-                kinds={n: blank for n, blank in enumerate(blanks) if blank.pairs},
-                species=tuple(fold(self.job.offcut(one.names[0]).species) for one in self.classes),
-                price=batch.price.odd_board,
-            ),
+            pairs=pairs_of(batch, self.classes),
         )
 
     # -- plans ---------------------------------------------------------------------------------------------------
