@@ -1,4 +1,9 @@
-"""Kinds that are made in pairs of one species: how many of what is held are made, and what the master knows of them."""
+"""Kinds that are made in pairs of one species: how many of what is held are made, and what the master knows of them.
+
+Only the integer step knows that pairs are of one species; the relaxation has the price of odd boards in its columns,
+pricing has neither. What it leaves out costs something, so the bound holds, but is too low by that unless columns are
+listed.
+"""
 
 from __future__ import annotations
 
