@@ -96,7 +96,7 @@ def test_tally_makes_a_workbook(capsys: pytest.CaptureFixture[str], tmp_path: Pa
     """The empty workbook is made, with a sheet to print beside it, and both are said to be ready."""
     run = Streams(capsys, "tally", tmp_path / "pile.xlsx")
     book, sheet = tmp_path / "pile.xlsx", tmp_path / "pile-sheet.pdf"
-    assert run.out == f"{book} is ready to measure into; {sheet} is to print and take to the rack.\n"
+    assert run.out == f"{book} is ready to measure into; print {sheet} and take it to the rack.\n"
     assert run.status == 0
     assert sheet.read_bytes().startswith(b"%PDF")
     assert (tmp_path / "pile.xlsx").stat().st_size > 0
@@ -117,7 +117,7 @@ def test_check_reports_what_it_understood(capsys: pytest.CaptureFixture[str], pi
     """The report goes to standard output, without any escape code when piped."""
     run = Streams(capsys, "check", pile)
     assert (run.status, run.err) == (0, "")
-    assert "1 row of offcuts, 1 piece, 0 defects marked, no ring angle on 1." in run.out
+    assert "1 row of offcuts, 1 piece, 0 defects marked, 1 without a ring angle." in run.out
     assert "\x1b" not in run.out
 
 
@@ -138,7 +138,7 @@ def test_check_counts_the_warnings_that_have_scrolled_away(
     run = Streams(capsys, "check", folder(tmp_path / "pile", offcuts))
     *warnings, last = run.err.splitlines()
     assert (run.status, len(warnings)) == (0, 1)
-    assert last == "1 warning stands above, before the report."
+    assert last == "See the warning above the report."
 
 
 def test_check_says_every_problem_at_once(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

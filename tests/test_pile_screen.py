@@ -53,7 +53,7 @@ def test_what_no_board_of_the_yard_gives(tmp_path: Path, capsys: pytest.CaptureF
     limited = [*YARD[1][:5], "0", "2"]
     run = plan(capsys, pile(tmp_path, limited))
     assert run.status == 3
-    assert "$6.00 buys boards that make a part of what is missing: 2 ribs." in run.out
+    assert "$6.00 buys boards that make part of what is missing: 2 ribs." in run.out
     assert "No boards were found on Yard for Rib (1)." in run.out
     assert "Rib, 3 missing: each takes a sound, straight board, at least 14 × 2 3/16 × 1 1/8 in." in run.out
 

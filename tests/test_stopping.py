@@ -61,7 +61,7 @@ def test_ctrl_c_in_the_search_shows_and_writes_what_was_found(
     assert told == [False, True]
     assert run.status == 130
     assert run.out.startswith("The one needed blank is made, from 1 board.\n")
-    assert run.err.endswith("what-happened.csv.\nStopped: this is the best plan up to then.\n")
+    assert run.err.endswith("what-happened.csv.\nStopped: this is the best plan found so far.\n")
     assert sorted(path.name for path in Path("order").iterdir()) == sorted(commands.OUTPUT_NAMES)
 
 
@@ -98,7 +98,7 @@ def test_the_real_search_heeds_ctrl_c(
     monkeypatch.setattr(solve, "solve", search)
     run = Streams(capsys, "plan", DATA / "skiff-frames.xlsx", "--out", "order", "--seconds", "300")
     assert run.status == 130
-    assert run.err.endswith("Stopped: this is the best plan up to then.\n")
+    assert run.err.endswith("Stopped: this is the best plan found so far.\n")
     assert Path("order/plan.json").exists()
 
 

@@ -137,7 +137,7 @@ def _plan(
         Path | None,
         typer.Option(
             metavar="PLAN.json",
-            help="An older plan: of plans within 1 % of the best, the one with most boards cut as it cuts them.",
+            help="An older plan: keep as many of its cards as possible, for at most 1 % more.",
             show_default=False,
         ),
     ] = None,
@@ -151,7 +151,7 @@ def _plan(
     """Plan the cutting and write the cutting order.
 
     Wood is weighed against work: the setting "minutes for a board foot" of the Shop sheet says how long the shop would
-    work to save one; --wood and --quick choose the ends without it.
+    work to save one; --wood and --quick take one extreme or the other instead.
 
     The plan is rechecked before anything is shown. Ctrl-C ends the search early with the best plan so far, as
     does running out of seconds; whether it is proven best is said in the summary.
@@ -293,7 +293,7 @@ def _stations(
             metavar="N",
             min=1,
             max=200,
-            help="Lengths that each blank may have at most. [default: one for each length of frame]",
+            help="The most lengths that each blank may have. [default: one for each length of frame]",
             show_default=False,
         ),
     ] = None,
@@ -302,7 +302,7 @@ def _stations(
         typer.Option(
             "--none-longer-by",
             metavar="MEASURE",
-            help="As few lengths as leave no blank longer than its frame by more than this.",
+            help="As few lengths as will do, with no blank longer than its frame by more than this.",
             show_default=False,
         ),
     ] = None,

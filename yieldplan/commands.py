@@ -69,7 +69,7 @@ def tally(file: Path, paper: Paper) -> int:
     from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
 
     book, sheet = write_tally(file, {"-sheet.pdf": measuring_sheet(paper)})
-    put(f"{book} is ready to measure into; {sheet} is to print and take to the rack.\n")
+    put(f"{book} is ready to measure into; print {sheet} and take it to the rack.\n")
     return DONE
 
 
@@ -85,7 +85,11 @@ def check(source: Path, *, call: bool = False) -> int:
 
     show(understood(job))
     if count := len(job.warnings):
-        talk(f"{count} {'warning stands' if count == 1 else 'warnings stand'} above, before the report.")
+        talk(
+            "See the warning above the report."
+            if count == 1
+            else f"See the {count} warnings above the report."
+        )
     return DONE
 
 
@@ -151,7 +155,7 @@ def plan(
             raise written
         talk(_files(out, written, printed.pages))
     if stop.asked:
-        talk("Stopped: this is the best plan up to then.")
+        talk("Stopped: this is the best plan found so far.")
         return STOPPED
     return SHORT if solution.plan.missing_total else DONE
 

@@ -124,7 +124,7 @@ def check_new(path: Path) -> None:
         raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name")
     if wrong := sorted(set(path.name) & _WINDOWS_BARS):
         raise ArgumentError(
-            f"{path.name} has a {wrong[0]} in it, which Windows allows in no name; leave it out"
+            f"{path.name} has a {wrong[0]} in it, which Windows does not allow in a name; leave it out"
         )
     if os.path.lexists(path):
         raise _taken(path)

@@ -60,7 +60,7 @@ def buying(
 def _bought(found: Purchase) -> Iterator[RenderableType]:
     shop, sign = found.job.shop, found.currency
     made = listed(counted(n, name) for name, n in found.plan.made if n)
-    all_of = "what is missing" if not found.missing else "a part of what is missing"
+    all_of = "what is missing" if not found.missing else "part of what is missing"
     yield _text(f"{_money(found.money, sign)} buys boards that make {all_of}: {made}.")
     sold, price = f"Sold as, {unit_sign(shop)}", "Price each"
     result = table("Buy", "Stock", sold, price, "Gives", right=("Buy", price), whole=(sold,))
@@ -118,9 +118,7 @@ def _how_good(found: Purchase) -> str:
         said = f"Not proven: nothing cheaper by more than {_money(off, found.currency)} exists on Yard."
     if not found.coarse:
         return said
-    return (
-        f"{said} Of {listed(found.coarse)} that is said of the cuts tried, on a coarser mark along the board."
-    )
+    return f"{said} For {listed(found.coarse)} that holds among cuts on a coarser grid along the board."
 
 
 def _waste(found: Purchase, shop: Shop) -> str:
@@ -129,7 +127,7 @@ def _waste(found: Purchase, shop: Shop) -> str:
     keepers = f", of which {_volume(kept, shop)} goes on the rack as keepers" if kept else ""
     return (
         f"That is {_volume(bought, shop)} of boards{keepers}, for {_volume(blanks, shop)} of blanks: "
-        f"{percent(used - blanks, used)} will be waste, faults among it. To waste so much is to buy "
+        f"{percent(used - blanks, used)} will be waste, faults included. That much waste means buying "
         f"{percent(used - blanks, blanks)} more than the blanks hold."
     )
 
@@ -137,7 +135,9 @@ def _waste(found: Purchase, shop: Shop) -> str:
 def _smallest(one: SmallestBoard, shop: Shop) -> str:
     blank, several = one.blank, one.missing > 1
     if not one.length:
-        return f"{blank.name}: no board would do, for the machines do not make it (see its size on Blanks)."
+        return (
+            f"{blank.name}: no board would do, because the machines cannot make it (see its size on Blanks)."
+        )
     shown = size(shop, one.length, one.width, one.thickness)
     takes, wood = (
         "each takes" if several else "it takes",
@@ -187,7 +187,7 @@ def more_of_each(job: Job, plan: Plan, *, recheck: Recheck) -> Iterator[Renderab
     if some:
         number, _, rest = some[0].partition(" ")
         first = some[0] if rest.startswith("×") else f"{number} more {rest}"
-        yield _text(f"What is left, keepers too, is enough for {', or '.join([first, *some[1:]])}.")
+        yield _text(f"What is left, keepers included, is enough for {', or '.join([first, *some[1:]])}.")
     for one in found:
         if one.at_most and not one.found:
             yield _text(f"None was found for {one.blank}; {one.at_most} at most.")
@@ -213,7 +213,7 @@ def sets_of_all(job: Job, *, recheck: Recheck) -> Iterator[RenderableType]:
     if found.found:
         words = f"The whole pile makes the batch {times}, {'and not more' if found.at_most == found.found else most}."
     elif found.at_most:
-        words = f"No plan was found that makes the whole batch once; {most} it may be."
+        words = f"No plan was found that makes the whole batch even once; {most} it could be made."
     else:
         words = "No plan makes the whole batch out of this pile."
     yield _text(f"{words} Spares are not counted.")

@@ -46,7 +46,7 @@ JOB = Job(
 
 WHOLE = """\
 pile.xlsx
-3 rows of offcuts, 4 pieces, 2 defects marked, no ring angle on 1.
+3 rows of offcuts, 4 pieces, 2 defects marked, 1 without a ring angle.
 
 Species    Pieces  Board feet      m³
 -------------------------------------
@@ -98,7 +98,7 @@ def test_defaults_are_said_to_hold() -> None:
     job = Job(offcuts=(replace(ASH, ring_angle=5),), blanks=(replace(RIB, spare=0),), name="pile")
     text = plain_text(understood(job))
     assert "All at their defaults; bare numbers are inches." in text
-    assert "0 defects marked, a ring angle on each." in text
+    assert "0 defects marked, all with a ring angle." in text
     assert "Spare" not in text
     assert "Priority" not in text
     assert "Columns kept" not in text

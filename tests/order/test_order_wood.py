@@ -74,7 +74,7 @@ def test_the_planer_is_set_to_what_will_shrink_to_the_finished_size() -> None:
     thirty_second = INCH // 32
     assert planed(order) == {(73 * thirty_second, 43 * thirty_second)}
     assert set_to(order) == [73 * thirty_second, 43 * thirty_second]
-    assert order.notes == ("Wetter than 12 %, so planed larger, by what they will shrink: P1.",)
+    assert order.notes == ("Wetter than 12 %, so planed larger by what they will shrink: P1.",)
 
 
 def test_a_drier_piece_is_planed_to_size_and_said_to_swell() -> None:

@@ -132,6 +132,13 @@ def test_short_is_said_first_and_explained() -> None:
     )
 
 
+def test_spares_of_a_short_plan_are_told_from_what_is_missing() -> None:
+    """Of the spares it says how many are made, next to a count of what is missing."""
+    spared = replace(SHORT_JOB, blanks=(replace(RIB, need=3, spare=2),))
+    first = "SHORT: 1 of 3 needed blanks is missing; 0 of 2 spares are made.\n"
+    assert shown(spared, SHORT).startswith(first)
+
+
 def test_nothing_cut() -> None:
     """A plan that draws nothing says no word of wood and work."""
     text = shown(JOB, assemble(JOB, ()))

@@ -152,7 +152,7 @@ CASES: dict[str, Maker] = {
     "an obstacle without a place": cells(Obstacles_B2=None),
     "Shift that is neither yes nor no": cells(Obstacles_F2="perhaps"),
     "an obstacle in the way of every run, past all of them": cells(Obstacles_A2=None, Obstacles_B2=4000),
-    "a heading that no one reads": cells(Run_K1="Colour", Run_K2="green"),
+    "a heading that is not read": cells(Run_K1="Colour", Run_K2="green"),
     "a setting that is none": cells(Shop_A2="unit"),
     "everything at once": cells(Run_E2=4000, Run_H3=5, Points_C3=-1, Points_A4="Side", Obstacles_B2="x"),
     "a csv folder without run.csv": _csv(lambda sheets: sheets.pop("Run")),

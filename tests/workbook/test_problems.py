@@ -202,7 +202,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     "truth value": (
         cells(Offcuts_C2=True),
         (
-            "skiff.xlsx, Offcuts!C2: “TRUE” is a truth value, not a length; expected a length such as"
+            "skiff.xlsx, Offcuts!C2: “TRUE” is TRUE or FALSE, not a length; expected a length such as"
             " 41 3/8; type the figure."
         ),
     ),
@@ -521,7 +521,7 @@ CASES: dict[str, tuple[Maker, str]] = {
         lines("defects", "Kind", "Sort"),
         (
             "defects.csv: has no heading Kind; expected the headings Offcut, Kind, From, To.\n"
-            "defects.csv, line 1: “Sort” is a heading that no one reads."
+            "defects.csv, line 1: “Sort” is a heading that is not read."
         ),
     ),
     "csv: not text": (

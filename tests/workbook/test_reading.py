@@ -269,7 +269,7 @@ def test_empty_rows_are_skipped(tmp_path: Path) -> None:
 
 
 def test_extra_columns_are_kept(tmp_path: Path) -> None:
-    """A column of the user's own is kept with the row, and a warning says that no one reads it."""
+    """A column of the user's own is kept with the row, and a warning says that is not read it."""
     job = read(cells(Offcuts_K1="Bought", Offcuts_K2=2019, Blanks_J1="Sheet", Blanks_J3="7b")(tmp_path))
     assert job.offcuts[0].other == (("Bought", "2019"),)
     assert job.offcuts[1].other == ()

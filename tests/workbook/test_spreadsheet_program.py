@@ -113,7 +113,7 @@ def test_every_odd_cell_is_named_and_the_others_are_read(folder: Path) -> None:
         ("B2", "is a date, probably 3/8, not a length"),
         ("B3", "is a percentage, not a length"),
         ("B4", "is a time, not a length"),
-        ("B5", "is a truth value, not a length"),
+        ("B5", "is TRUE or FALSE, not a length"),
         ("B6", "is an error value of the spreadsheet, not a length"),
     ]
 

@@ -297,7 +297,7 @@ def test_names_that_windows_keeps_for_itself_are_refused(name: str, tmp_path: Pa
 @pytest.mark.parametrize("name", ["pile 3:4.xlsx", "what?.xlsx"])
 def test_signs_that_windows_allows_in_no_name_are_refused(name: str, tmp_path: Path) -> None:
     """After a colon NTFS would write beside the file, unseen (Microsoft's naming rules, from memory)."""
-    with pytest.raises(ArgumentError, match="which Windows allows in no name; leave it out"):
+    with pytest.raises(ArgumentError, match="which Windows does not allow in a name; leave it out"):
         write_tally(tmp_path / name)
     assert not any(tmp_path.iterdir())
 

@@ -42,20 +42,20 @@ CASES: dict[str, tuple[Maker, str]] = {
     "heading unread": (
         cells(Offcuts_K1="Bought", Offcuts_K2="may"),
         (
-            "skiff.xlsx, Offcuts!K1: “Bought” is a heading that no one reads; the column is kept and "
+            "skiff.xlsx, Offcuts!K1: “Bought” is a heading that is not read; the column is kept and "
             "shown back."
         ),
     ),
     "heading misspelt": (
         cells(Offcuts_K1="Crock", Offcuts_K2="1/8"),
         (
-            "skiff.xlsx, Offcuts!K1: “Crock” is a heading that no one reads; the column is kept and "
+            "skiff.xlsx, Offcuts!K1: “Crock” is a heading that is not read; the column is kept and "
             "shown back; did you mean Crook?"
         ),
     ),
     "heading misspelt on Defects": (
         cells(Defects_H1=None, Defects_H3=None, Defects_G3=None, Defects_I1="Nota"),
-        "skiff.xlsx, Defects!I1: “Nota” is a heading that no one reads; did you mean Note?",
+        "skiff.xlsx, Defects!I1: “Nota” is a heading that is not read; did you mean Note?",
     ),
     "values under no heading": (
         cells(Offcuts_L2="mine"),
@@ -69,8 +69,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             "skiff.xlsx, Defects: is a hidden sheet, and read all the same."
         ),
     ),
-    "another sheet": (touched(_add_sheet), "skiff.xlsx, Paint: is a sheet that no one reads."),
-    "csv: another file": (_loose_csv, "paint.csv: is a file that no one reads."),
+    "another sheet": (touched(_add_sheet), "skiff.xlsx, Paint: is a sheet that is not read."),
+    "csv: another file": (_loose_csv, "paint.csv: is a file that is not read."),
     "offcut turned": (
         cells(Offcuts_C3=1, Offcuts_D3=4),
         (
@@ -445,7 +445,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     "csv: heading unread": (
         lines("offcuts", "Rack", "Rak"),
         (
-            "offcuts.csv, line 1: “Rak” is a heading that no one reads; the column is kept and shown "
+            "offcuts.csv, line 1: “Rak” is a heading that is not read; the column is kept and shown "
             "back; did you mean Rack?"
         ),
     ),

@@ -235,7 +235,7 @@ def test_the_species_sheet_wins(tmp_path: Path) -> None:
     [
         (
             ["oak", 0.002, None, None, None],
-            "C2: is empty, though its fellow is given; expected both, or neither.",
+            "C2: is empty, though the other of the pair is given; expected both, or neither.",
         ),
         (["oak"], "A2: “oak” has no figures; expected both coefficients, or both shrinkages."),
         (

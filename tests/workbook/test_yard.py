@@ -116,7 +116,7 @@ def test_a_workbook_without_one_has_no_yard(tmp_path: Path) -> None:
         ("1,250 a cubic metre", "could be thousands or thousandths"),
         ("£3 €", "is not a price"),
         ("3-Aug", "is a date, not a price"),
-        (True, "is a truth value, not a price"),
+        (True, "is TRUE or FALSE, not a price"),
     ],
 )
 def test_what_is_no_price(tmp_path: Path, typed: Any, words: str) -> None:

@@ -66,7 +66,7 @@ def _pile(job: Job) -> list[RenderableType]:
         f"{rows} {plural(rows, 'row')} of offcuts, {count} {plural(count, 'piece')}, "
         f"{defects} {plural(defects, 'defect')} marked"
     )
-    text += f", no ring angle on {unread}." if unread else ", a ring angle on each."
+    text += f", {unread} without a ring angle." if unread else ", all with a ring angle."
     wood = [Text(sanitize(sentence)) for sentence in pile_sentences(job)]
     return [Text(text), Text(""), by_species, Text(""), *wood]
 

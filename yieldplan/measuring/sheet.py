@@ -59,7 +59,7 @@ _ON_OFFCUTS = (
 _ON_DEFECTS = (
     "A row for each defect. From and To: along the piece, both from end A.",
     "Edge from and Edge to: across the piece, both from edge 1.",
-    "Draw the box a little large: all the wood that you would not have in a blank.",
+    "Draw the box a little large: all the wood that you would not want in a blank.",
     "Edge from and Edge to empty: right across. Face and Depth empty: right through.",
     "On one face only: write the face, 1 or 2, and how deep it goes.",
 )

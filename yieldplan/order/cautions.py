@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 DEFER = "The machine's manual, local rules and a trained person's judgement come before anything that stands here."
 
 ALWAYS = (
-    "Dust collection on, mask on: the dust of all wood harms the lungs, that of some kinds more.",
+    "Dust collection on, mask on: all wood dust harms the lungs, some kinds more than others.",
     "Protect eyes and ears. No gloves at cutters and blades.",
 )
 

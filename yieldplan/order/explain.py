@@ -65,7 +65,7 @@ def naming(order: Order) -> tuple[str, ...]:
             "the two of one number belong together."
         )
     if order.rack:
-        sentences.append(f"{order.rack[0].name} and the like are new names, of what goes back on the rack.")
+        sentences.append(f"{order.rack[0].name} and so on are new names, for what goes back on the rack.")
     return tuple(sentences)
 
 

@@ -100,7 +100,7 @@ def list_note(one: MachineList) -> str:
     planes = [step for setting in one.settings for step in setting.steps if isinstance(step, Plane)]
     note = "The jointed side lies on the table, unless a sawn one is named: that first, then turn over."
     resting = any(step.rest or step.overnight for step in planes)
-    return f"{note} {RESTS} lies first, is sighted, and jointed again if it moved." if resting else note
+    return f"{note} {RESTS} rests first, is sighted, and jointed again if it moved." if resting else note
 
 
 RESTS = "*"

@@ -106,7 +106,7 @@ class _Sentences:
         planes = [step for step in steps if isinstance(step, Plane)]
         if any(plane.rest or plane.overnight for plane in planes):
             night = " overnight, stickered" if any(plane.overnight for plane in planes) else ""
-            yield At.PLANER, f"Let the sticks rest{night}; sight them, joint again what has moved."
+            yield At.PLANER, f"Let the sticks rest{night}; sight them, joint again any that have moved."
         yield from ((At.PLANER, self._plane(plane)) for plane in planes)
         yield from ((At.CROSSCUT, text) for text in self._lengths(steps))
 

@@ -167,7 +167,7 @@ def _figures(order: Order) -> Sheet:
         sets = f", {share.settings} settings" if share.settings else ""
         rows.append((f"Work: {share.at.lower()}", share.does + sets, how_long(share.hundredths)))
     rows += [
-        ("Cost, in thousandths of a board foot", str(proof.cost), f"of it wood {proof.net_worth}"),
+        ("Cost, in thousandths of a board foot", str(proof.cost), f"of which wood {proof.net_worth}"),
         ("No plan costs less than", str(proof.bound), f"gap {100 * proof.gap:.2f} %"),
     ]
     lines = (

@@ -98,7 +98,8 @@ def _made(order: Order) -> str:
     missing, boards = order.plan.missing_total, len(order.cards)
     spares = f", {order.plan.spare_total} of {spare} spares" if spare else ""
     if missing:
-        return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing{spares}."
+        made = f"; {order.plan.spare_total} of {spare} spares are made" if spare else ""
+        return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing{made}."
     if not boards:
         return f"Nothing is needed, so nothing is cut{spares}."
     made = f"All {need} needed blanks are" if need != 1 else "The one needed blank is"

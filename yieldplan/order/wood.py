@@ -44,7 +44,7 @@ def _moisture(shop: Shop, sticks: Sequence[Planed]) -> Iterator[str]:
     target = per_cent(shop.target_moisture)
     larger, swells = _boards(shop, sticks)
     if larger:
-        yield f"Wetter than {target}, so planed larger, by what they will shrink: {listed(larger)}."
+        yield f"Wetter than {target}, so planed larger by what they will shrink: {listed(larger)}."
     if swells:
         yield f"Drier than {target}, so they will swell; leave room where it fits tightly: {listed(swells)}."
     yield from _unknown(shop, {board: offcut for board, offcut, _, _ in sticks})

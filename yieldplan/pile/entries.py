@@ -134,7 +134,7 @@ class Reader:
         if outcome == SHORT and piece is not None and piece.kind == "keeper":
             hint = "write what it measures"
             row.fault(
-                "Outcome", "is said of a keeper, which has no blanks", f"{AS_PLANNED} or {SPOILED}", hint
+                "Outcome", "is given for a keeper, which has no blanks", f"{AS_PLANNED} or {SPOILED}", hint
             )
         return outcome
 
@@ -182,7 +182,7 @@ class Reader:
         if cell.empty or row.unread("Good") or piece is None:
             return None
         if piece.kind == "keeper":
-            row.fault("Good", "is said of a keeper, which has no blanks", "nothing")
+            row.fault("Good", "is given for a keeper, which has no blanks", "nothing")
             return None
         kinds = dict(piece.blanks)
         good = _by_name(cell.text, kinds) if len(kinds) > 1 else None

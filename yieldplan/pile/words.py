@@ -23,7 +23,7 @@ def said(job: Job, settled: Settlement) -> str:
 
 def _lines(job: Job, settled: Settlement) -> Iterator[str]:
     if not settled.boards:
-        yield f"Plan {settled.plan}: no board was cut, so the next input is as this one."
+        yield f"Plan {settled.plan}: no board was cut, so the next input is the same as this one."
         return
     made = ", ".join(counted(count, name) for name, count in settled.good if count)
     bad = f"; {counted(settled.spoiled, 'blank')} spoiled" if settled.spoiled else ""

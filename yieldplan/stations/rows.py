@@ -107,7 +107,9 @@ def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRo
             )
         elif other := next((o for _, o in asked if _numbered(o).fullmatch(fold(name))), None):
             row.fault(
-                "Blank", f"is what a second length of {other} is called", "names that no number makes alike"
+                "Blank",
+                f"is what a second length of {other} is called",
+                "names that still differ once a number follows",
             )
         else:
             patterns[fold(name)] = Pattern(name=name, rows=tuple(own))

@@ -72,7 +72,7 @@ def _spacing(row: Row) -> tuple[Fraction | None, int | None]:
     """Return the spacing or the number of spaces: exactly one of the two is to be given."""
     given = [heading for heading in ("Spacing", "Spaces") if not row.cell(heading).empty]
     if len(given) == 2:
-        row.fault("Spaces", "is given besides Spacing", "one of the two", "empty the other cell")
+        row.fault("Spaces", "is given as well as Spacing", "one of the two", "empty the other cell")
         return None, None
     if not given:
         heading = "Spacing" if "Spacing" in row.table.columns else ""

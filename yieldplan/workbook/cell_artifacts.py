@@ -38,7 +38,7 @@ def artifact(cell: Cell) -> Artifact | None:
     if cell.kind == "error" or (isinstance(value, str) and _ERROR.fullmatch(value.strip())):
         return Artifact("is an error value of the spreadsheet", "mend the formula or type the value")
     if isinstance(value, bool) or (isinstance(value, str) and value.strip().upper() in ("TRUE", "FALSE")):
-        return Artifact("is a truth value", "type the figure")
+        return Artifact("is TRUE or FALSE", "type the figure")
     if cell.kind == "percent":
         return Artifact("is a percentage", "format the cell as text and type the figure again")
     if isinstance(value, datetime.date):

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 MOST_BYTES = 50_000_000
 _CLOSE_IT = "close it where it is open in another program, or check its permissions"
 HOW_TO = "How to measure"
-"""The sheet of the blank workbook that no one reads but people."""
+"""The sheet of the blank workbook that is not read but people."""
 
 TAPE_LIST = "stations"
 """The tape list in a csv folder that stations have been set out in: for people too."""
@@ -184,7 +184,7 @@ def _pick_sheets(grids: list[Grid], file: str, faults: Faults, wanted: Wanted) -
 def _report_unread(
     grid: Grid, word: str, ending: str, picked: dict[str, Grid], faults: Faults, wanted: Wanted
 ) -> None:
-    """Report a sheet or file that no one reads: an error where its name is nearly one that is missing."""
+    """Report a sheet or file that is not read: an error where its name is nearly one that is missing."""
     own = (grid.sheet or grid.file).removesuffix(ending)
     missing = [layout.name for layout in wanted.layouts if layout.name not in picked]
     likely = near(own, missing, 0.75)
@@ -196,7 +196,7 @@ def _report_unread(
             grid.problem("", f"is a {word} that is not read under this name", "", f"did you mean {shown}?")
         )
     elif fold(own) not in _QUIET and (grid.rows or ending):
-        faults.warning(grid.problem("", f"is a {word} that no one reads"))
+        faults.warning(grid.problem("", f"is a {word} that is not read"))
 
 
 def _open_folder(path: Path, name: str, faults: Faults, wanted: Wanted) -> Source:

@@ -205,7 +205,7 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
             spare = [heading for heading in layout.optional if heading not in columns]
             problem = grid.problem(
                 headings.head_place(grid, column),
-                f"is a heading that no one reads{kept}",
+                f"is a heading that is not read{kept}",
                 "",
                 did_you_mean(text, spare),
                 text,

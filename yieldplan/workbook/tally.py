@@ -78,7 +78,7 @@ _RULES: dict[str, dict[str, _Offer | _Range]] = {
         "Qty": _Range(1, 500),
         "Ring angle": _RINGS,
         "Ring angle far": _RINGS,
-        "Grain slope": _Offer("1 in so much, or straight. Empty: not read.", _SLOPES),
+        "Grain slope": _Offer("1 in 12 and the like, or straight. Empty: not read.", _SLOPES),
     },
     DEFECTS.name: {
         "Offcut": _Offer("A name typed on Offcuts.", typed=(OFFCUTS, "Offcut")),
@@ -230,7 +230,7 @@ def _validate(sheet: Worksheet, layout: Layout, heading: str, given: _Offer | _R
         source = _typed(*given.typed) if given.typed else _words(given.words)
         rule = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=given.strict)
         rule.promptTitle, rule.prompt, rule.showInputMessage = heading, given.prompt, True
-        error = "Choose one of the list."
+        error = "Choose one from the list."
     else:
         low, high = map(str, given)
         rule = DataValidation(

@@ -63,8 +63,8 @@ NOTES: dict[str, dict[str, str]] = {
     "Shop": {
         "Setting": "The names are fixed; the order is free, and a row left out keeps its default.",
         "Value": "A length with its unit, or a bare number that means the unit set under units; minutes as a number.",
-        "If empty": "What the setting is where no value is given, in an inch or a mm workbook. No one reads it.",
-        "Note": "What it means. No one reads this column.",
+        "If empty": "What the setting is where no value is given, in an inch or a mm workbook. It is not read.",
+        "Note": "What it means. This column is not read.",
     },
     "Species": {
         "Species": "As on Offcuts. A row here wins over the built-in table; leave the sheet empty to use that.",
@@ -73,7 +73,7 @@ NOTES: dict[str, dict[str, str]] = {
         "Tangential coefficient": "The same along the rings: 0.00365.",
         "Radial shrinkage": "Per cent from green to ovendry, across the rings: 5.6.",
         "Tangential shrinkage": "The same along the rings: 10.5.",
-        "Note": "Where the figures are from. No one reads this column.",
+        "Note": "Where the figures are from. This column is not read.",
     },
     "Yard": {
         "Stock": "A name of its own for each kind of board that the yard sells: 2 m larch 150 × 32, ...",
@@ -107,13 +107,13 @@ NOTES: dict[str, dict[str, str]] = {
         "Sides": "2, for port and starboard, if left empty; 1 for a piece right across.",
         "Allowance": "Added to each length, for fitting. Empty: nothing.",
         "Blank": "The row on Blanks that the lengths go to. Empty: marks alone are wanted.",
-        "Note": "Anything. No one reads this column.",
+        "Note": "Anything. This column is not read.",
     },
     "Points": {
         "Run": "A name on the sheet Run.",
         "At": "Where it was measured, from the start of the run. In order, two at least, better five.",
         "Measure": "The height, girth or breadth there.",
-        "Note": "Anything. No one reads this column.",
+        "Note": "Anything. This column is not read.",
     },
     "Obstacles": {
         "Run": "A name on the sheet Run. Empty: in the way of every run.",
@@ -122,7 +122,7 @@ NOTES: dict[str, dict[str, str]] = {
         "To": "Where it ends. Empty: where it begins.",
         "Obstacle": "What it is: mould, thwart, centreboard case.",
         "Shift": "yes lets a station that falls on it give way. Empty: none moves, and you are told.",
-        "Note": "Anything. No one reads this column.",
+        "Note": "Anything. This column is not read.",
     },
 }
 """A note for every heading, by sheet."""

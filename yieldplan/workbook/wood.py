@@ -170,7 +170,7 @@ def read_species(sheet: Table) -> tuple[Species, ...]:
         for given, pair in ((changes, _COEFFICIENTS), (shrinkages, _SHRINKAGES)):
             if (given[0] is None) != (given[1] is None) and row.good(*pair):
                 missing = pair[0] if given[0] is None else pair[1]
-                row.fault(missing, "is empty, though its fellow is given", "both, or neither")
+                row.fault(missing, "is empty, though the other of the pair is given", "both, or neither")
         if not row.failed and changes[0] is None and shrinkages[0] is None:
             row.fault("Species", "has no figures", "both coefficients, or both shrinkages")
         if not row.failed:

@@ -54,7 +54,7 @@ def _look_inside(data: bytes, file: str) -> Slim:
             fault = _archive_fault(archive)
             slim = Slim(b"", False) if fault else slimmed(archive)
     except TooMuchError as error:
-        raise _refuse(file, str(error), "save only the four sheets, filled cells alone") from None
+        raise _refuse(file, str(error), "save only the sheets that are read, without empty cells") from None
     except Exception:  # zip archives can be damaged in more ways than zipfile has names for
         raise _refuse(file, "is damaged: its zip archive cannot be read", _SAVE_AS) from None
     if fault:
