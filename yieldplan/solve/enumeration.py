@@ -57,13 +57,13 @@ EVERY_LENGTH = -1
 MOST_ENTRIES = 50_000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
 
-STEP = 3e-6
+STEP = 4e-7
 """Seconds that a pair that is looked at counts for (:class:`~yieldplan.solve.budget.Budget`)."""
 
-MOST_STEPS = 10_000_000
+MOST_STEPS = 75_000_000
 """Pairs that are looked at at most to list all columns of a class (half a minute)."""
 
-ROW = 30
+ROW = 200
 """Pairs that listing a row counts as."""
 
 

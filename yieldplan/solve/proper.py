@@ -41,6 +41,9 @@ MOST_NEAR = 20
 LISTING = 0.025
 """Share of all seconds that finding the best of a class may take; one that takes more is given up."""
 
+SHARES = (16, 4, 1)
+"""Parts of what is between the outer value and the best known that are listed, one after the other."""
+
 LINEAR = 3e-3
 """Seconds that the small linear programme counts for (:class:`~yieldplan.solve.budget.Budget`)."""
 
@@ -69,34 +72,44 @@ class ProperPricer:
 
         ``known`` are columns of the class, over-full ones among them; at prices ``own`` and charges, all scaled.
         """
+        unit = SCALE if self.pricer.terms.worth else 0
 
         def value(column: Column) -> int:
             gives = sum(int(own[kind]) * many for kind, many in column.counts)
             due = sum(charges.get(setting, 0) for setting in column.settings)
-            return gives - column.cost * SCALE - due
+            return gives - column.cost * unit - due
 
         most, multipliers, columns = self._outer(number, own, charges, list(known), value)
         proper = [column for column in columns if is_proper(column, self.wanted)]
         floor = max([0, *map(value, proper)])
         if most <= floor + SCALE:
             return Best(max(most, 0), True, tuple(proper))
-        least = floor - int(multipliers @ np.array(self.wanted))
-        try:
-            listed = list_columns(
-                self.pricer,
-                number,
-                own - multipliers,
-                least,
-                self.wanted,
-                self.budget,
-                most=int(LISTING * self.budget.whole / STEP),
-                apart=tuple(charges),
-                allowed=self.allowed,
-            )
-        except TooManyError:
-            return Best(most, False, tuple(proper))
-        near = sorted(listed, key=value, reverse=True)
-        return Best(max([floor, *map(value, near[:1])]), True, (*proper, *near[:MOST_NEAR]))
+        for share in SHARES:
+            least = most - (most - floor) // share
+            try:
+                listed = self._listed(number, own - multipliers, least, multipliers, charges)
+            except TooManyError:
+                return Best(most, False, tuple(proper))
+            near = sorted(listed, key=value, reverse=True)
+            if near and value(near[0]) >= least:
+                return Best(value(near[0]), True, (*proper, *near[:MOST_NEAR]))
+        return Best(floor, True, tuple(proper))
+
+    def _listed(
+        self, number: int, prices: Ints, least: int, multipliers: Ints, charges: Mapping[int, int]
+    ) -> list[Column]:
+        """Return all proper columns that give so much at prices that have the multipliers added again."""
+        return list_columns(
+            self.pricer,
+            number,
+            prices,
+            least - int(multipliers @ np.array(self.wanted)),
+            self.wanted,
+            self.budget,
+            most=int(LISTING * self.budget.whole / STEP),
+            apart=tuple(charges),
+            allowed=self.allowed,
+        )
 
     def _outer(
         self,

@@ -39,6 +39,9 @@ FOR_ROOT = 0.4
 FOR_PROPER = 0.25
 """Share of the seconds left then that cuttings which hold no more than is wanted get."""
 
+FOR_LISTING = 0.4
+"""Share of the seconds left that listing all columns may take."""
+
 MOST_SHARE, LEAST_SHARE = 0.12, 0.02
 """Shares of the seconds that neighbourhoods get at a time: most after they helped, half as much when not."""
 
@@ -349,12 +352,19 @@ class Search:
             gap = self.incumbent.missing[stage] * MISSING_UNIT - priced.bound
         self.pricer.set_prices(priced.dual.prices, missing=stage is not None)
         self.pricer.most_looks = 1 << 60
+        part = self.budget.part(FOR_LISTING * self.budget.left)
         try:
             for number in range(len(self.classes)):
                 own, bonus = generator.own_prices(priced.dual, number)
                 least = -gap * SCALE + max(0, -priced.reduced[number]) - bonus
                 for column in list_columns(
-                    self.pricer, number, own, least, generator.problem.wanted, self.budget
+                    self.pricer,
+                    number,
+                    own,
+                    least,
+                    generator.problem.wanted,
+                    part,
+                    apart=None if stage is None else (),
                 ):
                     self.pool.add(column)
         except TooManyError:
