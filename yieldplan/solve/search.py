@@ -23,6 +23,7 @@ from yieldplan.solve.master import MISSING_UNIT, Bounds, MasterProblem, left_of
 from yieldplan.solve.pairs import pairs_of
 from yieldplan.solve.pricing import Pricer
 from yieldplan.solve.simple import by_hand, first_fit
+from yieldplan.solve.sure import sure_planers, sure_stops
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -267,39 +268,11 @@ class Search:
             (n for n, m in enumerate(self.incumbent.missing) if m > self.fewest[n]), len(self.fewest)
         )
         problem = replace(self.problem, limits=self._limits(unproven + 1))
-        return replace(problem, surely=self._surely(problem))
-
-    def _surely(self, problem: MasterProblem) -> frozenset[int]:
-        """Return planer settings that every plan uses: all sticks of a kind that must be made have them."""
-        found: set[int] = set()
-        for kind in range(len(self.batch.blanks)):
-            if self._may_all_miss(problem, [kind]):
-                continue
-            for which in (6, 7):
-                used = {
-                    int(one.wood.types[row, which])
-                    for one in self.classes
-                    for local in np.flatnonzero(one.kinds == kind)
-                    for row in np.flatnonzero(one.wood.fits[:, local] >= -1)
-                }
-                found |= used if len(used) == 1 else set()
-        return frozenset(found)
-
-    def _may_all_miss(self, problem: MasterProblem, kinds: Sequence[int]) -> bool:
-        missed = 0
-        for aim, members in enumerate(problem.aims):
-            most = sum(problem.can_miss(aim, kind) for kind in kinds if kind in members)
-            limit = problem.limits[aim]
-            missed += most if limit is None else min(most, limit)
-        return missed >= sum(problem.wanted[kind] for kind in kinds)
+        return replace(problem, surely=sure_planers(self.batch, self.classes, problem))
 
     def stops(self, problem: MasterProblem) -> int:
         """Return what the stop settings cost that every plan needs."""
-        lengths: dict[int, list[int]] = {}
-        for kind, blank in enumerate(self.batch.blanks):
-            lengths.setdefault(blank.length, []).append(kind)
-        sure = sum(not self._may_all_miss(problem, kinds) for kinds in lengths.values())
-        return sure * self.batch.price.stop
+        return sure_stops(self.batch, problem) * self.batch.price.stop
 
     @property
     def gap(self) -> float:
