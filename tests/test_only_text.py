@@ -20,8 +20,8 @@ from yieldplan.measuring.readback import understood
 from yieldplan.measuring.reasons import reasons
 from yieldplan.model import Job, Plan, dump_plan, load_plan
 from yieldplan.order import cutting_order
-from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
+from yieldplan.pages.renderables import plain_text
 from yieldplan.terminal import put, show
 from yieldplan.verify import verify
 

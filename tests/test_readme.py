@@ -119,7 +119,7 @@ def test_the_python_example_runs() -> None:
 def test_what_it_points_to_is_there(page: str) -> None:
     """Linked files and named paths exist; nothing outside the project is needed."""
     links = re.findall(r"\]\(([^)]+)\)", page)
-    paths = re.findall(r"(?:data_demo|yieldplan|tests)/[\w./-]*\w|yieldplan/order/fonts/", page)
+    paths = re.findall(r"(?:data_demo|yieldplan|tests)/[\w./-]*\w|yieldplan/pages/fonts/", page)
     assert paths
     for path in (*links, *paths):
         assert (ROOT / path).exists(), path

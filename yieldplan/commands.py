@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from yieldplan.files import Content
     from yieldplan.model import Alternative, Job, OffcutPlan, Plan
     from yieldplan.order import Order
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
     from yieldplan.solve import Progress, Solution
     from yieldplan.stopping import Stop
 

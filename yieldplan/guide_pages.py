@@ -10,7 +10,7 @@ from yieldplan.guide import TOPICS, text, title
 from yieldplan.measure import LONGEST, MM
 from yieldplan.model.errors import ArgumentError
 from yieldplan.model.species import BUILT_IN
-from yieldplan.order.renderables import plain_text, row, table
+from yieldplan.pages.renderables import plain_text, row, table
 from yieldplan.workbook import blanks, cells, csvfolder, job, offcuts, source, wood, xlsx_limits
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, SPECIES
 from yieldplan.workbook.shop_sheet import MOST_MINUTES, SETTINGS, default_text, setting_note

@@ -10,8 +10,8 @@ from rich.text import Text
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.explain import holding
-from yieldplan.order.renderables import heading, row, table
-from yieldplan.order.wording import board_feet, cubic_metres, length, listed, percent, plural, size, unit_sign
+from yieldplan.pages.renderables import heading, row, table
+from yieldplan.pages.wording import board_feet, cubic_metres, length, listed, percent, plural, size, unit_sign
 from yieldplan.pile.buy import money_job, what_to_buy
 from yieldplan.pile.figures import to_buy
 from yieldplan.pile.more import how_much_more, whole_sets

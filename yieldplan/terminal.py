@@ -70,7 +70,7 @@ def talk(sentence: str) -> None:
     """Write one line to standard error; on a terminal it is broken between words, never in a figure."""
     lines = [sanitize(sentence)]
     if sys.stderr.isatty() and len(sentence) > screen_width():
-        from yieldplan.order.renderables import Words  # noqa: PLC0415 - slow to load
+        from yieldplan.pages.renderables import Words  # noqa: PLC0415 - slow to load
 
         lines = Words(sentence).lines(screen_width())
     sys.stderr.write("".join(f"{line}\n" for line in lines))
@@ -95,7 +95,7 @@ def show(renderable: RenderableType) -> None:
 
         Console(file=sys.stdout, width=width, markup=False, emoji=False, highlight=False).print(renderable)
     else:
-        from yieldplan.order.renderables import plain_text  # noqa: PLC0415 - slow to load
+        from yieldplan.pages.renderables import plain_text  # noqa: PLC0415 - slow to load
 
         sys.stdout.write(plain_text(renderable, width))
 
@@ -174,7 +174,7 @@ def progress_words(event: Progress, need: int, width: int = WIDE) -> str:
     Fewer words where the screen has fewer than :data:`WIDE` columns for it.
     """
     from yieldplan.order.minutes import how_long  # noqa: PLC0415 - slow to load
-    from yieldplan.order.wording import gap_percent  # noqa: PLC0415 - slow to load
+    from yieldplan.pages.wording import gap_percent  # noqa: PLC0415 - slow to load
 
     wide = width >= WIDE
     made = f"{need - event.missing} of {need} made" if event.missing else f"all {need} made"

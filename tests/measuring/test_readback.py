@@ -8,7 +8,7 @@ from fractions import Fraction
 from yieldplan.measuring.readback import understood
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop, metric_shop
 from yieldplan.model.shop import INCH, MM
-from yieldplan.order.renderables import plain_text
+from yieldplan.pages.renderables import plain_text
 
 KNOT = Defect(kind="knot", x1=0, x2=INCH, y1=0, y2=INCH, z1=0, z2=INCH)
 OAK = Offcut(

@@ -15,7 +15,7 @@ from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
 from yieldplan.order.data import Square
 from yieldplan.order.sentences import card_lines
 from yieldplan.order.text import boards_text
-from yieldplan.order.wording import figure
+from yieldplan.pages.wording import figure
 
 CARD = """\
 P1: 40 × 6 × 1 3/4, White oak, rack loft. Gives 3 ribs.

@@ -8,8 +8,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from reportlab.platypus import Paragraph
 
-from yieldplan.order.paper import cell, grid, height_of, para, printable, to_tick, together, width_of
-from yieldplan.order.shapes import Box, hatch, spread
+from yieldplan.pages.paper import cell, grid, height_of, para, printable, to_tick, together, width_of
+from yieldplan.pages.shapes import Box, hatch, spread
 
 WORDS = st.text(alphabet="abcЖΩ &<>-", min_size=0, max_size=80)
 

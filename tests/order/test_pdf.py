@@ -23,7 +23,7 @@ from yieldplan.workbook import read
 
 if TYPE_CHECKING:
     from yieldplan.model import Job, Plan
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
 
 DATA = Path(__file__).resolve().parents[2] / "data_demo"
 LONG = ("Ж" * 60, "<b>&[red]{0}%s", "Λάρικας από το παλιό κατάρτι της βάρκας του λιμανιού, αριθμός 7")

@@ -30,8 +30,8 @@ from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.order import cutting_order
 from yieldplan.order.howgood import how_good
 from yieldplan.order.minutes import how_long, net_feet, shares
-from yieldplan.order.renderables import plain_text
 from yieldplan.order.summary import summary
+from yieldplan.pages.renderables import plain_text
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.simple import first_fit
 from yieldplan.verify import verify

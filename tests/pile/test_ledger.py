@@ -10,7 +10,7 @@ import pdfplumber
 import pytest
 
 from yieldplan.model import InputError
-from yieldplan.order.renderables import plain_text
+from yieldplan.pages.renderables import plain_text
 from yieldplan.pile import ledger_csv, ledger_pdf, ledger_report, read_ledger
 from yieldplan.pile.ledger import HEADINGS, with_row
 

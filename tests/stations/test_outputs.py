@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from skiff_workbook import Sheets
 
     from yieldplan.model import Blank
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
 
 
 def blanks(path: Path) -> dict[str, Blank]:

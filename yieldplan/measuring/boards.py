@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
 from yieldplan.model.grain import slope_words
-from yieldplan.order.wording import per_cent
+from yieldplan.pages.wording import per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

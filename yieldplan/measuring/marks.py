@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldplan.order.drawing import Sketch, Word
-from yieldplan.order.paper import PROSE
-from yieldplan.order.shapes import Box
+from yieldplan.pages.drawing import Sketch, Word
+from yieldplan.pages.paper import PROSE
+from yieldplan.pages.shapes import Box
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

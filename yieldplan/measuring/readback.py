@@ -13,9 +13,9 @@ from yieldplan.measuring.boards import read_back
 from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
-from yieldplan.order.renderables import heading, row, table
-from yieldplan.order.wood import pile_sentences
-from yieldplan.order.wording import (
+from yieldplan.pages.renderables import heading, row, table
+from yieldplan.pages.wood import pile_sentences
+from yieldplan.pages.wording import (
     board_feet,
     cubic_metres,
     length,

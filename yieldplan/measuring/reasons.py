@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import Giver, Hindrance, Miss, fits_machines, length_needed, section
 from yieldplan.model.grain import slope_words
-from yieldplan.order.wording import length, listed, plural, ring_text
+from yieldplan.pages.wording import length, listed, plural, ring_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -11,7 +11,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import PageBreak, SimpleDocTemplate, Table
 
 from yieldplan.measuring.marks import Line, Mark, Text, drawing
-from yieldplan.order.paper import SIZES, font, para
+from yieldplan.pages.paper import SIZES, font, para
 from yieldplan.workbook.layouts import DEFECTS, OFFCUTS
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from reportlab.platypus import Flowable
 
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
     from yieldplan.workbook.layouts import Layout
 
 ROW = 8 * mm

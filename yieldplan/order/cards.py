@@ -15,7 +15,8 @@ from yieldplan.model.pieces import counted
 from yieldplan.order.data import Stop
 from yieldplan.order.endview import WIDE, end_view
 from yieldplan.order.faceview import face_view
-from yieldplan.order.paper import (
+from yieldplan.order.sentences import card_lines
+from yieldplan.pages.paper import (
     FOOT,
     HAND,
     NO_BREAK,
@@ -29,8 +30,7 @@ from yieldplan.order.paper import (
     style,
     to_tick,
 )
-from yieldplan.order.sentences import card_lines
-from yieldplan.order.wording import figure, listed, per_cent, size, unit_sign
+from yieldplan.pages.wording import figure, listed, per_cent, size, unit_sign
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Defect
     from yieldplan.order.data import Card, Order
-    from yieldplan.order.document import Document
+    from yieldplan.pages.document import Document
 
 LAID = (
     "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken: not "

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from yieldplan.model.grain import slope_words
 from yieldplan.model.kept import SIDES
-from yieldplan.order.wording import figure, listed, per_cent, ring_text
+from yieldplan.pages.wording import figure, listed, per_cent, ring_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.order.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word, scale_of
 from yieldplan.order.names import short
-from yieldplan.order.paper import FOOT, width_of
-from yieldplan.order.shapes import Box, Stroke, hatch
+from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word, scale_of
+from yieldplan.pages.paper import FOOT, width_of
+from yieldplan.pages.shapes import Box, Stroke, hatch
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model.cards import cards_that_hold
 from yieldplan.model.pieces import PieceNames
 from yieldplan.order.columns import RACK, cells
-from yieldplan.order.wording import listed, plural
+from yieldplan.pages.wording import listed, plural
 
 if TYPE_CHECKING:
     from yieldplan.model import Job, Plan, Shop

@@ -10,10 +10,10 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
-from yieldplan.order.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
 from yieldplan.order.names import several, short
-from yieldplan.order.paper import FOOT, HAND, SET, width_of
-from yieldplan.order.shapes import Box, spread
+from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
+from yieldplan.pages.paper import FOOT, HAND, SET, width_of
+from yieldplan.pages.shapes import Box, spread
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence

@@ -10,13 +10,13 @@ from xml.sax.saxutils import escape
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
 from yieldplan.order.columns import KINDS, cells
 from yieldplan.order.data import At
-from yieldplan.order.drawing import Sketch, Word
 from yieldplan.order.explain import LAYING, headlines, naming
 from yieldplan.order.howgood import how_good
 from yieldplan.order.minutes import wood_line, work_line
-from yieldplan.order.paper import FOOT, HAND, PROSE, SET, Para, font, grid, height_of, para, style
-from yieldplan.order.shapes import Box
-from yieldplan.order.wording import figure, percent, unit_word
+from yieldplan.pages.drawing import Sketch, Word
+from yieldplan.pages.paper import FOOT, HAND, PROSE, SET, Para, font, grid, height_of, para, style
+from yieldplan.pages.shapes import Box
+from yieldplan.pages.wording import figure, percent, unit_word
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Account
     from yieldplan.order.data import Order, Setting
-    from yieldplan.order.document import Document
+    from yieldplan.pages.document import Document
 
 HATCHES: Sequence[tuple[str, tuple[float, ...], float]] = (
     ("blanks", (), 0.0),

@@ -10,7 +10,7 @@ from zipfile import BadZipFile
 from openpyxl import load_workbook
 
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, pieces
-from yieldplan.order.wording import size
+from yieldplan.pages.wording import size
 from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SPARES
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.order.minutes import how_long, net_feet
-from yieldplan.order.wording import gap_percent, listed, percent
+from yieldplan.pages.wording import gap_percent, listed, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from yieldplan.order.data import WASTE, At, Ends, Plane, Saw, Split, Square, Stop
 from yieldplan.order.mates import mark_words
 from yieldplan.order.names import several, short, times
-from yieldplan.order.wording import figure
+from yieldplan.pages.wording import figure
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -11,7 +11,7 @@ from reportlab.platypus import BalancedColumns
 from yieldplan.order.cautions import CAUTIONS
 from yieldplan.order.data import At
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, settings_of, totals_of
-from yieldplan.order.paper import (
+from yieldplan.pages.paper import (
     BOX,
     FOOT,
     HAND,
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Shop
     from yieldplan.order.data import MachineList, Order, Setting
-    from yieldplan.order.document import Document
     from yieldplan.order.listed import ListLine
+    from yieldplan.pages.document import Document
 
 
 def put_lists(document: Document, order: Order) -> None:

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from yieldplan.model.words import fold
-from yieldplan.order.wording import listed
+from yieldplan.pages.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

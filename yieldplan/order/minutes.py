@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet, jointed, sawn_rows
 from yieldplan.model.work import saw_settings
-from yieldplan.order.wording import percent, plural, volume
+from yieldplan.pages.wording import percent, plural, volume
 
 if TYPE_CHECKING:
     from fractions import Fraction

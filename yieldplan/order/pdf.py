@@ -6,16 +6,16 @@ import re
 from typing import TYPE_CHECKING
 
 from yieldplan.order.cards import put_cards
-from yieldplan.order.document import Document
 from yieldplan.order.front import put_front
 from yieldplan.order.listpages import put_lists
 from yieldplan.order.rackpage import put_rack, put_tickets
+from yieldplan.pages.document import Document
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from yieldplan.order.data import Order
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
 
 
 def pdf_bytes(

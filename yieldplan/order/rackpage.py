@@ -9,12 +9,12 @@ from reportlab.platypus import Table
 
 from yieldplan.model.pieces import pieces
 from yieldplan.order.explain import kept_words
-from yieldplan.order.paper import FOOT, HAND, SET, Para, height_of, para, partable
-from yieldplan.order.wording import size
+from yieldplan.pages.paper import FOOT, HAND, SET, Para, height_of, para, partable
+from yieldplan.pages.wording import size
 
 if TYPE_CHECKING:
     from yieldplan.order.data import Order
-    from yieldplan.order.document import Document
+    from yieldplan.pages.document import Document
 
 NAME, BOX_WIDE, BOX_HIGH = 48.0, 54.0, 28.0
 """Room for a new name, and a box that a pencil fits."""

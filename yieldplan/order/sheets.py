@@ -16,8 +16,8 @@ from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
 from yieldplan.order.listed import list_title, setting_head, setting_lines, settings_of, totals_of
 from yieldplan.order.minutes import how_long, shares, wood_line, work_line
-from yieldplan.order.paper import BOX
-from yieldplan.order.wording import board_feet, cubic_metres, figure, shown_setting
+from yieldplan.pages.paper import BOX
+from yieldplan.pages.wording import board_feet, cubic_metres, figure, shown_setting
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -17,7 +17,7 @@ from yieldplan.order.lists import machine_lists
 from yieldplan.order.mates import marks_of
 from yieldplan.order.rack import rack_of
 from yieldplan.order.standby import StandBys
-from yieldplan.order.wood import wood_sentences
+from yieldplan.pages.wood import wood_sentences
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

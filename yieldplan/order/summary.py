@@ -15,8 +15,8 @@ from yieldplan.model.pieces import counted
 from yieldplan.order.howgood import coarsely, how_good, wood_or_work_rows
 from yieldplan.order.minutes import wood_line, work_line
 from yieldplan.order.names import several
-from yieldplan.order.renderables import Words, row, table
-from yieldplan.order.wording import listed, plural, size, unit_sign
+from yieldplan.pages.renderables import Words, row, table
+from yieldplan.pages.wording import listed, plural, size, unit_sign
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -13,9 +13,9 @@ from yieldplan.order.explain import LAYING, headlines, kept_words, left_words, n
 from yieldplan.order.howgood import how_good
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
 from yieldplan.order.minutes import wood_line, work_line
-from yieldplan.order.renderables import Words, plain_text, row, table
 from yieldplan.order.sentences import card_lines
-from yieldplan.order.wording import per_cent, size, unit_word
+from yieldplan.pages.renderables import Words, plain_text, row, table
+from yieldplan.pages.wording import per_cent, size, unit_word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Alternative
     from yieldplan.order.data import Order
-    from yieldplan.order.paper import Paper
     from yieldplan.order.sheets import Cell, Sheet
+    from yieldplan.pages.paper import Paper
 
 _PAPER = {"letter": "1", "a4": "9"}
 _EPOCH = datetime.datetime(2000, 1, 1)

@@ -9,8 +9,8 @@ from reportlab.lib.colors import Color, black, white
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Paragraph, Spacer, Table
 
-from yieldplan.order.document import Document
-from yieldplan.order.paper import font, printable
+from yieldplan.pages.document import Document
+from yieldplan.pages.paper import font, printable
 from yieldplan.pile.ledger import MINUTES
 from yieldplan.pile.ledger_screen import hours, shares, volume
 from yieldplan.pile.years import in_one_unit, lines_of
@@ -18,7 +18,7 @@ from yieldplan.pile.years import in_one_unit, lines_of
 if TYPE_CHECKING:
     import pandas as pd
 
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
 
 SIZE, TITLE = 9.0, 16.0
 NAME = 190.0

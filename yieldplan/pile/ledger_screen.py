@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rich.console import Group
 from rich.text import Text
 
-from yieldplan.order.renderables import heading, row, table
+from yieldplan.pages.renderables import heading, row, table
 from yieldplan.pile.ledger import BOARD_FEET, MINUTES
 from yieldplan.pile.years import WASTE, in_one_unit, lines_of
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import MM
 from yieldplan.measuring.marks import Line, Rect, Text, drawing
-from yieldplan.order.paper import FOOT, width_of
+from yieldplan.pages.paper import FOOT, width_of
 from yieldplan.stations.curve import through
 
 if TYPE_CHECKING:

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from reportlab.platypus import CondPageBreak
 
-from yieldplan.order.document import Document
-from yieldplan.order.paper import BOX, FOOT, GAP, HAND, PROSE, SET, grid, height_of, para, printable, width_of
+from yieldplan.pages.document import Document
+from yieldplan.pages.paper import BOX, FOOT, GAP, HAND, PROSE, SET, grid, height_of, para, printable, width_of
 from yieldplan.stations.drawing import drawn
 from yieldplan.stations.words import (
     KIND_HEADS,
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from reportlab.platypus import Flowable, Table
 
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
     from yieldplan.stations.tape import Tape, TapeList
 
 

@@ -13,7 +13,7 @@ from rich.text import Text
 
 from yieldplan.measure import write
 from yieldplan.model.errors import ArgumentError, StaleInputError
-from yieldplan.order.renderables import heading, plain_text, row, table
+from yieldplan.pages.renderables import heading, plain_text, row, table
 from yieldplan.sanitize import sanitize
 from yieldplan.stations.words import (
     KIND_HEADS,

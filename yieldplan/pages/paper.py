@@ -49,7 +49,7 @@ ENDLESS = 1e6
 @cache
 def _face(bold: bool) -> TTFont:
     name = "DejaVuSansCondensed-Bold" if bold else "DejaVuSansCondensed"
-    face = TTFont(name, str(files("yieldplan.order").joinpath("fonts", f"{name}.ttf")))
+    face = TTFont(name, str(files("yieldplan.pages").joinpath("fonts", f"{name}.ttf")))
     pdfmetrics.registerFont(face)
     return face
 

@@ -17,10 +17,10 @@ from reportlab.platypus import (
     PageTemplate,
 )
 
-from yieldplan.order.paper import FOOT, LEADING, MARGIN, SIZES, font, height_of, para, rule
+from yieldplan.pages.paper import FOOT, LEADING, MARGIN, SIZES, font, height_of, para, rule
 
 if TYPE_CHECKING:
-    from yieldplan.order.paper import Paper
+    from yieldplan.pages.paper import Paper
 
 BASE = (LEADING - 1) * FOOT
 """How high the foot's base line lies, as in a paragraph."""

@@ -1,4 +1,4 @@
-"""What the order says of the wood itself: what moisture changes, and which ring bounds are in force."""
+"""What is said of the wood itself: what moisture changes, and which ring bounds are in force."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model.moisture import movement, swelling
 from yieldplan.model.section import section
 from yieldplan.model.shop import INCH, species_of
-from yieldplan.order.wording import listed, per_cent
+from yieldplan.pages.wording import listed, per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from reportlab.graphics.shapes import Drawing, Line, Path, Rect, String
 from reportlab.lib.colors import black
 
-from yieldplan.order.paper import FOOT, HAND, font, printable, width_of
-from yieldplan.order.shapes import Box, hatch
+from yieldplan.pages.paper import FOOT, HAND, font, printable, width_of
+from yieldplan.pages.shapes import Box, hatch
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from yieldplan.order.shapes import Stroke
+    from yieldplan.pages.shapes import Stroke
 
 THIN, FINE, FIRM, BOLD = 0.3, 0.5, 0.8, 1.3
 """Widths of lines, in points: hatching, defects, pieces, the board itself."""
