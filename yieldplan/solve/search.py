@@ -40,7 +40,7 @@ FOR_ROOT = 0.4
 FOR_PROPER = 0.25
 """Share of the seconds left then that cuttings which hold no more than is wanted get."""
 
-FOR_LISTING = 0.4
+FOR_LISTING = 0.15
 """Share of the seconds left that listing all columns may take."""
 
 MOST_SHARE, LEAST_SHARE = 0.12, 0.02
