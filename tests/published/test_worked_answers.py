@@ -209,13 +209,7 @@ def test_triplets_take_a_third_as_many_bars(tmp_path: Path, seed: int, number: i
         (1, 0),
         (2, 0),
         (1, 3),
-        pytest.param(
-            2,
-            3,
-            marks=pytest.mark.xfail(
-                strict=False, reason="19 bars where the clock ends the search on a busy machine"
-            ),
-        ),
+        (2, 3),
     ],
 )
 def test_small_pieces_are_all_made(tmp_path: Path, seed: int, more: int) -> None:

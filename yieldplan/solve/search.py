@@ -317,7 +317,8 @@ class Search:
         """
         assert self.incumbent is not None
         priced = generator.best
-        if priced is None or len(self.classes) > MOST_LISTED:
+        many = len(self.classes) > MOST_LISTED or len(self.batch.blanks) > MANY_KINDS
+        if priced is None or many:
             return False
         if stage is None:
             gap = self.incumbent.cost - self.stops(generator.problem) - priced.bound
