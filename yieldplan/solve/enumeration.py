@@ -57,10 +57,10 @@ EVERY_LENGTH = -1
 MOST_ENTRIES = 50_000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
 
-STEP = 4e-7
+STEP = 1.1e-6
 """Seconds that a pair that is looked at counts for (:class:`~yieldplan.solve.budget.Budget`)."""
 
-MOST_STEPS = 75_000_000
+MOST_STEPS = 30_000_000
 """Pairs that are looked at at most to list all columns of a class (half a minute)."""
 
 ROW = 200

@@ -38,7 +38,7 @@ TRIES = 8
 MOST_NEAR = 20
 """Proper columns that are taken at a time of those that come near the best."""
 
-LISTING = 0.025
+LISTING = 0.06
 """Share of all seconds that finding the best of a class may take; one that takes more is given up."""
 
 SHARES = (16, 4, 1)

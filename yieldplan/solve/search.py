@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 FOR_ROOT = 0.4
 """Share of the seconds that prices get before the first choice is made."""
 
-FOR_PROPER = 0.25
+FOR_PROPER = 0.4
 """Share of the seconds left then that cuttings which hold no more than is wanted get."""
 
 FOR_LISTING = 0.15
