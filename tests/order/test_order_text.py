@@ -7,12 +7,13 @@ import re
 import pytest
 from random_plans import nothing_made, random_plan
 from rich.cells import cell_len
+from test_sawmill import demo
 from tiny import tiny_job, tiny_plan
 
 from yieldplan.model.pieces import PieceNames
 from yieldplan.order import cutting_order, order_text
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
-from yieldplan.order.data import Square
+from yieldplan.order.data import Square, Stop
 from yieldplan.order.sentences import card_lines
 from yieldplan.order.text import boards_text
 from yieldplan.pages.wording import figure
@@ -160,3 +161,15 @@ def test_no_word_of_the_solvers(seed: int) -> None:
         "objective",
         "incumbent",
     }
+
+
+def test_spares_are_named_where_they_are_cut() -> None:
+    """On the lists of the stop as many blanks are said to be spares as the plan makes; needs are not."""
+    job, made = demo("skiff-frames.xlsx")
+    assert made.spare_total
+    order = cutting_order(job, made)
+    steps = [step for one in order.lists for setting in one.settings for step in setting.steps]
+    stops = [step for step in steps if isinstance(step, Stop)]
+    assert sum(step.spare for step in stops) == made.spare_total
+    said = re.findall(r"^\[ \] .*\d of \d+, .*spares?\b", order_text(order), re.MULTILINE)
+    assert len(said) == sum(step.spare > 0 for step in stops)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from yieldplan.order.data import WASTE, At, Ends, Plane, Saw, Split, Square, Stop
 from yieldplan.order.mates import mark_words
 from yieldplan.order.names import several, short, times
-from yieldplan.pages.wording import figure
+from yieldplan.pages.wording import figure, spare_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -211,5 +211,6 @@ class _Lines:
         done = step.first + step.count
         keep = [*step.skipped, *step.rest]
         kept = f"; keep {', '.join(keep)}" if keep else ""
+        spare = spare_words(step.count, step.spare)
         marks = f" ({mark_words(step.marks, step.board)})" if step.marks else ""
-        return f"{several(step.sticks)}{often}: {skip}{kind}{done} of {self.totals[step.blank]}{marks}{kept}"
+        return f"{several(step.sticks)}{often}: {skip}{kind}{done} of {self.totals[step.blank]}{spare}{marks}{kept}"

@@ -11,6 +11,7 @@ from yieldplan.model.pieces import counted
 from yieldplan.order.data import WASTE, At, Joint, Plane, Saw, Square, Stop
 from yieldplan.order.mates import mark_words
 from yieldplan.order.names import several, short, times
+from yieldplan.pages.wording import spare_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -201,7 +202,7 @@ class _Sentences:
             skip += f", keep {', '.join(step.skipped)}"
         each = " each" if len(step.sticks) > 1 else ""
         often = f", {times(step.each)}{each}" if step.each > 1 else ""
-        what = counted(step.count, step.blank)
+        what = counted(step.count, step.blank) + spare_words(step.count, step.spare)
         sound = f", sound end at {step.sound}" if step.sound else ""
         marks = f" ({mark_words(step.marks, step.board)})" if step.marks else ""
         rest = f", rest is {', '.join(step.rest)}: keep it" if step.rest else ""

@@ -120,3 +120,11 @@ def listed(names: Iterable[str], most: int = MOST_NAMES) -> str:
     if len(words) > most + 1:
         words = [*words[:most], f"{len(words) - most} more"]
     return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)
+
+
+def spare_words(count: int, spare: int) -> str:
+    """Return how many of so many blanks are spares, to be said behind them; nothing where none is."""
+    if not spare:
+        return ""
+    one = "a spare" if spare == 1 else "spares"
+    return f", {one}" if spare == count else f", {spare} of them {one}"
