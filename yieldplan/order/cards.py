@@ -29,6 +29,7 @@ from yieldplan.pages.paper import (
     rule,
     style,
     to_tick,
+    width_of,
 )
 from yieldplan.pages.wording import figure, listed, per_cent, size, unit_sign
 
@@ -45,9 +46,12 @@ LAID = (
     "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken: not "
     "on face 1)."
 )
-NAME = 16.0
+NAME = 14.0
 MOST = 0.66
 """A card higher than so much of a page may be parted, so that no page is left with less than a third on it."""
+
+BESIDE, BESIDE_GAP = 76.0, 12.0
+"""What found no room in a face is said right of it where so much is left, and air on both sides, in points."""
 
 SHARED = 4
 """At most so many boards share a card."""
@@ -99,20 +103,35 @@ class _Card:
         each = ", each" if len(self.alike) > 1 else ""
         head = f'<font name="{font(bold=True)}" size="{NAME:g}">{escape(printable(names))}</font>{NO_BREAK} '
         said = escape(printable(f"{', '.join(facts)}; gives {gives}{each}"))
-        yield Para(head + said, style(HAND, after=1.0))
         careful = f'<font name="{font(bold=True)}">{escape(printable(" ".join(card.notes)))}</font>'
-        if said := " ".join(
-            [*([careful] if card.notes else []), *(escape(printable(one)) for one in self._faults())]
-        ):
-            yield Para(said, style(HAND, after=1.0))
-        view, unnamed = face_view(card, self.width - WIDE, self.fig)
-        yield Table(
-            [[view, [end_view(card, milled) for milled in card.milled]]],
-            [self.width - WIDE, WIDE],
-            style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *((side, (0, 0), (-1, -1), 0) for side in PADDINGS)],
+        words = [
+            f"{said}.",
+            *([careful] if card.notes else []),
+            *(escape(printable(one)) for one in self._faults()),
+        ]
+        yield Para(head + " ".join(words), style(HAND, after=1.0))
+        yield from self._drawings()
+
+    def _drawings(self) -> Iterator[Flowable]:
+        """Yield face and ends beside one another, and what found no room in the face: between them, or below."""
+        view, unnamed = face_view(self.card, self.width - WIDE, self.fig)
+        room = self.width - WIDE - view.width
+        said = (
+            [para(f"Too narrow for their names: {'; '.join(unnamed)}.", FOOT, after=1.0)] if unnamed else []
         )
-        if unnamed:
-            yield para(f"Too narrow for their names: {'; '.join(unnamed)}.", FOOT, after=1.0)
+        beside = room >= BESIDE and height_of(said, room - BESIDE_GAP) <= view.height
+        yield Table(
+            [[view, said if beside else "", [end_view(self.card, milled) for milled in self.card.milled]]],
+            [view.width, room, WIDE],
+            style=[
+                *((side, (0, 0), (-1, -1), 0) for side in PADDINGS),
+                *((side, (1, 0), (1, 0), BESIDE_GAP / 2) for side in PADDINGS[:2]),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("VALIGN", (1, 0), (1, 0), "MIDDLE"),
+            ],
+        )
+        if not beside:
+            yield from said
 
     def _faults(self) -> Iterator[str]:
         """Yield its defects and kinks, and its note, a sentence each."""
@@ -132,15 +151,23 @@ class _Card:
             yield to_tick(named + line.text, boxes=len(self.alike))
 
     def _came_out(self) -> Iterator[Flowable]:
-        """Yield a line to write what came of a board: blanks, keepers as measured, where one was spoiled."""
-        planned = sum(count for _, count, _ in self.card.gives)
-        for card in self.alike:
-            named = f"{card.board}: " if len(self.alike) > 1 else ""
-            kept = [one.name for one in self.order.rack if one.board == card.board]
-            keeps = [f"{name} measured {LINE} × {LINE} × {LINE}" for name in kept]
-            words = [f"{named}blanks good {LINE} of {planned}", *keeps, f"spoiled at {LINE}"]
-            text = f"{NO_BREAK}{NO_BREAK} ".join(word.replace(" ", NO_BREAK) for word in words)
-            yield para(text[:1].upper() + text[1:] if not named else text, before=1.0, after=0.0)
+        """Yield lines to write what came of each board; two that share a card stand on one line if they fit there."""
+        said = [self._outcome(card) for card in self.alike]
+        both = f"{NO_BREAK * 3} ".join(said)
+        if len(said) == 2 and width_of(printable(both), HAND) <= self.width:
+            said = [both]
+        for text in said:
+            yield para(text, before=1.0, after=0.0)
+
+    def _outcome(self, card: Card) -> str:
+        """Return the line of a board: its blanks, its keepers as measured, where one was spoiled."""
+        planned = sum(count for _, count, _ in card.gives)
+        named = f"{card.board}: " if len(self.alike) > 1 else ""
+        kept = [one.name for one in self.order.rack if one.board == card.board]
+        keeps = [f"{name} measured {LINE} × {LINE} × {LINE}" for name in kept]
+        words = [f"{named}blanks good {LINE} of {planned}", *keeps, f"spoiled at {LINE}"]
+        text = f"{NO_BREAK}{NO_BREAK} ".join(word.replace(" ", NO_BREAK) for word in words)
+        return text if named else text[:1].upper() + text[1:]
 
 
 def _defect(defect: Defect, fig: Callable[[int], str]) -> str:

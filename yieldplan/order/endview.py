@@ -17,13 +17,13 @@ if TYPE_CHECKING:
     from yieldplan.model import Wood
     from yieldplan.order.data import Card, Milled
 
-WIDE, MOST_HIGH = 122.0, 60.0
-"""Room for the view, in points."""
+WIDE, MOST_HIGH, LOW = 122.0, 50.0, 20.0
+"""Room for the view, and the most height of an end: of a board's one billet, or of each of several; in points."""
 
 SIDE = 24.0
 """Room for the word beside edge 1."""
 
-ROW = 12.0
+ROW = 10.0
 RING, BANDS = 8.0, 4
 """Distance of the ring lines; in so many parts of an end they are drawn where the readings at its edges differ."""
 
@@ -31,7 +31,8 @@ RING, BANDS = 8.0, 4
 def end_view(card: Card, milled: Milled) -> Drawing:
     """Return a billet's end, or a half's, seen from end A."""
     billet, wood = milled.billet, milled.wood
-    scale = scale_of(wood.width, wood.thickness, WIDE - SIDE - 2, MOST_HIGH)
+    most_high = MOST_HIGH if len(card.milled) == 1 else LOW
+    scale = scale_of(wood.width, wood.thickness, WIDE - SIDE - 2, most_high)
     end = Box(1.0, 2.0, 1.0 + scale * wood.width, 2.0 + scale * wood.thickness)
     sketch = Sketch(WIDE, end.y2 + ROW + 2)
     y0, z0 = end.x2 - scale * billet.edge_loss, end.y2 - scale * billet.face_loss
@@ -49,8 +50,8 @@ def end_view(card: Card, milled: Milled) -> Drawing:
         sketch.strokes(_rings(wood, end, [box.grown(1.0) for box in sketch.words]), THIN, dashed=True)
     sketch.rect(end, BOLD)
     name = short(milled.name, card.board) if len(card.milled) > 1 else "End A"
-    sketch.write(Word(name, end.x1, end.y2 + 4, FOOT, bold=True))
-    face = Word("face 1", (end.x1 + end.x2 - width_of("face 1", FOOT)) / 2, end.y2 + 4, FOOT)
+    sketch.write(Word(name, end.x1, end.y2 + 3, FOOT, bold=True))
+    face = Word("face 1", (end.x1 + end.x2 - width_of("face 1", FOOT)) / 2, end.y2 + 3, FOOT)
     if face.x > sketch.words[-1].x2 + 4:
         sketch.write(face)
     middle = (end.y1 + end.y2) / 2

@@ -23,18 +23,18 @@ if TYPE_CHECKING:
     from yieldplan.model import Defect
     from yieldplan.order.data import Card, Milled, Section
 
-MOST_HIGH = 52.0
+MOST_HIGH = 40.0
 """The most height of the face itself, in points."""
 
-SIDE = 34.0
+SIDE, END = 34.0, 16.0
 """Room for the A and the words left of the face, and for the B right of it."""
 
-REACH, ROW = 5.0, 12.0
+REACH, ROW = 4.0, 11.0
 """How far running measures stand off the face, with a line from each to its place; how high their row is."""
 
 
 def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Drawing, list[str]]:
-    """Return the face of a board in a width of so many points, and what found no room in it for its name."""
+    """Return the face of a board, so many points wide at most, and what found no room in it for its name."""
     return _Face(card, width, fig).drawn()
 
 
@@ -44,14 +44,16 @@ class _Face:
     def __init__(self, card: Card, width: float, fig: Callable[[int], str]) -> None:
         self.card, self.width, self.fig = card, width, fig
         offcut = card.offcut
-        self.scale = scale_of(offcut.length, offcut.width, width - SIDE - 16, MOST_HIGH)
+        self.scale = scale_of(offcut.length, offcut.width, width - SIDE - END, MOST_HIGH)
         above = sorted({place for length in card.ends.lengths for place in length.x} - {0, offcut.length})
         below = sorted({x for milled in card.milled for one in milled.sections for x in _ends(one)})
         self.above, self.below = self._measures(above, bold=True), self._measures(below)
         low = ROW + REACH if self.below else ROW
         high = low + self.scale * offcut.width
         self.face = Box(SIDE, low, SIDE + self.scale * offcut.length, high)
-        self.sketch = Sketch(width, high + (ROW + REACH if self.above else ROW))
+        ends = [left + width_of(text, HAND, bold=True) for _, left, text in (*self.above, *self.below)]
+        used = max(self.face.x2 + END, *ends) if ends else self.face.x2 + END
+        self.sketch = Sketch(used, high + (ROW + REACH if self.above else ROW))
 
     def drawn(self) -> tuple[Drawing, list[str]]:
         """Return the drawing, and what found no room in it."""

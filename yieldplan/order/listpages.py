@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 def put_lists(document: Document, order: Order) -> None:
     """Put the machine lists on the pages, one after the other, a machine's cautions above the first of its own."""
     totals, said = totals_of(order), {At.JOINTER}  # its cautions stand on the set-up sheet: it has no list
-    for number, one in enumerate(order.lists):
+    for one in order.lists:
         head = [para(list_title(one), SET, bold=True, after=1.0)]
         for machine in dict.fromkeys(setting.machine for setting in one.settings):
             if machine not in said:
@@ -52,7 +52,7 @@ def put_lists(document: Document, order: Order) -> None:
                 said.add(machine)
         if note := list_note(one):
             head.append(para(note, FOOT))
-        document.part((height_of(head, document.measure) + LEAST) / document.whole if number else MOST)
+        document.part((height_of(head, document.measure) + LEAST) / document.whole)
         columns, lines = (
             _columns(one, order.job.shop, totals, document.measure),
             _column(one, order.job.shop, totals),
@@ -60,8 +60,8 @@ def put_lists(document: Document, order: Order) -> None:
         document.story += [*head, BalancedColumns(list(lines), columns, needed=TOGETHER / 2, **AIR)]
 
 
-LEAST, MOST = TOGETHER / 2 + 16.0, 0.4
-"""Room for a list's first lines below its head and the line above it, in points; and for the first list, in pages."""
+LEAST = TOGETHER / 2 + 16.0
+"""Room for a list's first lines below its head and the line above it, in points."""
 
 
 def _columns(one: MachineList, shop: Shop, totals: dict[str, int], width: float) -> int:
@@ -98,20 +98,31 @@ def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[l
     small = f'<font size="{HAND:g}">{escape(printable(words))}</font>'
     head = [Para(f"{large}{small}", style(SET, after=1.0))] if size or words else []
     found = [one for line in lines for one in _line(line)]
-    yield [*head, found[0]]
+    if large and not words and (boxed := _boxed(lines[0])):
+        first = f'{large}{NO_BREAK}<font size="{HAND:g}">{escape(printable(boxed[0]))}</font>'
+        found[0] = Para(first, style(HAND + 2.0))  # so that its large figures keep off the next line
+        yield found[:1]
+    else:
+        yield [*head, found[0]]
     for number, one in enumerate(found[1:], 1):
         yield one if number % AGAIN or not head else [*head, one]
 
 
 def _line(line: ListLine) -> Iterator[Para]:
     """Yield a line with a box for each of its items, as paragraphs of some items each."""
-    if not line.lead and len(line.items) == 1:
+    boxed = _boxed(line)
+    yield from (para(words, after=0.5) for words in boxed)
+    if not boxed:
         yield to_tick(line.items[0])
-        return
-    boxed = [f"{BOX} {item}".replace(" ", NO_BREAK, 2) for item in line.items]
-    for words in ([*filter(None, (line.lead,)), *boxed[:FIRST]], boxed[FIRST:]):
-        if words:
-            yield para(f"{NO_BREAK}  ".join(words), after=0.5)
+
+
+def _boxed(line: ListLine) -> list[str]:
+    """Return a line in paragraphs of some items each, a box before each; none for one item and nothing before it."""
+    if not line.lead and len(line.items) == 1:
+        return []
+    items = [f"{BOX} {item}".replace(" ", NO_BREAK, 2) for item in line.items]
+    parts = ([*filter(None, (line.lead,)), *items[:FIRST]], items[FIRST:])
+    return [f"{NO_BREAK}  ".join(words) for words in parts if words]
 
 
 AGAIN = 24

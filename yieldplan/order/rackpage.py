@@ -9,26 +9,45 @@ from reportlab.platypus import Table
 
 from yieldplan.model.pieces import pieces
 from yieldplan.order.explain import kept_words
-from yieldplan.pages.paper import FOOT, HAND, SET, Para, height_of, para, partable
+from yieldplan.pages.paper import (
+    ENDLESS,
+    FOOT,
+    NO_BREAK,
+    PROSE,
+    SET,
+    Para,
+    font,
+    height_of,
+    para,
+    partable,
+    style,
+)
 from yieldplan.pages.wording import size
 
 if TYPE_CHECKING:
     from yieldplan.order.data import Order
     from yieldplan.pages.document import Document
 
-NAME, BOX_WIDE, BOX_HIGH = 48.0, 54.0, 28.0
-"""Room for a new name, and a box that a pencil fits."""
+NAME, BOX_WIDE, BOX_AIR = 48.0, 54.0, 3.0
+"""Room for a new name, and a box that a pencil fits: with so much below the name it is some 23 points high."""
+
+FEWEST = 2
+"""So many keepers stand below the title at least, or all of fewer."""
+
+RULE_ROOM = 11.0
+"""Room for the line above the sheet, in points."""
 
 TICKETS = 3
 """Tickets beside one another."""
 
 
 def put_rack(document: Document, order: Order) -> None:
-    """Put the rack sheet on the pages: below the machine lists if it fits there whole, else on a page of its own."""
+    """Put the rack sheet below the machine lists if its title and two keepers fit there, else on a page of its own."""
     if not order.rack:
         return
     heads = [
-        para(head, FOOT, bold=True) for head in ("New name", "What it is", "Length", "Width", "Thickness")
+        para(head, FOOT, bold=True, after=0.0)
+        for head in ("Name", "What it is", "Length", "Width", "Thickness")
     ]
     rows: list[list[Para | str]] = [[*heads]]
     for kept in order.rack:
@@ -40,18 +59,19 @@ def put_rack(document: Document, order: Order) -> None:
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             *((side, (0, 0), (-1, -1), 2) for side in ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING")),
-            ("BOTTOMPADDING", (0, 1), (-1, -1), BOX_HIGH - 2 * HAND),
+            ("BOTTOMPADDING", (0, 1), (-1, -1), BOX_AIR),
             ("GRID", (0, 1), (-1, -1), 0.6, black),
         ],
         repeatRows=1,
         hAlign="LEFT",
     )
     partable(made)
-    title = [
-        para("Rack sheet: what goes back", SET, bold=True, after=1.0),
-        para("Write the new name on end B, and what you measure into the boxes.", after=4.0),
-    ]
-    document.part(height_of([*title, made], document.measure) / document.whole)
+    large = f'<font name="{font(True)}" size="{SET:g}">Rack sheet: what goes back</font>'
+    words = "Write the new name on end B, and what you measure into the boxes."
+    title = [Para(f"{large}{NO_BREAK} {words}", style(PROSE, after=2.0))]
+    made.wrap(document.measure, ENDLESS)
+    least = height_of(title, document.measure) + sum(made._rowHeights[: 1 + FEWEST]) + RULE_ROOM
+    document.part(least / document.whole)
     document.story += [*title, made]
 
 

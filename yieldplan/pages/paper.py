@@ -102,7 +102,7 @@ def para(
 
 def to_tick(text: str, *, boxes: int = 1) -> Para:
     """Return a paragraph with a box to tick, or several, before its first line."""
-    look = style(HAND, after=0.5, indent=INDENT + (boxes - 1) * NEXT_BOX)
+    look = style(HAND, indent=INDENT + (boxes - 1) * NEXT_BOX)
     return Para(escape(printable(text)), look, bulletText=BOX * boxes)
 
 
@@ -133,7 +133,7 @@ def together(*flowables: Flowable) -> list[Flowable]:
         return list(flowables)
     looks = [(side, (0, 0), (-1, -1), 0) for side in PADDINGS]
     rows = [[one] for one in flowables]
-    return [Table(rows, style=[*looks, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=3.0)]
+    return [Table(rows, style=[*looks, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=1.5)]
 
 
 NARROW, TOGETHER = 160.0, 120.0
