@@ -100,7 +100,7 @@ def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[l
     found = [one for line in lines for one in _line(line)]
     if large and not words and (boxed := _boxed(lines[0])):
         first = f'{large}{NO_BREAK}<font size="{HAND:g}">{escape(printable(boxed[0]))}</font>'
-        found[0] = Para(first, style(HAND + 2.0))  # so that its large figures keep off the next line
+        found[0] = Para(first, style(HAND))
         yield found[:1]
     else:
         yield [*head, found[0]]

@@ -28,13 +28,13 @@ if TYPE_CHECKING:
     from yieldplan.order.data import Order
     from yieldplan.pages.document import Document
 
-NAME, BOX_WIDE, BOX_AIR = 48.0, 54.0, 3.0
-"""Room for a new name, and a box that a pencil fits: with so much below the name it is some 23 points high."""
+NAME, BOX_WIDE, BOX_AIR = 48.0, 54.0, 2.0
+"""Room for a new name, and a box that a pencil fits: with so much below the name it is some 22 points high."""
 
 FEWEST = 2
 """So many keepers stand below the title at least, or all of fewer."""
 
-RULE_ROOM = 11.0
+RULE_ROOM = 9.0
 """Room for the line above the sheet, in points."""
 
 TICKETS = 3
@@ -68,7 +68,7 @@ def put_rack(document: Document, order: Order) -> None:
     partable(made)
     large = f'<font name="{font(True)}" size="{SET:g}">Rack sheet: what goes back</font>'
     words = "Write the new name on end B, and what you measure into the boxes."
-    title = [Para(f"{large}{NO_BREAK} {words}", style(PROSE, after=2.0))]
+    title = [Para(f"{large}{NO_BREAK} {words}", style(PROSE, after=1.0))]
     made.wrap(document.measure, ENDLESS)
     least = height_of(title, document.measure) + sum(made._rowHeights[: 1 + FEWEST]) + RULE_ROOM
     document.part(least / document.whole)

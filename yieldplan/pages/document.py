@@ -58,7 +58,7 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
         """
         self.head = ()
         self.running()
-        self.story += [CondPageBreak(least * self.whole), rule(1.2, 5.0, 4.0, dashed=True)]
+        self.story += [CondPageBreak(least * self.whole), rule(1.2, 4.5, 3.0, dashed=True)]
 
     def running(self, *flowables: Flowable) -> None:
         """Set what stands below the head of the pages that begin from here on."""

@@ -85,9 +85,11 @@ class Para(Paragraph):  # type: ignore[misc] # the page maker has no types
         if self.__dict__.get("broken_at") != width or "blPara" not in self.__dict__:
             _, high = super().wrap(width, height)
             if (
-                self.blPara.kind and len(self.blPara.lines) > 1
-            ):  # where its first line has larger letters than its last
-                high += max(self.blPara.lines[0].ascent - self.blPara.lines[-1].ascent, 0.0)
+                self.blPara.kind
+            ):  # where its first line has larger letters than its last, or than its own style
+                first, *others = (line.ascent for line in self.blPara.lines)
+                own = pdfmetrics.getAscent(self.style.fontName, self.style.fontSize)
+                high += max(first - (others[-1] if others else own), 0.0)
             self.height, self.broken_at = high, width
             self.size: tuple[float, float] = (width, high)
         return self.size
