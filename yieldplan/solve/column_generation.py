@@ -37,6 +37,9 @@ CLOSE = 0.0005
 STEP, ASKED, LP_BASE, LP_COLUMN = 3.5e-9, 1e-4, 2e-3, 6e-6
 """Seconds that an arc, a class asked, a linear programme and each of its columns count for (:class:`Budget`)."""
 
+LONGEST = 0.02
+"""Share of all seconds that one class may take before it is looked at no more closely: its bound stays too low."""
+
 FIRST_LOOKS = 24
 """Billets of an offcut that are looked at closely at first; four times as many whenever no column is new otherwise."""
 
@@ -190,8 +193,9 @@ class ColumnGeneration:
                 allowed=allowed,
             )
             reduced.append(-found.value - bonus)
-            self.budget.spend((self.pricer.work - before) * STEP + ASKED)
-            if not found.exact:
+            seconds = (self.pricer.work - before) * STEP + ASKED
+            self.budget.spend(seconds)
+            if not found.exact and seconds < LONGEST * self.budget.whole:
                 inexact.append(number)
             fresh = self.take_columns() or fresh
             if self.budget.out():

@@ -63,6 +63,8 @@ STEP = 1.1e-6
 MOST_STEPS = 30_000_000
 """Pairs that are looked at at most to list all columns of a class (half a minute)."""
 
+ARC = 3.5e-9
+"""Seconds that an arc counts for."""
 ROW = 200
 """Pairs that listing a row counts as."""
 
@@ -136,7 +138,7 @@ class _Enumeration:
 
     def columns(self, least: int) -> list[Column]:
         """Return every column that gives at least so much."""
-        one, wood = self.one, self.one.wood
+        one, wood, before = self.one, self.one.wood, self.pricer.work
         best, _, _ = best_offcut(
             wood,
             one.bare,
@@ -147,6 +149,7 @@ class _Enumeration:
             self.table,
             (NEVER, 1 << 60, 0, EVERY_LENGTH),
         )
+        self.budget.spend((self.pricer.work - before) * ARC)
         if self.table.counts[CURTAILED]:
             raise TooManyError
         if best < least:

@@ -18,7 +18,7 @@ import numpy as np
 from scipy.optimize import linprog
 
 from yieldplan.solve.columns import is_proper
-from yieldplan.solve.enumeration import STEP, TooManyError, list_columns
+from yieldplan.solve.enumeration import ARC, STEP, TooManyError, list_columns
 from yieldplan.solve.graph import SCALE
 
 if TYPE_CHECKING:
@@ -46,9 +46,6 @@ SHARES = (16, 4, 1)
 
 LINEAR = 3e-3
 """Seconds that the small linear programme counts for (:class:`~yieldplan.solve.budget.Budget`)."""
-
-ARC = 3.5e-9
-"""Seconds that an arc of the graph counts for."""
 
 
 class Best(NamedTuple):
@@ -79,11 +76,15 @@ class ProperPricer:
             due = sum(charges.get(setting, 0) for setting in column.settings)
             return gives - column.cost * unit - due
 
+        before = self.pricer.work
         most, multipliers, columns = self._outer(number, own, charges, list(known), value)
+        long = (self.pricer.work - before) * ARC > LISTING * self.budget.whole
         proper = [column for column in columns if is_proper(column, self.wanted)]
         floor = max([0, *map(value, proper)])
         if most <= floor + SCALE:
             return Best(max(most, 0), True, tuple(proper))
+        if long:
+            return Best(most, False, tuple(proper))
         for share in SHARES:
             least = most - (most - floor) // share
             try:
