@@ -5,12 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.model.cards import cards_that_hold
+from yieldplan.model.grain import slope_words
+from yieldplan.model.kept import SIDES
 from yieldplan.model.pieces import PieceNames
-from yieldplan.order.columns import RACK, cells
-from yieldplan.pages.wording import listed, plural
+from yieldplan.pages.wording import figure, listed, per_cent, plural, ring_text, size
 
 if TYPE_CHECKING:
-    from yieldplan.model import Job, Plan, Shop
+    from collections.abc import Callable
+
+    from yieldplan.model import Defect, Job, Plan, Shop
     from yieldplan.order.data import Kept, Order
 
 LAYING = (
@@ -71,13 +74,27 @@ def naming(order: Order) -> tuple[str, ...]:
 
 def kept_words(kept: Kept, shop: Shop) -> str:
     """Return a keeper in one sentence: new name and size, wood, which sides are true, its defects as they lie now."""
-    ((*row,),) = cells(RACK, [kept], shop)
-    said = {column.heading: text for column, text in zip(RACK, row, strict=True)}
-    wood = (said["Species"], f"from {said['From']}", said["Moisture"] and f"moisture {said['Moisture']}")
-    grain = (said["Rings"] and f"rings {said['Rings']}", said["Slope"] and f"grain {said['Slope']}")
-    true = f"jointed: {said['Jointed']}" if said["Jointed"] else "no side jointed"
-    facts = "; ".join(filter(None, (", ".join(filter(None, (*wood, *grain))), true, said["Defects"])))
-    return f"{kept.name}, {said['Size']}: {facts}"
+    offcut, fig = kept.offcut, figure(shop)
+    wood = [offcut.species, f"from {kept.board}"]
+    if offcut.moisture is not None:
+        wood.append(f"moisture {per_cent(offcut.moisture)}")
+    if offcut.rings is not None:
+        wood.append(f"rings {ring_text(offcut)}")
+    if offcut.grain_slope is not None:
+        wood.append(f"grain {slope_words(offcut.grain_slope)}")
+    sides = "all round" if len(kept.jointed) == len(SIDES) else ", ".join(kept.jointed)
+    defects = "; ".join(_defect(one, fig) for one in offcut.defects)
+    true = f"jointed: {sides}" if sides else "no side jointed"
+    facts = "; ".join(filter(None, (", ".join(filter(None, wood)), true, defects)))
+    return f"{kept.name}, {size(shop, *kept.size)}: {facts}"
+
+
+def _defect(defect: Defect, fig: Callable[[int], str]) -> str:
+    """Return a defect of a keeper and where it lies in it: along, across from edge 1, and through or on which face."""
+    along = f"{fig(defect.x1)} to {fig(defect.x2)} from A"
+    across = f"{fig(defect.y1)} to {fig(defect.y2)} from edge 1"
+    deep = "" if defect.through else f", {fig(defect.z1)} to {fig(defect.z2)} from face 1"
+    return f"{defect.kind} {along}, {across}{deep}"
 
 
 def left_words(order: Order) -> str:
