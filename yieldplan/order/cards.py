@@ -14,6 +14,7 @@ from reportlab.platypus import CondPageBreak, Table
 from yieldplan.model.pieces import counted
 from yieldplan.order.data import Stop
 from yieldplan.order.endview import WIDE, end_view
+from yieldplan.order.explain import board_facts
 from yieldplan.order.faceview import face_view
 from yieldplan.order.sentences import card_lines
 from yieldplan.pages.paper import (
@@ -31,7 +32,7 @@ from yieldplan.pages.paper import (
     to_tick,
     width_of,
 )
-from yieldplan.pages.wording import figure, listed, per_cent, size, unit_sign
+from yieldplan.pages.wording import figure, listed, size, unit_sign
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -94,15 +95,12 @@ class _Card:
     def _head(self) -> Iterator[Flowable]:
         """Yield names, facts and drawings."""
         card, offcut = self.card, self.card.offcut
-        facts = [f"{size(self.shop, offcut.length, offcut.width, offcut.thickness)} {unit_sign(self.shop)}"]
-        facts += [fact for fact in (offcut.species, offcut.rack and f"rack {offcut.rack}") if fact]
-        if offcut.moisture is not None:
-            facts.append(f"moisture {per_cent(offcut.moisture)}")
+        sizes = f"{size(self.shop, offcut.length, offcut.width, offcut.thickness)} {unit_sign(self.shop)}"
         names = listed((card.board for card in self.alike), 99)
         gives = listed((counted(count, name) for name, count, _ in card.gives), 99)
         each = ", each" if len(self.alike) > 1 else ""
         head = f'<font name="{font(bold=True)}" size="{NAME:g}">{escape(printable(names))}</font>{NO_BREAK} '
-        said = escape(printable(f"{', '.join(facts)}; gives {gives}{each}"))
+        said = escape(printable(f"{', '.join((sizes, *board_facts(offcut)))}; gives {gives}{each}"))
         careful = f'<font name="{font(bold=True)}">{escape(printable(" ".join(card.notes)))}</font>'
         words = [
             f"{said}.",

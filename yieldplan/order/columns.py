@@ -36,6 +36,15 @@ def cells(columns: Sequence[Column], rows: Sequence[Any], shop: Shop) -> list[tu
     return [tuple(column.cell(row, fig) for column in columns) for row in rows]
 
 
+def filled(
+    columns: Sequence[Column], rows: Sequence[Any], shop: Shop
+) -> tuple[list[Column], list[tuple[str, ...]]]:
+    """Return the columns in which something stands, and the cells of rows in them."""
+    found = cells(columns, rows, shop)
+    used = [place for place in range(len(columns)) if any(row[place] for row in found)]
+    return [columns[place] for place in used], [tuple(row[place] for place in used) for row in found]
+
+
 KINDS = (
     Column("Blank", lambda kind, _: kind.name),
     Column("Finished size", lambda kind, fig: " × ".join(map(fig, kind.size))),

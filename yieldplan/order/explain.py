@@ -11,9 +11,9 @@ from yieldplan.model.pieces import PieceNames
 from yieldplan.pages.wording import figure, listed, per_cent, plural, ring_text, size
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Mapping
 
-    from yieldplan.model import Defect, Job, Plan, Shop
+    from yieldplan.model import Defect, Job, Offcut, Plan, Shop
     from yieldplan.order.data import Kept, Order
 
 LAYING = (
@@ -26,6 +26,9 @@ MARGINS = (
     "of it. Each by itself: neighbours may count on the same gap. The spare board is untouched and gives each kind of "
     "blank that this board gives, if not as many; one may stand by for several."
 )
+
+NO_REASON = "No reason was found."
+"""Said where no reason for a missing blank was handed in."""
 
 ALONE = 6
 """How many boards without a spare one are named; where there are more they are counted."""
@@ -45,6 +48,19 @@ def headlines(order: Order) -> tuple[str, ...]:
         return (made_line, f"{len(alone)} boards have no spare board: their cards say so.")
     has = plural(len(alone), "has", "have")
     return (made_line, f"{listed(alone)} {has} no spare board.")
+
+
+def whys(order: Order, reasons: Mapping[str, str]) -> Iterator[str]:
+    """Yield why the pile does not make the missing blanks, a paragraph a kind."""
+    for kind in order.kinds:
+        if kind.missing:
+            yield f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, NO_REASON)}"
+
+
+def board_facts(offcut: Offcut) -> tuple[str, ...]:
+    """Return what is said of a board behind its size: species, rack, moisture, as far as they are known."""
+    moisture = "" if offcut.moisture is None else f"moisture {per_cent(offcut.moisture)}"
+    return tuple(filter(None, (offcut.species, offcut.rack and f"rack {offcut.rack}", moisture)))
 
 
 def naming(order: Order) -> tuple[str, ...]:

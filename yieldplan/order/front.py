@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
-from yieldplan.order.columns import KINDS, cells
+from yieldplan.order.columns import KINDS, filled
 from yieldplan.order.data import At
-from yieldplan.order.explain import LAYING, headlines, naming
+from yieldplan.order.explain import LAYING, headlines, naming, whys
 from yieldplan.order.howgood import how_good
 from yieldplan.order.minutes import wood_line, work_line
 from yieldplan.pages.drawing import Sketch, Word
@@ -53,17 +53,12 @@ def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> N
 
 def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float) -> list[Flowable]:
     job = order.job
-    whys = [
-        f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, 'No reason was found.')}"
-        for kind in order.kinds
-        if kind.missing
-    ]
     story = [
         para("Set-up sheet", 18, bold=True, after=1.0),
         para(f"Cutting order for {job.name}. All figures in {unit_word(job.shop)}.", FOOT, after=3.0),
         *(para(line, SET, bold=True) for line in headlines(order)),
         *([_batch(order, width)] if order.kinds else []),
-        *(para(why, prose) for why in whys),
+        *(para(why, prose) for why in whys(order, reasons)),
     ]
     first = [" ".join(order.notes), " ".join((LAYING, *naming(order)) if order.cards else ())]
     mind = f"{' '.join((*ALWAYS, DEFER))} Jointer: {' '.join(CAUTIONS[At.JOINTER])}"
@@ -81,16 +76,10 @@ def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float)
 
 def _batch(order: Order, width: float) -> Table:
     """Return the batch: what is made, from what wood, and where a lost blank could come from."""
-    rows = cells(KINDS, order.kinds, order.job.shop)
-    used = [place for place in range(len(KINDS)) if any(row[place] for row in rows)]
-    heads = [KINDS[place].heading for place in used]
+    columns, rows = filled(KINDS, order.kinds, order.job.shop)
+    heads = [column.heading for column in columns]
     whole = sum(SHARES[head] for head in heads)
-    return grid(
-        heads,
-        [[row[place] for place in used] for row in rows],
-        [width * SHARES[head] / whole for head in heads],
-        air=1.0,
-    )
+    return grid(heads, rows, [width * SHARES[head] / whole for head in heads], air=1.0)
 
 
 def _settings(order: Order, width: float) -> list[Flowable]:

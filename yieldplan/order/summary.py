@@ -12,6 +12,7 @@ from rich.console import Group
 from rich.padding import Padding
 
 from yieldplan.model.pieces import counted
+from yieldplan.order.explain import NO_REASON
 from yieldplan.order.howgood import coarsely, how_good, wood_or_work_rows
 from yieldplan.order.minutes import wood_line, work_line
 from yieldplan.order.names import several
@@ -60,7 +61,7 @@ def summary(
     for name, count in plan.missing:
         if count:
             parts.append(Words(f"{counted(count, name)} missing:"))
-            parts.append(Padding(Words(why.get(name, "No reason was found.")), (0, 0, 0, 2)))
+            parts.append(Padding(Words(why.get(name, NO_REASON)), (0, 0, 0, 2)))
     parts += map(Words, _boards(order))
     if plan.offcuts:
         parts += [Words(wood_line(job, plan)), Words(work_line(job, plan))]

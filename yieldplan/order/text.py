@@ -7,20 +7,19 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
-from yieldplan.order.columns import KINDS, cells
+from yieldplan.order.columns import KINDS, filled
 from yieldplan.order.data import At
-from yieldplan.order.explain import LAYING, headlines, kept_words, left_words, naming
+from yieldplan.order.explain import LAYING, board_facts, headlines, kept_words, left_words, naming, whys
 from yieldplan.order.howgood import how_good
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
 from yieldplan.order.minutes import wood_line, work_line
 from yieldplan.order.sentences import card_lines
 from yieldplan.pages.renderables import Words, plain_text, row, table
-from yieldplan.pages.wording import per_cent, size, unit_word
+from yieldplan.pages.wording import size, unit_word
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping
 
-    from yieldplan.order.columns import Column
     from yieldplan.order.data import Card, MachineList, Order
 
 NARROWEST = 72
@@ -82,11 +81,8 @@ class _Text:
         )
         yield from map(self._words, headlines(order))
         yield "\n"
-        yield self._table(KINDS, order.kinds)
-        for kind in order.kinds:
-            if kind.missing:
-                why = reasons.get(kind.name, "No reason was found.")
-                yield self._words(f"{kind.name}, {kind.missing} missing: {why}")
+        yield self._kinds()
+        yield from map(self._words, whys(order, reasons))
         yield "\n"
         if order.cards:
             said = (wood_line(order.job, order.plan), work_line(order.job, order.plan))
@@ -111,12 +107,9 @@ class _Text:
 
     def _head(self, card: Card) -> str:
         offcut = card.offcut
-        facts = [size(self.shop, offcut.length, offcut.width, offcut.thickness)]
-        facts += [fact for fact in (offcut.species, offcut.rack and f"rack {offcut.rack}") if fact]
-        if offcut.moisture is not None:
-            facts.append(f"moisture {per_cent(offcut.moisture)}")
+        sizes = size(self.shop, offcut.length, offcut.width, offcut.thickness)
         gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
-        return f"{card.board}: {', '.join(facts)}. Gives {gives}."
+        return f"{card.board}: {', '.join((sizes, *board_facts(offcut)))}. Gives {gives}."
 
     def machine_list(self, one: MachineList) -> Iterator[str]:
         """Yield a machine's list, its cautions above it."""
@@ -152,14 +145,13 @@ class _Text:
         lines = Words(text).lines(self.width - len(head))
         return "".join(f"{head if at == 0 else ' ' * len(head)}{line}\n" for at, line in enumerate(lines))
 
-    def _table(self, columns: Sequence[Column], rows: Sequence[object]) -> str:
-        """Return a table without the columns in which nothing stands."""
-        found = cells(columns, rows, self.shop)
-        used = [at for at in range(len(columns)) if any(one[at] for one in found)]
-        figures = [columns[at].heading for at in used if columns[at].figure]
-        made = table(*(columns[at].heading for at in used), right=figures, whole=(SIZE,))
-        for one in found:
-            row(made, *(one[at] for at in used))
+    def _kinds(self) -> str:
+        """Return the batch as a table, without the columns in which nothing stands."""
+        columns, rows = filled(KINDS, self.order.kinds, self.shop)
+        figures = [column.heading for column in columns if column.figure]
+        made = table(*(column.heading for column in columns), right=figures, whole=(SIZE,))
+        for cells in rows:
+            row(made, *cells)
         return plain_text(made, self.width)
 
 
