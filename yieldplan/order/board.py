@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
 from yieldplan.model.work import crosscuts
 from yieldplan.order.careful import is_metal
-from yieldplan.order.data import WASTE, Along, Card, Ends, Joint, Length, Milled, Section, Split
+from yieldplan.order.data import WASTE, Along, Card, Ends, Joint, Length, Milled, Section, Split, meet
 from yieldplan.order.margins import margin_of
 from yieldplan.order.sawing import Naming, row_passes
 from yieldplan.order.sticks import Lengths, Sawn, planing
@@ -125,9 +125,7 @@ class Board:
         )
 
     def _has_metal(self, x: Span) -> bool:
-        return any(
-            is_metal(defect.kind) and defect.x1 < x[1] and x[0] < defect.x2 for defect in self.offcut.defects
-        )
+        return any(is_metal(one.kind) and meet((one.x1, one.x2), x) for one in self.offcut.defects)
 
     def _splits(self, parts: Sequence[_Part]) -> Iterator[Split]:
         for index, billet in enumerate(self.drawn.billets):

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import write
 from yieldplan.model.shop import INCH, MM
 from yieldplan.model.words import fold
-from yieldplan.order.data import Stop
+from yieldplan.order.data import Stop, meet
 from yieldplan.order.names import several, short
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import Card, Margin, Span
+    from yieldplan.order.data import Card, Margin
 
 METAL = frozenset({"nail", "screw", "bolt", "metal"})
 """Words of a defect's kind that mean metal."""
@@ -47,11 +47,11 @@ def notes_of(card: Card, shop: Shop) -> tuple[str, ...]:
 
 
 def _notes(card: Card, shop: Shop) -> Iterator[str]:
-    billets = [length.x for length in card.ends.lengths if not length.keeper]
-    kinds = [one.kind for one in card.offcut.defects if any(_meet((one.x1, one.x2), x) for x in billets)]
-    if any(map(is_metal, kinds)):
+    if card.ends.metal:
         yield "Metal in it: pull it first."
-    if any(map(is_loose_knot, kinds)):
+    billets = [length.x for length in card.ends.lengths if not length.keeper]
+    loose = [one for one in card.offcut.defects if is_loose_knot(one.kind)]
+    if any(meet((one.x1, one.x2), x) for one in loose for x in billets):
         yield "Knock the loose knots out before jointing."
     clamped = [step for step in card.steps if isinstance(step, Stop) and step.stop < CLAMPED[shop.units]]
     if clamped:
@@ -76,7 +76,3 @@ def _tight(card: Card, shop: Shop) -> Iterator[str]:
         sticks = tuple(dict.fromkeys(names))
         head = "Stick" if len(sticks) == 1 else "Sticks"
         yield f"{head} {short(several(sticks), card.board)}: {words} to spare."
-
-
-def _meet(one: Span, other: Span) -> bool:
-    return one[0] < other[1] and other[0] < one[1]

@@ -16,6 +16,12 @@ if TYPE_CHECKING:
 Span = tuple[int, int]
 """From where to where, in steps."""
 
+
+def meet(one: Span, other: Span) -> bool:
+    """Return whether two spans have some length in common."""
+    return one[0] < other[1] and other[0] < one[1]
+
+
 WASTE = "\0"
 """Stands for the name of a leftover that is not kept; no piece can be called so."""
 

@@ -10,6 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
+from yieldplan.order.data import meet
 from yieldplan.order.names import several, short
 from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
 from yieldplan.pages.paper import FOOT, HAND, SET, width_of
@@ -183,4 +184,4 @@ def _ends(one: Section) -> Iterator[int]:
 
 def _hides(other: Section, one: Section) -> bool:
     """Return whether one section lies between face 1 and another, even in part."""
-    return other.y[0] < one.y[1] and one.y[0] < other.y[1] and other.z[0] < one.z[0]
+    return meet(other.y, one.y) and other.z[0] < one.z[0]

@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.model import ring_window
-from yieldplan.order.data import Margin
+from yieldplan.order.data import Margin, meet
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -82,14 +82,10 @@ def _defects(sawn: Sawn, own: tuple[Span, Span, Span], blank: Blank, shop: Shop)
             (0, deep) if d.through else (d.z1 - billet.face_loss, d.z2 - shop.face_skim),
         )
         for axis in range(3):
-            if all(_meet(box[a], own[a]) for a in range(3) if a != axis):
+            if all(meet(box[a], own[a]) for a in range(3) if a != axis):
                 before, behind = own[axis][0] - box[axis][1], box[axis][0] - own[axis][1]
                 if before >= 0:
                     limits[axis][0] = min(limits[axis][0], before)
                 elif behind >= 0:
                     limits[axis][1] = min(limits[axis][1], behind)
     return [(low, high) for low, high in limits]
-
-
-def _meet(one: Span, other: Span) -> bool:
-    return one[0] < other[1] and other[0] < one[1]
