@@ -52,7 +52,7 @@ def put_lists(document: Document, order: Order) -> None:
                 said.add(machine)
         if note := list_note(one):
             head.append(para(note, FOOT))
-        document.part((height_of(head, document.measure) + LEAST) / document.whole)
+        document.part(height_of(head, document.measure) + LEAST)
         columns, lines = (
             _columns(one, order.job.shop, totals, document.measure),
             _column(one, order.job.shop, totals),

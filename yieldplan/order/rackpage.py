@@ -71,7 +71,7 @@ def put_rack(document: Document, order: Order) -> None:
     title = [Para(f"{large}{NO_BREAK} {words}", style(PROSE, after=1.0))]
     made.wrap(document.measure, ENDLESS)
     least = height_of(title, document.measure) + sum(made._rowHeights[: 1 + FEWEST]) + RULE_ROOM
-    document.part(least / document.whole)
+    document.part(least)
     document.story += [*title, made]
 
 

@@ -52,13 +52,10 @@ class Document(BaseDocTemplate):  # type: ignore[misc] # the page maker has no t
         self.story.append(PageBreak())
 
     def part(self, least: float) -> None:
-        """Begin a part of the order on this page below a line to cut along, if so much of it is left, else on the next.
-
-        ``least`` is a share of a page.
-        """
+        """Begin a part below a line to cut along, on this page if so much of it is left (points), else on the next."""
         self.head = ()
         self.running()
-        self.story += [CondPageBreak(least * self.whole), rule(1.2, 4.5, 3.0, dashed=True)]
+        self.story += [CondPageBreak(least), rule(1.2, 4.5, 3.0, dashed=True)]
 
     def running(self, *flowables: Flowable) -> None:
         """Set what stands below the head of the pages that begin from here on."""

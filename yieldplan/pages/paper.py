@@ -155,25 +155,23 @@ def grid(
     rows: Sequence[Sequence[str | Flowable]],
     widths: Sequence[float],
     *,
-    size: float = HAND,
     air: float = 1.5,
-    after: float = 6.0,
 ) -> Table:
     """Return a table whose heading, if it has one, stands again on every page; figures and words to the left.
 
     What is too long for its column is broken there. No row stands alone at a page's foot.
     """
     inside = [wide - GAP for wide in widths]
-    cells = [[cell(text, wide, size) for text, wide in zip(row, inside, strict=True)] for row in rows]
+    cells = [[cell(text, wide) for text, wide in zip(row, inside, strict=True)] for row in rows]
     head = [[para(text, FOOT, bold=True, after=0.0) for text in heads]] if heads else []
     first = len(head)
     looks = [
-        ("FONT", (0, 0), (-1, -1), font(), size, size * LEADING),
+        ("FONT", (0, 0), (-1, -1), font(), HAND, HAND * LEADING),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
         ("RIGHTPADDING", (0, 0), (-1, -1), GAP),
         ("TOPPADDING", (0, 0), (-1, -1), air),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), air + 0.15 * size),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), air + 0.15 * HAND),
         ("LINEBELOW", (0, first), (-1, -1), 0.3, black),
         *(
             [("LINEBELOW", (0, 0), (-1, 0), 1.0, black), ("VALIGN", (0, 0), (-1, 0), "BOTTOM")]
@@ -181,9 +179,7 @@ def grid(
             else []
         ),
     ]
-    made = Table(
-        [*head, *cells], list(widths), style=looks, repeatRows=first, hAlign="LEFT", spaceAfter=after
-    )
+    made = Table([*head, *cells], list(widths), style=looks, repeatRows=first, hAlign="LEFT", spaceAfter=6.0)
     if partable(made) and len(cells) > 1:
         made.setStyle([("NOSPLIT", (0, 0), (0, first + 1)), ("NOSPLIT", (0, -2), (0, -1))])
     return made
@@ -200,9 +196,9 @@ GAP = 6.0
 """Between a table's columns."""
 
 
-def cell(text: str | Flowable, width: float, size: float = HAND) -> str | Flowable:
+def cell(text: str | Flowable, width: float) -> str | Flowable:
     """Return what stands in a table's cell: text as it is where it fits on one line, else a paragraph."""
     if not isinstance(text, str):
         return text
     shown = printable(text)
-    return shown if width_of(shown, size) <= width else para(text, size, after=0.0)
+    return shown if width_of(shown, HAND) <= width else para(text, after=0.0)
