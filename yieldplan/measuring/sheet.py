@@ -11,7 +11,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import PageBreak, SimpleDocTemplate, Table
 
 from yieldplan.measuring.marks import Line, Mark, Text, drawing
-from yieldplan.pages.paper import SIZES, font, para
+from yieldplan.pages.paper import BARE, SIZES, font, para
 from yieldplan.workbook.layouts import DEFECTS, OFFCUTS
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ def _page(
             [[drawing(_BOARD_WIDE, _PICTURE, picture), [para(rule, _SMALL, after=1.5) for rule in rules]]],
             colWidths=[_BOARD_WIDE + 6 * mm, wide - _BOARD_WIDE - 6 * mm],
             rowHeights=[_PICTURE + _GAP],
-            style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *_bare()],
+            style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *BARE],
         ),
         _form(headings, rows, wide),
     ]
@@ -121,7 +121,7 @@ def _title(title: str, wide: float) -> Table:
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("ALIGN", (1, 0), (1, 0), "RIGHT"),
             ("FONT", (1, 0), (1, 0), font(), 9),
-            *_bare(),
+            *BARE,
         ],
     )
 
@@ -140,12 +140,6 @@ def _form(headings: Sequence[str], rows: int, wide: float) -> Table:
         ("TOPPADDING", (0, 0), (-1, 0), 1),
     ]
     return Table(cells, colWidths=widths, rowHeights=[_HEAD] + [ROW] * rows, style=style)
-
-
-def _bare() -> list[tuple[object, ...]]:
-    return [
-        (side, (0, 0), (-1, -1), 0) for side in ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
-    ]
 
 
 _BOARD_WIDE = 96 * mm

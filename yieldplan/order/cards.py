@@ -18,6 +18,7 @@ from yieldplan.order.explain import board_facts
 from yieldplan.order.faceview import face_view
 from yieldplan.order.sentences import card_lines
 from yieldplan.pages.paper import (
+    BARE,
     FOOT,
     HAND,
     NO_BREAK,
@@ -122,7 +123,7 @@ class _Card:
             [[view, said if beside else "", [end_view(self.card, milled) for milled in self.card.milled]]],
             [view.width, room, WIDE],
             style=[
-                *((side, (0, 0), (-1, -1), 0) for side in PADDINGS),
+                *BARE,
                 *((side, (1, 0), (1, 0), BESIDE_GAP / 2) for side in PADDINGS[:2]),
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("VALIGN", (1, 0), (1, 0), "MIDDLE"),

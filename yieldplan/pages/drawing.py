@@ -54,30 +54,16 @@ class Sketch:
 
     def rect(self, box: Box, width: float = FIRM, *, dashed: bool = False) -> None:
         """Draw the outline of a box."""
-        dash = [3, 2] if dashed else None
         x1, y1, x2, y2 = box
-        self.drawing.add(
-            Rect(
-                x1,
-                y1,
-                x2 - x1,
-                y2 - y1,
-                fillColor=None,
-                strokeColor=black,
-                strokeWidth=width,
-                strokeDashArray=dash,
-            )
-        )
+        self.drawing.add(Rect(x1, y1, x2 - x1, y2 - y1, fillColor=None, **_pen(width, dashed)))
 
     def line(self, stroke: Sequence[float], width: float = FIRM, *, dashed: bool = False) -> None:
         """Draw a straight line."""
-        dash = [3, 2] if dashed else None
-        self.drawing.add(Line(*stroke, strokeColor=black, strokeWidth=width, strokeDashArray=dash))
+        self.drawing.add(Line(*stroke, **_pen(width, dashed)))
 
     def strokes(self, strokes: Iterable[Stroke], width: float = THIN, *, dashed: bool = False) -> None:
         """Draw many fine lines as one shape."""
-        dash = [3, 2] if dashed else None
-        path = Path(fillColor=None, strokeColor=black, strokeWidth=width, strokeDashArray=dash)
+        path = Path(fillColor=None, **_pen(width, dashed))
         for x1, y1, x2, y2 in strokes:
             path.moveTo(x1, y1)
             path.lineTo(x2, y2)
@@ -110,3 +96,12 @@ class Sketch:
                         self.write(word)
                         return True
         return False
+
+
+def _pen(width: float, dashed: bool) -> dict[str, object]:
+    """Return how a line is drawn, in the page maker's words."""
+    return {
+        "strokeColor": black,
+        "strokeWidth": width,
+        "strokeDashArray": [3, 2] if dashed else None,
+    }

@@ -133,15 +133,16 @@ def together(*flowables: Flowable) -> list[Flowable]:
     """Return flowables as one that no column or page parts, unless it could be too high for one."""
     if height_of(flowables, NARROW) > TOGETHER:
         return list(flowables)
-    looks = [(side, (0, 0), (-1, -1), 0) for side in PADDINGS]
     rows = [[one] for one in flowables]
-    return [Table(rows, style=[*looks, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=1.5)]
+    return [Table(rows, style=[*BARE, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=1.5)]
 
 
 NARROW, TOGETHER = 160.0, 120.0
 """The narrowest column, and the most height that may have to stay together, in points."""
 
 PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
+BARE = tuple((side, (0, 0), (-1, -1), 0) for side in PADDINGS)
+"""Of a table: no air round what stands in its cells."""
 
 
 def height_of(flowables: Sequence[Flowable], width: float) -> float:
