@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from itertools import groupby
 from typing import TYPE_CHECKING
-from xml.sax.saxutils import escape
 
 from reportlab.platypus import CondPageBreak, Table
 
@@ -24,8 +23,8 @@ from yieldplan.pages.paper import (
     NO_BREAK,
     PADDINGS,
     Para,
-    font,
     height_of,
+    marked,
     para,
     printable,
     rule,
@@ -100,14 +99,12 @@ class _Card:
         names = listed((card.board for card in self.alike), 99)
         gives = listed((counted(count, name) for name, count, _ in card.gives), 99)
         each = ", each" if len(self.alike) > 1 else ""
-        head = f'<font name="{font(bold=True)}" size="{NAME:g}">{escape(printable(names))}</font>{NO_BREAK} '
-        said = escape(printable(f"{', '.join((sizes, *board_facts(offcut)))}; gives {gives}{each}"))
-        careful = f'<font name="{font(bold=True)}">{escape(printable(" ".join(card.notes)))}</font>'
         words = [
-            f"{said}.",
-            *([careful] if card.notes else []),
-            *(escape(printable(one)) for one in self._faults()),
+            marked(f"{', '.join((sizes, *board_facts(offcut)))}; gives {gives}{each}."),
+            *([marked(" ".join(card.notes), bold=True)] if card.notes else []),
+            *map(marked, self._faults()),
         ]
+        head = f"{marked(names, size=NAME, bold=True)}{NO_BREAK} "
         yield Para(head + " ".join(words), style(HAND, after=1.0))
         yield from self._drawings()
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from itertools import groupby
 from typing import TYPE_CHECKING
-from xml.sax.saxutils import escape
 
 from reportlab.platypus import BalancedColumns
 
@@ -20,8 +19,8 @@ from yieldplan.pages.paper import (
     SET,
     TOGETHER,
     Para,
-    font,
     height_of,
+    marked,
     para,
     printable,
     style,
@@ -89,18 +88,15 @@ def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[l
     """Yield a setting's heading with its first line, then its other lines; with only one all is one line."""
     size, words = setting_head(setting, shop)
     lines = setting_lines(setting, shop, totals)
-    large = f'<font name="{font(True)}" size="{SET:g}">{escape(printable(size))}</font> ' if size else ""
+    large = f"{marked(size, size=SET, bold=True)} " if size else ""
     if size and len(lines) == 1 and len(lines[0].items) == 1:
-        said = escape(printable(", ".join(filter(None, (words, lines[0].text)))))
-        text = f'{large}<font size="{HAND:g}">{said}</font>'
-        yield [Para(text, style(HAND, False, 0.0, 1.0, INDENT), bulletText=BOX)]
+        said = marked(", ".join(filter(None, (words, lines[0].text))), size=HAND)
+        yield [Para(large + said, style(HAND, False, 0.0, 1.0, INDENT), bulletText=BOX)]
         return
-    small = f'<font size="{HAND:g}">{escape(printable(words))}</font>'
-    head = [Para(f"{large}{small}", style(SET, after=1.0))] if size or words else []
+    head = [Para(large + marked(words, size=HAND), style(SET, after=1.0))] if size or words else []
     found = [one for line in lines for one in _line(line)]
     if large and not words and (boxed := _boxed(lines[0])):
-        first = f'{large}{NO_BREAK}<font size="{HAND:g}">{escape(printable(boxed[0]))}</font>'
-        found[0] = Para(first, style(HAND))
+        found[0] = Para(f"{large}{NO_BREAK}{marked(boxed[0], size=HAND)}", style(HAND))
         yield found[:1]
     else:
         yield [*head, found[0]]

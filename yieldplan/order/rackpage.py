@@ -16,8 +16,8 @@ from yieldplan.pages.paper import (
     PROSE,
     SET,
     Para,
-    font,
     height_of,
+    marked,
     para,
     partable,
     style,
@@ -66,7 +66,7 @@ def put_rack(document: Document, order: Order) -> None:
         hAlign="LEFT",
     )
     partable(made)
-    large = f'<font name="{font(True)}" size="{SET:g}">Rack sheet: what goes back</font>'
+    large = marked("Rack sheet: what goes back", size=SET, bold=True)
     words = "Write the new name on end B, and what you measure into the boxes."
     title = [Para(f"{large}{NO_BREAK} {words}", style(PROSE, after=1.0))]
     made.wrap(document.measure, ENDLESS)

@@ -99,13 +99,21 @@ def para(
     text: str, size: float = HAND, *, bold: bool = False, before: float = 0.0, after: float = 2.0
 ) -> Para:
     """Return a paragraph that prints text as it was typed."""
-    return Para(escape(printable(text)), style(size, bold, before, after))
+    return Para(marked(text), style(size, bold, before, after))
+
+
+def marked(text: str, *, size: float | None = None, bold: bool = False) -> str:
+    """Return text as it was typed as a part of a :class:`Para`, in its own size or weight where they are given."""
+    shown = escape(printable(text))
+    looks = [f' name="{font(bold)}"'] if bold else []
+    looks += [f' size="{size:g}"'] if size else []
+    return f"<font{''.join(looks)}>{shown}</font>" if looks else shown
 
 
 def to_tick(text: str, *, boxes: int = 1) -> Para:
     """Return a paragraph with a box to tick, or several, before its first line."""
     look = style(HAND, indent=INDENT + (boxes - 1) * NEXT_BOX)
-    return Para(escape(printable(text)), look, bulletText=BOX * boxes)
+    return Para(marked(text), look, bulletText=BOX * boxes)
 
 
 @cache
