@@ -14,9 +14,10 @@ from yieldplan import Planned
 from yieldplan.model import BOARD_FOOT, Job, Plan
 from yieldplan.model.pieces import pieces
 from yieldplan.model.shop import INCH, MM
+from yieldplan.pages.wording import CUBIC_METRE
 from yieldplan.solve import Options, solve
 from yieldplan.solve.assemble import assemble
-from yieldplan.tables import COLUMNS, CUBIC_METRE, Tables
+from yieldplan.tables import COLUMNS, Tables
 
 if TYPE_CHECKING:
     from collections.abc import Callable

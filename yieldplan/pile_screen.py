@@ -11,7 +11,7 @@ from rich.text import Text
 from yieldplan.model.pieces import counted
 from yieldplan.order.explain import holding
 from yieldplan.pages.renderables import heading, row, table
-from yieldplan.pages.wording import board_feet, cubic_metres, length, listed, percent, plural, size, unit_sign
+from yieldplan.pages.wording import length, listed, percent, plural, size, unit_sign, volume
 from yieldplan.pile.buy import money_job, what_to_buy
 from yieldplan.pile.figures import to_buy
 from yieldplan.pile.more import how_much_more, whole_sets
@@ -124,9 +124,9 @@ def _how_good(found: Purchase) -> str:
 def _waste(found: Purchase, shop: Shop) -> str:
     bought, blanks, kept = found.volume, found.plan.account.blanks, found.plan.account.keepers
     used = bought - kept
-    keepers = f", of which {_volume(kept, shop)} goes on the rack as keepers" if kept else ""
+    keepers = f", of which {volume(kept, shop)} goes on the rack as keepers" if kept else ""
     return (
-        f"That is {_volume(bought, shop)} of boards{keepers}, for {_volume(blanks, shop)} of blanks: "
+        f"That is {volume(bought, shop)} of boards{keepers}, for {volume(blanks, shop)} of blanks: "
         f"{percent(used - blanks, used)} will be waste, faults included. That much waste means buying "
         f"{percent(used - blanks, blanks)} more than the blanks hold."
     )
@@ -171,8 +171,8 @@ def _in_all(left: Sequence[SmallestBoard], plan: Plan, shop: Shop) -> Iterator[R
         waste = Fraction(used - account.blanks, used)
         buy = round(to_buy(Fraction(net), waste))
         yield _text(
-            f"In blanks that is {_volume(net, shop)}; at this plan's waste of {percent(used - account.blanks, used)} "
-            f"buy {_volume(buy, shop)}."
+            f"In blanks that is {volume(net, shop)}; at this plan's waste of {percent(used - account.blanks, used)} "
+            f"buy {volume(buy, shop)}."
         )
     yield _text(
         "List what the yard sells, with prices, on a sheet Yard, and the plan says which boards to buy."
@@ -231,7 +231,3 @@ def _text(words: str) -> Text:
 
 def _money(hundredths: int, sign: str) -> str:
     return f"{sign}{hundredths // 100:,}.{hundredths % 100:02d}"
-
-
-def _volume(steps: int, shop: Shop) -> str:
-    return f"{board_feet(steps)} board feet" if shop.units == "inch" else f"{cubic_metres(steps)} m³"

@@ -17,6 +17,7 @@ from yieldplan.model import BOARD_FOOT, SplitBillet, jointed, keepers, milled, s
 from yieldplan.model.pieces import PieceNames
 from yieldplan.model.shop import INCH, MM
 from yieldplan.model.work import saw_settings
+from yieldplan.pages.wording import CUBIC_METRE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
 
 Record = dict[str, Any]
 
-CUBIC_METRE = (1000 * MM) ** 3
 CROSSCUT_SAW = "crosscut saw"
 
 ROWS = {1: "first row", 2: "second row"}

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
 from yieldplan.model.grain import slope_words
-from yieldplan.pages.wording import per_cent
+from yieldplan.pages.wording import per_cent, plural, unit_word
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -45,11 +45,10 @@ def called(offcut: Offcut, shop: Shop) -> str:
 
 def calling_order(job: Job) -> tuple[str, tuple[str, ...]]:
     """Return what the two who call over must know, and a line for each board."""
-    unit = "inches" if job.shop.units == "inch" else "millimetres"
     count = len(job.offcuts)
     head = (
-        f"{job.name}, {count} {'board' if count == 1 else 'boards'}, in {unit}. Hook the tape on end A, edge 1 towards "
-        "you, face 1 up. A fault with no width named goes right across, one with no face named right through."
+        f"{job.name}, {count} {plural(count, 'board')}, in {unit_word(job.shop)}. Hook the tape on end A, edge 1 "
+        "towards you, face 1 up. A fault with no width named goes right across, one with no face named right through."
     )
     return head, tuple(called(offcut, job.shop) for offcut in job.offcuts)
 

@@ -10,7 +10,6 @@ from rich.console import Group
 from rich.text import Text
 
 from yieldplan.measuring.boards import read_back
-from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
 from yieldplan.pages.renderables import heading, row, table
@@ -25,6 +24,7 @@ from yieldplan.pages.wording import (
     size,
     unit_sign,
     unit_word,
+    usual_shop,
 )
 from yieldplan.sanitize import sanitize
 
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
     from rich.table import Table
 
-    from yieldplan.model import Blank, Job
+    from yieldplan.model import Blank, Job, Shop
 
 
 def understood(job: Job) -> Group:
@@ -126,9 +126,8 @@ def _asks_for(blank: Blank, shop: Shop) -> str:
 
 def _settings(shop: Shop) -> RenderableType:
     """Return the settings that are not the defaults of a workbook in these units."""
-    metric = shop.units == "mm"
-    default = metric_shop() if metric else Shop()
-    names = [field.name for field in fields(Shop)]
+    default = usual_shop(shop)
+    names = [field.name for field in fields(shop)]
     changed = [name for name in names if getattr(shop, name) != getattr(default, name)]
     bare = unit_word(shop)
     if not changed:

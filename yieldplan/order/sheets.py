@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Shop, metric_shop
 from yieldplan.model.grain import slope_words
 from yieldplan.model.kept import said_rings
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
@@ -17,7 +16,7 @@ from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
 from yieldplan.order.listed import list_title, setting_head, setting_lines, settings_of, totals_of
 from yieldplan.order.minutes import how_long, shares, wood_line, work_line
 from yieldplan.pages.paper import BOX
-from yieldplan.pages.wording import board_feet, cubic_metres, figure, shown_setting
+from yieldplan.pages.wording import board_feet, cubic_metres, figure, shown_setting, usual_shop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -181,7 +180,7 @@ def _figures(order: Order) -> Sheet:
 def _settings(order: Order) -> Sheet:
     """Return the shop's settings; one that is not the default is said to be the shop's own."""
     shop = order.job.shop
-    usual = metric_shop() if shop.units == "mm" else Shop()
+    usual = usual_shop(shop)
     rows = [
         (
             field.name.replace("_", " "),

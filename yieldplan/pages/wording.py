@@ -7,13 +7,13 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import MM, write
-from yieldplan.model import BOARD_FOOT
+from yieldplan.model import BOARD_FOOT, Shop, metric_shop
 from yieldplan.model.shop import MINUTES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from yieldplan.model import Offcut, Shop
+    from yieldplan.model import Offcut
 
 CUBIC_METRE = (1000 * MM) ** 3
 """Cubic steps in one cubic metre."""
@@ -86,6 +86,11 @@ def _rounded(value: Fraction, places: int) -> float:
 def plural(count: int, one: str, many: str | None = None) -> str:
     """Return the word without its count: ``piece``, ``pieces``."""
     return one if count == 1 else many or one + "s"
+
+
+def usual_shop(shop: Shop) -> Shop:
+    """Return a shop in the same units, all its settings at their defaults."""
+    return metric_shop() if shop.units == "mm" else Shop()
 
 
 def shown_setting(units: Shop, shop: Shop, name: str) -> str:
