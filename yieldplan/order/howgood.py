@@ -56,8 +56,8 @@ def _blanks_in_doubt(plan: Plan) -> str:
 def _cost_in_doubt(plan: Plan, price: int) -> str:
     """Say by how much less wood or work another plan may do that makes no fewer blanks."""
     proof = plan.proof
-    among = "of plans that miss no more, none is" if any(count for _, count in proof.missing) else "nothing"
-    exists = "" if among.endswith("is") else " exists"
+    misses = any(count for _, count in proof.missing)
+    among, exists = ("of plans that miss no more, none is", "") if misses else ("nothing", " exists")
     over = proof.cost - proof.bound
     if over <= 0:
         return f"{among} better{exists}"

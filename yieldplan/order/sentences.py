@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import write
 from yieldplan.model.pieces import counted
 from yieldplan.order.data import WASTE, At, Joint, Plane, Saw, Square, Stop
 from yieldplan.order.mates import mark_words
 from yieldplan.order.names import several, short, times
-from yieldplan.pages.wording import spare_words
+from yieldplan.pages.wording import figure, spare_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -36,10 +35,7 @@ def card_lines(card: Card, shop: Shop) -> tuple[CardLine, ...]:
 
 class _Sentences:
     def __init__(self, card: Card, shop: Shop) -> None:
-        self.card, self.shop, self.alone = card, shop, False
-
-    def fig(self, steps: int) -> str:
-        return write(steps, self.shop.units, mark=False)
+        self.card, self.shop, self.fig, self.alone = card, shop, figure(shop), False
 
     def named(self, names: Sequence[str]) -> str:
         return short(several(names), self.card.board)
