@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from reportlab.graphics.shapes import Drawing
 
     from yieldplan.model import Defect
-    from yieldplan.order.data import Card, Milled, Section
+    from yieldplan.order.data import Along, Card, Milled, Section
 
 MOST_HIGH = 40.0
 """The most height of the face itself, in points."""
@@ -59,28 +59,29 @@ class _Face:
     def drawn(self) -> tuple[Drawing, list[str]]:
         """Return the drawing, and what found no room in it."""
         face, sketch = self.face, self.sketch
-        defects = [(defect, self._defect(defect)) for defect in self.card.offcut.defects]
+        defects = self.card.offcut.defects
+        off = [self._defect(defect) for defect in defects]
         open_ones = [(box, one) for milled in self.card.milled for box, one in self._open(milled)]
         unnamed: dict[str, list[str]] = {}
         for box, one in open_ones:
-            if said := self._pieces(box, one, [box for _, box in defects]):
+            if said := self._pieces(box, one, off):
                 unnamed.setdefault(said, []).append(one.name)
-        kept = [self._x(length.x) for length in self.card.ends.lengths if length.keeper]
-        for box, name in zip(kept, (x.name for x in self.card.ends.lengths if x.keeper), strict=True):
+        kept = [(self._x(length.x), length.name) for length in self.card.ends.lengths if length.keeper]
+        for box, name in kept:
             sketch.rect(box)
-            sketch.label(box, (f"keeper {name}", name), [b for _, b in defects])
+            sketch.label(box, (f"keeper {name}", name), off)
         for length in self.card.ends.lengths:
             for x in (self._at(length.x[0]), self._at(length.x[1])):
                 sketch.line((x, face.y1, x, face.y2), BOLD)
         for milled in self.card.milled:
             self._split(milled)
-        for defect, box in defects:
+        for defect, box in zip(defects, off, strict=True):
             shows = defect.through or defect.z1 <= 0
             sketch.rect(box, FINE, dashed=not shows)
             if shows:
                 sketch.hatch(box, (45, 135), 3.5)
-        whole = [box for milled in self.card.milled for box in self._whole(milled)]
-        sketch.hatch(face, (45,), 6.0, [*whole, *kept, *(box for _, box in defects)])
+        whole = [part for box, one in open_ones for part in self._whole(box, one)]
+        sketch.hatch(face, (45,), 6.0, [*whole, *(box for box, _ in kept), *off])
         sketch.rect(face, BOLD)
         self._frame()
         board = self.card.board
@@ -124,13 +125,13 @@ class _Face:
                 x = self._x((milled.billet.start, milled.billet.end))
                 yield Box(x.x1, low + self.scale * one.y[0], x.x2, low + self.scale * one.y[1]), one
 
-    def _whole(self, milled: Milled) -> Iterator[Box]:
-        """Yield what is not waste of a billet, as far as it lies open on face 1."""
-        for box, one in self._open(milled):
-            if one.keeper:
-                yield box
-            for piece in one.pieces:
-                yield Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
+    def _whole(self, box: Box, one: Section) -> list[Box]:
+        """Return what is not waste of a stick, or a keeper."""
+        return [box] if one.keeper else [self._part(box, piece) for piece in one.pieces]
+
+    def _part(self, box: Box, piece: Along) -> Box:
+        """Return where a piece of a stick lies."""
+        return Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
 
     def _pieces(self, box: Box, one: Section, off: Sequence[Box]) -> str:
         """Draw a stick's blanks and keepers, or a keeper; return what to say of it where a name finds no room."""
@@ -140,7 +141,7 @@ class _Face:
             return "" if sketch.label(box, (f"keeper {one.name}", one.name), off) else "keeper"
         lost = False
         for number, piece in enumerate(one.pieces):
-            own = Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
+            own = self._part(box, piece)
             sketch.rect(own)
             if number == 0:
                 own = self._numbered(own, one.name)
