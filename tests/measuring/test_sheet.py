@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import io
-from typing import Literal, get_args
+from typing import get_args
 
 import pdfplumber
 import pytest
 
 from yieldplan.measuring.sheet import measuring_sheet
+from yieldplan.pages.paper import Paper
 from yieldplan.workbook.layouts import DEFECTS, OFFCUTS
 
-Paper = Literal["letter", "a4"]
 MM = 72 / 25.4
 
 

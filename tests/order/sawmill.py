@@ -7,7 +7,7 @@ the plan it does not know. A step that the piece in hand cannot take is refused 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from yieldplan.order.data import WASTE, Ends, Joint, Plane, Planed, Saw, Split, Square, Step, Stop
 
@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     from yieldplan.model import Job, Shop
     from yieldplan.order import Order
     from yieldplan.order.data import Card
-
-Axis = Literal["x", "y", "z"]
-
 
 TRUE = ("jointed", "fresh", "sawn")
 """How a straight side was made."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from random_plans import random_plan
-from tiny import tiny_drawn, tiny_job
+from tiny import tiny_job, tiny_plan
 
 from yieldplan.model.words import fold
 from yieldplan.order import cutting_order
@@ -16,7 +16,6 @@ from yieldplan.order.data import Stop
 from yieldplan.order.mates import mark_words
 from yieldplan.order.sheets import sheets
 from yieldplan.order.text import order_text
-from yieldplan.solve.assemble import assemble
 
 if TYPE_CHECKING:
     from yieldplan.model import Job
@@ -66,7 +65,7 @@ def test_numbers_of_a_kind_run_from_one() -> None:
 def test_card_list_and_workbook_say_it() -> None:
     """Of three ribs of one board two are a pair, and one has no like."""
     job = in_pairs(tiny_job())
-    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    order = cutting_order(job, tiny_plan(job))
     text = " ".join(order_text(order).split())
     assert "made in pairs of one species. Pencil the number of its pair on each" in text
     assert text.count("of pair 1") == text.count("one alone") + 2 == 4
@@ -77,7 +76,7 @@ def test_card_list_and_workbook_say_it() -> None:
 def test_nothing_is_said_where_no_kind_is_in_pairs() -> None:
     """Not a word."""
     job = tiny_job()
-    assert "pair" not in order_text(cutting_order(job, assemble(job, [tiny_drawn(job)])))
+    assert "pair" not in order_text(cutting_order(job, tiny_plan(job)))
 
 
 def test_marks_in_words() -> None:

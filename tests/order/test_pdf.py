@@ -4,28 +4,25 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from figures import figures, read_figures
 from pages import Letter, Page, Stroke, overlapping, read_pages, struck_through
 from random_plans import nothing_made, random_plan
-from tiny import INCH, tiny_drawn, tiny_job
+from test_sawmill import demo
+from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 
 from yieldplan.order import cutting_order
 from yieldplan.order.listed import list_title, setting_lines, settings_of, totals_of
 from yieldplan.order.pdf import page_count, pdf_bytes
 from yieldplan.order.sentences import card_lines
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.simple import first_fit
-from yieldplan.workbook import read
 
 if TYPE_CHECKING:
     from yieldplan.model import Job, Plan
     from yieldplan.pages.paper import Paper
 
-DATA = Path(__file__).resolve().parents[2] / "data_demo"
 LONG = ("Ж" * 60, "<b>&[red]{0}%s", "Λάρικας από το παλιό κατάρτι της βάρκας του λιμανιού, αριθμός 7")
 MARGIN = 36.0
 BOX = "☐"
@@ -45,13 +42,6 @@ def printed(seed: int, paper: Paper = "letter", names: tuple[str, ...] = ()) -> 
 def _printed(seed: int, paper: Paper, names: tuple[str, ...]) -> tuple[Job, Plan, list[Page]]:
     job, plan = random_plan(seed, 4, names)
     return job, plan, read_pages(pdf_bytes(cutting_order(job, plan), paper=paper))
-
-
-@cache
-def demo(name: str) -> tuple[Job, Plan]:
-    """Return a demo and a plan for it; any right plan will do here."""
-    job = read(DATA / name)
-    return job, assemble(job, first_fit(job))
 
 
 def words(page: Page) -> str:
@@ -253,7 +243,7 @@ def test_running_measures_stand_over_their_places() -> None:
     job = tiny_job()
     (page,) = [
         page
-        for page in read_pages(pdf_bytes(cutting_order(job, assemble(job, [tiny_drawn(job)]))))
+        for page in read_pages(pdf_bytes(cutting_order(job, tiny_plan(job))))
         if words(page).startswith(CARDS)
     ]
     offcut = job.offcuts[0]
@@ -273,7 +263,7 @@ def test_running_measures_stand_over_their_places() -> None:
 def test_the_end_is_seen_from_end_a() -> None:
     """With face 1 up, edge 1 is on the right: the first strip's stick stands right of the second's."""
     job = tiny_job()
-    pages = read_pages(pdf_bytes(cutting_order(job, assemble(job, [tiny_drawn(job)]))))
+    pages = read_pages(pdf_bytes(cutting_order(job, tiny_plan(job))))
     page = next(page for page in pages if words(page).startswith(CARDS))
     edge = next(letter for letter in page.letters if letter.text == "e" and letter.x1 > page.width - 80)
     ones, twos = (
@@ -308,7 +298,7 @@ def test_like_boards_cut_alike_share_a_card() -> None:
 def test_tickets_are_printed_only_when_asked_for() -> None:
     """A ticket for each stick and each keeper, three beside one another."""
     job = tiny_job()
-    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    order = cutting_order(job, tiny_plan(job))
     plain, more = (read_pages(pdf_bytes(order, tickets=tickets)) for tickets in (False, True))
     assert len(more) == len(plain) + 1
     check_legible(more)

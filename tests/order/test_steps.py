@@ -171,7 +171,7 @@ def test_what_the_planer_takes_is_not_sawn() -> None:
     job = tiny_job()
     thin = replace(job.offcuts[0], thickness=13 * INCH // 8)
     job = replace(job, offcuts=(thin, *job.offcuts[1:]))
-    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    order = cutting_order(job, tiny_plan(job))
     assert {step.stage for step in steps_of(order, Saw) if isinstance(step, Saw)} == {1}
     (planed,) = {step.thickness for step in steps_of(order, Plane) if isinstance(step, Plane)}
     assert (planed.before, planed.to) == (25 * INCH // 16, 21 * INCH // 16)
@@ -227,7 +227,7 @@ def with_defect(kind: str) -> Order:
     job = tiny_job()
     defect = Defect(kind=kind, x1=20 * INCH, x2=21 * INCH, y1=5 * INCH, y2=6 * INCH, z1=0, z2=INCH)
     job = replace(job, offcuts=(replace(job.offcuts[0], defects=(defect,)), *job.offcuts[1:]))
-    return cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    return cutting_order(job, tiny_plan(job))
 
 
 @pytest.mark.parametrize(("kind", "pulled"), [("old Screw", True), ("bolt", True), ("knot", False)])
@@ -270,7 +270,7 @@ def test_wet_and_thick_and_thinned_wood_rests_before_it_is_planed(
     job = tiny_job()
     board = replace(job.offcuts[0], moisture=Fraction(moisture), thickness=thickness * INCH // 4)
     job = replace(job, offcuts=(board, *job.offcuts[1:]))
-    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    order = cutting_order(job, tiny_plan(job))
     said = [
         line.text
         for line in card_lines(order.cards[0], job.shop)
@@ -285,11 +285,11 @@ def test_a_lost_blank_could_come_from_keepers_first() -> None:
     job = tiny_job()
     spare = replace(job.offcuts[0], name="P9")
     job = replace(job, offcuts=(*job.offcuts, spare))
-    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    order = cutting_order(job, tiny_plan(job))
     (kind,) = order.kinds
     assert kind.another == ("P9",)
     long = replace(job, shop=replace(job.shop, shortest_machined_length=10 * INCH, end_trim=0, stick_trim=0))
-    (kind,) = cutting_order(long, assemble(long, [tiny_drawn(long)])).kinds
+    (kind,) = cutting_order(long, tiny_plan(long)).kinds
     assert kind.another[0].startswith("K")
     assert kind.another[-1] == "P9"
 
@@ -310,7 +310,7 @@ def test_the_order_is_a_pure_function_of_job_and_plan() -> None:
 def test_a_board_may_be_called_waste() -> None:
     """What falls is told from what is kept by no word that a user could type."""
     job = tiny_job(offcut="waste")
-    order = cutting_order(job, assemble(job, [tiny_drawn(job)]))
+    order = cutting_order(job, tiny_plan(job))
     first, *_ = (step for step in steps_of(order, Saw) if isinstance(step, Saw))
     assert first.hand == "waste"
     assert "rest falls" in card_lines(order.cards[0], job.shop)[2].text

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from test_sawmill import demo
 
-from yieldplan import read
 from yieldplan.model import (
     Alternative,
     Billet,
@@ -33,7 +32,6 @@ from yieldplan.order.minutes import how_long, net_feet, shares
 from yieldplan.order.summary import summary
 from yieldplan.pages.renderables import plain_text
 from yieldplan.solve.assemble import assemble
-from yieldplan.solve.simple import first_fit
 from yieldplan.verify import verify
 
 
@@ -174,8 +172,7 @@ def test_warnings_are_counted_first() -> None:
 
 def test_the_inch_demo_and_other_prices_fit_a_screen() -> None:
     """All of it stands within 22 lines of 80 columns: the files and the prompt take the rest of 24."""
-    job = read(Path(__file__).resolve().parents[2] / "data_demo" / "skiff-frames.xlsx")
-    plan = assemble(job, first_fit(job))
+    job, plan = demo("skiff-frames.xlsx")
     others = [Alternative.of(plan, price) for price in (WOOD_ALONE, QUICK, 1000, 6000)]
     text = shown(job, replace(plan, missing=()), others=others, ended="the seconds are spent")
     assert text.count("\n") <= 22

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -26,8 +27,6 @@ FRAME = Blank(
 )
 """A small frame, finished 2 1/4 by 1 5/16 in, its rings about 45 degrees to its faces."""
 
-"""The cuts along the grain."""
-
 
 def offcut(name: str, length: int, ring_angle: int | None, *, width: int = 6, thickness: int = 3) -> Offcut:
     """Return an offcut with a little bow, sizes in inches."""
@@ -43,16 +42,7 @@ def offcut(name: str, length: int, ring_angle: int | None, *, width: int = 6, th
 
 def frames(*pile: Offcut, need: int = 5) -> Job:
     """Return a job for frames in a shop with the settings that it has if none is named."""
-    blank = Blank(
-        name=FRAME.name,
-        need=need,
-        length=FRAME.length,
-        width=FRAME.width,
-        thickness=FRAME.thickness,
-        ring_from=FRAME.ring_from,
-        ring_to=FRAME.ring_to,
-    )
-    return Job(offcuts=pile, blanks=(blank,), name="frames", sha256="0" * 64)
+    return Job(offcuts=pile, blanks=(replace(FRAME, need=need),), name="frames", sha256="0" * 64)
 
 
 @pytest.fixture(scope="module")
