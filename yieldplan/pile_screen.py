@@ -99,7 +99,7 @@ def _billet_cut_as(part: Billet, shop: Shop) -> str:
     sticks = Counter(
         (strip.end - strip.start, stick.end - stick.start) for strip in part.strips for stick in strip.sticks
     )
-    blanks = Counter(cut.blank for strip in part.strips for stick in strip.sticks for cut in stick.blanks)
+    blanks = Counter(cut.blank for stick in part.sticks for cut in stick.blanks)
     sizes = (
         f"{count} {plural(count, 'stick')} ({first} {length(one, shop)}, {second} {length(other, shop)})"
         for (one, other), count in sticks.items()

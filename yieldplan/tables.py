@@ -156,7 +156,7 @@ def _board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Record:
         "thickness": offcut.thickness,
         "volume": offcut.volume,
         "billets": len(drawn.jointed),
-        "sticks": sum(len(strip.sticks) for part in drawn.jointed for strip in part.strips),
+        "sticks": sum(len(part.sticks) for part in drawn.jointed),
         "blanks": sum(1 for _ in drawn.blanks),
         "keepers": len(names.keepers(drawn)),
     }
@@ -178,7 +178,7 @@ def _parts(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[tuple[str
 def _sticks(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:
     numbers = count(1)
     for billet, wood, part in _parts(job, names, drawn):
-        for stick in (stick for strip in part.strips for stick in strip.sticks):
+        for stick in part.sticks:
             sizes = section(wood.offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
             yield {
                 "stick": names.stick(drawn, next(numbers)),
@@ -214,7 +214,7 @@ def _cuts(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:
             for sawn in row.passes:
                 stage = "rip" if row.axis == "y" else "resaw"
                 yield cut(name, stage, str(row.machine), sawn.at, odd=sawn.odd)
-        for stick in (stick for strip in part.strips for stick in strip.sticks):
+        for stick in part.sticks:
             name_of_stick, before = names.stick(drawn, next(numbers)), part.start
             yield cut(name_of_stick, "square", CROSSCUT_SAW, stick.blanks[0].start)
             for number, blank in enumerate(stick.blanks):
@@ -244,7 +244,7 @@ def _settings(job: Job, plan: Plan, cuts: list[Record]) -> Iterator[Record]:
         for wood, part in jointed(job, drawn):
             rows = list(sawn_rows(wood, part, job.shop))
             saws.update((machine, at, ROWS[number]) for number, machine, at in saw_settings(rows))
-            for stick in (stick for strip in part.strips for stick in strip.sticks):
+            for stick in part.sticks:
                 sizes = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
                 planer.update([("width", sizes.planed_width), ("thickness", sizes.planed_thickness)])
     for (machine, at, what), uses in sorted(saws.items()):

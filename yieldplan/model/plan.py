@@ -68,6 +68,11 @@ class Billet:
         """Whether its first row is ripped (strips across y)."""
         return self.layout == "rip first"
 
+    @property
+    def sticks(self) -> tuple[Stick, ...]:
+        """Its sticks, strip by strip, in the order in which they come off the saw."""
+        return tuple(stick for strip in self.strips for stick in strip.sticks)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SplitBillet:
@@ -104,13 +109,7 @@ class OffcutPlan:
     @property
     def blanks(self) -> Iterator[CutBlank]:
         """Every blank that is cut from it."""
-        return (
-            cut
-            for billet in self.jointed
-            for strip in billet.strips
-            for stick in strip.sticks
-            for cut in stick.blanks
-        )
+        return (cut for billet in self.jointed for stick in billet.sticks for cut in stick.blanks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -142,7 +142,7 @@ def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
                 made += len(row.passes)
                 odd += sum(sawn.odd for sawn in row.passes)
                 band += len(row.passes) if row.machine == "bandsaw" else 0
-            for stick in (stick for strip in part.strips for stick in strip.sticks):
+            for stick in part.sticks:
                 sticks += 1
                 cross += final_cuts([(cut.start, cut.end) for cut in stick.blanks], shop.crosscut_kerf)
                 stops.update(cut.end - cut.start for cut in stick.blanks)

@@ -97,7 +97,7 @@ class Board:
             for wood, part in milled(self.offcut, billet, self.shop):
                 far, name = wood.low > 0, self.names.billet(self.drawn, index)
                 half = ("far" if far else "near") if isinstance(billet, SplitBillet) else ""
-                count = sum(len(strip.sticks) for strip in part.strips)
+                count = len(part.sticks)
                 if count == 1:
                     name = self.names.stick(self.drawn, first)
                 elif half:
@@ -220,7 +220,7 @@ class Board:
 
     def _joined(self, part: _Part, low: int, high: int) -> str:
         """Return the name of what holds a billet's sticks from ``low`` to ``high`` (counted from 0)."""
-        if (low, high) == (0, sum(len(strip.sticks) for strip in part.billet.strips) - 1):
+        if (low, high) == (0, len(part.billet.sticks) - 1):
             return part.name
         first, last = part.first + low, part.first + high
         if low == high:
