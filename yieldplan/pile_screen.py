@@ -154,8 +154,8 @@ def _smallest(one: SmallestBoard, shop: Shop) -> str:
 def _grain_of(blank: Blank) -> str:
     """Return what grain a blank asks for, as the end of a sentence."""
     words = []
-    if blank.ring_from is not None or blank.ring_to is not None:
-        low, high = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
+    if blank.ring_range is not None:
+        low, high = blank.ring_range
         words.append(f", rings at {low}° to {high}° to its wide face")
     if blank.max_slope:
         words.append(f", grain no steeper than 1 in {float(1 / blank.max_slope):g}")

@@ -112,8 +112,9 @@ def _blanks(job: Job) -> Table:
 
 def _asks_for(blank: Blank, shop: Shop) -> str:
     asks = [" or ".join(blank.species)] if blank.species else []
-    if blank.ring_from is not None or blank.ring_to is not None:
-        asks.append(f"rings {blank.ring_from or 0}–{90 if blank.ring_to is None else blank.ring_to}°")
+    if blank.ring_range is not None:
+        low, high = blank.ring_range
+        asks.append(f"rings {low}–{high}°")
     if blank.max_slope is not None:
         asks.append(f"grain at most {slope_words(blank.max_slope)}")
     if blank.clear_end:

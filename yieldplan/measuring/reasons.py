@@ -137,7 +137,7 @@ class _Group:
     def _words(self) -> str:
         """Return what is said of one such piece."""
         blank, misses = self.blank, [asked.miss for asked in self.asked]
-        low, high = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
+        low, high = blank.ring_range or (0, 90)
         lacks = (("thin", any(miss.thin for miss in misses)), ("narrow", any(miss.narrow for miss in misses)))
         words = {
             Hindrance.SPECIES: f"is not {' or '.join(blank.species)}",

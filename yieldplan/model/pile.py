@@ -156,6 +156,13 @@ class Blank:
         """Whether one of a kind in pairs may stand alone: need or spare is odd."""
         return self.need % 2 + self.spare % 2 > 0
 
+    @property
+    def ring_range(self) -> tuple[int, int] | None:
+        """From and to which ring angle to its wide face it takes, in degrees; None where any will do."""
+        if self.ring_from is None and self.ring_to is None:
+            return None
+        return self.ring_from or 0, 90 if self.ring_to is None else self.ring_to
+
     def takes_species(self, species: str) -> bool:
         """Return whether wood of this species will do (R10)."""
         return not self.species or fold(species) in {fold(word) for word in self.species}
@@ -180,12 +187,11 @@ def ring_window(offcut: Offcut, blank: Blank, *, turned: bool) -> tuple[int, int
     strip at u to v in a box with edge loss E suits if u and v + E lie in it: between them is all that it can come
     from, wherever jointing leaves edge 1.
     """
-    if blank.ring_from is None and blank.ring_to is None:
+    if blank.ring_range is None:
         return 0, offcut.width
     if offcut.rings is None:
         return None
-    low = 0 if blank.ring_from is None else blank.ring_from
-    high = 90 if blank.ring_to is None else blank.ring_to
+    low, high = blank.ring_range
     near, far = ((90 - b, 90 - a) for a, b in offcut.rings) if turned else offcut.rings
     first, last = 0, offcut.width
     for here, there in ((near[0] - low, far[0] - low), (high - near[1], high - far[1])):

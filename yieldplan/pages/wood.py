@@ -23,7 +23,7 @@ WORTH_SAYING = INCH // 64
 
 def wood_sentences(job: Job, sticks: Sequence[Planed]) -> tuple[str, ...]:
     """Return what is to be said once about the wood of the sticks: moisture, then rings where a blank asks for them."""
-    asked = any(blank.ring_from is not None or blank.ring_to is not None for blank in job.blanks)
+    asked = any(blank.ring_range is not None for blank in job.blanks)
     return (*_moisture(job.shop, sticks), *((ring_sentence(job.shop),) if asked else ()))
 
 

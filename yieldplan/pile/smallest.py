@@ -60,7 +60,7 @@ def _smallest(blank: Blank, missing: int, shop: Shop) -> SmallestBoard:
 
 def _candidates(blank: Blank, shop: Shop) -> Iterator[Offcut]:
     """Yield boards that leave the blank's rough section after the skims and nothing more, lying flat and turned."""
-    low, high = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
+    low, high = blank.ring_range or (0, 90)
     like = Offcut(
         name="",
         length=length_needed(blank, shop),

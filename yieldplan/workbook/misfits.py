@@ -135,7 +135,8 @@ def _too_high(offcut: Offcut, shop: Shop) -> str:
 
 
 def _rings(blank: Blank) -> str:
-    return f"{blank.ring_from or 0}° to {90 if blank.ring_to is None else blank.ring_to}°"
+    low, high = blank.ring_range or (0, 90)
+    return f"{low}° to {high}°"
 
 
 def _max_slope(blank: Blank) -> str:

@@ -68,7 +68,7 @@ def warn_of_blanks(
 
 def _doubt_ring(row: Row, blank: Blank, pile: Sequence[Offcut]) -> bool:
     """Warn of a range of ring angles where none was read on any wood that will do; return whether so."""
-    if blank.ring_from is None and blank.ring_to is None:
+    if blank.ring_range is None:
         return False
     wood = [offcut for offcut in pile if blank.takes_species(offcut.species)]
     if not wood or any(offcut.ring_angle is not None for offcut in wood):
