@@ -108,7 +108,7 @@ def show_large(head: str, lines: Iterable[str]) -> None:
     if not sys.stdout.isatty():
         put("\n".join((head, *lines)) + "\n")
         return
-    columns = max(NARROWEST, shutil.get_terminal_size((80, 24)).columns)
+    columns = screen_width()
     put(textwrap.fill(head, columns) + "\n")
     wide = _has_wide_letters()
     for line in lines:
