@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model.kept import as_offcut, said_rings
+from yieldplan.workbook.edit import typed_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Defect, Job, Offcut, Shop
     from yieldplan.model.pile import Angles
     from yieldplan.pile.agreement import Back
-    from yieldplan.workbook.edit import InputEdit, Value
+    from yieldplan.workbook.edit import Value
 
 MEASURE_AGAIN = "measure again"
 LONGEST_NOTE = 2000
@@ -117,7 +118,7 @@ def _on_its_side(piece: Offcut) -> Offcut:
     )
 
 
-def cells_of(piece: Offcut, shop: Shop, edit: InputEdit) -> Mapping[str, Value]:
+def cells_of(piece: Offcut, shop: Shop) -> Mapping[str, Value]:
     """Return a keeper's row of Offcuts, but for what it has of its board's row; only cells that hold something."""
     unit: Unit = shop.units
     near, far = said_rings(piece, shop) or ("", "")
@@ -133,21 +134,21 @@ def cells_of(piece: Offcut, shop: Shop, edit: InputEdit) -> Mapping[str, Value]:
     }
     return {
         "Offcut": piece.name,
-        **{heading: edit.length(steps, unit) for heading, steps in measures.items()},
+        **{heading: typed_length(steps, unit) for heading, steps in measures.items()},
         **{heading: said for heading, said in (("Ring angle", near), ("Ring angle far", far)) if said != ""},
-        **({"Kink at": _listed(piece.kinks, unit, edit)} if piece.kinks else {}),
+        **({"Kink at": _listed(piece.kinks, unit)} if piece.kinks else {}),
         "From": piece.origin,
         "Note": piece.note,
     }
 
 
-def _listed(places: tuple[int, ...], unit: Unit, edit: InputEdit) -> Value:
+def _listed(places: tuple[int, ...], unit: Unit) -> Value:
     if len(places) == 1:
-        return edit.length(places[0], unit)
-    return "; ".join(str(edit.length(place, unit)) for place in places)
+        return typed_length(places[0], unit)
+    return "; ".join(str(typed_length(place, unit)) for place in places)
 
 
-def defect_cells(piece: Offcut, one: Defect, shop: Shop, edit: InputEdit) -> Mapping[str, Value]:
+def defect_cells(piece: Offcut, one: Defect, shop: Shop) -> Mapping[str, Value]:
     """Return a row of Defects for a defect of a keeper; only cells that hold something."""
     unit = shop.units
     wide = (one.y1, one.y2) == (0, piece.width)
@@ -157,7 +158,7 @@ def defect_cells(piece: Offcut, one: Defect, shop: Shop, edit: InputEdit) -> Map
     return {
         "Offcut": piece.name,
         "Kind": one.kind,
-        **{heading: edit.length(steps, unit) for heading, steps in lengths.items()},
-        **({} if one.through else {"Face": face, "Depth": edit.length(depth, unit)}),
+        **{heading: typed_length(steps, unit) for heading, steps in lengths.items()},
+        **({} if one.through else {"Face": face, "Depth": typed_length(depth, unit)}),
         **({"Note": one.note} if one.note else {}),
     }

@@ -127,10 +127,10 @@ class _Next:
         for piece in self.settled.kept:
             row = rows[fold(boards[piece.origin].name)]
             copied = Copied(sheet=pile, row=row, headings=AS_THE_BOARD)
-            pile.add(cells_of(piece, shop, self.edit), copied)
+            pile.add(cells_of(piece, shop), copied)
             for one in piece.defects:
                 assert marked is not None
-                marked.add(defect_cells(piece, one, shop, self.edit))
+                marked.add(defect_cells(piece, one, shop))
 
     def _count(self) -> None:
         """Take what was made good off Need, and what is more than that off a number under Spare."""

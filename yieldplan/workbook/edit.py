@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from yieldplan.measure import write
 from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
@@ -20,6 +21,12 @@ if TYPE_CHECKING:
 
 Value = str | int | Decimal
 """What a cell is given: text, or a number."""
+
+
+def typed_length(steps: int, unit: Unit) -> Value:
+    """Return a length as it is typed, exactly: inches as text with a fraction, millimetres as a number."""
+    text = write(steps, unit, mark=False)
+    return text if unit == "inch" else Decimal(text)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +93,3 @@ class InputEdit(ABC):
     @abstractmethod
     def contents(self) -> Mapping[str, bytes]:
         """Return the files of the changed input by their names; a workbook is one, under ``""``."""
-
-    @abstractmethod
-    def length(self, steps: int, unit: Unit) -> Value:
-        """Return a length as it is written in such an input, exactly."""

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import write
 from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import decoded, dialect
 from yieldplan.workbook.edit import Copied, InputEdit, SheetEdit, Value
@@ -17,8 +16,6 @@ from yieldplan.workbook.layouts import LAYOUTS
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
     from pathlib import Path
-
-    from yieldplan.measure import Unit
 
 
 @dataclass(slots=True)
@@ -170,8 +167,3 @@ class FolderEdit(InputEdit):
     def contents(self) -> Mapping[str, bytes]:
         """Return every file of the folder."""
         return {**self._files, **{name: sheet.data() for name, sheet in self._sheets.items()}}
-
-    def length(self, steps: int, unit: Unit) -> Value:
-        """Return a length as text: a fraction of an inch, or millimetres."""
-        text = write(steps, unit, mark=False)
-        return text if unit == "inch" else Decimal(text)

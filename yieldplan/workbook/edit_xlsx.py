@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import write
 from yieldplan.model.errors import OutputError
 from yieldplan.model.words import fold
 from yieldplan.workbook.book_parts import BookParts
@@ -17,8 +15,6 @@ from yieldplan.workbook.xlsx import grids_of_workbook
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
-
-    from yieldplan.measure import Unit
 
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _EMPTY_SHEET = (
@@ -220,8 +216,3 @@ class BookEdit(InputEdit):
                 self._book.put_sheet(title, sheet.data())
                 self._book.lengthen_tables(title, sheet.last)
         return {"": self._book.data(dropped=any(sheet.xml.dropped for sheet in self._sheets.values()))}
-
-    def length(self, steps: int, unit: Unit) -> Value:
-        """Return a length as it is typed: inches as text with a fraction, millimetres as a number."""
-        text = write(steps, unit, mark=False)
-        return text if unit == "inch" else Decimal(text)
