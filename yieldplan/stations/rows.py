@@ -11,16 +11,15 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import write
 from yieldplan.model.words import fold
-from yieldplan.workbook.edit import Copied
+from yieldplan.workbook.edit import Copied, typed_length
 from yieldplan.workbook.suggest import Names
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.stations.run import Settings
-    from yieldplan.workbook.edit import SheetEdit
+    from yieldplan.workbook.edit import SheetEdit, Value
     from yieldplan.workbook.table import Row, Table
 
 _LONGEST_NAME = 76
@@ -77,14 +76,12 @@ class BlankRows:
             sheet.strike([row.number for row in pattern.rows[len(own) :]])
 
 
-def _values(kind: BlankKind, settings: Settings) -> dict[str, str | int]:
+def _values(kind: BlankKind, settings: Settings) -> dict[str, Value]:
     """Return what is a kind's own of its row; all else is as in the row that others are made like.
 
     A number of spares is kept for the longest alone, which serves as any of them; a share holds for each.
     """
-    text = write(kind.length, settings.units, mark=False)
-    length = int(text) if settings.units == "mm" and text.isdigit() else text
-    return {"Blank": kind.name, "Need": kind.need, "Length": length}
+    return {"Blank": kind.name, "Need": kind.need, "Length": typed_length(kind.length, settings.units)}
 
 
 def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRows:
