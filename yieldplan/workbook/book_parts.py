@@ -12,6 +12,8 @@ from xml.sax.saxutils import quoteattr
 
 from openpyxl.utils.cell import coordinate_from_string
 
+from yieldplan.workbook.xlsx_limits import FORMULA
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -19,7 +21,6 @@ _LINK_KIND = "http://schemas.openxmlformats.org/officeDocument/2006/relationship
 _STRICT_KIND = "http://purl.oclc.org/ooxml/officeDocument/relationships"
 _SHEET_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"
 _CONTENTS = "[Content_Types].xml"
-_FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
 _NAMES = re.compile(rb"<(?:\w+:)?definedNames.*</(?:\w+:)?definedNames>", re.DOTALL)
 _TABLE = re.compile(rb'ref="([A-Z]+1:[A-Z]+)([0-9]+)"')
 _NOTE = re.compile(rb"""<(?:\w+:)?(?:comment|threadedComment)\s[^>]*?\bref\s*=\s*["']([A-Z]+[0-9]+)["']""")
@@ -43,18 +44,32 @@ class BookParts:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             self._old = {info.filename: info for info in archive.infolist()}
             self._parts = {name: archive.read(name) for name in self._old}
-        root = _links(self._parts["_rels/.rels"], "")
-        self._book = next(part for _, kind, part in root if kind.endswith("/officeDocument"))
+        self._book = next(part for _, kind, part in self._linked("") if kind.endswith("/officeDocument"))
         self._listed = dict(self._sheets())
-        self.has_formulas = any(_FORMULA.search(self._parts[part]) for part in self._listed.values())
+        self.has_formulas = any(FORMULA.search(self._parts[part]) for part in self._listed.values())
 
     def _sheets(self) -> Iterator[tuple[str, str]]:
         """Yield the title of each worksheet and the part that holds it."""
-        links = {own: part for own, _, part in _links(self._parts[_links_of(self._book)], self._book)}
+        links = {own: part for own, _, part in self._linked(self._book)}
         for sheet in ElementTree.fromstring(self._parts[self._book]).iter():
             own = next((value for name, value in sheet.attrib.items() if name.endswith("}id")), "")
             if sheet.tag.endswith("}sheet") and own in links:
                 yield sheet.get("name", ""), links[own]
+
+    def _linked(self, part: str) -> list[tuple[str, str, str]]:
+        """Return (id, type, part) of everything in the archive that a part, or ``""`` the archive, links to."""
+        if _links_of(part) not in self._parts:
+            return []
+        folder = posixpath.dirname(part)
+        return [
+            (
+                link.get("Id", ""),
+                link.get("Type", ""),
+                posixpath.normpath(posixpath.join("/" + folder, link.get("Target", "")))[1:],
+            )
+            for link in ElementTree.fromstring(self._parts[_links_of(part)])
+            if link.get("TargetMode") != "External"
+        ]
 
     def sheet(self, title: str) -> bytes:
         """Return a sheet's XML."""
@@ -72,17 +87,14 @@ class BookParts:
 
     def noted_rows(self, title: str) -> list[int]:
         """Return the rows that have a note on a cell."""
-        part = self._listed[title]
-        links = _links(self._parts[_links_of(part)], part) if _links_of(part) in self._parts else []
+        links = self._linked(self._listed[title])
         notes = [self._parts.get(target, b"") for _, kind, target in links if "omment" in kind]
         places = [place.decode() for note in notes for place in _NOTE.findall(note)]
         return [coordinate_from_string(place)[1] for place in places]
 
     def lengthen_tables(self, title: str, last: int) -> None:
         """Let tables that a sheet's rows are formatted as reach down to its ``last`` row."""
-        part = self._listed[title]
-        links = _links(self._parts[_links_of(part)], part) if _links_of(part) in self._parts else []
-        for _, kind, target in links:
+        for _, kind, target in self._linked(self._listed[title]):
             found = _TABLE.search(self._parts.get(target, b"")) if kind.endswith("/table") else None
             if found and int(found[2]) < last:
                 longer = b'ref="%s%d"' % (found[1], last)
@@ -94,12 +106,12 @@ class BookParts:
             name for n in range(1, 10_000) if (name := f"xl/worksheets/sheet{n}.xml") not in self._parts
         )
         self._parts[part], self._listed[title] = b"", part
-        links, book = _links_of(self._book), self._parts[self._book]
-        taken = {own for own, _, _ in _links(self._parts[links], self._book)}
+        book = self._parts[self._book]
+        taken = {own for own, _, _ in self._linked(self._book)}
         own = next(name for n in range(1, 10_000) if (name := f"rId{n}") not in taken)
         kind = _STRICT_KIND if _STRICT_KIND.encode() in book else _LINK_KIND
         link = f'<Relationship Id="{own}" Type="{kind}/worksheet" Target="/{part}"/>'
-        self._insert(links, "Relationships", link)
+        self._insert(_links_of(self._book), "Relationships", link)
         self._insert(_CONTENTS, "Types", f'<Override PartName="/{part}" ContentType="{_SHEET_TYPE}"/>')
         last = max(int(n) for n in re.findall(rb"""\bsheetId\s*=\s*["']([0-9]+)["']""", book))
         sheet = f'<sheet xmlns:r="{kind}" name={quoteattr(title)} sheetId="{last + 1}" r:id="{own}"/>'
@@ -157,17 +169,3 @@ class BookParts:
 def _links_of(part: str) -> str:
     folder, name = posixpath.split(part)
     return posixpath.join(folder, "_rels", f"{name}.rels")
-
-
-def _links(links: bytes, part: str) -> list[tuple[str, str, str]]:
-    """Return (id, type, part) of everything in the archive that a part links to."""
-    folder = posixpath.dirname(part)
-    return [
-        (
-            link.get("Id", ""),
-            link.get("Type", ""),
-            posixpath.normpath(posixpath.join("/" + folder, link.get("Target", "")))[1:],
-        )
-        for link in ElementTree.fromstring(links)
-        if link.get("TargetMode") != "External"
-    ]

@@ -29,7 +29,9 @@ _END = rb"</(?:\w+:)?sheetData\s*>|<(?:\w+:)?sheetData\s*/>"
 _EMPTY_CELL = re.compile(rb"<(?:\w+:)?c(?:\s[^>]*)?(?:/>|(?<!/)>\s*</(?:\w+:)?c\s*>)")
 _EMPTY_ROW = re.compile(rb"<(?:\w+:)?row(?:\s[^>]*)?(?:/>|(?<!/)>\s*</(?:\w+:)?row\s*>)")
 _CELL = re.compile(rb"<(?:\w+:)?c[\s>]")
-_FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
+FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
+"""How the formula of a cell begins."""
+
 _MERGED = re.compile(rb"<(?:\w+:)?mergeCells.*</(?:\w+:)?mergeCells\s*>", re.DOTALL)
 _RANGE = re.compile(
     rb"<(?:\w+:)?mergeCell\s[^>]*?ref\s*=\s*[\"']([A-Z]{1,3})([0-9]{1,7}):([A-Z]{1,3})([0-9]{1,7})[\"']"
@@ -76,7 +78,7 @@ def slimmed(archive: zipfile.ZipFile) -> Slim:
             else:
                 part = _sheet(part, end.start(), end.end())
                 cells += sum(1 for _ in _CELL.finditer(part))
-                has_formulas = has_formulas or bool(_FORMULA.search(part))
+                has_formulas = has_formulas or bool(FORMULA.search(part))
             if besides > MOST_BESIDES:
                 raise TooMuchError(
                     f"has more than {MOST_BESIDES // 1_000_000} MB of texts and styles, unpacked"
