@@ -46,7 +46,7 @@ def read_runs(sheet: Table) -> dict[str, Draft]:
 
 
 def _run(row: Row, name: str) -> Run:
-    length = _above_nothing(row, "Length")
+    length = cells.exact_length(row, "Length", above_nothing=True)
     clear_start, clear_end = _optional(row, "Clear start"), _optional(row, "Clear end")
     spacing, spaces = _spacing(row)
     run = Run(
@@ -83,7 +83,7 @@ def _spacing(row: Row) -> tuple[Fraction | None, int | None]:
         )
         return None, None
     if given == ["Spacing"]:
-        return _above_nothing(row, "Spacing"), None
+        return cells.exact_length(row, "Spacing", above_nothing=True), None
     spaces = cells.whole(row, "Spaces", 1, MOST_STATIONS)
     return None, spaces if row.good("Spaces") else None
 
@@ -94,13 +94,6 @@ def _less(row: Row, length: Fraction) -> str:
 
 def _optional(row: Row, heading: str) -> Fraction | None:
     return None if row.cell(heading).empty else cells.exact_length(row, heading)
-
-
-def _above_nothing(row: Row, heading: str) -> Fraction:
-    found = cells.exact_length(row, heading)
-    if row.good(heading) and not found:
-        row.fault(heading, "is no length at all", "a length above 0")
-    return found
 
 
 def said(row: Row, length: Fraction | int) -> str:

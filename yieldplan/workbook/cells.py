@@ -31,6 +31,7 @@ _NOTHING = {"-", "--", "–", "none", "null", "no", "nil", "n/a", "na", "x", "fl
 """What people write where there is no warp."""
 
 _WORDS = re.compile(r"[^\W\d_]{3,}(?:[ -][^\W\d_]{2,})*")
+_NO_LENGTH = "is no length at all"
 _LONG = measure.LONGEST // 4
 """What is offered for a length that is too long is no longer than this, in steps."""
 
@@ -42,13 +43,10 @@ def length(
     row: Row, heading: str, rounding: Rounding, *, default: int | None = None, above_nothing: bool = False
 ) -> int:
     """Return a length in whole marks, in steps; an empty cell gives ``default``, or is a fault where there is none."""
-    found = exact_length(row, heading, default=default)
+    found = exact_length(row, heading, default=default, above_nothing=above_nothing)
     steps = in_marks(row, heading, found, rounding) if row.good(heading) else 0
     if above_nothing and row.good(heading) and steps == 0:
-        least = write(row.marks.mark, row.unit)
-        row.fault(
-            heading, "is no length at all", f"at least a mark, {least}" if found else "a length above 0"
-        )
+        row.fault(heading, _NO_LENGTH, f"at least a mark, {write(row.marks.mark, row.unit)}")
     return steps
 
 
@@ -70,7 +68,9 @@ def in_marks(row: Row, heading: str, exact: Fraction, rounding: Rounding) -> int
     return steps
 
 
-def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fraction:
+def exact_length(
+    row: Row, heading: str, *, default: int | None = None, above_nothing: bool = False
+) -> Fraction:
     """Return a length as it was typed, in steps that are seldom whole; 0 where the cell is at fault."""
     nothing = Fraction(0)
     if row.unread(heading):
@@ -90,6 +90,8 @@ def exact_length(row: Row, heading: str, *, default: int | None = None) -> Fract
         row.fault(heading, error.found, error.expected, step)
         return nothing
     doubt_comma(row, heading, cell.text)
+    if above_nothing and not found:
+        row.fault(heading, _NO_LENGTH, "a length above 0")
     return found
 
 

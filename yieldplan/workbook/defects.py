@@ -173,9 +173,7 @@ def _depth(row: Row, thickness: Fraction | None) -> Fraction | None:
         found, expected = ("is empty", "a depth") if at == "Depth" else ("needs a depth", "a column Depth")
         row.fault(at, found, f"{expected}, because a face is named", "leave Face empty if it goes through")
         return None
-    depth = cells.exact_length(row, "Depth")
-    if row.good("Depth") and not depth:
-        row.fault("Depth", "is no length at all", "a length above 0")
+    depth = cells.exact_length(row, "Depth", above_nothing=True)
     _inside(row, "Depth", depth, thickness, "thickness")
     return depth
 
