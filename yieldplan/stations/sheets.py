@@ -33,14 +33,12 @@ class Draft:
 def read_runs(sheet: Table) -> dict[str, Draft]:
     """Return the runs by folded name, without points and obstacles yet."""
     drafts: dict[str, Draft] = {}
+    first: dict[str, Row] = {}
     rows = sheet.rows()
     if sheet.grid.rows and not rows:
         sheet.faults.error(sheet.grid.problem("", "has no row under its headings", "at least one run"))
     for row in rows:
-        name = cells.name(row, "Run")
-        if name and fold(name) in drafts:
-            place = drafts[fold(name)].row.place("Run")
-            row.fault("Run", f"is the name of another run ({place})", "a name of its own")
+        name = cells.own_name(row, "Run", "run", first)
         drafts.setdefault(fold(name), Draft(run=_run(row, name), row=row, points=[], obstacles=[]))
     return drafts
 

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import Rounding, write
 from yieldplan.model import Blank
-from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.offcuts import turned
 from yieldplan.workbook.wood import ring_range, slope
@@ -40,11 +39,7 @@ def read_blanks(sheet: Table, shop: Shop) -> Batch:
     found = []
     rows = tuple(sheet.rows())
     for row in rows:
-        name = cells.name(row, "Blank")
-        if name and fold(name) in first:
-            place = first[fold(name)].place("Blank")
-            row.fault("Blank", f"is the name of another blank ({place})", "a name of its own")
-        first.setdefault(fold(name), row)
+        name = cells.own_name(row, "Blank", "blank", first)
         blank = _blank(row, name, shop)
         if blank is not None:
             found.append((row, blank))

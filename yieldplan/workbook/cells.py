@@ -224,6 +224,15 @@ def name(row: Row, heading: str) -> str:
     return cell.text
 
 
+def own_name(row: Row, heading: str, what: str, first: dict[str, Row]) -> str:
+    """Return a name that no row above has; ``first`` holds the first row of each, by folded name, and gets this one."""
+    found = name(row, heading)
+    other = first.setdefault(fold(found), row)
+    if found and other is not row:
+        row.fault(heading, f"is the name of another {what} ({other.place(heading)})", "a name of its own")
+    return found
+
+
 _YES_NO = {"yes": True, "y": True, "no": False, "n": False}
 _AS_TEXT = "format the cell as text and type it again"
 

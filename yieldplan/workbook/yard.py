@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.measure import INCH, MM
 from yieldplan.model import BOARD_FOOT, YardBoard
-from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.cell_artifacts import artifact
 from yieldplan.workbook.offcuts import read_offcut
@@ -51,11 +50,7 @@ def read_yard(sheet: Table, shop: Shop) -> tuple[YardBoard, ...]:
     first: dict[str, Row] = {}
     signs: dict[str, Row] = {}
     for row in sheet.rows():
-        name = cells.name(row, "Stock")
-        if name and fold(name) in first:
-            place = first[fold(name)].place("Stock")
-            row.fault("Stock", f"is the name of another row ({place})", "a name of its own")
-        first.setdefault(fold(name), row)
+        name = cells.own_name(row, "Stock", "row", first)
         price = _price(row)
         if price and price.sign and signs.setdefault(price.sign, row) is not next(iter(signs.values())):
             other, said = next(iter(signs.items()))
