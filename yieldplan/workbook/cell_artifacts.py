@@ -26,6 +26,11 @@ class Artifact(NamedTuple):
     found: str
     suggestion: str
 
+    @property
+    def plain(self) -> str:
+        """What is wrong where no length is meant: of a date not the fraction that it may have been."""
+        return "is a date" if self.found.startswith("is a date") else self.found
+
 
 def artifact(cell: Cell) -> Artifact | None:
     """Return what the spreadsheet made of this cell, where that can be neither a length nor a number."""

@@ -108,6 +108,11 @@ def _next_step(row: Row, heading: str, error: MeasureError, *, optional: bool) -
     return error.suggestion
 
 
+def shown(row: Row, size: Fraction) -> str:
+    """Return what a measured size is shown as: whole marks, as stock is read."""
+    return write(Rounding.STOCK.steps(size, row.marks.mark), row.unit)
+
+
 def slip(row: Row, heading: str, place: Fraction, most: Fraction | int) -> str:
     """Return what a length far above ``most`` was meant to be; one a little above it is measured wrong."""
     if place < 2 * most:
@@ -143,7 +148,7 @@ def whole(
             row.fault(heading, "is empty", expected)
         return low if default is None else default
     if odd := artifact(cell):
-        row.fault(heading, f"{_plain_date(odd.found)}, not a number", expected, odd.suggestion)
+        row.fault(heading, f"{odd.plain}, not a number", expected, odd.suggestion)
         return low
     value = cell.value
     if isinstance(value, str) and (typed := _WHOLE_TYPED.fullmatch(value.strip())):
@@ -187,7 +192,7 @@ def number(
     value = cell.value
     odd = artifact(cell)
     if odd and not (percent and cell.kind == "percent"):
-        row.fault(heading, f"{_plain_date(odd.found)}, not a number", expected, odd.suggestion)
+        row.fault(heading, f"{odd.plain}, not a number", expected, odd.suggestion)
         return None
     if isinstance(value, (int, float)) and math.isfinite(value):
         exact = Fraction(repr(value)) * (100 if cell.kind == "percent" else 1)
@@ -203,10 +208,6 @@ def number(
     return exact
 
 
-def _plain_date(found: str) -> str:
-    return "is a date" if found.startswith("is a date") else found
-
-
 def name(row: Row, heading: str) -> str:
     """Return a name: text that must be there, that one line holds and a printer can print."""
     cell = row.cell(heading)
@@ -216,7 +217,7 @@ def name(row: Row, heading: str) -> str:
     if cell.empty:
         row.fault(heading, "is empty", expected)
     elif odd := _no_text(cell):
-        row.fault(heading, f"{_plain_date(odd.found)}, not a name", expected, _AS_TEXT)
+        row.fault(heading, f"{odd.plain}, not a name", expected, _AS_TEXT)
     elif len(cell.text) > MOST_NAME:
         row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {MOST_NAME}")
     else:
@@ -294,7 +295,7 @@ def _word_text(row: Row, heading: str) -> str:
     """Return text that words are taken from; an error value, a date or a truth value is no word."""
     cell = row.cell(heading)
     if not row.unread(heading) and (odd := _no_text(cell)):
-        row.fault(heading, f"{_plain_date(odd.found)}, not a word", "text", _AS_TEXT)
+        row.fault(heading, f"{odd.plain}, not a word", "text", _AS_TEXT)
         return ""
     return text(row, heading)
 

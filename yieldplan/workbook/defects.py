@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import INCH, Rounding, write
+from yieldplan.measure import INCH, Rounding
 from yieldplan.model import Defect, Offcut
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
@@ -115,7 +115,7 @@ def _along(row: Row, start: str, end: str, whole: Fraction | None, what: str) ->
     _inside(row, end, last, whole, what)
     if whole is not None and row.good(start) and first >= whole:
         step = cells.slip(row, start, first, whole)
-        row.fault(start, "lies beyond the offcut", f"less than its {what}, {_stock(row, whole)}", step)
+        row.fault(start, "lies beyond the offcut", f"less than its {what}, {cells.shown(row, whole)}", step)
     return first, last
 
 
@@ -124,7 +124,7 @@ def _beyond(row: Row, first: Fraction, last: Fraction, whole: Fraction | None) -
     if last == first:
         return "write from where to where the wood is bad"
     if whole is not None and last and 2 * last < first and first + last <= whole:
-        end, size = (_stock(row, place) for place in (first + last, last))
+        end, size = (cells.shown(row, place) for place in (first + last, last))
         return f"swap the two, or write {end} if {size} is how far it goes"
     return "swap the two"
 
@@ -133,11 +133,7 @@ def _inside(row: Row, heading: str, place: Fraction | None, whole: Fraction | No
     """Report a far end of a defect that lies beyond the piece."""
     if place is not None and whole is not None and row.good(heading) and place > whole:
         step = cells.slip(row, heading, place, whole)
-        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {_stock(row, whole)}", step)
-
-
-def _stock(row: Row, size: Fraction) -> str:
-    return write(Rounding.STOCK.steps(size, row.marks.mark), row.unit)
+        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {cells.shown(row, whole)}", step)
 
 
 def _outward(row: Row, headings: tuple[str, str], ends: _Ends, whole: int) -> tuple[int, int]:
@@ -186,5 +182,5 @@ def _doubt_kind(row: Row, kind: str) -> None:
 def _doubt_long_knot(row: Row, kind: str, x: _Ends) -> None:
     size = (x[1] or 0) - x[0]
     if "knot" in fold(kind).split() and size > _LONGEST_KNOT:
-        found = f"makes a knot {_stock(row, Fraction(size))} long"
+        found = f"makes a knot {cells.shown(row, Fraction(size))} long"
         row.warn("To", found, "both ends are measured from end A; is one mistyped?")

@@ -9,7 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import INCH, MM, Rounding, write
+from yieldplan.measure import INCH, MM
+from yieldplan.workbook import cells
 from yieldplan.workbook.likely import did_you_mean, is_bare, looks_like_other_unit
 from yieldplan.workbook.wood import slope_of
 
@@ -128,7 +129,7 @@ def _doubt_warp(row: Row) -> None:
             continue
         most = size / parts
         likely = did_you_mean(row.cell(heading).text, row.unit, _within((Fraction(1), most)))
-        share = f"more than 1 in {parts} of the {of.lower()}, {_shown(row, size)}"
+        share = f"more than 1 in {parts} of the {of.lower()}, {cells.shown(row, size)}"
         row.doubt(heading, f"is a lot of {heading.lower()}: {share}", likely or "measure it again")
 
 
@@ -185,9 +186,5 @@ def _say_far(row: Row, heading: str, how: str, others: tuple[Fraction, Fraction]
     low, high = others
     likely = did_you_mean(row.cell(heading).text, row.unit, _within((low / 2, 2 * high)))
     of, end = ("largest", high) if how == "larger" else ("smallest", low)
-    found = f"is far {how} than all the rest, of which the {of} is {_shown(row, end)}"
+    found = f"is far {how} than all the rest, of which the {of} is {cells.shown(row, end)}"
     row.doubt(heading, found, likely or "check it")
-
-
-def _shown(row: Row, steps: Fraction) -> str:
-    return write(Rounding.STOCK.steps(steps, row.marks.mark), row.unit)

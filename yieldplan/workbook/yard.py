@@ -105,7 +105,7 @@ def _price(row: Row) -> _Price | None:
         row.fault(heading, "is empty", expected)
         return None
     if odd := artifact(cell):
-        row.fault(heading, f"{odd.found.split(',')[0]}, not a price", expected, odd.suggestion)
+        row.fault(heading, f"{odd.plain}, not a price", expected, odd.suggestion)
         return None
     text = repr(cell.value) if isinstance(cell.value, float) else cell.text
     match = _PRICE.fullmatch(text)
