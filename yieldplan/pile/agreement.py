@@ -12,16 +12,14 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import Keeper, SplitBillet
 from yieldplan.model.pieces import counted
-from yieldplan.pile.entries import AS_PLANNED, NOT_CUT, SHORT, SIZES, SPOILED
+from yieldplan.pile.entries import AS_PLANNED, NOT_CUT, SHORT, SPOILED, measured_at
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from yieldplan.model import Job, OffcutPlan
     from yieldplan.model.pieces import Piece, Place
-    from yieldplan.pile.entries import Entry
-
-Sizes = tuple[int | None, int | None, int | None]
+    from yieldplan.pile.entries import Entry, Sizes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,7 +129,7 @@ class _Board:
             entry = self.entries.get(piece.name)
             if entry is None or not entry.ticked or (entry.outcome in allowed and not entry.measured):
                 continue
-            heading = "Outcome" if entry.said else _measured_at(entry)
+            heading = "Outcome" if entry.said else measured_at(entry.sizes)
             said = f"though its board {self.board.name} is {outcome}"
             entry.row.fault(heading, f"is said of {piece.name}, {said}", "nothing", hint)
 
@@ -201,7 +199,7 @@ class _Board:
                 gone = f"is the end of {piece.parent}, which is {parent.outcome}"
             if gone:
                 if entry is not None and entry.ticked and entry.outcome in (AS_PLANNED, SHORT):
-                    heading = "Outcome" if entry.said else _measured_at(entry)
+                    heading = "Outcome" if entry.said else measured_at(entry.sizes)
                     hint = f"call {piece.parent} {SHORT}, Good 0" if piece.parent != piece.board else ""
                     entry.row.fault(heading, f"is said of {piece.name}, which {gone}", "nothing", hint)
             elif entry is None or entry.outcome == AS_PLANNED:
@@ -213,7 +211,7 @@ class _Board:
             elif entry.measured:
                 found = f"is measured, though {piece.name} is {SPOILED}"
                 entry.row.fault(
-                    _measured_at(entry), found, "nothing", f"leave Outcome empty if {piece.name} is kept"
+                    measured_at(entry.sizes), found, "nothing", f"leave Outcome empty if {piece.name} is kept"
                 )
 
     def _put_back(self, whole: Sequence[tuple[int, int | None]], uncut: Sequence[Piece]) -> Iterator[Back]:
@@ -231,10 +229,6 @@ class _Board:
             box = _box(place.part.start, place.part.end, place.across, place.deep)
             keeper = replace(box, form="stick", billet=place.part, wood=place.wood)
             yield Back(keeper=keeper, name="", sizes=entry.sizes, note=entry.note)
-
-
-def _measured_at(entry: Entry) -> str:
-    return next(name for name, size in zip(SIZES, entry.sizes, strict=True) if size is not None)
 
 
 def _place(stick: Piece) -> Place:

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 AS_PLANNED, NOT_CUT, SPOILED, SHORT = OUTCOMES
 
 SIZES = ("Measured length", "Measured width", "Measured thickness")
+Sizes = tuple[int | None, int | None, int | None]
+"""Measured length, width and thickness in steps; None where not measured."""
 
 _MEANT = {
     **dict.fromkeys(
@@ -47,8 +49,6 @@ class Entry:
         One of :data:`yieldplan.model.pieces.OUTCOMES`; as planned too where it was left empty (``said`` tells).
     good
         (blank, count) of the good ones of a short piece; None where it is left to its sticks to say.
-    sizes
-        Measured length, width and thickness in steps; None where not measured.
     row
         Where it stands, for what is said of it later.
     """
@@ -58,7 +58,7 @@ class Entry:
     outcome: str
     said: bool
     good: tuple[tuple[str, int], ...] | None = None
-    sizes: tuple[int | None, int | None, int | None] = (None, None, None)
+    sizes: Sizes = (None, None, None)
     note: str = ""
 
     @property
@@ -138,9 +138,7 @@ class Reader:
             )
         return outcome
 
-    def _sizes(
-        self, row: Row, piece: Piece | None, outcome: str
-    ) -> tuple[int | None, int | None, int | None]:
+    def _sizes(self, row: Row, piece: Piece | None, outcome: str) -> Sizes:
         found: list[int | None] = []
         for heading in SIZES:
             empty = row.cell(heading).empty
@@ -155,7 +153,7 @@ class Reader:
         if all(size is None for size in sizes):
             return
         planned = planned_sizes(piece)
-        heading = next(name for name, size in zip(SIZES, sizes, strict=True) if size is not None)
+        heading = measured_at(sizes)
         if planned is None:
             hint = "measure its keepers, on their rows"
             row.fault(heading, "is measured on a board", "what a keeper measures", hint)
@@ -241,6 +239,11 @@ def planned_sizes(piece: Piece) -> tuple[int, int, int] | None:
     return length, max(one, other), min(one, other)
 
 
+def measured_at(sizes: Sequence[int | None]) -> str:
+    """Return the heading of the first size that was measured, of a piece of which one was."""
+    return next(name for name, size in zip(SIZES, sizes, strict=True) if size is not None)
+
+
 def _how_many(piece: Piece) -> str:
     return f"a whole number from 0 to {piece.planned}, of {piece.gives}"
 
@@ -255,11 +258,10 @@ def _by_name(text: str, kinds: Mapping[str, int]) -> dict[str, int] | None:
         if match is None:
             return None
         rest = rest[match.end() :]
-        name = next((name for said, name in spellings if rest.startswith(said)), None)
-        if name is None or name in found or int(match[1]) > kinds[name]:
+        said, name = next((pair for pair in spellings if rest.startswith(pair[0])), ("", ""))
+        if not name or name in found or int(match[1]) > kinds[name]:
             return None
         found[name] = int(match[1])
-        said = next(said for said, _ in spellings if rest.startswith(said))
         rest = re.sub(r"^[\s,;+&]+", "", rest[len(said) :])
     return {name: found.get(name, 0) for name in kinds} if found else None
 

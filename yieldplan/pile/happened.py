@@ -16,6 +16,7 @@ from yieldplan.workbook.csvfolder import grid_of_csv
 from yieldplan.workbook.grid import Faults, Grid
 from yieldplan.workbook.layouts import Layout
 from yieldplan.workbook.marks import Marks
+from yieldplan.workbook.source import MOST_BYTES
 from yieldplan.workbook.table import table
 from yieldplan.workbook.xlsx import grids_of_workbook
 
@@ -33,7 +34,6 @@ _LAYOUT = Layout(
     optional=HAPPENED[1:2] + HAPPENED[3:],
     most_rows=200_000,
 )
-_MOST_BYTES = 50_000_000
 _PLAN = re.compile(r"\bplan ([0-9a-f]{8})\b")
 
 
@@ -77,7 +77,7 @@ def _grids(path: Path, faults: Faults) -> list[Grid]:
         _stop(
             path, f"cannot be read: {(error.strerror or str(error)).lower()}", "cutting-order.xlsx or its csv"
         )
-    if len(data) > _MOST_BYTES:
+    if len(data) > MOST_BYTES:
         _stop(path, "is larger than 50 MB", "cutting-order.xlsx or its csv")
     if path.suffix.lower() == ".csv":
         grid = grid_of_csv(data, path.name, HAPPENED, faults)
