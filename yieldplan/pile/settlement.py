@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 from collections import Counter
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Account, InputError, dump_plan, keepers, milled, work_of
+from yieldplan.model import Account, InputError, dump_plan, milled, work_of
 from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick, planed_section
 from yieldplan.model.pieces import counted, keeper_names, pieces
 from yieldplan.pile.agreement import agree
@@ -96,7 +97,7 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     cut = [board for board in came if board.cut]
-    kept = tuple(_kept(job, plan, cut))
+    kept = tuple(_kept(job, found, cut))
     names: dict[str, list[str]] = {}
     for row in kept:
         names.setdefault(row.origin, []).append(row.name)
@@ -123,12 +124,9 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     )
 
 
-def _kept(job: Job, plan: Plan, cut: Sequence[Came]) -> Iterator[Offcut]:
+def _kept(job: Job, found: Sequence[Piece], cut: Sequence[Came]) -> Iterator[Offcut]:
     """Yield what goes back on the rack; pieces that the plan has no name for are named on from its keepers."""
-    fresh = keeper_names(job)
-    for drawn in plan.offcuts:
-        for _ in keepers(job, drawn):
-            next(fresh)
+    fresh = islice(keeper_names(job), sum(piece.kind == "keeper" for piece in found), None)
     for board in cut:
         offcut = job.offcut(board.board.drawn.offcut)
         for back in board.back:
