@@ -43,9 +43,11 @@ def check_new(path: Path, *, force: bool) -> None:
         With what to do.
     """
     if os.path.lexists(path) and not force:
-        raise ArgumentError(
-            f"{path} is there already and is left as it is; choose another name, or overwrite it with --force"
-        )
+        raise _taken(path, "choose another name")
+
+
+def _taken(path: Path, hint: str) -> ArgumentError:
+    return ArgumentError(f"{path} is there already and is left as it is; {hint}, or overwrite it with --force")
 
 
 def write_settled(
@@ -98,10 +100,7 @@ def _check_there(folder: Path, named: Mapping[str, bytes], *, force: bool) -> No
             and os.path.lexists(standing)
             and not (standing.is_file() and standing.read_bytes() == data)
         ):
-            raise ArgumentError(
-                f"{standing} is there already and is left as it is; choose another name for --out, or overwrite it "
-                "with --force"
-            )
+            raise _taken(standing, "choose another name for --out")
 
 
 def _unless_there(folder: Path, name: str, data: bytes, *, force: bool) -> Callable[[Path], object]:
