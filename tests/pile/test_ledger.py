@@ -152,6 +152,17 @@ def test_what_is_no_ledger_is_never_written_over(tmp_path: Path, text: str, said
     assert path.read_text(encoding="utf-8") == text
 
 
+def test_a_ledger_without_a_batch_has_nothing_to_show(tmp_path: Path) -> None:
+    """Headings alone are said to be that; a batch can still be written below them."""
+    path = tmp_path / "ledger.csv"
+    path.write_text(",".join(HEADINGS) + "\n", encoding="utf-8")
+    with pytest.raises(InputError) as error:
+        read_ledger(path)
+    assert str(error.value) == "ledger.csv: holds no batch yet; settle writes them."
+    path.write_bytes(with_row(path, FIRST))
+    assert len(read_ledger(path)) == 1
+
+
 def test_figures_and_dates_that_are_none_are_said_with_their_lines(tmp_path: Path) -> None:
     """All at once."""
     path = ledger(tmp_path, {**FIRST, "Kerf": "lots"}, {**SECOND, "Date": "soon", "Unit": "cords"})

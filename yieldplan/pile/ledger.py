@@ -100,9 +100,11 @@ def read_ledger(ledger: Path) -> pd.DataFrame:
     Raises
     ------
     InputError
-        If it is no ledger, or holds figures that are none.
+        If it is no ledger, holds no batch, or holds figures that are none.
     """
     frame, _ = _read(ledger)
+    if frame.empty:
+        raise InputError((_fault(ledger, "", "", "holds no batch yet", "", "settle writes them"),))
     problems = []
     for name in (*COUNTS, *VOLUMES, "Waste per cent", MINUTES):
         numbers = pd.to_numeric(frame[name].str.strip().str.replace(",", "."), errors="coerce")

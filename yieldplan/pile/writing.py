@@ -47,7 +47,9 @@ def check_new(path: Path, *, force: bool) -> None:
 
 
 def _taken(path: Path, hint: str) -> ArgumentError:
-    return ArgumentError(f"{path} is there already and is left as it is; {hint}, or overwrite it with --force")
+    return ArgumentError(
+        f"{path} is there already and is left as it is; {hint}, or overwrite it with --force"
+    )
 
 
 def write_settled(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from yieldplan.model.pieces import counted
 from yieldplan.pile.ledger import COUNTS, MINUTES, UNITS, VOLUMES
 
 if TYPE_CHECKING:
@@ -17,8 +18,6 @@ UNDATED = "no date"
 
 def in_one_unit(batches: pd.DataFrame) -> pd.DataFrame:
     """Return the batches with all volumes in the unit of the last one."""
-    if batches.empty:
-        return batches
     unit = batches["Unit"].iloc[-1]
     factors = batches["Unit"].map(lambda name: UNITS[name][0] / UNITS[unit][0])
     found = batches.copy()
@@ -57,7 +56,7 @@ def csv_bytes(batches: pd.DataFrame) -> bytes:
 
 
 def _so_far(year: str, count: int) -> str:
-    return f"{year}: {count} {'batch' if count == 1 else 'batches'}"
+    return f"{year}: {counted(count, 'batch')}"
 
 
 def lines_of(batches: pd.DataFrame) -> Iterator[tuple[str, pd.Series[float], bool]]:
