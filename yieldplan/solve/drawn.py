@@ -1,4 +1,4 @@
-"""What a listing holds of a cutting, as a plan has it.
+"""A cutting as it is read from the graphs, and as a plan has it.
 
 A billet is (start and end, split or None, halves), a half (box, rip first, strips), a strip (low, high, sticks), a
 stick (its type, low, high, cuts), a cut (start from that of the billet, length, kind, end that is clear); all in marks.
@@ -6,29 +6,38 @@ stick (its type, low, high, cuts), a cut (start from that of the billet, length,
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypeAlias
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from yieldplan.solve.classes import Batch, OffcutClass
+    from yieldplan.solve.graph import Box
+
+Cut: TypeAlias = tuple[int, int, int, str]
+SawnStick: TypeAlias = "tuple[int, int, int, Sequence[Cut]]"
+SawnStrip: TypeAlias = "tuple[int, int, Sequence[SawnStick]]"
+Half: TypeAlias = "tuple[Box, bool, Sequence[SawnStrip]]"
+Sawn: TypeAlias = "tuple[tuple[int, int], int | None, tuple[Half | None, ...]]"
 
 
-def cutting_of(batch: Batch, one: OffcutClass, piece: Any) -> Billet | SplitBillet:
+def cutting_of(batch: Batch, one: OffcutClass, piece: Sawn) -> Billet | SplitBillet:
     """Return a billet of an offcut class as a plan has it."""
     (start, end), split, halves = piece
     mark = batch.job.shop.mark
-    drawn = tuple(half and _jointed(batch, one, (start, end), *half) for half in halves)
+    drawn = [half and _jointed(batch, one, (start, end), half) for half in halves]
     if split is None:
-        return drawn[0]
+        (whole,) = drawn
+        assert whole is not None
+        return whole
     near, far = drawn
     return SplitBillet(start=start * mark, end=end * mark, split=split * mark, halves=(near, far))
 
 
-def _jointed(
-    batch: Batch, one: OffcutClass, place: tuple[int, int], box: Any, rip: bool, strips: Any
-) -> Billet:
-    mark = batch.job.shop.mark
+def _jointed(batch: Batch, one: OffcutClass, place: tuple[int, int], half: Half) -> Billet:
+    mark, (box, rip, strips) = batch.job.shop.mark, half
     return Billet(
         start=place[0] * mark,
         end=place[1] * mark,
@@ -39,15 +48,15 @@ def _jointed(
             Strip(
                 start=low * mark,
                 end=high * mark,
-                sticks=tuple(_sawn(batch, one, place[0], *stick) for stick in sticks),
+                sticks=tuple(_sawn(batch, one, place[0], stick) for stick in sticks),
             )
             for low, high, sticks in strips
         ),
     )
 
 
-def _sawn(batch: Batch, one: OffcutClass, base: int, number: int, low: int, high: int, cuts: Any) -> Stick:
-    mark = batch.job.shop.mark
+def _sawn(batch: Batch, one: OffcutClass, base: int, stick: SawnStick) -> Stick:
+    mark, (number, low, high, cuts) = batch.job.shop.mark, stick
     return Stick(
         start=low * mark,
         end=high * mark,

@@ -22,14 +22,12 @@ from yieldplan.solve.graph import (
     STRIPS,
     Box,
     keeper_worth,
-    met_across_y,
-    met_across_z,
     met_along,
 )
 from yieldplan.solve.paths import NEVER, paths_within
 from yieldplan.solve.places import BILLETS, CURTAILED, losses
-from yieldplan.solve.pricing import WORD, shortest_first
-from yieldplan.solve.rows import LONG_STICK, billet_row, stick_row, strip_row
+from yieldplan.solve.pricing import WORD, cut_of, shortest_first
+from yieldplan.solve.rows import LONG_STICK, billet_row, met_across, stick_row, strip_row
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Sequence
@@ -344,8 +342,7 @@ class _Enumeration:
     # -- strips and sticks ------------------------------------------------------------------------------------
 
     def _across(self, box: Box, along_y: bool, low: int, high: int) -> int:
-        meets = met_across_y if along_y else met_across_z
-        return int(meets(self.one.wood, self.shop, box, low, high))
+        return int(met_across(self.one.wood, self.shop, box, along_y, low, high))
 
     def _setting(self, *settings: int) -> int:
         """Return settings as bits, but for those that need not be told apart."""
@@ -425,11 +422,8 @@ class _Enumeration:
         top = int(self.desk.best3[node])
 
         def blank(label: int, _: int) -> tuple[int, Entries]:
-            piece, far = divmod(label, 2)
-            local, start = divmod(piece, WORD)
-            kind = int(self.one.kinds[local])
-            cut = (start - box.start, int(wood.spans[local]), kind, "B" if far else "A")
-            return 0, {(self.places[kind], 0): Entry(0, cut)}
+            cut = cut_of(self.one, label, box.start)
+            return 0, {(self.places[cut[2]], 0): Entry(0, cut)}
 
         found: Entries = {}
         for key, entry in self._within(3, node, slack, blank).items():

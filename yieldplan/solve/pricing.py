@@ -10,13 +10,13 @@ from __future__ import annotations
 import heapq
 from dataclasses import replace
 from itertools import count
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
 from yieldplan.solve.along import best_offcut, exact_value, side_of
 from yieldplan.solve.costing import column_of
+from yieldplan.solve.drawn import cutting_of
 from yieldplan.solve.graph import (
     BLANK,
     SCALE,
@@ -25,13 +25,19 @@ from yieldplan.solve.graph import (
     WORK,
     Box,
     Desk,
-    met_across_y,
-    met_across_z,
     met_along,
 )
 from yieldplan.solve.paths import NEVER, best_path
 from yieldplan.solve.places import BILLETS, CURTAILED, Table, losses
-from yieldplan.solve.rows import LONG_STICK, MOST_HELD, MOST_RUNS, billet_row, stick_row, strip_row
+from yieldplan.solve.rows import (
+    LONG_STICK,
+    MOST_HELD,
+    MOST_RUNS,
+    billet_row,
+    met_across,
+    stick_row,
+    strip_row,
+)
 from yieldplan.solve.tables import fill_table
 
 if TYPE_CHECKING:
@@ -41,6 +47,7 @@ if TYPE_CHECKING:
 
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
+    from yieldplan.solve.drawn import Cut, Half, Sawn, SawnStrip
     from yieldplan.solve.graph import Terms
 
     Ints = NDArray[np.int64]
@@ -294,25 +301,25 @@ class Pricer:
             places.append((start, end))
             end = int(self.table.via_start[start])
         draw = _Drawing(self, number, terms)
-        billets = tuple(draw.billet(*place) for place in reversed(places))
-        return column_of(self.batch, number, self.classes[number].names[0], billets)
+        one, billets = self.classes[number], (draw.billet(*place) for place in reversed(places))
+        cutting = tuple(cutting_of(self.batch, one, billet) for billet in billets)
+        return column_of(self.batch, number, one.names[0], cutting)
 
 
 class _Drawing:
-    """Reads the best cutting of one offcut back from the graphs, as a plan has it."""
+    """Reads the best cutting of one offcut back from the graphs, as :mod:`yieldplan.solve.drawn` has it."""
 
     def __init__(self, pricer: Pricer, number: int, terms: Terms) -> None:
-        one = pricer.classes[number]
-        self.one, self.desk, self.batch = one, pricer.desk, pricer.batch
-        self.mark = pricer.batch.job.shop.mark
-        self.given = (one.wood, pricer.batch.shop, terms, pricer.desk)
+        self.one, self.desk, self.shop = pricer.classes[number], pricer.desk, pricer.batch.shop
+        self.given = (self.one.wood, self.shop, terms, pricer.desk)
 
-    def billet(self, start: int, end: int) -> Billet | SplitBillet:
+    def billet(self, start: int, end: int) -> Sawn:
         """Return the best billet from start to end (marks)."""
         side = side_of(self.one.course, start)
         _, split = exact_value(*self.given, self.one.course, side, start, end)
         if split < 0:
-            return self._half(side, Box(start, end, 0, self.one.wood.width, 0, 0), best=True)[1]
+            box = Box(start, end, 0, self.one.wood.width, 0, 0)
+            return (start, end), None, (self._half(side, box, best=True)[1],)
         low = split + self.one.course.band_kerf
         boxes = (
             Box(start, end, 0, split, 0, 0),
@@ -320,49 +327,34 @@ class _Drawing:
         )
         values = [self._half(side, box)[0] for box in boxes]
         kept = [value > 0 or value == max(values) for value in values]
-        near, far = (
+        halves = tuple(
             self._half(side, box, best=True)[1] if keep else None
             for box, keep in zip(boxes, kept, strict=True)
         )
-        return SplitBillet(
-            start=start * self.mark, end=end * self.mark, split=split * self.mark, halves=(near, far)
-        )
+        return (start, end), split, halves
 
-    def _half(self, side: int, box: Box, *, best: bool = False) -> tuple[int, Billet]:
-        face, edge = losses(
-            self.one.wood, self.batch.shop, self.one.course, side, box.end - box.start, box.width
-        )
+    def _half(self, side: int, box: Box, *, best: bool = False) -> tuple[int, Half]:
+        face, edge = losses(self.one.wood, self.shop, self.one.course, side, box.end - box.start, box.width)
         box = box._replace(face=int(face), edge=int(edge))
         self.desk.counts[STRIPS] = 0
         values = [int(self.desk.best1[billet_row(*self.given, box, rip)]) for rip in (True, False)]
         rip = values[0] >= values[1]
-        strips: tuple[Strip, ...] = ()
+        strips: list[SawnStrip] = []
         if best:
             node = billet_row(*self.given, box, rip)
             arcs, via = self.desk.arcs1.copy(), self.desk.via1.copy()
             labels = [(label - BLANK) for label in best_path(arcs, via, node) if label >= BLANK]
-            strips = tuple(self._strip(box, rip, label) for label in labels)
-        layout: Literal["rip first", "resaw first"] = "rip first" if rip else "resaw first"
-        return max(values), Billet(
-            start=box.start * self.mark,
-            end=box.end * self.mark,
-            layout=layout,
-            face_loss=box.face * self.mark,
-            edge_loss=box.edge * self.mark,
-            strips=strips,
-        )
+            strips = [self._strip(box, rip, label) for label in labels]
+        return max(values), (box, rip, strips)
 
-    def _strip(self, box: Box, rip: bool, label: int) -> Strip:
+    def _strip(self, box: Box, rip: bool, label: int) -> SawnStrip:
         place, rest = divmod(label, 8)
         rank, start = divmod(place, WORD)
         second, stage = rest // 2 - 1, rest % 2 + 1
-        wood, shop = self.one.wood, self.batch.shop
+        wood, shop = self.one.wood, self.shop
         end = start + int((wood.sizes_y if rip else wood.sizes_z)[rank])
         along = met_along(wood, box.start, box.end)
-        across = (
-            met_across_y(wood, shop, box, start, end) if rip else met_across_z(wood, shop, box, start, end)
-        )
-        meets = int(along & across) if along else 0
+        meets = int(along & met_across(wood, shop, box, rip, start, end)) if along else 0
         node = strip_row(*self.given, box, rip, (rank, meets, second, stage))
         labels = [
             label - BLANK
@@ -372,49 +364,30 @@ class _Drawing:
         sticks = []
         for stick_label in labels:
             number, low = divmod(stick_label, WORD)
-            size = int(wood.types[number, 1 if rip else 0])
-            cross = (
-                met_across_z(wood, shop, box, low, low + size)
-                if rip
-                else met_across_y(wood, shop, box, low, low + size)
-            )
-            sticks.append(self._stick(box, number, int(meets & cross), low, low + size))
-        return Strip(start=start * self.mark, end=end * self.mark, sticks=tuple(sticks))
+            high = low + int(wood.types[number, 1 if rip else 0])
+            met = int(meets & met_across(wood, shop, box, not rip, low, high))
+            sticks.append((number, low, high, self._cuts(box, number, met)))
+        return start, end, sticks
 
-    def _stick(self, box: Box, number: int, meets: int, low: int, high: int) -> Stick:
+    def _cuts(self, box: Box, number: int, meets: int) -> list[Cut]:
+        """Return the cuts of a stick, measured from the start of its box."""
         meets &= int(met_along(self.one.wood, box.start, box.end))
         flawed = meets & ((1 << len(self.one.wood.defects)) - 1)
         pushed_back = not flawed or box.end - box.start < LONG_STICK
         node = stick_row(*self.given, number, meets, box.start, box.end, pushed_back)
-        cuts = []
-        for label in best_path(self.desk.arcs3, self.desk.via3, node):
-            if label < BLANK:
-                continue
-            piece, far = divmod(label - BLANK, 2)
-            kind, start = divmod(piece, WORD)
-            span = int(self.one.wood.spans[kind])
-            cuts.append((start, span, int(self.one.kinds[kind]), "B" if far else "A"))
-        if not meets:
-            cuts = shortest_first(cuts, box.start + self.batch.shop.stick_trim, self.batch.shop.cross_kerf)
-        return Stick(
-            start=low * self.mark,
-            end=high * self.mark,
-            turned=self.one.types[number].turned,
-            blanks=tuple(
-                CutBlank(
-                    blank=self.batch.blanks[kind].name,
-                    start=start * self.mark,
-                    end=(start + span) * self.mark,
-                    clear_end="B" if side == "B" else "A",
-                )
-                for start, span, kind, side in cuts
-            ),
-        )
+        labels = best_path(self.desk.arcs3, self.desk.via3, node)
+        cuts = [cut_of(self.one, label - BLANK, box.start) for label in labels if label >= BLANK]
+        return cuts if meets else shortest_first(cuts, self.shop.stick_trim, self.shop.cross_kerf)
 
 
-def shortest_first(
-    cuts: Sequence[tuple[int, int, int, str]], start: int, kerf: int
-) -> list[tuple[int, int, int, str]]:
+def cut_of(one: OffcutClass, label: int, base: int) -> Cut:
+    """Return the cut that a blank's label stands for, measured from ``base``."""
+    piece, far = divmod(label, 2)
+    local, start = divmod(piece, WORD)
+    return start - base, int(one.wood.spans[local]), int(one.kinds[local]), "B" if far else "A"
+
+
+def shortest_first(cuts: Sequence[Cut], start: int, kerf: int) -> list[Cut]:
     """Return blanks pushed together from ``start`` on, the shortest first (R12)."""
     found = []
     for _, span, kind, side in sorted(cuts, key=lambda cut: (cut[1], cut[2])):
