@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+ARC, COLUMN = 3.5e-9, 6e-4
+"""Seconds that an arc of a graph, and a drawing counted anew, count for."""
+
 PATIENCE = 2
 """Times the seconds given after which the clock ends a run, however little was counted."""
 

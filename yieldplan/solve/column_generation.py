@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 import numpy as np
 
+from yieldplan.solve.budget import ARC
 from yieldplan.solve.columns import is_proper
 from yieldplan.solve.master import Bounds, lagrangian_bound
 from yieldplan.solve.paths import NEVER
@@ -34,8 +35,8 @@ CLOSE = 0.0005
 """Share of the relaxation within which its bound need not come closer: half of what counts as proven."""
 
 
-STEP, ASKED, LP_BASE, LP_COLUMN = 3.5e-9, 1e-4, 2e-3, 6e-6
-"""Seconds that an arc, a class asked, a linear programme and each of its columns count for (:class:`Budget`)."""
+ASKED, LP_BASE, LP_COLUMN = 1e-4, 2e-3, 6e-6
+"""Seconds that a class asked, a linear programme and each of its columns count for (:class:`Budget`)."""
 
 LONGEST = 0.02
 """Share of all seconds that one class may take before it is looked at no more closely: its bound stays too low."""
@@ -57,7 +58,8 @@ class ColumnGeneration:
     """Generates columns for one relaxation until its bound is tight.
 
     ``stage`` is the class of aim 1 whose missing blanks are counted, None while cost is. ``budget`` is asked
-    between rounds and between classes. ``proper`` are classes of which only proper cuttings are priced.
+    between rounds and between classes. With ``search_proper`` classes whose over-full cuttings are in use are asked for
+    proper ones alone, but for those that were ``given_up``.
     """
 
     problem: MasterProblem
@@ -67,7 +69,6 @@ class ColumnGeneration:
     stage: int | None = None
     relaxation: Relaxation = field(init=False)
     reduced: list[int] = field(default_factory=list)
-    proper: set[int] = field(default_factory=set)
     best: Priced | None = None
     search_proper: bool = False
     given_up: set[int] = field(default_factory=set)
@@ -124,7 +125,6 @@ class ColumnGeneration:
         fresh = {c.offcut_class for c in columns if not is_proper(c, wanted)} - self.given_up
         for number in fresh:
             self.relaxation.only_proper(number)
-        self.proper |= fresh
         return bool(fresh)
 
     def _price_proper(
@@ -136,11 +136,9 @@ class ColumnGeneration:
         asked = ProperPricer(self.pricer, self.problem.wanted, allowed, self.budget)
         self.pricer.most_looks = 1 << 60
         found = asked.best(number, own, charges, known)
-        self.pricer.set_prices(dual.prices, missing=self.stage is not None)
         self.pricer.columns += found.columns
         if not found.exact:
             self.given_up.add(number)
-            self.proper.discard(number)
             self.relaxation.only_proper(number, held=False)
         return found.value
 
@@ -176,7 +174,7 @@ class ColumnGeneration:
             if not high:
                 reduced.append(0)
                 continue
-            if number in self.proper:
+            if number in self.relaxation.proper:
                 value = self._price_proper(number, dual, charges.get(number, {}), allowed)
                 reduced.append(-value)
                 fresh = self.take_columns() or number in self.given_up or fresh
@@ -193,7 +191,7 @@ class ColumnGeneration:
                 allowed=allowed,
             )
             reduced.append(-found.value - bonus)
-            seconds = (self.pricer.work - before) * STEP + ASKED
+            seconds = (self.pricer.work - before) * ARC + ASKED
             self.budget.spend(seconds)
             if not found.exact and seconds < LONGEST * self.budget.whole:
                 inexact.append(number)

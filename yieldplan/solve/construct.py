@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 
 from yieldplan.solve.bench import cut_board, drawing_of, items_of, new_bench
-from yieldplan.solve.column_generation import FIRST_LOOKS, STEP
+from yieldplan.solve.budget import ARC, COLUMN
+from yieldplan.solve.column_generation import FIRST_LOOKS
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.fill import SEED, WORK
 from yieldplan.solve.graph import SCALE
@@ -40,8 +41,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-CELL, MOVE, COLUMN, COVERED = 2.5e-9, 8e-9, 6e-4, 0.5
-"""Seconds that count (:class:`Budget`) for a cell of a knapsack, a move of packing, a drawing, an exact packing."""
+CELL, MOVE, COVERED = 2.5e-9, 8e-9, 0.5
+"""Seconds that count (:class:`Budget`) for a cell of a knapsack, a move of packing, an exact packing."""
 
 FIRST_RUNS = 8
 """Plans built from nothing before neighbourhoods begin; their prices are corrected from one to the next."""
@@ -129,7 +130,7 @@ class Builder:
             self._priced = True
         before, pricer.most_looks = pricer.work, FIRST_LOOKS
         column = pricer.best(number).column
-        self.budget.spend((pricer.work - before) * STEP + COLUMN)
+        self.budget.spend((pricer.work - before) * ARC + COLUMN)
         if column is not None and any(made > wanted[kind] for kind, made in column.counts):
             column = without_more(self.batch, self.classes, rest, column)
         if column is None:

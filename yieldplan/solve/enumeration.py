@@ -11,6 +11,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 from yieldplan.solve.along import best_offcut, lay_billets, side_of
+from yieldplan.solve.budget import ARC
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.drawn import cutting_of
 from yieldplan.solve.graph import (
@@ -61,8 +62,6 @@ STEP = 1.1e-6
 MOST_STEPS = 30_000_000
 """Pairs that are looked at at most to list all columns of a class (half a minute)."""
 
-ARC = 3.5e-9
-"""Seconds that an arc counts for."""
 ROW = 200
 """Pairs that listing a row counts as."""
 
@@ -106,10 +105,9 @@ def list_columns(
     TooManyError
         If there are too many to list, or no seconds are left for it.
     """
-    terms = pricer.at_own_prices(number, own, allowed)
-    return _Enumeration(pricer, number, terms, wanted, (budget, most), apart).columns(
-        least + pricer.base(number)
-    )
+    with pricer.at_own_prices(number, own, allowed) as terms:
+        listed = _Enumeration(pricer, number, terms, wanted, budget, most, apart)
+        return listed.columns(least + pricer.base(number))
 
 
 class _Enumeration:
@@ -119,7 +117,8 @@ class _Enumeration:
         number: int,
         terms: Terms,
         wanted: Counts,
-        budget: tuple[Budget, int],
+        budget: Budget,
+        most: int,
         apart: Collection[int] | None,
     ) -> None:
         self.pricer, self.number, self.terms = pricer, number, terms
@@ -127,7 +126,7 @@ class _Enumeration:
         self.shop, self.mark = pricer.batch.shop, pricer.batch.job.shop.mark
         self.given = (self.one.wood, self.shop, terms, self.desk)
         self.apart = -1 if apart is None else sum(1 << setting for setting in apart)
-        self.steps, (self.budget, self.most) = 0, budget
+        self.steps, self.budget, self.most = 0, budget, most
         self.places = [1 << (FIELD * kind) for kind in range(len(wanted))]
         self.room = sum((TOP - 1 - many) * one for many, one in zip(wanted, self.places, strict=True))
         self.over = sum(TOP * one for one in self.places)

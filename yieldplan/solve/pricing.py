@@ -8,6 +8,7 @@ or it is not allowed.
 from __future__ import annotations
 
 import heapq
+from contextlib import contextmanager
 from dataclasses import replace
 from itertools import count
 from typing import TYPE_CHECKING, NamedTuple
@@ -41,7 +42,7 @@ from yieldplan.solve.rows import (
 from yieldplan.solve.tables import fill_table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -206,33 +207,28 @@ class Pricer:
         What is no more than ``enough`` need not be found: the value is then a bound. ``charges`` are those of settings,
         ``own`` prices of the kinds for this class alone.
         """
-        if own is not None:
-            rows = self.classes[number].course.steps.tolist()
-            self._fill(rows, own)
-            try:
-                return self._best(number, own, enough, charges, allowed)
-            finally:
-                self._fill(rows, self.prices)
-        return self._best(number, self.prices, enough, charges, allowed)
+        if own is None:
+            return self._best(number, self._terms(number, self.prices, allowed), enough, charges)
+        with self.at_own_prices(number, own, allowed) as terms:
+            return self._best(number, terms, enough, charges)
 
-    def at_own_prices(self, number: int, own: Ints, allowed: NDArray[np.bool_] | None = None) -> Terms:
-        """Return the terms of a class at prices of its own; its tables of clean sticks are filled for them."""
-        self._fill(self.classes[number].course.steps.tolist(), own)
-        return self._terms(number, own, allowed)
+    @contextmanager
+    def at_own_prices(
+        self, number: int, own: Ints, allowed: NDArray[np.bool_] | None = None
+    ) -> Iterator[Terms]:
+        """Give the terms of a class at prices of its own, its tables of clean sticks filled for them meanwhile."""
+        rows = self.classes[number].course.steps.tolist()
+        self._fill(rows, own)
+        try:
+            yield self._terms(number, own, allowed)
+        finally:
+            self._fill(rows, self.prices)
 
     def _terms(self, number: int, own: Ints, allowed: NDArray[np.bool_] | None) -> Terms:
         terms = self.terms._replace(prices=own[self.classes[number].kinds])
         return terms if allowed is None else terms._replace(allowed=allowed, free=bool(allowed.all()))
 
-    def _best(
-        self,
-        number: int,
-        prices: Ints,
-        enough: int,
-        charges: Mapping[int, int] | None,
-        allowed: NDArray[np.bool_] | None,
-    ) -> Found:
-        terms = self._terms(number, prices, allowed)
+    def _best(self, number: int, terms: Terms, enough: int, charges: Mapping[int, int] | None) -> Found:
         charged = {setting: charge for setting, charge in (charges or {}).items() if charge > 0}
         first = self._solve(number, terms, enough)
         if not charged or first.column is None or not first.exact:

@@ -17,8 +17,9 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from scipy.optimize import linprog
 
+from yieldplan.solve.budget import ARC
 from yieldplan.solve.columns import is_proper
-from yieldplan.solve.enumeration import ARC, STEP, TooManyError, list_columns
+from yieldplan.solve.enumeration import STEP, TooManyError, list_columns
 from yieldplan.solve.graph import SCALE
 
 if TYPE_CHECKING:

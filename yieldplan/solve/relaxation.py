@@ -101,7 +101,7 @@ class Relaxation:
         self.bounds = Bounds()
         self._wanted = problem.wanted
         self._stand_in_cost = STAND_IN_COST
-        self._proper: set[int] = set()
+        self.proper: set[int] = set()
         self._asked: list[tuple[int, int]] = []
         self._begin()
 
@@ -114,7 +114,7 @@ class Relaxation:
 
     def only_proper(self, number: int, *, held: bool = True) -> None:
         """Let a class use no column that holds more than is wanted (then its caps say nothing), or let it again."""
-        (self._proper.add if held else self._proper.discard)(number)
+        (self.proper.add if held else self.proper.discard)(number)
         for column in self._of_class[number]:
             self._x[column].SetUb(self._most(column))
         for (c, _), row in self._caps.items():
@@ -123,7 +123,7 @@ class Relaxation:
 
     def _most(self, number: int) -> float:
         column = self.columns[number]
-        over = column.offcut_class in self._proper and not is_proper(column, self._wanted)
+        over = column.offcut_class in self.proper and not is_proper(column, self._wanted)
         return 0.0 if over else self._infinity
 
     def set_bounds(self, bounds: Bounds) -> None:
@@ -256,7 +256,7 @@ class Relaxation:
         broken = self._broken()
         asked, self._asked = self._asked, []
         for number, kind in asked:
-            least = -self._infinity if number in self._proper else 0.0
+            least = -self._infinity if number in self.proper else 0.0
             self._caps[number, kind] = row = self._lp.Constraint(least, self._infinity)
             for column in self._of_class[number]:
                 held = dict(self.columns[column].counts).get(kind, 0)

@@ -10,8 +10,9 @@ import numpy as np
 
 from yieldplan.solve.assemble import PROVEN_GAP, assemble
 from yieldplan.solve.branching import Tree
+from yieldplan.solve.budget import ARC, COLUMN
 from yieldplan.solve.classes import classes_of, new_batch
-from yieldplan.solve.column_generation import STEP, ColumnGeneration
+from yieldplan.solve.column_generation import ColumnGeneration
 from yieldplan.solve.columns import Pool
 from yieldplan.solve.construct import construct
 from yieldplan.solve.costing import column_of
@@ -51,9 +52,6 @@ MANY_KINDS = 20
 
 SCATTERED, SCATTERED_LOOKS = 5, 20
 """How often all classes are priced at scattered prices, and how many billets of each are looked at."""
-
-COLUMN = 6e-4
-"""Seconds that a drawing counted anew counts for (:class:`~yieldplan.solve.budget.Budget`)."""
 
 MOST_LISTED = 12
 """Classes up to which all columns that a better plan could use are listed."""
@@ -325,7 +323,6 @@ class Search:
         else:
             gap = self.incumbent.missing[stage] * MISSING_UNIT - priced.bound
         self.pricer.set_prices(priced.dual.prices, missing=stage is not None)
-        self.pricer.most_looks = 1 << 60
         part = self.budget.part(FOR_LISTING * self.budget.left)
         try:
             for number in range(len(self.classes)):
@@ -370,7 +367,7 @@ class Search:
                     return
                 self.pricer.best(number, enough=-self.classes[number].cost * SCALE // 4)
                 generator.take_columns()
-                self.budget.spend((self.pricer.work - before) * STEP + COLUMN)
+                self.budget.spend((self.pricer.work - before) * ARC + COLUMN)
                 before = self.pricer.work
 
     def _with_stops(self, problem: MasterProblem) -> tuple[MasterProblem, list[Column]]:
