@@ -10,6 +10,7 @@ from strategies import small_job
 
 from yieldplan.model import SplitBillet
 from yieldplan.model.cards import as_cut, cards_that_hold, in_common
+from yieldplan.model.recut import refilled, sticks_of
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.simple import by_hand
 
@@ -29,19 +30,9 @@ def some_plan() -> Plan:
 
 def spared(drawn: OffcutPlan) -> OffcutPlan:
     """Return a drawing with every blank of it called a spare."""
-    (billet, *others) = drawn.billets
-    assert not isinstance(billet, SplitBillet)
-    strips = tuple(
-        replace(
-            strip,
-            sticks=tuple(
-                replace(stick, blanks=tuple(replace(cut, spare=True) for cut in stick.blanks))
-                for stick in strip.sticks
-            ),
-        )
-        for strip in billet.strips
-    )
-    return replace(drawn, billets=(replace(billet, strips=strips), *others))
+    rows = (tuple(replace(cut, spare=True) for cut in stick.blanks) for _, stick in sticks_of(drawn))
+    (found,) = refilled((drawn,), rows)
+    return found
 
 
 def test_the_same_plan_holds_all_its_cards() -> None:

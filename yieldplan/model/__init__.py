@@ -24,6 +24,7 @@ from yieldplan.model.plan import (
 )
 from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.problem import Problem
+from yieldplan.model.recut import untouched
 from yieldplan.model.rows import Pass, Row, is_sawn_off, sawn_rows
 from yieldplan.model.section import Section, fits_machines, section
 from yieldplan.model.shop import Shop, metric_shop
@@ -100,6 +101,7 @@ __all__ = [
     "section",
     "sound_ends",
     "split_range",
+    "untouched",
     "whole",
     "why_not",
     "work_of",

@@ -6,12 +6,12 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model.plan import SplitBillet
+from yieldplan.model.recut import refilled, sticks_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from yieldplan.model.plan import Billet, OffcutPlan, Plan
+    from yieldplan.model.plan import OffcutPlan, Plan
 
 
 def cards_that_hold(old: Plan, new: Plan) -> tuple[OffcutPlan, ...]:
@@ -42,25 +42,6 @@ def nameless(drawn: OffcutPlan) -> OffcutPlan:
 
 def as_cut(drawn: OffcutPlan) -> OffcutPlan:
     """Return a drawing with no blank of it called a spare: what the saw does is the same."""
-    return replace(drawn, billets=tuple(map(_billet, drawn.billets)))
-
-
-def _billet(billet: Billet | SplitBillet) -> Billet | SplitBillet:
-    if isinstance(billet, SplitBillet):
-        near, far = (None if half is None else _layout(half) for half in billet.halves)
-        return replace(billet, halves=(near, far))
-    return _layout(billet)
-
-
-def _layout(billet: Billet) -> Billet:
-    strips = (
-        replace(
-            strip,
-            sticks=tuple(
-                replace(stick, blanks=tuple(replace(cut, spare=False) for cut in stick.blanks))
-                for stick in strip.sticks
-            ),
-        )
-        for strip in billet.strips
-    )
-    return replace(billet, strips=tuple(strips))
+    rows = (tuple(replace(cut, spare=False) for cut in stick.blanks) for _, stick in sticks_of(drawn))
+    (found,) = refilled((drawn,), rows)
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Job, Plan, keepers
+from yieldplan.model import Job, Plan, keepers, untouched
 from yieldplan.model.kept import as_offcut
 
 if TYPE_CHECKING:
@@ -53,9 +53,7 @@ def how_much_more(job: Job, plan: Plan, *, recheck: Recheck, seconds: float = 10
 
 def rest_of(job: Job, plan: Plan) -> Job:
     """Return the job with the pile as a plan leaves it: boards that it does not draw, and the keepers of the others."""
-    drawn = [piece.offcut for piece in plan.offcuts]
-    left = (replace(one, qty=one.qty - drawn.count(one.name)) for one in job.offcuts)
-    offcuts = [one for one in left if one.qty]
+    offcuts = list(untouched(job, plan.offcuts))
     taken = {one.name for one in job.offcuts}
     names = (name for n in range(1, 1 << 30) if (name := f"keeper {n}") not in taken)
     for piece in plan.offcuts:

@@ -11,10 +11,10 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from yieldplan.model import untouched
 from yieldplan.model.cards import as_cut, in_common, nameless
 from yieldplan.solve.assemble import without_surplus
-from yieldplan.solve.costing import column_of
-from yieldplan.solve.incumbent import drawn_of, incumbent_of
+from yieldplan.solve.incumbent import columns_of, drawn_of, incumbent_of
 from yieldplan.solve.integer import choose_most_of
 from yieldplan.solve.search import Search
 
@@ -52,7 +52,6 @@ def still_wanted(job: Job, old: Iterable[OffcutPlan]) -> tuple[OffcutPlan, ...]:
 def without(job: Job, drawn: Sequence[OffcutPlan]) -> Job:
     """Return what is left of a job when these boards are cut: other boards, and blanks that are wanted still."""
     cut = Counter(blank.blank for piece in drawn for blank in piece.blanks)
-    used = Counter(piece.offcut for piece in drawn)
     blanks = tuple(
         replace(
             blank,
@@ -61,8 +60,7 @@ def without(job: Job, drawn: Sequence[OffcutPlan]) -> Job:
         )
         for blank in job.blanks
     )
-    offcuts = (replace(offcut, qty=offcut.qty - used[offcut.name]) for offcut in job.offcuts)
-    return replace(job, blanks=blanks, offcuts=tuple(offcut for offcut in offcuts if offcut.qty))
+    return replace(job, blanks=blanks, offcuts=untouched(job, drawn))
 
 
 def completed(
@@ -120,13 +118,11 @@ def _chosen(search: Search, old: tuple[OffcutPlan, ...], most: int) -> tuple[Off
     """Return the drawings of a last integer step over the search's columns and the old cuttings."""
     problem = search.cost_problem()
     columns: list[Column] = list(search.pool.columns)
-    of_name = {name: number for number, one in enumerate(search.classes) for name in one.names}
-    few: dict[int, int] = {}
-    like: dict[int, OffcutPlan] = {}
-    for drawn, times in Counter(drawn for drawn in map(nameless, old) if drawn.offcut in of_name).items():
-        few[len(columns)] = times
-        like[len(columns)] = drawn
-        columns.append(column_of(search.batch, of_name[drawn.offcut], drawn.offcut, drawn.billets))
+    known = {name for one in search.classes for name in one.names}
+    times = Counter(drawn for drawn in map(nameless, old) if drawn.offcut in known)
+    like = dict(enumerate(times, len(columns)))
+    few = {number: times[drawn] for number, drawn in like.items()}
+    columns += columns_of(search.batch, search.classes, times)
     chosen = choose_most_of(
         problem, columns, search.pool.live, few, most=most - search.stops(problem), seconds=FOR_STEP
     )

@@ -8,23 +8,22 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import (
     SPARES,
-    Billet,
     OffcutPlan,
     Plan,
     Proof,
-    SplitBillet,
     account,
     net_worth,
     price_of,
     work_of,
 )
+from yieldplan.model.recut import refilled, sticks_of
 from yieldplan.model.words import fold
 from yieldplan.solve.pairs import most_made
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
-    from yieldplan.model import CutBlank, Job, Stick
+    from yieldplan.model import CutBlank, Job
 
 PROVEN_GAP = 0.001
 """The largest gap at which a plan is called proven."""
@@ -195,42 +194,3 @@ def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, 
         tuple(cut for n, cut in enumerate(stick.blanks) if (*place, n) in cuts) for place, stick in sticks
     )
     return refilled(drawn, rows)
-
-
-def sticks_of(piece: OffcutPlan) -> Iterator[tuple[int, Stick]]:
-    """Yield the sticks of a drawing in order, each with the number of what is jointed as one piece."""
-    return (
-        (number, stick)
-        for number, part in enumerate(piece.jointed)
-        for strip in part.strips
-        for stick in strip.sticks
-    )
-
-
-def refilled(drawn: Sequence[OffcutPlan], rows: Iterable[Sequence[CutBlank]]) -> tuple[OffcutPlan, ...]:
-    """Return drawings whose sticks, in order, carry these blanks; a stick that carries none goes, and what it was in.
-
-    Rows are asked for as the sticks come.
-    """
-    each = iter(rows)
-
-    def layout(billet: Billet | None) -> Billet | None:
-        strips = []
-        for strip in billet.strips if billet else ():
-            anew = [replace(stick, blanks=tuple(next(each))) for stick in strip.sticks]
-            if sticks := tuple(stick for stick in anew if stick.blanks):
-                strips.append(replace(strip, sticks=sticks))
-        return replace(billet, strips=tuple(strips)) if billet and strips else None
-
-    def anew(billet: Billet | SplitBillet) -> Billet | SplitBillet | None:
-        if isinstance(billet, Billet):
-            return layout(billet)
-        near, far = map(layout, billet.halves)
-        return replace(billet, halves=(near, far)) if near or far else None
-
-    found = []
-    for piece in drawn:
-        billets = tuple(billet for billet in map(anew, piece.billets) if billet is not None)
-        if billets:
-            found.append(replace(piece, billets=billets))
-    return tuple(found)

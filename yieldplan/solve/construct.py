@@ -21,7 +21,7 @@ from yieldplan.solve.column_generation import FIRST_LOOKS
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.fill import SEED, WORK
 from yieldplan.solve.graph import SCALE
-from yieldplan.solve.incumbent import drawn_of, rank_of, without_more
+from yieldplan.solve.incumbent import columns_of, drawn_of, rank_of, without_more
 from yieldplan.solve.master import left_of
 from yieldplan.solve.paths import NEVER
 from yieldplan.solve.squeeze import squeeze
@@ -197,8 +197,7 @@ class Builder:
             self.asked.add(found.asked)
         self.budget.spend(found.looked * MOVE + COLUMN * len(kept) + COVERED * bool(found.asked))
         self.most = min(self.most * 3 // 2, int(0.2 * max(self.budget.left, 0) / MOVE))
-        numbers = {name: number for number, one in enumerate(self.classes) for name in one.names}
-        return [column_of(self.batch, numbers[d.offcut], d.offcut, d.billets) for d in found.drawn]
+        return list(columns_of(self.batch, self.classes, found.drawn))
 
     def correct(self, columns: Sequence[Column]) -> None:
         """Correct the prices: of blanks on dear boards they rise, and of those that are missing most."""

@@ -44,6 +44,14 @@ def drawn_of(classes: Sequence[OffcutClass], columns: Iterable[Column]) -> tuple
     return tuple(found)
 
 
+def columns_of(
+    batch: Batch, classes: Sequence[OffcutClass], drawn: Iterable[OffcutPlan]
+) -> tuple[Column, ...]:
+    """Return drawings as columns; KeyError where an offcut is in no class."""
+    numbers = {name: number for number, one in enumerate(classes) for name in one.names}
+    return tuple(column_of(batch, numbers[d.offcut], d.offcut, d.billets) for d in drawn)
+
+
 def rank_of(batch: Batch, problem: MasterProblem, columns: Sequence[Column]) -> tuple[tuple[int, ...], int]:
     """Return what a choice of columns misses, class by class, and what it costs."""
     made, cost = made_of(problem, columns)
@@ -61,9 +69,7 @@ def incumbent_of(
     drawn: Sequence[OffcutPlan],
 ) -> Incumbent:
     """Return the incumbent of drawings, what they hold too much left out."""
-    of_name = {name: number for number, one in enumerate(classes) for name in one.names}
-    kept = without_surplus(batch.job, drawn)
-    columns = tuple(column_of(batch, of_name[d.offcut], d.offcut, d.billets) for d in kept)
+    columns = columns_of(batch, classes, without_surplus(batch.job, drawn))
     missing, cost = rank_of(batch, problem, columns)
     return Incumbent(columns=columns, missing=missing, cost=cost)
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.assemble import refilled
+from yieldplan.model.recut import refilled
 from yieldplan.solve.bench import pushed_together
 from yieldplan.solve.cover import cover
 from yieldplan.solve.pack import LOOKED, pack, packing_of
