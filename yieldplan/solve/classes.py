@@ -377,6 +377,9 @@ def _tables(
 MOST_PLACES = 1500
 """Marks along an offcut at which billets may begin: longer offcuts get a coarser grain of their own."""
 
+COARSE_PLACES = 150
+"""Places along an offcut that gets a coarser grain: what cannot be priced exactly in time is at least priced soon."""
+
 
 def _course(
     batch: Batch,
@@ -405,8 +408,9 @@ def _course(
     longest = max(b - a for a, b, _ in sides)
     room = max(longest - 2 * shortest, 0)
     grain = 1
-    while room // grain > MOST_PLACES:
-        grain *= 2
+    if room > MOST_PLACES:
+        while room // grain > COARSE_PLACES:
+            grain *= 2
     tables = sorted(
         {int(table) for table in wood.tables.ravel() if table >= 0} | _step_tables(batch, wood, types, kinds)
     )
