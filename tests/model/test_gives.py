@@ -138,6 +138,17 @@ def test_a_section_that_no_machine_makes(blank: Blank, shop: Shop) -> None:
     assert found.hindrance is Hindrance.MACHINES
 
 
+def test_what_the_planer_takes_may_bring_it_in_reach_of_the_saw_beside_a_defect() -> None:
+    """It is right in one place only: far enough over for the resaw, not so far that it meets the wane (R5, R9)."""
+    wane = Defect(kind="wane", x1=0, x2=20 * INCH, y1=4 * INCH - 2 * MARK, y2=4 * INCH, z1=0, z2=2 * INCH)
+    wide = 4 * INCH - 12 * MARK  # between the skim and the wane it has a room of seven marks
+    blank = replace(BLANK, width=wide, species=(), ring_from=None, ring_to=None)
+    shop = Shop(plane_off=8 * MARK, resaw_height=4 * INCH - 3 * MARK, bandsaw_height=6 * INCH, face_skim=0)
+    offcut = replace(OFFCUT, defects=(wane,))
+    assert why_not(offcut, replace(blank, allows=("wane",)), shop) is None
+    assert why_not(offcut, blank, shop) is None
+
+
 small = st.integers(0, 3)
 
 
@@ -165,6 +176,7 @@ def tiny_defects(draw: st.DrawFn) -> Defect:
     allowances=st.tuples(*[st.integers(0, 1)] * 9),
     saws=st.one_of(st.just((9, 9, 9)), st.tuples(st.integers(1, 6), st.integers(1, 6), st.integers(1, 6))),
     splits=st.tuples(st.integers(0, 6), st.integers(2, 9), st.integers(0, 2)),
+    plane_off=st.integers(0, 3),
     shortest=st.integers(1, 7),
     clear=st.integers(0, 2),
     defects=st.lists(tiny_defects(), max_size=3),
@@ -176,6 +188,7 @@ def test_agrees_with_a_search_of_every_place(
     allowances: tuple[int, ...],
     saws: tuple[int, int, int],
     splits: tuple[int, int, int],
+    plane_off: int,
     shortest: int,
     clear: int,
     defects: list[Defect],
@@ -184,7 +197,7 @@ def test_agrees_with_a_search_of_every_place(
     length, width, thickness = sizes[0], max(sizes[1:]), min(sizes[1:])
     shop = Shop(
         least_planing=0,
-        plane_off=1,
+        plane_off=plane_off,
         thinnest_planed=0,
         mark=1,
         face_skim=allowances[0],

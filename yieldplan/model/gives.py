@@ -247,13 +247,15 @@ class _Lying:
     def _places(self) -> Iterator[tuple[int, int]]:
         """Yield where in the box the blank may lie: pushed towards edge 1 and face 1 until something stops it.
 
-        At the far end of the box as well, for no saw may be needed there.
+        From the other side as well: there no saw may be needed, or it may have less to reach over.
         """
-        last_y, last_z = self.room_y[1] - self.section[0], self.box[1] - self.section[1]
-        across = {self.room_y[0], last_y, *(self._across(defect)[1] for defect in self.defects)}
-        deep = {0, last_z, *(self._deep(defect)[1] for defect in self.defects)}
-        for y, z in product(sorted(across), sorted(deep)):
-            if self.room_y[0] <= y <= last_y and 0 <= z <= last_z:
+        (wide, deep), low = self.section, self.room_y[0]
+        last_y, last_z = self.room_y[1] - wide, self.box[1] - deep
+        stops_y, stops_z = map(self._across, self.defects), map(self._deep, self.defects)
+        across = {low, last_y, *(y for y1, y2 in stops_y for y in (y1 - wide, y2))}
+        downward = {0, last_z, *(z for z1, z2 in stops_z for z in (z1 - deep, z2))}
+        for y, z in product(sorted(across), sorted(downward)):
+            if low <= y <= last_y and 0 <= z <= last_z:
                 yield y, z
 
     def _is_sawable(self, y: int, z: int) -> bool:
