@@ -478,7 +478,7 @@ def test_progress_line_on_a_terminal(
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
     monkeypatch.setenv("TERM", "xterm")
     monkeypatch.setenv("COLUMNS", "120")
-    assert progress_words(AT, 1) in Streams(capsys, "plan", pile).err
+    assert progress_words(AT, 1, "inch") in Streams(capsys, "plan", pile).err
 
 
 @pytest.mark.parametrize(
@@ -487,23 +487,23 @@ def test_progress_line_on_a_terminal(
         (
             AT,
             100,
-            "52 of 53 made; 21.4 board feet, 4 h 10 min; within 1.7 %; Ctrl-C keeps this",
+            "52 of 53 made; 21.40 board feet, 4 h 10 min; within 1.7 %; Ctrl-C keeps this",
         ),
         (
             replace(AT, gap=0.02),
             105,
-            "52 of 53 made; 21.4 board feet, 4 h 10 min so far; nothing better by more than 2 %; Ctrl-C keeps this",
+            "52 of 53 made; 21.40 board feet, 4 h 10 min so far; nothing better by more than 2 %; Ctrl-C keeps this",
         ),
         (
             replace(AT, missing=0, gap=None),
             200,
-            "all 53 made; 21.4 board feet, 4 h 10 min so far; Ctrl-C keeps this",
+            "all 53 made; 21.40 board feet, 4 h 10 min so far; Ctrl-C keeps this",
         ),
     ],
 )
 def test_progress_in_a_builders_words(event: Progress, width: int, words: str) -> None:
     """What is made, wood and work so far, how much better there may be; what is not known is not said."""
-    assert progress_words(event, 53, width) == words
+    assert progress_words(event, 53, "inch", width) == words
 
 
 # verify

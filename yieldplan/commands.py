@@ -190,7 +190,7 @@ def _solve(
 
         options = Options(price=price, alternatives=True)
         options = options if seconds is None else replace(options, seconds=seconds)
-        with progress_line(sum(blank.need for blank in job.blanks)) as show_line:
+        with progress_line(sum(blank.need for blank in job.blanks), job.shop.units) as show_line:
 
             def on_event(event: Progress) -> None:
                 stop.held = True
@@ -365,7 +365,7 @@ def settle(source: Path, plan_file: Path, happened: Path, out: Path, settling: S
     row = room.ledger_row(job, settled, settling.date)
     written = room.write_settled(source, out, files, row, force=settling.force)
     put(room.said(job, settled))
-    talk("Written: " + ", ".join(map(str, written)))
+    talk("Written: " + ", ".join(written))
     return DONE
 
 

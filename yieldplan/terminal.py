@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
+    from yieldplan.measure import Unit
     from yieldplan.model import Problem
     from yieldplan.solve import Progress
 
@@ -141,10 +142,10 @@ def turn_pages(text: str) -> None:
 
 
 @contextmanager
-def progress_line(need: int) -> Iterator[Callable[[Progress], None] | None]:
+def progress_line(need: int, units: Unit) -> Iterator[Callable[[Progress], None] | None]:
     """Give an observer that keeps one line of progress on standard error, or None if that is no terminal.
 
-    ``need`` is how many blanks are needed. The line is taken away at the end.
+    ``need`` is how many blanks are needed, ``units`` what the job is measured in. The line is taken away at the end.
     """
     if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         yield None
@@ -163,23 +164,23 @@ def progress_line(need: int) -> Iterator[Callable[[Progress], None] | None]:
         task = line.add_task("starting", total=None)
 
         def on_event(event: Progress) -> None:
-            line.update(task, description=progress_words(event, need, console.width - CLOCK))
+            line.update(task, description=progress_words(event, need, units, console.width - CLOCK))
 
         yield on_event
 
 
-def progress_words(event: Progress, need: int, width: int = WIDE) -> str:
+def progress_words(event: Progress, need: int, units: Unit, width: int = WIDE) -> str:
     """Return how far the search is: what is made, wood and work of it, how much better there may be.
 
     Fewer words where the screen has fewer than :data:`WIDE` columns for it.
     """
-    from yieldplan.order.minutes import how_long  # noqa: PLC0415 - slow to load
-    from yieldplan.pages.wording import gap_percent  # noqa: PLC0415 - slow to load
+    from yieldplan.order.minutes import how_long, net_wood  # noqa: PLC0415 - slow to load
+    from yieldplan.pages.wording import VOLUMES, gap_percent  # noqa: PLC0415 - slow to load
 
     wide = width >= WIDE
     made = f"{need - event.missing} of {need} made" if event.missing else f"all {need} made"
-    feet = f"{-(-event.net_worth // 100) / 10:,.1f} board feet"
-    words = [made, f"{feet}, {how_long(event.hundredths)}{' so far' if wide else ''}"]
+    wood = f"{net_wood(event.net_worth, units)} {VOLUMES[units][0]}"
+    words = [made, f"{wood}, {how_long(event.hundredths)}{' so far' if wide else ''}"]
     if event.gap is not None:
         gap = gap_percent(event.gap).replace(".0 ", " ")
         words.append(f"nothing better by more than {gap}" if wide else f"within {gap}")

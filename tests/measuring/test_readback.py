@@ -116,6 +116,13 @@ def test_metric_settings_are_set_beside_metric_defaults() -> None:
     assert " ".join(lines[5]) == "All others at their defaults; bare numbers are millimetres."
 
 
+def test_volumes_are_said_first_as_the_job_is_measured() -> None:
+    """Cubic metres stand before board feet in a metric workbook."""
+    text = " ".join(plain_text(understood(replace(JOB, shop=metric_shop()))).split())
+    assert "Species Pieces m³ Board feet" in text
+    assert "0.0020 m³ (0.83 board feet) finished" in text
+
+
 def test_metric_defaults_are_said_to_hold() -> None:
     """All defaults of a metric workbook are one sentence."""
     text = plain_text(understood(replace(JOB, shop=metric_shop())))

@@ -6,7 +6,7 @@ import csv
 from dataclasses import replace
 from functools import cache
 from io import BytesIO, StringIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import openpyxl
 import pytest
@@ -69,6 +69,20 @@ def test_its_sheets() -> None:
         *("Set-up", "Boards", "Machine lists", "Rack", HAPPENED_SHEET),
         *("Margins", "Left alone", "Figures", "Settings"),
     ]
+
+
+@pytest.mark.parametrize(("units", "unit", "other"), [("inch", "board feet", "m³"), ("mm", "m³", "board f")])
+def test_figures_speak_of_wood_in_the_unit_of_the_job(
+    units: Literal["inch", "mm"], unit: str, other: str
+) -> None:
+    """Volumes, cost and bound in board feet or in cubic metres, nothing in thousandths, never both."""
+    job, plan = random_plan(0)
+    book = opened(cutting_order(replace(job, shop=replace(job.shop, units=units)), plan))
+    found = rows(book["Figures"], "What")
+    wood = [row for row in found if row[0].startswith(("Wood:", "Cost", "No plan"))]
+    assert len(wood) == 8
+    assert all(row[1].endswith(f" {unit}") for row in wood)
+    assert not any(other in cell or "thousandth" in cell for row in found for cell in row)
 
 
 @pytest.mark.parametrize("name", FORMULAS)

@@ -28,7 +28,7 @@ from yieldplan.model.shop import INCH
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.order import cutting_order
 from yieldplan.order.howgood import how_good
-from yieldplan.order.minutes import how_long, net_feet, shares
+from yieldplan.order.minutes import how_long, net_wood, shares
 from yieldplan.order.summary import summary
 from yieldplan.pages.renderables import plain_text
 from yieldplan.solve.assemble import assemble
@@ -229,8 +229,10 @@ def test_times_are_rounded_up(hundredths: int, words: str) -> None:
 
 
 def test_wood_is_rounded_up() -> None:
-    """Nor does a volume of wood look smaller."""
-    assert (net_feet(1), net_feet(20), net_feet(21_392)) == ("0.01", "0.02", "21.40")
+    """Nor does a volume of wood look smaller, in board feet or cubic metres (1 board foot = 0.002359737 m³)."""
+    assert [net_wood(cost, "inch") for cost in (1, 20, 21_392)] == ["0.01", "0.02", "21.40"]
+    assert [net_wood(cost, "mm") for cost in (1, 43, 21_392)] == ["0.0001", "0.0002", "0.0505"]
+    assert (net_wood(21_392, "inch", up=False), net_wood(21_392, "mm", up=False)) == ("21.39", "0.0504")
 
 
 # How good
@@ -298,6 +300,14 @@ def test_how_good_in_a_plain_sentence(plan: Plan, said: str) -> None:
     assert how_good(JOB, plan) == said
 
 
+def test_a_metric_job_speaks_of_cubic_metres() -> None:
+    """What may still be saved is said in the unit of the job."""
+    metric = replace(JOB, shop=replace(JOB.shop, units="mm"))
+    assert "nothing better by more than 0.0001 m³ (18 s of work), 0.7 %" in how_good(
+        metric, of(OPEN, MADE, MADE)
+    )
+
+
 def test_where_the_first_priority_came_first_it_is_said() -> None:
     """With two classes, fewest missing means first priority first."""
     plan = replace(of(KNOWN, TWO_CLASSES, TWO_CLASSES), missing=(("Rib", 4),))
@@ -346,4 +356,6 @@ def test_wood_or_work_sets_prices_side_by_side() -> None:
         "60 min                   2      1.19         2      34 min  58.2 %  found\n"
         "any work (--wood)        2      1.10         5  4 h 10 min  58.2 %  proven\n"
     )
+    metric = replace(JOB, shop=replace(JOB.shop, units="mm"))
+    assert "For a board foot    Boards      m³  Saw sets" in shown(metric, PLAN, others=others)
     assert "58.2 %  proven, 1 missing\n" in shown(JOB, PLAN, 100, others=(replace(others[0], missing=1),))

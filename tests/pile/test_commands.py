@@ -100,6 +100,18 @@ def test_settled_again_it_is_the_same_and_has_no_second_row(shed: Shed) -> None:
     assert shed.files == before
 
 
+def test_a_row_that_gives_way_to_another_is_announced(shed: Shed) -> None:
+    """The same batch settled again with another outcome: one row, and the screen says that it took one's place."""
+    shed.settle()
+    shed.fill({"P1-1": {"Outcome": "spoiled"}})
+    run = shed.settle("--force")
+    ledger = shed.folder / "ledger.csv"
+    instead = f"(in place of the row of plan {shed.batch.fingerprint} that stood there)"
+    assert run.err == f"Written: {shed.out}, {ledger} {instead}\n"
+    assert list(read_ledger(ledger)["Blanks spoiled"]) == [2]
+    assert "in place of" not in shed.settle().err
+
+
 @pytest.mark.parametrize(
     ("out", "said"),
     [

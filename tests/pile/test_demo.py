@@ -12,7 +12,9 @@ from rib import Streams
 
 from yieldplan.cli import main
 from yieldplan.model import load_plan
+from yieldplan.pages.wording import bare_volume
 from yieldplan.pile import read_ledger
+from yieldplan.pile.ledger import UNITS
 from yieldplan.verify import verify
 from yieldplan.workbook import read
 
@@ -63,3 +65,42 @@ def test_the_commands_of_its_readme_lead_from_half_way_to_the_ledger(
     batches = read_ledger(shed / "ledger.csv")
     assert list(batches["Blanks spoiled"]) == [4, 0]
     assert batches["Blanks good"].sum() == 12 + sum(1 for drawn in rest.offcuts for _ in drawn.blanks)
+
+
+@pytest.mark.parametrize(
+    ("source", "plan"),
+    [
+        ("skiff-frames.xlsx", "skiff-plan.json"),
+        ("half-way/stern-frames.xlsx", "half-way/plan.json"),
+        ("floor-cleats-mm", ""),
+    ],
+)
+def test_order_settling_and_ledger_agree_to_the_digit(
+    source: str, plan: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is drawn and kept, and the waste figure, are the same figures wherever they are printed."""
+    place = tmp_path / Path(source).name
+    (shutil.copytree if (DEMO / source).is_dir() else shutil.copy)(DEMO / source, place)
+    plan_file, order, out = (
+        tmp_path / "order" / "plan.json",
+        tmp_path / "order",
+        tmp_path / f"next{place.suffix}",
+    )
+    if plan:
+        order.mkdir()
+        shutil.copy(DEMO / plan, plan_file)
+        shown = Streams(capsys, "order", place, plan_file, "--out", order).out
+    else:
+        shown = Streams(capsys, "plan", place, "--out", order, "--seconds", 1).out
+    said = re.search(
+        r"Wood: (\S+) (board feet|m³) drawn(?:, (\S+) kept)?; waste figure (\S+ %)\.", " ".join(shown.split())
+    )
+    assert said is not None
+    settled = Streams(capsys, "settle", place, plan_file, order / "what-happened.csv", "--out", out)
+    assert said[0] in settled.out
+    drawn, unit, kept, waste = said.groups()
+    ledger = Streams(capsys, "ledger", tmp_path / "ledger.csv").out
+    figures = " ".join((drawn, kept or bare_volume(0, UNITS[unit]), waste))
+    lines = [" ".join(line.split()) for line in ledger.splitlines()]
+    assert sum(figures in line for line in lines) == 2, "the batch and the sum of its year"
+    assert f"Volumes in {unit};" in ledger

@@ -52,7 +52,7 @@ def ledger(folder: Path, *rows: dict[str, str]) -> Path:
     """Write a ledger of some batches, one after the other."""
     path = folder / "ledger.csv"
     for row in rows:
-        path.write_bytes(with_row(path, row))
+        path.write_bytes(with_row(path, row)[0])
     return path
 
 
@@ -60,8 +60,10 @@ def test_a_batch_is_a_row_and_settled_again_it_is_the_same_row(tmp_path: Path) -
     """The same batch changes no byte; the same plan with another outcome takes its row's place."""
     path = ledger(tmp_path, FIRST, SECOND)
     before = path.read_bytes()
-    assert with_row(path, FIRST) == before
-    frame = pd.read_csv(io.BytesIO(with_row(path, {**FIRST, "Blanks good": "11"})))
+    assert with_row(path, FIRST) == (before, False)
+    data, replaced = with_row(path, {**FIRST, "Blanks good": "11"})
+    assert replaced
+    frame = pd.read_csv(io.BytesIO(data))
     assert list(frame["Plan"]) == ["aaaa0001", "bbbb0002"]
     assert list(frame["Blanks good"]) == [11, 12]
     assert tuple(frame.columns) == HEADINGS
@@ -74,8 +76,8 @@ def test_what_the_user_has_added_stays(tmp_path: Path) -> None:
     figures = {name: text.replace(".", ",") for name, text in row.items() if name in HEADINGS[9:]}
     lines = [";".join(cells) for cells in (row, {**row, **figures}.values())]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    path.write_bytes(with_row(path, {**FIRST, "Date": ""}))
-    path.write_bytes(with_row(path, SECOND))
+    path.write_bytes(with_row(path, {**FIRST, "Date": ""})[0])
+    path.write_bytes(with_row(path, SECOND)[0])
     lines = path.read_text(encoding="utf-8-sig").splitlines()
     assert lines[0].endswith(";Weather")
     assert lines[1].startswith("3.11.2025;frames.xlsx;aaaa0001;")
@@ -92,10 +94,10 @@ def test_years_are_summed_and_batches_without_a_date_stand_by_themselves(tmp_pat
     lines = {
         line.split("  ")[0].strip(): line.split() for line in text.split("Where")[0].splitlines() if line
     }
-    assert lines["2025: 1 batch"][-7:] == ["4", "10.0", "2.0", "68.8", "%", "1", "h", "17"][-7:]
+    assert lines["2025: 1 batch"][-7:] == ["4", "10.00", "2.00", "68.8", "%", "1", "h", "17"][-7:]
     # 2026: drawn 16, kept 6, waste 0.5 + 0.5 + 0 and 0.5 + 1.5 + 3.5: 6.5 of 10
-    assert lines["2026: 2 batches"][-6:] == ["6.0", "65.0", "%", "2", "h", "20"]
-    assert lines["no date: 1 batch"][-6:] == ["4.0", "50.0", "%", "1", "h", "03"]
+    assert lines["2026: 2 batches"][-6:] == ["6.00", "65.0", "%", "2", "h", "20"]
+    assert lines["no date: 1 batch"][-6:] == ["4.00", "50.0", "%", "1", "h", "03"]
 
 
 def test_bars_are_as_long_as_the_wood_drawn_and_add_up(tmp_path: Path) -> None:
@@ -107,12 +109,12 @@ def test_bars_are_as_long_as_the_wood_drawn_and_add_up(tmp_path: Path) -> None:
 
 
 def test_batches_in_metres_and_feet_are_summed_in_the_unit_of_the_last(tmp_path: Path) -> None:
-    """A board foot is 144 cubic inches, 0.002359737216 m3."""
+    """A board foot is 144 cubic inches, 0.002359737216 m³; what was written as m3 is read."""
     metric = {**SECOND, "Unit": "m3", "Drawn": "0.014158", "Keepers": "0.009439"}
     data = ledger_csv(read_ledger(ledger(tmp_path, FIRST, metric)))
     frame = pd.read_csv(io.BytesIO(data))
     assert frame["Drawn"][0] == pytest.approx(10 * 0.002359737, abs=1e-6)
-    assert set(frame["Unit"]) == {"m3"}
+    assert set(frame["Unit"]) == {"m³"}
     assert list(frame["Batch"]) == ["frames.xlsx", "frames.xlsx", "2025: 1 batch", "2026: 1 batch"]
 
 
@@ -159,7 +161,7 @@ def test_a_ledger_without_a_batch_has_nothing_to_show(tmp_path: Path) -> None:
     with pytest.raises(InputError) as error:
         read_ledger(path)
     assert str(error.value) == "ledger.csv: holds no batch yet; settle writes them."
-    path.write_bytes(with_row(path, FIRST))
+    path.write_bytes(with_row(path, FIRST)[0])
     assert len(read_ledger(path)) == 1
 
 
@@ -170,6 +172,6 @@ def test_figures_and_dates_that_are_none_are_said_with_their_lines(tmp_path: Pat
         read_ledger(path)
     assert [problem.sentence() for problem in error.value.problems] == [
         "ledger.csv, line 2, Kerf: “lots” is not a number.",
-        "ledger.csv, line 3, Unit: “cords” is no unit; expected board feet or m3.",
+        "ledger.csv, line 3, Unit: “cords” is no unit; expected board feet or m³.",
         "ledger.csv, line 3, Date: “soon” is not a date; expected a date such as 2026-03-28, or nothing.",
     ]

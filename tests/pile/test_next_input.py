@@ -247,6 +247,16 @@ def test_a_measured_keeper_has_its_defects_wherever_they_may_be(tmp_path: Path) 
     assert (kept.defects[0].x1, kept.defects[0].x2) == (start - INCH, start + INCH)
 
 
+def test_rings_that_no_cell_can_say_stand_in_the_note(tmp_path: Path) -> None:
+    """Rift at edge 1 and quarter sawn at the far edge: a span between the two has no word, so it is noted."""
+    after = settled_at(small_batch(tmp_path, ring_angle=(30, 60), ring_angle_far=(60, 90)), tmp_path, {})
+    kept = after.job.offcut("K1")
+    assert kept.rings is None
+    # K1 is the end of P1-2, the second strip: from 2 3/8 and a kerf on, with the edge's loss before it, of 6 in.
+    assert kept.note == "measure again; rings 42° to 73° at edge 1, 54° to 85° at the far edge: read again"
+    assert after.job.offcut("K2").note == "measure again"
+
+
 def test_a_spreadsheet_program_opens_the_next_workbook_and_saves_the_same(tmp_path: Path) -> None:
     """What another program reads in it is what we read."""
     program = shutil.which("soffice")

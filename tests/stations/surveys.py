@@ -24,8 +24,8 @@ _GOOD: Sheets = {
         [
             "Run",
             "Length",
-            "Clear start",
-            "Clear end",
+            "From start",
+            "From end",
             "Spacing",
             "Spaces",
             "Siding",

@@ -73,14 +73,14 @@ def test_straight_lines_are_straight() -> None:
 def test_the_curve_goes_through_its_points(linear: bool) -> None:
     """At a point the length is the measure and the allowance, to the step."""
     made = points((0, 310), (250, 402), (500, 455), (750, 430), (1000, 390))
-    measured = run(1000, clear_start=0, clear_end=0, spaces=4, allowance=12, points=made)
+    measured = run(1000, from_start=0, from_end=0, spaces=4, allowance=12, points=made)
     assert lengths(divide(measured), linear=linear) == tuple(point.measure + mm(12) for point in made)
 
 
 def test_a_sided_frame_is_as_long_as_its_longer_face() -> None:
     """On a rising side the face away from the start is the longer one, on a falling side the near one."""
     made = points((0, 100), (500, 200), (1000, 100))
-    sided = run(1000, clear_start=250, clear_end=250 - 20, siding=20, spaces=2, points=made)
+    sided = run(1000, from_start=250, from_end=250 - 20, siding=20, spaces=2, points=made)
     first, _, last = lengths(divide(sided), linear=True)
     assert (first, last) == (mm(100 + 270 / 5), mm(200 - 250 / 5))
 

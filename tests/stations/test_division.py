@@ -30,7 +30,7 @@ def test_members_in_equal_gaps_as_published(
     (gap = (R - N w)/(N + 1) with N = up((R - gmax)/(w + gmax)), as a carpentry calculator page has it); the
     figures of the second agree only with a member at one end: 75 = 15 (2 + 3).
     """
-    members = run(length, siding=siding, spacing=siding + gap, clear_start=start)
+    members = run(length, siding=siding, spacing=siding + gap, from_start=start)
     division = divide(members)
     assert len(division.stations) == pieces
     assert float(room(members, division.spaces) / MM) == pytest.approx(between, abs=5e-5)
@@ -47,24 +47,24 @@ def test_frames_between_moulds_as_published(pitch: int, wanted: int, between: in
     assert division.pitch == wanted * INCH
 
 
-def test_frames_stand_at_the_clear_ends() -> None:
-    """The first and the last frame stand where Clear start and Clear end say."""
-    division = divide(run(3600, clear_start=300, clear_end=200, spacing=400))
+def test_frames_stand_so_far_from_the_ends() -> None:
+    """The first and the last frame stand where From start and From end say."""
+    division = divide(run(3600, from_start=300, from_end=200, spacing=400))
     assert (division.spaces, division.pitch) == (8, mm("387.5"))
     assert marks(division) == [300, 688, 1075, 1463, 1850, 2238, 2625, 3013, 3400]
 
 
-def test_the_last_frame_ends_at_the_clear_end() -> None:
-    """A frame with a siding ends, not begins, where Clear end begins."""
-    division = divide(run(1000, clear_start=0, clear_end=100, siding=20, spaces=4))
+def test_the_last_frame_ends_so_far_from_the_end() -> None:
+    """A frame with a siding ends, not begins, where From end begins."""
+    division = divide(run(1000, from_start=0, from_end=100, siding=20, spaces=4))
     assert marks(division)[0] == 0
     assert marks(division)[-1] + 20 == 900
 
 
-def test_one_end_clear() -> None:
-    """A frame stands at the clear end alone; the other end bounds a space."""
-    assert marks(divide(run(1000, clear_start=200, spaces=4))) == [200, 400, 600, 800]
-    assert marks(divide(run(1000, clear_end=200, spaces=4))) == [200, 400, 600, 800]
+def test_a_frame_at_one_end() -> None:
+    """A frame stands at one end alone; the other end bounds a space."""
+    assert marks(divide(run(1000, from_start=200, spaces=4))) == [200, 400, 600, 800]
+    assert marks(divide(run(1000, from_end=200, spaces=4))) == [200, 400, 600, 800]
 
 
 def tenths(low: Fraction, high: Fraction) -> st.SearchStrategy[Fraction]:
@@ -86,8 +86,8 @@ def runs(draw: st.DrawFn) -> Run:
     return Run(
         name="run",
         length=length * MM,
-        clear_start=None if ends[0] is None else ends[0] * MM,
-        clear_end=None if ends[1] is None else ends[1] * MM,
+        from_start=None if ends[0] is None else ends[0] * MM,
+        from_end=None if ends[1] is None else ends[1] * MM,
         siding=siding * MM,
         spacing=spacing * MM,
         obstacles=tuple(
@@ -114,9 +114,9 @@ def test_the_spaces_are_equal_and_the_fewest(stretched: Run) -> None:
     exact = [station.exact for station in division.stations]
     assert {after - before for before, after in pairwise(exact)} <= {division.pitch}
     between = division.pitch - stretched.siding
-    assert exact[0] == (between if stretched.clear_start is None else stretched.clear_start)
+    assert exact[0] == (between if stretched.from_start is None else stretched.from_start)
     last = exact[-1] + stretched.siding
-    assert stretched.length - last == (between if stretched.clear_end is None else stretched.clear_end)
+    assert stretched.length - last == (between if stretched.from_end is None else stretched.from_end)
 
 
 @given(runs())
@@ -124,8 +124,8 @@ def test_each_mark_is_rounded_by_itself(stretched: Run) -> None:
     """No mark is more than half a millimetre from its exact place, however many stand before it."""
     division = _divided(stretched)
     for station in division.stations:
-        assert station.even % MM == 0
-        assert abs(station.even - station.exact) <= Fraction(MM, 2)
+        assert station.unshifted % MM == 0
+        assert abs(station.unshifted - station.exact) <= Fraction(MM, 2)
 
 
 def _divided(stretched: Run) -> Division:
@@ -157,7 +157,7 @@ def test_clashes_are_those_that_two_faces_show(stretched: Run) -> None:
     division = _divided(stretched)
     for station in division.stations:
         assert [(clash.obstacle, clash.distance) for clash in station.clashes] == _near(
-            stretched, station.even
+            stretched, station.unshifted
         )
 
 
@@ -189,25 +189,25 @@ def test_a_station_is_shifted_only_where_asked_and_no_further_than_needed(stretc
         assert asked or not station.shifted
         if not asked:
             continue
-        low = stretched.clear_start or Fraction(0)
-        high = stretched.length - (stretched.clear_end or 0) - stretched.siding
+        low = stretched.from_start or Fraction(0)
+        high = stretched.length - (stretched.from_end or 0) - stretched.siding
         if place:
             low = max(low, stations[place - 1].mark + stretched.siding + MM)
         if place + 1 < len(stations):
-            high = min(high, stations[place + 1].even - stretched.siding - MM)
+            high = min(high, stations[place + 1].unshifted - stretched.siding - MM)
         free = [
             mark * MM
             for mark in range(math.ceil(low / MM), math.floor(high / MM) + 1)
             if not _near(stretched, mark * MM)
         ]
-        nearest = min(free, key=lambda mark: (abs(mark - station.even), mark), default=station.even)
+        nearest = min(free, key=lambda mark: (abs(mark - station.unshifted), mark), default=station.unshifted)
         assert station.mark == nearest
         assert bool(station.left) == (not free)
 
 
 def test_a_clash_is_said_with_its_distance_and_free_numbers_nearest_first() -> None:
     """Station 3 is 5 mm from a mould that needs 25: 9 spaces are free, and 7, whose spaces are above the wanted."""
-    division = divide(run(3600, clear_start=300, clear_end=200, spacing=400, obstacles=(obstacle(1080, 25),)))
+    division = divide(run(3600, from_start=300, from_end=200, spacing=400, obstacles=(obstacle(1080, 25),)))
     clash = division.stations[2].clashes[0]
     assert (clash.distance, clash.inside) == (mm(5), False)
     assert marks(division)[2] == 1075
@@ -215,11 +215,11 @@ def test_a_clash_is_said_with_its_distance_and_free_numbers_nearest_first() -> N
 
 
 def test_a_station_gives_way_where_asked() -> None:
-    """With Shift it stands 25 mm from the mould, on the nearer side; its even mark is kept to be shown."""
+    """With Shift it stands 25 mm from the mould, on the nearer side; its unshifted mark is kept to be shown."""
     division = divide(
-        run(3600, clear_start=300, clear_end=200, spacing=400, obstacles=(obstacle(1080, 25, shift=True),))
+        run(3600, from_start=300, from_end=200, spacing=400, obstacles=(obstacle(1080, 25, shift=True),))
     )
     station = division.stations[2]
-    assert (station.even // MM, station.mark // MM) == (1075, 1055)
+    assert (station.unshifted // MM, station.mark // MM) == (1075, 1055)
     assert station.clashes
     assert not station.left

@@ -158,7 +158,7 @@ def test_both_places_of_a_shifted_station_are_shown(
     out = tmp_path / "out"
     run = Streams(capsys, "stations", csv_folder(tmp_path, changed(change)), "--out", out)
     row = tape(out)[2]
-    assert (row["Mark, mm"], row["Even, mm"]) == ("1055", "1075")
+    assert (row["Mark, mm"], row["Unshifted, mm"]) == ("1055", "1075")
     said = " ".join(run.out.split())
     assert (
         "Station 3 is shifted from 1075 mm, where it is 5 mm from mould 2 at 1080 mm, which needs 25 mm clear, to "

@@ -40,7 +40,7 @@ def test_one_station_gives_way_to_a_mould(tmp_path: Path, capsys: pytest.Capture
     assert marks[:7] == marks[7:14] == marks[14:]
     inches = ['15"', '32"', '49"', '66"', '82 15/32"', '100"', '117"']
     assert [inch for _, inch in marks[:7]] == inches
-    assert [row["Station"] for row in rows if row["Even, mm"]] == ["5"] * 3
+    assert [row["Station"] for row in rows if row["Unshifted, mm"]] == ["5"] * 3
 
 
 def test_the_demos_own_pile_makes_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

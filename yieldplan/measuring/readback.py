@@ -15,8 +15,8 @@ from yieldplan.model.words import fold
 from yieldplan.pages.renderables import heading, row, table
 from yieldplan.pages.wood import pile_sentences
 from yieldplan.pages.wording import (
-    board_feet,
-    cubic_metres,
+    VOLUMES,
+    bare_volume,
     length,
     percent,
     plural,
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
     from rich.table import Table
 
+    from yieldplan.measure import Unit
     from yieldplan.model import Blank, Job, Shop
 
 
@@ -53,12 +54,13 @@ def _pile(job: Job) -> list[RenderableType]:
         spelled.setdefault(word, offcut.species or "(none written down)")
         pieces[word] += offcut.qty
         volume[word] += offcut.qty * offcut.volume
-    by_species = table("Species", "Pieces", "Board feet", "m³", right=("Pieces", "Board feet", "m³"))
+    units = _units(job)
+    heads = ("Pieces", *({"inch": "Board feet", "mm": "m³"}[unit] for unit in units))
+    by_species = table("Species", *heads, right=heads)
     for word, name in spelled.items():
-        row(by_species, name, pieces[word], board_feet(volume[word]), cubic_metres(volume[word]))
-    total = volume.total()
+        row(by_species, name, pieces[word], *(bare_volume(volume[word], unit) for unit in units))
     if len(spelled) > 1:
-        row(by_species, "all", pieces.total(), board_feet(total), cubic_metres(total))
+        row(by_species, "all", pieces.total(), *(bare_volume(volume.total(), unit) for unit in units))
     rows, count = len(job.offcuts), pieces.total()
     defects = sum(offcut.qty * len(offcut.defects) for offcut in job.offcuts)
     unread = sum(offcut.qty for offcut in job.offcuts if offcut.rings is None)
@@ -67,8 +69,13 @@ def _pile(job: Job) -> list[RenderableType]:
         f"{defects} {plural(defects, 'defect')} marked"
     )
     text += f", {unread} without a ring angle." if unread else ", all with a ring angle."
-    wood = [Text(sanitize(sentence)) for sentence in pile_sentences(job)]
-    return [Text(text), Text(""), by_species, Text(""), *wood]
+    sentences = [Text(sanitize(sentence)) for sentence in pile_sentences(job)]
+    return [Text(text), Text(""), by_species, Text(""), *sentences]
+
+
+def _units(job: Job) -> tuple[Unit, Unit]:
+    """Return in which units volumes are said: first as the job is measured."""
+    return ("inch", "mm") if job.shop.units == "inch" else ("mm", "inch")
 
 
 def _boards(job: Job) -> Table:
@@ -84,11 +91,12 @@ def _batch(job: Job) -> list[RenderableType]:
     spare = sum(blank.spare for blank in job.blanks)
     wanted = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
     pile = sum(offcut.qty * offcut.volume for offcut in job.offcuts)
+    first, second = (f"{bare_volume(wanted, unit)} {VOLUMES[unit][0]}" for unit in _units(job))
     kinds = len(job.blanks)
     more = f" and {spare} {plural(spare, 'spare')}" if spare else ""
     text = (
         f"{kinds} {plural(kinds, 'kind')} of blank, {need} needed{more}: "
-        f"{board_feet(wanted)} board feet ({cubic_metres(wanted)} m³) finished, "
+        f"{first} ({second}) finished, "
         f"{percent(wanted, pile)} of the pile."
     )
     return [Text(text), Text(""), _blanks(job)]

@@ -145,8 +145,17 @@ class Account:
     @property
     def waste_figure(self) -> float:
         """(kerf + shavings + trimmings) / (volume in - keepers); 0.0 where nothing was drawn."""
-        used = self.volume_in - self.keepers
-        return (self.kerf + self.shavings + self.trimmings) / used if used else 0.0
+        return self.wasted / self.used if self.used else 0.0
+
+    @property
+    def wasted(self) -> int:
+        """What becomes neither blank nor keeper."""
+        return self.kerf + self.shavings + self.trimmings
+
+    @property
+    def used(self) -> int:
+        """What is drawn and not kept."""
+        return self.volume_in - self.keepers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

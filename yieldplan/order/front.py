@@ -12,11 +12,11 @@ from yieldplan.order.columns import KINDS, filled
 from yieldplan.order.data import At
 from yieldplan.order.explain import LAYING, headlines, naming, whys
 from yieldplan.order.howgood import how_good
-from yieldplan.order.minutes import wood_line, work_line
+from yieldplan.order.minutes import work_line
 from yieldplan.pages.drawing import Sketch, Word
 from yieldplan.pages.paper import FOOT, HAND, PROSE, SET, Para, font, grid, height_of, para, style
 from yieldplan.pages.shapes import Box
-from yieldplan.pages.wording import figure, percent, unit_word
+from yieldplan.pages.wording import figure, percent, unit_word, wood_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -64,7 +64,7 @@ def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float)
     mind = f"{' '.join((*ALWAYS, DEFER))} Jointer: {' '.join(CAUTIONS[At.JOINTER])}"
     for words, flowables in (
         ("Settings, in working order, with how many pieces each", _settings(order, width)),
-        ("Wood and work", [para(wood_line(job, order.plan)), *_bar(order.plan.account, width)]),
+        ("Wood and work", [para(wood_words(order.plan.account, job.shop)), *_bar(order.plan.account, width)]),
         ("", [para(work_line(job, order.plan)), para(how_good(job, order.plan), prose)]),
         ("Before the first cut", [para(text, prose, after=1.0) for text in first if text]),
         ("Mind", [para(mind, prose)]),

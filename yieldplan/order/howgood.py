@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import SPARES
 from yieldplan.model.work import QUICK, WOOD_ALONE
-from yieldplan.order.minutes import how_long, net_feet
-from yieldplan.pages.wording import gap_percent, listed, percent
+from yieldplan.order.minutes import how_long, net_wood
+from yieldplan.pages.wording import VOLUMES, gap_percent, listed, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,7 +25,7 @@ def how_good(job: Job, plan: Plan) -> str:
         told.append(f"no plan makes more of the blanks{_in_order(plan)}")
     elif dict(plan.proof.missing).get(SPARES):
         told.append("no plan makes all that is needed and more spares")
-    told.append(_cost_in_doubt(plan, price_of(job, plan)))
+    told.append(_cost_in_doubt(job, plan))
     return f"{'Proven' if plan.proof.proven else 'Not proven'}: {'; '.join(told)}."
 
 
@@ -53,9 +53,9 @@ def _blanks_in_doubt(plan: Plan) -> str:
     return ""
 
 
-def _cost_in_doubt(plan: Plan, price: int) -> str:
+def _cost_in_doubt(job: Job, plan: Plan) -> str:
     """Say by how much less wood or work another plan may do that makes no fewer blanks."""
-    proof = plan.proof
+    proof, price = plan.proof, price_of(job, plan)
     misses = any(count for _, count in proof.missing)
     among, exists = ("of plans that miss no more, none is", "") if misses else ("nothing", " exists")
     over = proof.cost - proof.bound
@@ -65,7 +65,8 @@ def _cost_in_doubt(plan: Plan, price: int) -> str:
         return "how much wood and work another plan might save is not known"
     work = f" ({how_long(Fraction(over * price, 1000))} of work)" if price else ""
     share = "" if proof.proven else f", {gap_percent(proof.gap)},"
-    return f"{among} better by more than {net_feet(over)} board feet{work}{share}{exists}".rstrip(",")
+    wood = f"{net_wood(over, job.shop.units)} {VOLUMES[job.shop.units][0]}"
+    return f"{among} better by more than {wood}{work}{share}{exists}".rstrip(",")
 
 
 def coarsely(names: Sequence[str]) -> str:
@@ -77,12 +78,7 @@ def coarsely(names: Sequence[str]) -> str:
     )
 
 
-WOOD_OR_WORK = ("For a board foot", "Boards", "Board ft", "Saw sets", "Work", "Waste", "")
-"""Headings of :func:`wood_or_work_rows`."""
-
-FIGURES = (
-    "Board feet: drawn less kept, long pieces counted dearer. Saw sets: settings. Found: better may exist."
-)
+FIGURES = "Wood is drawn less kept, long pieces counted dearer. Saw sets: settings. Found: better may exist."
 """What the figures of :func:`wood_or_work_rows` are."""
 
 
@@ -98,7 +94,7 @@ def wood_or_work_rows(
         (
             _named(one.price, here),
             str(one.boards),
-            net_feet(one.net_worth),
+            net_wood(one.net_worth, job.shop.units),
             str(one.saw_settings),
             how_long(one.hundredths),
             percent(round(one.waste_figure * 10_000), 10_000),
@@ -106,7 +102,8 @@ def wood_or_work_rows(
         )
         for one in sorted(others, key=lambda one: (one.price == WOOD_ALONE, one.price))
     ]
-    return WOOD_OR_WORK, rows
+    wood = "Board ft" if job.shop.units == "inch" else "m³"
+    return ("For a board foot", "Boards", wood, "Saw sets", "Work", "Waste", ""), rows
 
 
 def _misses(one: Alternative, plan: Plan) -> str:

@@ -1,17 +1,18 @@
-"""Wood and work of a plan, each in one sentence; work machine by machine; how times and net wood are written."""
+"""The work of a plan in one sentence and machine by machine; how times and net wood are written."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import SplitBillet, jointed, sawn_rows
+from yieldplan.model import BOARD_FOOT, SplitBillet, jointed, sawn_rows
 from yieldplan.model.work import saw_settings
-from yieldplan.pages.wording import percent, plural, volume
+from yieldplan.pages.wording import VOLUMES, plural
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
+    from yieldplan.measure import Unit
     from yieldplan.model import Job, Plan
     from yieldplan.model.shop import Machine
     from yieldplan.model.work import Setting
@@ -72,17 +73,6 @@ def _saw_settings(job: Job, plan: Plan) -> dict[str, int]:
     return {name: count + sum(setting[1] == name for setting in common) for name, count in odd.items()}
 
 
-def wood_line(job: Job, plan: Plan) -> str:
-    """Return the wood in one sentence: what is drawn and kept, and the waste figure."""
-    account = plan.account
-    waste, used = account.kerf + account.shavings + account.trimmings, account.volume_in - account.keepers
-    if not account.volume_in:
-        return "Wood: none drawn."
-    kept = volume(account.keepers, job.shop).split(" ")[0]
-    keeps = f", {kept} kept" if account.keepers else ""
-    return f"Wood: {volume(account.volume_in, job.shop)} drawn{keeps}; waste figure {percent(waste, used)}."
-
-
 def work_line(job: Job, plan: Plan) -> str:
     """Return the work in one sentence: all of it, then by machine."""
     found = ", ".join(f"{share.at.lower()} {how_long(share.hundredths)}" for share in shares(job, plan))
@@ -98,6 +88,8 @@ def how_long(hundredths: int | Fraction) -> str:
     return f"{hours} h {minutes} min" if hours else f"{minutes} min"
 
 
-def net_feet(units: int) -> str:
-    """Return thousandths of a board foot as board feet, rounded up to two decimals."""
-    return f"{-(-units // 10) / 100:,.2f}"
+def net_wood(thousandths: int, units: Unit, *, up: bool = True) -> str:
+    """Return a cost or net worth (thousandths of a board foot) in a shop's unit of wood, rounded up, or else down."""
+    _, one, places = VOLUMES[units]
+    scaled = Fraction(thousandths * BOARD_FOOT * 10**places, 1000 * one)
+    return f"{(math.ceil(scaled) if up else math.floor(scaled)) / 10**places:,.{places}f}"

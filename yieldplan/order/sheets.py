@@ -14,9 +14,9 @@ from yieldplan.order.explain import MARGINS, headlines
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
 from yieldplan.order.listed import list_title, setting_head, setting_lines, settings_of, totals_of
-from yieldplan.order.minutes import how_long, shares, wood_line, work_line
+from yieldplan.order.minutes import how_long, net_wood, shares, work_line
 from yieldplan.pages.paper import BOX
-from yieldplan.pages.wording import board_feet, cubic_metres, figure, shown_setting, usual_shop
+from yieldplan.pages.wording import VOLUMES, figure, noted, shown_setting, usual_shop, volume, wood_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -132,7 +132,7 @@ def _kept(order: Order, kept: Kept) -> tuple[Cell, ...]:
         "; ".join(map(fig, offcut.kinks)),
         offcut.rack,
         kept.board,
-        "measure again",
+        noted(offcut, shop),
     )
 
 
@@ -159,18 +159,20 @@ def _figures(order: Order) -> Sheet:
     account, proof = order.plan.account, order.plan.proof
     rows: list[tuple[Cell, ...]] = []
     for field in fields(account):
-        volume = getattr(account, field.name)
         what = f"Wood: {field.name.replace('volume_in', 'drawn')}"
-        rows.append((what, f"{board_feet(volume)} board feet", f"{cubic_metres(volume)} m³"))
+        rows.append((what, volume(getattr(account, field.name), order.job.shop), ""))
     for share in shares(order.job, order.plan):
         sets = f", {share.settings} settings" if share.settings else ""
         rows.append((f"Work: {share.at.lower()}", share.does + sets, how_long(share.hundredths)))
+    units = order.job.shop.units
+    cost, wood = (f"{net_wood(one, units)} {VOLUMES[units][0]}" for one in (proof.cost, proof.net_worth))
+    least = f"{net_wood(proof.bound, units, up=False)} {VOLUMES[units][0]}"
     rows += [
-        ("Cost, in thousandths of a board foot", str(proof.cost), f"of which wood {proof.net_worth}"),
-        ("No plan costs less than", str(proof.bound), f"gap {100 * proof.gap:.2f} %"),
+        ("Cost: wood and the price of work", cost, f"of which wood {wood}"),
+        ("No plan that misses no more costs less than", least, f"gap {100 * proof.gap:.2f} %"),
     ]
     lines = (
-        wood_line(order.job, order.plan),
+        wood_words(order.plan.account, order.job.shop),
         work_line(order.job, order.plan),
         how_good(order.job, order.plan),
     )

@@ -14,10 +14,10 @@ from rich.padding import Padding
 from yieldplan.model.pieces import counted
 from yieldplan.order.explain import NO_REASON
 from yieldplan.order.howgood import coarsely, how_good, wood_or_work_rows
-from yieldplan.order.minutes import wood_line, work_line
+from yieldplan.order.minutes import work_line
 from yieldplan.order.names import several
 from yieldplan.pages.renderables import Words, row, table
-from yieldplan.pages.wording import listed, plural, size, unit_sign
+from yieldplan.pages.wording import listed, plural, size, unit_sign, wood_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -64,7 +64,7 @@ def summary(
             parts.append(Padding(Words(why.get(name, NO_REASON)), (0, 0, 0, 2)))
     parts += map(Words, _boards(order))
     if plan.offcuts:
-        parts += [Words(wood_line(job, plan)), Words(work_line(job, plan))]
+        parts += [Words(wood_words(plan.account, job.shop)), Words(work_line(job, plan))]
     good = how_good(job, plan)
     if ended and not plan.proof.proven:
         good += f" The search ended: {ended.rstrip('.')}."

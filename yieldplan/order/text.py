@@ -12,10 +12,10 @@ from yieldplan.order.data import At
 from yieldplan.order.explain import LAYING, board_facts, headlines, kept_words, left_words, naming, whys
 from yieldplan.order.howgood import how_good
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
-from yieldplan.order.minutes import wood_line, work_line
+from yieldplan.order.minutes import work_line
 from yieldplan.order.sentences import card_lines
 from yieldplan.pages.renderables import Words, plain_text, row, table
-from yieldplan.pages.wording import size, unit_word
+from yieldplan.pages.wording import size, unit_word, wood_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -85,7 +85,7 @@ class _Text:
         yield from map(self._words, whys(order, reasons))
         yield "\n"
         if order.cards:
-            said = (wood_line(order.job, order.plan), work_line(order.job, order.plan))
+            said = (wood_words(order.plan.account, order.job.shop), work_line(order.job, order.plan))
             yield from map(self._words, (*said, how_good(order.job, order.plan)))
             yield "\n"
             yield from map(self._words, (*order.notes, LAYING, *naming(order), *ALWAYS, DEFER))

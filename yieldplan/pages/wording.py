@@ -8,15 +8,23 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import MM, write
 from yieldplan.model import BOARD_FOOT, Shop, metric_shop
+from yieldplan.model.kept import said_rings
 from yieldplan.model.shop import MINUTES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from yieldplan.model import Offcut
+    from yieldplan.measure import Unit
+    from yieldplan.model import Account, Offcut
 
 CUBIC_METRE = (1000 * MM) ** 3
 """Cubic steps in one cubic metre."""
+
+VOLUMES: dict[Unit, tuple[str, int, int]] = {
+    "inch": ("board feet", BOARD_FOOT, 2),
+    "mm": ("m³", CUBIC_METRE, 4),
+}
+"""How a shop in either unit measures wood: the unit's name, cubic steps in one, the places that are printed."""
 
 MOST_NAMES = 6
 """How many names a sentence gives before it only counts them."""
@@ -47,21 +55,24 @@ def unit_sign(shop: Shop) -> str:
     return "in" if shop.units == "inch" else "mm"
 
 
-def board_feet(volume: int) -> str:
-    """Return a volume in cubic steps as board feet with two places."""
-    return f"{_rounded(Fraction(volume, BOARD_FOOT), 2):,.2f}"
-
-
-def cubic_metres(volume: int) -> str:
-    """Return a volume in cubic steps as cubic metres with four places."""
-    return f"{_rounded(Fraction(volume, CUBIC_METRE), 4):,.4f}"
+def bare_volume(cubic_steps: int, units: Unit) -> str:
+    """Return a volume without its unit: board feet where lengths are inches, else cubic metres."""
+    _, one, places = VOLUMES[units]
+    return f"{_rounded(Fraction(cubic_steps, one), places):,.{places}f}"
 
 
 def volume(cubic_steps: int, shop: Shop) -> str:
     """Return a volume with its unit, by the shop's: board feet, or cubic metres."""
-    if shop.units == "inch":
-        return f"{board_feet(cubic_steps)} board feet"
-    return f"{cubic_metres(cubic_steps)} m³"
+    return f"{bare_volume(cubic_steps, shop.units)} {VOLUMES[shop.units][0]}"
+
+
+def wood_words(account: Account, shop: Shop) -> str:
+    """Return the wood in one sentence: what is drawn and kept, and the waste figure."""
+    if not account.volume_in:
+        return "Wood: none drawn."
+    keeps = f", {bare_volume(account.keepers, shop.units)} kept" if account.keepers else ""
+    waste = percent(account.wasted, account.used)
+    return f"Wood: {volume(account.volume_in, shop)} drawn{keeps}; waste figure {waste}."
 
 
 def percent(part: int, whole: int) -> str:
@@ -117,6 +128,13 @@ def ring_text(offcut: Offcut) -> str:
         return "not read"
     near, far = (f"{low}°" if low == high else f"{low}° to {high}°" for low, high in offcut.rings)
     return near if near == far else f"{near} at edge 1, {far} at the far edge"
+
+
+def noted(piece: Offcut, shop: Shop) -> str:
+    """Return what is noted of a keeper: to measure it again, and the rings where no cell of a pile can say them."""
+    if said_rings(piece, shop) is not None:
+        return "measure again"
+    return f"measure again; rings {ring_text(piece)}: read again"
 
 
 def listed(names: Iterable[str], most: int = MOST_NAMES) -> str:

@@ -1,13 +1,12 @@
 """The pile's room: what to buy, how much more it gives, which cards still hold, and how a batch leaves it."""
 
+from yieldplan.pile.ledger import csv_bytes as ledger_csv
 from yieldplan.pile.ledger import ledger_row, read_ledger
-from yieldplan.pile.ledger_page import pdf_bytes as ledger_pdf
-from yieldplan.pile.ledger_screen import report as ledger_report
+from yieldplan.pile.ledger_report import pdf_bytes as ledger_pdf
+from yieldplan.pile.ledger_report import report as ledger_report
 from yieldplan.pile.settle import next_input
-from yieldplan.pile.settlement import Settlement, settlement
-from yieldplan.pile.words import said
+from yieldplan.pile.settlement import Settlement, said, settlement
 from yieldplan.pile.writing import check_new, check_out, write_settled
-from yieldplan.pile.years import csv_bytes as ledger_csv
 
 __all__ = [
     "Settlement",

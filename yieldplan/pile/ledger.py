@@ -1,4 +1,4 @@
-"""The ledger: one row for each settled batch, in a csv file beside the input.
+"""The ledger: one row for each settled batch, in a csv file beside the input, and the sums of its years.
 
 A batch is known by its plan: settled again, its row is written anew, not a second time; a date that was filled in by
 hand stays, and so does every column of the user's own.
@@ -7,47 +7,49 @@ hand stays, and so does every column of the user's own.
 from __future__ import annotations
 
 import io
+from dataclasses import astuple
 from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 import pandas as pd
 
-from yieldplan.measure import MM
-from yieldplan.model import BOARD_FOOT, InputError, Problem
+from yieldplan.model import InputError, Problem
+from yieldplan.model.pieces import counted
 from yieldplan.model.words import fold
+from yieldplan.pages.wording import VOLUMES, percent
 from yieldplan.workbook.csvfolder import decoded, dialect
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from yieldplan.measure import Unit
     from yieldplan.model import Job
     from yieldplan.pile.settlement import Settlement
 
 LEDGER: Final = "ledger.csv"
-BOARD_FEET, CUBIC_METRES = "board feet", "m3"
-UNITS: Final = {BOARD_FEET: (BOARD_FOOT, 3), CUBIC_METRES: ((1000 * MM) ** 3, 6)}
-"""Cubic steps in a unit of volume, and to how many places it is written."""
+UNITS: Final[dict[str, Unit]] = {name: units for units, (name, _, _) in VOLUMES.items()}
+"""Units of wood, each with the unit of length of the jobs that it is used for."""
 
-VOLUMES: Final = ("Drawn", "Blanks", "Keepers", "Kerf", "Shavings", "Trimmings")
-COUNTS: Final = ("Boards", "Blanks good", "Blanks spoiled", "Pieces kept")
+MORE_PLACES = 3
+"""Volumes are written to so many places more than are shown, so that sums and shares show what the order shows."""
+
+WOOD: Final = ["Drawn", "Blanks", "Keepers", "Kerf", "Shavings", "Trimmings"]
+"""The parts of the account, in its order."""
+
+WASTE: Final = WOOD[3:]
+COUNTS: Final = ["Boards", "Blanks good", "Blanks spoiled", "Pieces kept"]
+WASTED: Final = "Waste per cent"
 MINUTES: Final = "Minutes planned"
-HEADINGS: Final = ("Date", "Batch", "Plan", "Half way", *COUNTS, "Unit", *VOLUMES, "Waste per cent", MINUTES)
+HEADINGS: Final = ("Date", "Batch", "Plan", "Half way", *COUNTS, "Unit", *WOOD, WASTED, MINUTES)
+UNDATED = "no date"
 
 
 def ledger_row(job: Job, settled: Settlement, date: str = "") -> dict[str, str]:
     """Return a settled batch as a row of the ledger, volumes in board feet or cubic metres as the input is measured."""
-    unit = BOARD_FEET if job.shop.units == "inch" else CUBIC_METRES
-    size, places = UNITS[unit]
-    account = settled.account
-    volumes = (
-        account.volume_in,
-        account.blanks,
-        account.keepers,
-        account.kerf,
-        account.shavings,
-        account.trimmings,
-    )
+    unit, one, places = VOLUMES[job.shop.units]
+    account, places = settled.account, places + MORE_PLACES
     counts = (len(settled.boards), settled.made, settled.spoiled, len(settled.kept))
+    volumes = (f"{float(round(Fraction(part, one), places)):.{places}f}" for part in astuple(account))
     return {
         "Date": date,
         "Batch": job.name,
@@ -55,21 +57,14 @@ def ledger_row(job: Job, settled: Settlement, date: str = "") -> dict[str, str]:
         "Half way": "yes" if settled.half_way else "",
         **dict(zip(COUNTS, map(str, counts), strict=True)),
         "Unit": unit,
-        **{
-            name: f"{_rounded(Fraction(part, size), places)}"
-            for name, part in zip(VOLUMES, volumes, strict=True)
-        },
-        "Waste per cent": f"{100 * account.waste_figure:.1f}",
+        **dict(zip(WOOD, volumes, strict=True)),
+        WASTED: percent(account.wasted, account.used).removesuffix(" %").replace("-", "0.0"),
         MINUTES: f"{settled.hundredths / 100:g}",
     }
 
 
-def _rounded(value: Fraction, places: int) -> str:
-    return f"{float(round(value, places)):.{places}f}"
-
-
-def with_row(ledger: Path, row: dict[str, str]) -> bytes:
-    """Return the ledger's bytes with a batch in it, whether the file is there yet or not.
+def with_row(ledger: Path, row: dict[str, str]) -> tuple[bytes, bool]:
+    """Return the ledger's bytes with a batch in it, and whether another row of the same plan gave way to it.
 
     Raises
     ------
@@ -78,20 +73,17 @@ def with_row(ledger: Path, row: dict[str, str]) -> bytes:
     """
     frame, separator = _read(ledger) if ledger.exists() else (pd.DataFrame(columns=list(HEADINGS)), ",")
     if separator == ";":
-        row = {name: value.replace(".", ",") if _is_figure(name) else value for name, value in row.items()}
-    same = frame.index[frame["Plan"] == row["Plan"]]
+        figures = (*WOOD, WASTED, MINUTES)
+        row = {name: text.replace(".", ",") if name in figures else text for name, text in row.items()}
+    same, replaced = frame.index[frame["Plan"] == row["Plan"]], False
     if len(same):
-        at = same[0]
-        row = {**row, "Date": row["Date"] or str(frame.loc[at, "Date"])}
-        frame.loc[at, list(row)] = list(row.values())
+        row = {**row, "Date": row["Date"] or str(frame.loc[same[0], "Date"])}
+        replaced = row != {name: frame.loc[same[0], name] for name in row}
+        frame.loc[same[0], list(row)] = list(row.values())
     else:
         frame = pd.concat([frame, pd.DataFrame([row])], ignore_index=True).fillna("")
-    out: bytes = frame.to_csv(index=False, sep=separator, lineterminator="\r\n").encode("utf-8-sig")
-    return out
-
-
-def _is_figure(name: str) -> bool:
-    return name in (*VOLUMES, "Waste per cent", MINUTES)
+    text: str = frame.to_csv(index=False, sep=separator, lineterminator="\r\n")
+    return text.encode("utf-8-sig"), replaced
 
 
 def read_ledger(ledger: Path) -> pd.DataFrame:
@@ -104,23 +96,25 @@ def read_ledger(ledger: Path) -> pd.DataFrame:
     """
     frame, _ = _read(ledger)
     if frame.empty:
-        raise InputError((_fault(ledger, "", "", "holds no batch yet", "", "settle writes them"),))
-    problems = []
-    for name in (*COUNTS, *VOLUMES, "Waste per cent", MINUTES):
+        raise InputError((_fault(ledger, found="holds no batch yet", suggestion="settle writes them"),))
+    problems: list[Problem] = []
+
+    def check(name: str, wrong: pd.Series[bool], found: str, expected: str = "") -> None:
+        problems.extend(
+            _fault(ledger, f"line {at + 2}, {name}", str(frame.loc[at, name]), found, expected)
+            for at in frame.index[wrong]
+        )
+
+    for name in (*COUNTS, *WOOD, WASTED, MINUTES):
         numbers = pd.to_numeric(frame[name].str.strip().str.replace(",", "."), errors="coerce")
-        problems += [
-            _fault(ledger, f"line {at + 2}, {name}", frame.loc[at, name], "is not a number")
-            for at in frame.index[numbers.isna() | (numbers < 0)]
-        ]
+        check(name, numbers.isna() | (numbers < 0), "is not a number")
         frame[name] = numbers
-    for at in frame.index[~frame["Unit"].isin(list(UNITS))]:
-        cell = f"line {at + 2}, Unit"
-        problems.append(_fault(ledger, cell, frame.loc[at, "Unit"], "is no unit", " or ".join(UNITS)))
-    written = frame["Date"].str.strip()
-    frame["Date"] = pd.to_datetime(written, errors="coerce", format="mixed")
-    for at in frame.index[frame["Date"].isna() & (written != "")]:
-        expected, cell = "a date such as 2026-03-28, or nothing", f"line {at + 2}, Date"
-        problems.append(_fault(ledger, cell, written[at], "is not a date", expected))
+    frame["Unit"] = frame["Unit"].replace("m3", "m³")
+    check("Unit", ~frame["Unit"].isin(list(UNITS)), "is no unit", " or ".join(UNITS))
+    days = pd.to_datetime(frame["Date"].str.strip(), errors="coerce", format="mixed")
+    undated = days.isna() & (frame["Date"].str.strip() != "")
+    check("Date", undated, "is not a date", "a date such as 2026-03-28, or nothing")
+    frame["Date"] = days
     if problems:
         raise InputError(tuple(problems))
     return frame
@@ -131,11 +125,9 @@ def _read(ledger: Path) -> tuple[pd.DataFrame, str]:
     try:
         found = decoded(ledger.read_bytes())
     except OSError as error:
-        raise InputError(
-            (_fault(ledger, "", "", f"cannot be read: {(error.strerror or str(error)).lower()}"),)
-        ) from None
-    text = found[0] if found else ""
-    separator, _, text = dialect(text, HEADINGS)
+        why = f"cannot be read: {(error.strerror or str(error)).lower()}"
+        raise InputError((_fault(ledger, found=why),)) from None
+    separator, _, text = dialect(found[0] if found else "", HEADINGS)
     try:
         frame = pd.read_csv(io.StringIO(text), sep=separator, dtype=str, keep_default_na=False)
     except (ValueError, pd.errors.ParserError):
@@ -143,19 +135,49 @@ def _read(ledger: Path) -> tuple[pd.DataFrame, str]:
     names = {fold(str(name)): name for name in frame.columns}
     missing = [name for name in HEADINGS if fold(name) not in names]
     if missing:
-        hint = "settle writes one; move this file away if it is another"
-        raise InputError((_fault(ledger, "", "", f"is no ledger: it has no column {missing[0]}", "", hint),))
+        why, hint = (
+            f"is no ledger: it has no column {missing[0]}",
+            "settle writes one; move this file away if it is another",
+        )
+        raise InputError((_fault(ledger, found=why, suggestion=hint),))
     return frame.rename(columns={names[fold(name)]: name for name in HEADINGS}), separator
 
 
 def _fault(
-    ledger: Path, cell: str, value: object, found: str, expected: str = "", suggestion: str = ""
+    ledger: Path, cell: str = "", value: str = "", found: str = "", expected: str = "", suggestion: str = ""
 ) -> Problem:
     return Problem(
-        file=ledger.name,
-        cell=cell,
-        value=str(value),
-        found=found,
-        expected=expected,
-        suggestion=suggestion,
+        file=ledger.name, cell=cell, value=value, found=found, expected=expected, suggestion=suggestion
     )
+
+
+def in_one_unit(batches: pd.DataFrame) -> tuple[pd.DataFrame, Unit]:
+    """Return the batches with all volumes in the unit of wood of the last one, and that one's unit of length."""
+    units = UNITS[str(batches["Unit"].iloc[-1])]
+    unit, one, _ = VOLUMES[units]
+    factors = batches["Unit"].map(lambda name: VOLUMES[UNITS[name]][1] / one)
+    return batches.assign(Unit=unit, **{name: batches[name] * factors for name in WOOD}), units
+
+
+def by_year(batches: pd.DataFrame) -> pd.DataFrame:
+    """Return the sums of each year as rows like those of the batches, batches without a date last.
+
+    The waste figure is that of all their wood: what became dust, shavings and trimmings, of what was drawn and not
+    kept.
+    """
+    years = batches["Date"].dt.year.astype("Int64").astype("string").fillna(UNDATED)
+    summed = batches.groupby(years)[[*COUNTS, *WOOD, MINUTES]].sum()  # years sort before words
+    used = summed["Drawn"] - summed["Keepers"]
+    summed[WASTED] = (100 * summed[WASTE].sum(axis=1) / used.where(used > 0)).fillna(0.0)
+    numbers = years.value_counts()
+    summed["Batch"] = [f"{year}: {counted(int(numbers[year]), 'batch')}" for year in summed.index]
+    return summed.assign(Unit=batches["Unit"].iloc[-1])
+
+
+def csv_bytes(batches: pd.DataFrame) -> bytes:
+    """Return batches and the sums of the years below them as csv, volumes all in one unit."""
+    batches, _ = in_one_unit(batches)
+    dated = batches.assign(Date=batches["Date"].dt.strftime("%Y-%m-%d").fillna(""))
+    whole = pd.concat([dated, by_year(batches)], ignore_index=True)[dated.columns]
+    text: str = whole.round(7).to_csv(index=False, lineterminator="\r\n")
+    return text.encode("utf-8-sig")

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model.kept import as_offcut, said_rings
+from yieldplan.pages.wording import noted
 from yieldplan.workbook.edit import typed_length
 
 if TYPE_CHECKING:
@@ -17,11 +18,9 @@ if TYPE_CHECKING:
     from yieldplan.pile.agreement import Back
     from yieldplan.workbook.edit import Value
 
-MEASURE_AGAIN = "measure again"
 LONGEST_NOTE = 2000
 """Signs that a note may have in an input."""
 
-READ_RINGS = "read the rings again"
 AS_THE_BOARD = ("Species", "Moisture", "Grain slope", "Rack")
 """What a keeper has of its board's row, cell for cell."""
 
@@ -38,11 +37,11 @@ def row_of(job: Job, back: Back, board: str, offcut: Offcut, name: str) -> Offcu
     name
         Its own.
     """
-    lying = as_offcut(offcut, back.keeper, name, job.shop)
-    notes = [MEASURE_AGAIN, *(filter(None, (back.note,)))]
-    if lying.ring_angle is not None and said_rings(lying, job.shop) is None:
-        lying, notes = replace(lying, ring_angle=None, ring_angle_far=None), [*notes, READ_RINGS]
-    return replace(_measured(lying, back), origin=board, note="; ".join(notes)[:LONGEST_NOTE])
+    lying = _measured(as_offcut(offcut, back.keeper, name, job.shop), back)
+    note = "; ".join(filter(None, (noted(lying, job.shop), back.note)))[:LONGEST_NOTE]
+    if said_rings(lying, job.shop) is None:
+        lying = replace(lying, ring_angle=None, ring_angle_far=None)
+    return replace(lying, origin=board, note=note)
 
 
 def _measured(lying: Offcut, back: Back) -> Offcut:

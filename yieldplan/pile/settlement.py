@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import Account, InputError, dump_plan, milled, work_of
 from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick, planed_section
 from yieldplan.model.pieces import counted, keeper_names, pieces
+from yieldplan.pages.wording import size, wood_words
 from yieldplan.pile.agreement import agree
 from yieldplan.pile.happened import read_entries
 from yieldplan.pile.rack import row_of
@@ -195,3 +196,29 @@ def _volume(job: Job, board: Came, sticks: Sequence[Stick]) -> int:
                 left[cut.blank] -= 1
                 volume += planed * (job.blank(cut.blank).length + job.shop.length_allowance)
     return volume
+
+
+def said(job: Job, settled: Settlement) -> str:
+    """Return what a settled batch comes to, a sentence a line: made, still to make, back on the rack, the wood."""
+    return "\n".join(_lines(job, settled)) + "\n"
+
+
+def _lines(job: Job, settled: Settlement) -> Iterator[str]:
+    if not settled.boards:
+        yield f"Plan {settled.plan}: no board was cut, so the next input is the same as this one."
+        return
+    made = ", ".join(counted(count, name) for name, count in settled.good if count)
+    bad = f"; {counted(settled.spoiled, 'blank')} spoiled" if settled.spoiled else ""
+    yield f"Plan {settled.plan}: {counted(len(settled.boards), 'board')} cut. Good: {made or 'no blank'}{bad}."
+    left = (
+        (max(0, blank.need - good), blank.name)
+        for blank, (_, good) in zip(job.blanks, settled.good, strict=True)
+    )
+    still = ", ".join(counted(count, name) for count, name in left if count)
+    yield f"Still to make: {still}." if still else "All that was needed is made."
+    if settled.kept:
+        yield "Back on the rack; measure each again:"
+    for piece in settled.kept:
+        bad = f", {counted(len(piece.defects), 'defect')}" if piece.defects else ""
+        yield f"  {piece.name}  {size(job.shop, piece.length, piece.width, piece.thickness)}, from {piece.origin}{bad}"
+    yield wood_words(settled.account, job.shop)

@@ -54,7 +54,7 @@ def _taken(path: Path, hint: str) -> ArgumentError:
 
 def write_settled(
     source: Path, out: Path, files: Mapping[str, bytes], row: dict[str, str], *, force: bool
-) -> tuple[Path, Path]:
+) -> tuple[str, str]:
     """Write the next input, and the batch's row into the ledger beside the input; return the two as they are said.
 
     Both appear at one moment where they lie in one folder; else the next input does first, and settling once more adds
@@ -77,8 +77,8 @@ def write_settled(
         If something cannot be written; nothing is changed then.
     """
     home = (source if source.name not in ("", "..") else source.absolute()).parent
-    with_row(home / LEDGER, row)  # what is no ledger is refused before anything is written
-    ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row))}
+    _, replaced = with_row(home / LEDGER, row)  # what is no ledger is refused before anything is written
+    ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row)[0])}
     folder, named = (out, files) if source.is_dir() else (out.parent, {out.name: files[""]})
     check_writable(folder, tuple(named))
     check_writable(home, (LEDGER,))
@@ -91,7 +91,8 @@ def write_settled(
     else:
         write_set(folder, contents)
         write_set(home, ledger)
-    return out, home / LEDGER
+    instead = f" (in place of the row of plan {row['Plan']} that stood there)" if replaced else ""
+    return str(out), f"{home / LEDGER}{instead}"
 
 
 def _check_there(folder: Path, named: Mapping[str, bytes], *, force: bool) -> None:

@@ -3,7 +3,7 @@
 With S spaces and n = S - 1 + (framed ends) frames of siding w in a stretch R, the room between two frames is
 ``g = (R - n w) / S`` and from mark to mark it is ``p = g + w``. The fewest spaces whose p is not above the wanted one
 are ``S = ceil((R + (1 - framed ends) w) / wanted)``. Mark k of n stands, in a run with a bare start, at
-``g + k p``; with a frame at its start, at ``clear start + k p``. Each mark is rounded to a whole millimetre by itself,
+``g + k p``; with a frame at its start, at ``from start + k p``. Each mark is rounded to a whole millimetre by itself,
 from its exact place, so no rounding is added to another.
 """
 
@@ -43,15 +43,15 @@ class Clash:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Station:
-    """One frame's mark: ``exact`` in steps, ``even`` the same in whole millimetres, ``mark`` where it is put.
+    """One frame's mark: ``exact`` in steps, ``unshifted`` the same in whole millimetres, ``mark`` where it is put.
 
     The two last differ where the station was shifted; all are steps from the start of the run. ``clashes`` are those
-    of the even mark, ``left`` those of the mark itself.
+    of the unshifted mark, ``left`` those of the mark itself.
     """
 
     number: int
     exact: Fraction
-    even: int
+    unshifted: int
     mark: int
     clashes: tuple[Clash, ...] = ()
     left: tuple[Clash, ...] = ()
@@ -59,7 +59,7 @@ class Station:
     @property
     def shifted(self) -> bool:
         """Whether it stands elsewhere than in equal spaces."""
-        return self.mark != self.even
+        return self.mark != self.unshifted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,15 +103,17 @@ def divide(run: Run) -> Division:
     placed: list[Station] = []
     places = _places(run, spaces)
     marks = [Rounding.PLACE.steps(place, MM) for place in places]
-    for number, (exact, even) in enumerate(zip(places, marks, strict=True), 1):
-        clashes = _clashes(run, even)
-        mark = even
+    for number, (exact, unshifted) in enumerate(zip(places, marks, strict=True), 1):
+        clashes = _clashes(run, unshifted)
+        mark = unshifted
         if any(clash.obstacle.shift for clash in clashes):
             before = placed[-1].mark if placed else None
             after = marks[number] if number < len(marks) else None
-            mark = blocked.nearest_free(even, before, after)
-        left = clashes if mark == even else ()
-        placed.append(Station(number=number, exact=exact, even=even, mark=mark, clashes=clashes, left=left))
+            mark = blocked.nearest_free(unshifted, before, after)
+        left = clashes if mark == unshifted else ()
+        placed.append(
+            Station(number=number, exact=exact, unshifted=unshifted, mark=mark, clashes=clashes, left=left)
+        )
     clashing = any(station.clashes for station in placed)
     return Division(
         run=run,
@@ -125,7 +127,7 @@ def divide(run: Run) -> Division:
 def _places(run: Run, spaces: int) -> list[Fraction]:
     """Return where the marks of equal spaces fall, exactly."""
     between = room(run, spaces)
-    first = between if run.clear_start is None else run.clear_start
+    first = between if run.from_start is None else run.from_start
     pitch = between + run.siding
     return [first + number * pitch for number in range(frames(run, spaces))]
 
@@ -178,18 +180,18 @@ class _Blocked:
         place = bisect_right(self._lows, mark) - 1
         return place >= 0 and mark <= self._ranges[place][1]
 
-    def nearest_free(self, even: int, before: int | None, after: int | None) -> int:
-        """Return the free mark nearest to ``even``, of two the nearer to the start; ``even`` itself where none is.
+    def nearest_free(self, unshifted: int, before: int | None, after: int | None) -> int:
+        """Return the free mark nearest to that of equal spaces, of two the nearer to the start; that one where none is.
 
         It lies in the stretch that is divided, and no frame comes over the one before or after it.
         """
         run = self._run
-        least, most = run.clear_start or Fraction(0), run.length - (run.clear_end or 0) - run.siding
+        least, most = run.from_start or Fraction(0), run.length - (run.from_end or 0) - run.siding
         if before is not None:
             least = max(least, before + run.siding + MM)
         if after is not None:
             most = min(most, after - run.siding - MM)
-        place = bisect_right(self._lows, even) - 1
+        place = bisect_right(self._lows, unshifted) - 1
         low, high = self._ranges[place]
         free = [mark for mark in (low - MM, high + MM) if least <= mark <= most]
-        return min(free, key=lambda mark: (abs(mark - even), mark), default=even)
+        return min(free, key=lambda mark: (abs(mark - unshifted), mark), default=unshifted)

@@ -84,8 +84,8 @@ def _frames(tape: Tape, scale: _Scale) -> list[Mark]:
         else:
             marks.append(Line(x, top, x, scale.base, 0.9))
         if station.shifted:
-            even = scale.x(station.even)
-            marks.append(Line(even, top, even, scale.base, 0.5, True))
+            unshifted = scale.x(station.unshifted)
+            marks.append(Line(unshifted, top, unshifted, scale.base, 0.5, True))
         label = str(station.number)
         wide = width_of(label, FOOT)
         if x - wide / 2 > taken + 2:

@@ -112,7 +112,7 @@ def _check_spaces(row: Row, run: Run) -> bool:
             heading,
             f"makes one space of {stretch} and no frame",
             f"less than {stretch}" if heading == "Spacing" else "2 spaces or more",
-            "or type in Clear start and Clear end where the first and the last frame stand",
+            "or type in From start and From end where the first and the last frame stand",
         )
     elif count > MOST_STATIONS:
         row.fault(heading, f"makes {count} stations", f"at most {MOST_STATIONS}", "check the unit")

@@ -42,7 +42,7 @@ class Run:
 
     Attributes
     ----------
-    clear_start, clear_end
+    from_start, from_end
         How far from that end of the run the first or the last frame stands; None: no frame stands at that end, and
         the space next to it begins at the end itself (a stem, a transom, a mould).
     siding
@@ -61,8 +61,8 @@ class Run:
 
     name: str
     length: Fraction
-    clear_start: Fraction | None = None
-    clear_end: Fraction | None = None
+    from_start: Fraction | None = None
+    from_end: Fraction | None = None
     siding: Fraction = Fraction(0)
     spacing: Fraction | None = None
     spaces: int | None = None
@@ -75,12 +75,12 @@ class Run:
     @property
     def framed_ends(self) -> int:
         """How many ends of the divided stretch have a frame at them."""
-        return (self.clear_start is not None) + (self.clear_end is not None)
+        return (self.from_start is not None) + (self.from_end is not None)
 
     @property
     def stretch(self) -> Fraction:
-        """What is divided: the run without the clear parts at its ends."""
-        return self.length - (self.clear_start or 0) - (self.clear_end or 0)
+        """What is divided: the run without what lies beyond its outermost frames."""
+        return self.length - (self.from_start or 0) - (self.from_end or 0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -45,13 +45,13 @@ def read_runs(sheet: Table) -> dict[str, Draft]:
 
 def _run(row: Row, name: str) -> Run:
     length = cells.exact_length(row, "Length", above_nothing=True)
-    clear_start, clear_end = _optional(row, "Clear start"), _optional(row, "Clear end")
+    from_start, from_end = _optional(row, "From start"), _optional(row, "From end")
     spacing, spaces = _spacing(row)
     run = Run(
         name=name,
         length=length,
-        clear_start=clear_start,
-        clear_end=clear_end,
+        from_start=from_start,
+        from_end=from_end,
         siding=cells.exact_length(row, "Siding", default=0),
         spacing=spacing,
         spaces=spaces,
@@ -59,8 +59,8 @@ def _run(row: Row, name: str) -> Run:
         allowance=cells.exact_length(row, "Allowance", default=0),
         blank="" if row.cell("Blank").empty else cells.name(row, "Blank"),
     )
-    if row.good("Length", "Clear start", "Clear end", "Siding") and run.stretch <= run.siding:
-        parts = {"Siding": run.siding, "Clear start": clear_start or 0, "Clear end": clear_end or 0}
+    if row.good("Length", "From start", "From end", "Siding") and run.stretch <= run.siding:
+        parts = {"Siding": run.siding, "From start": from_start or 0, "From end": from_end or 0}
         heading = max(parts, key=lambda heading: parts[heading])
         row.fault(heading, "leaves nothing of the run to divide", _less(row, length))
     return run
@@ -201,9 +201,9 @@ def _obstacle(row: Row) -> Obstacle:
 def _check_room(row: Row, obstacle: Obstacle, draft: Draft) -> None:
     """Report an obstacle that leaves no room on the whole run."""
     run = draft.run
-    if not draft.row.good("Length", "Clear start", "Clear end", "Siding"):
+    if not draft.row.good("Length", "From start", "From end", "Siding"):
         return
-    first, last = run.clear_start or 0, run.length - (run.clear_end or 0) - run.siding
+    first, last = run.from_start or 0, run.length - (run.from_end or 0) - run.siding
     if obstacle.start - obstacle.clear - run.siding < first and obstacle.end + obstacle.clear > last:
         heading = "To" if obstacle.end - obstacle.start > 2 * obstacle.clear else "Clear"
         row.fault(heading, f"leaves no room for a frame on the whole run {run.name}", _less(row, run.length))

@@ -37,7 +37,7 @@ def columns(tape: Tape, settings: Settings) -> tuple[str, ...]:
     inch = settings.units == "inch"
     heads = ["Station", "Mark, mm"]
     heads += ["Mark, in"] * inch
-    heads += ["Even, mm"] * any(row.station.shifted for row in tape.rows)
+    heads += ["Unshifted, mm"] * any(row.station.shifted for row in tape.rows)
     if tape.run.points:
         heads += ["Length, mm"]
         heads += ["Length, in"] * inch
@@ -57,7 +57,7 @@ def cells(row: TapeRow, heads: tuple[str, ...], settings: Settings) -> tuple[str
         "Station": str(station.number),
         "Mark, mm": str(station.mark // MM),
         "Mark, in": write(Rounding.PLACE.steps(place, settings.mark), "inch"),
-        "Even, mm": str(station.even // MM) if station.shifted else "",
+        "Unshifted, mm": str(station.unshifted // MM) if station.shifted else "",
         "Length, mm": "" if length is None else str(math.ceil(length / MM)),
         "Length, in": "" if length is None else write(blank_length(length, settings), "inch"),
         "Blank": row.blank.name if row.blank else "",
@@ -111,7 +111,7 @@ def _shift_words(tape: Tape, station: Station, settings: Settings) -> str:
     """Return from where to where a station was shifted and why, and which space it made too large."""
     near = " and ".join(_clash_words(clash, settings) for clash in station.clashes)
     words = (
-        f"Station {station.number} is shifted from {both(station.even, settings)}, where it {near}, "
+        f"Station {station.number} is shifted from {both(station.unshifted, settings)}, where it {near}, "
         f"to {both(station.mark, settings)}."
     )
     wanted = tape.run.spacing

@@ -45,7 +45,7 @@ _PRINT = 16
 """Signs of a copy's fingerprint that are noted."""
 
 _CSV_HEADS = (
-    *("Run", "Station", "Mark, mm", "Mark, in", "Even, mm", "Length, mm", "Length, in"),
+    *("Run", "Station", "Mark, mm", "Mark, in", "Unshifted, mm", "Length, mm", "Length, in"),
     *("Blank", "Blank length", "Of each"),
 )
 

@@ -90,7 +90,7 @@ RUN = Layout(
     name="Run",
     required=("Run", "Length"),
     optional=(
-        *("Clear start", "Clear end", "Spacing", "Spaces", "Siding", "Sides", "Allowance"),
+        *("From start", "From end", "Spacing", "Spaces", "Siding", "Sides", "Allowance"),
         *("Blank", "Note"),
     ),
     most_rows=40,

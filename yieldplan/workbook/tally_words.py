@@ -99,8 +99,8 @@ NOTES: dict[str, dict[str, str]] = {
     "Run": {
         "Run": "Only for stations. A name of its own for each row: chine, keel aft, ...",
         "Length": "How long the run is, along keel or chine.",
-        "Clear start": "How far from the start the first frame stands. Empty: no frame at that end. 0: right at it.",
-        "Clear end": "How far from the end the last frame stands. Empty: no frame at that end. 0: right at it.",
+        "From start": "How far from the start the first frame stands. Empty: no frame at that end. 0: right at it.",
+        "From end": "How far from the end the last frame stands. Empty: no frame at that end. 0: right at it.",
         "Spacing": "The largest distance from frame to frame that you want. This, or Spaces.",
         "Spaces": "How many equal spaces. This, or Spacing.",
         "Siding": "How much of the run a frame takes. Its mark is the face nearer the start. Empty: nothing.",
