@@ -49,8 +49,8 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: strip(raw).update(to=inch("2 1/8") + 1),
         (
-            "marks, offcut Ash 1, billet 1, strip 1: its end is 17273 steps (about 2 1/8 in), no whole "
-            "number of marks of 254 steps (1/32 in)."
+            f"marks, {PLACE}, strip 1: its end is 17273 steps (about 2 1/8 in), no whole number of marks of "
+            "254 steps (1/32 in)."
         ),
     ),
     (

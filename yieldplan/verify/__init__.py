@@ -9,20 +9,21 @@ breaches, never an exception.
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from types import ModuleType
 from typing import TYPE_CHECKING
 
 from yieldplan.verify.account import Ledger, check_account
 from yieldplan.verify.breach import Breach, Notebook, plain
 from yieldplan.verify.claims import check_proof
-from yieldplan.verify.counts import check_counts
+from yieldplan.verify.counts import check_counts, check_pairs
 from yieldplan.verify.cuts import check_offcut
-from yieldplan.verify.marks import check_marks
-from yieldplan.verify.pairs import check_pairs
 from yieldplan.verify.work import Tally, check_work
 
 if TYPE_CHECKING:
-    from yieldplan.model import Job, Plan
+    from collections.abc import Iterator
+
+    from yieldplan.model import Job, Offcut, OffcutPlan, Plan
 
 __all__ = ["Breach", "verify", "verify_cuttings"]
 
@@ -40,41 +41,32 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
     Returns
     -------
     tuple of Breach
-        Marks first, then in the order of the plan's offcuts and their pieces, then counts, account, work and proof.
+        In the order of the plan's offcuts and their pieces, then counts, account, work and proof.
     """
-    notes = Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
+    notes = _notebook(job)
     if plan.input_sha256 != job.sha256:
         notes.note(
             "input",
-            "plan",
             f"it was made for an input of fingerprint {plan.input_sha256 or 'none'} ({plan.input_name}); "
             f"this input, {job.name}, has {job.sha256 or 'none'}",
         )
-    check_marks(notes, plan)
-    pile = {offcut.name: offcut for offcut in job.offcuts}
     ledger, tally = Ledger(notes), Tally(notes)
-    seen: set[tuple[str, int]] = set()
-    for drawn in plan.offcuts:
-        where = f"offcut {drawn.offcut} copy {plain(drawn.copy)}"
-        offcut = pile.get(drawn.offcut)
-        if offcut is None:
-            notes.note("input", where, "the pile has no offcut of this name")
-            continue
+    times = Counter[tuple[str, int]]()
+    for here, offcut, drawn in _checked(notes, job, plan):
+        times[drawn.offcut, drawn.copy] += 1
         if not 1 <= drawn.copy <= offcut.qty:
-            notes.note("input", where, f"the pile has copies 1 to {offcut.qty} of it")
-        if (drawn.offcut, drawn.copy) in seen:
-            notes.note("input", where, "it is cut up twice; a piece can be drawn only once")
-        seen.add((drawn.offcut, drawn.copy))
-        check_offcut(notes, offcut, drawn, where)
+            here.note("input", f"the pile has copies 1 to {offcut.qty} of it")
+        if times[drawn.offcut, drawn.copy] > 1:
+            here.note("input", "it is cut up twice; a piece can be drawn only once")
         if not any(True for _ in drawn.blanks):
-            notes.note("counts", where, "no blank is cut from it; an offcut is drawn only for one")
+            here.note("counts", "no blank is cut from it; an offcut is drawn only for one")
         ledger.add_offcut(offcut, drawn)
         tally.add_offcut(offcut, drawn)
     check_counts(notes, job, plan)
     check_pairs(notes, job, plan)
     check_account(notes, plan, ledger)
     check_work(notes, plan, tally)
-    check_proof(notes, job, plan, net=ledger.drawn - ledger.kept, work=tally.price(plan.price))
+    check_proof(notes, job, plan, net=ledger.net_worth, work=tally.price(plan.price))
     return tuple(notes.found)
 
 
@@ -83,16 +75,28 @@ def verify_cuttings(job: Job, plan: Plan) -> tuple[Breach, ...]:
 
     Nothing is asked of counts, account, work and claims: the plan may have been made for an earlier input.
     """
-    notes = Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
-    check_marks(notes, plan)
-    pile = {offcut.name: offcut for offcut in job.offcuts}
-    for drawn in plan.offcuts:
-        where, offcut = f"offcut {drawn.offcut}", pile.get(drawn.offcut)
-        if offcut is None:
-            notes.note("input", where, "the pile has no offcut of this name")
-        else:
-            check_offcut(notes, offcut, drawn, where)
+    notes = _notebook(job)
+    for _ in _checked(notes, job, plan):
+        pass
     return tuple(notes.found)
+
+
+def _notebook(job: Job) -> Notebook:
+    return Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
+
+
+def _checked(notes: Notebook, job: Job, plan: Plan) -> Iterator[tuple[Notebook, Offcut, OffcutPlan]]:
+    """Check how the boards of a plan are cut, and yield each that the pile has, with the notebook at its place."""
+    mark, pile = notes.size(notes.shop.mark), {offcut.name: offcut for offcut in job.offcuts}
+    if plan.mark != notes.shop.mark:
+        notes.note("marks", f"its mark is said to be {notes.size(plan.mark)}; the shop works to {mark}")
+    for drawn in plan.offcuts:
+        here, offcut = notes.at(f"offcut {drawn.offcut} copy {plain(drawn.copy)}"), pile.get(drawn.offcut)
+        if offcut is None:
+            here.note("input", "the pile has no offcut of this name")
+        else:
+            check_offcut(here, offcut, drawn)
+            yield here, offcut, drawn
 
 
 class _Room(ModuleType):

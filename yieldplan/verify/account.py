@@ -36,22 +36,22 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet
 from yieldplan.verify.boxes import boxes_of
 from yieldplan.verify.breach import plain
-from yieldplan.verify.pieces import planed_sizes
+from yieldplan.verify.pieces import stock_of
 from yieldplan.verify.rows import Span, dust, leftovers
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Offcut, OffcutPlan, Plan, Stick
+    from yieldplan.model import Offcut, OffcutPlan, Plan, Stick
     from yieldplan.verify.boxes import Box
     from yieldplan.verify.breach import Notebook
     from yieldplan.verify.rows import Row
 
-INCH = 8128
-"""Steps in an inch."""
+BOARD_FOOT = 144 * 8128**3
+"""Cubic steps in 144 cubic inches."""
 
 
 @dataclass(slots=True)
 class Ledger:
-    """The account as it is added up (cubic steps), with the worth (or price) drawn and the worth kept."""
+    """The account as it is added up (cubic steps), with the worth (or price) drawn less the worth kept."""
 
     notes: Notebook
     volume_in: int = 0
@@ -59,33 +59,32 @@ class Ledger:
     keepers: int = 0
     kerf: int = 0
     shavings: int = 0
-    drawn: int = 0
-    kept: int = 0
+    net_worth: int = 0
 
     def add_offcut(self, offcut: Offcut, drawn: OffcutPlan) -> None:
         """Add one drawn piece of the pile and all that becomes of it."""
-        shop = self.notes.shop
-        self.volume_in += offcut.length * offcut.width * offcut.thickness
-        bought, worth = offcut.price, self._worth(offcut.length, offcut.width, offcut.thickness)
-        self.drawn += worth if bought is None else bought
+        size = offcut.length, offcut.width, offcut.thickness
+        self.volume_in += math.prod(size)
+        self.net_worth += self._worth(*size) if offcut.price is None else offcut.price
         spans = [Span("", billet.start, billet.end) for billet in drawn.billets]
         self._crosscut(spans, (0, offcut.length), (offcut.width, offcut.thickness))
         for billet in drawn.billets:
             if isinstance(billet, SplitBillet):
-                self.kerf += (billet.end - billet.start) * offcut.thickness * shop.bandsaw_kerf
-            for box, part in boxes_of(offcut, billet, "", shop):
-                self._add_billet(part, box)
+                kerf = self.notes.shop.bandsaw_kerf
+                self.kerf += (billet.end - billet.start) * offcut.thickness * kerf
+            for box in boxes_of(offcut, billet, self.notes.shop):
+                self._add_box(box)
 
-    def _add_billet(self, billet: Billet, box: Box) -> None:
+    def _add_box(self, box: Box) -> None:
         self.shavings += box.length * (box.width * box.offcut.thickness - box.wide * box.deep)
-        for row in box.rows(billet, self.notes.shop):
+        for row in box.rows(self.notes.shop):
             self._add_row(row, box.length)
-        for strip in billet.strips:
+        for strip in box.billet.strips:
             for stick in strip.sticks:
                 self._add_stick(stick, strip.end - strip.start, box)
 
     def _add_row(self, row: Row, length: int) -> None:
-        self.kerf += length * row.other * row.dust
+        self.kerf += length * row.other * dust(row.spans, (0, row.depth - row.over), row.kerf)
         self.shavings += length * row.other * row.over
         for start, end in leftovers(row.spans, (0, row.depth), row.kerf):
             kept = self._keep(length, end - start, row.other)
@@ -93,22 +92,22 @@ class Ledger:
                 self.shavings -= kept
 
     def _add_stick(self, stick: Stick, wide: int, box: Box) -> None:
-        section = planed_sizes(self.notes, stick, box)
-        if section is None:
+        stock = stock_of(self.notes, stick, box.offcut)
+        if stock is None:
             return
-        self.shavings += box.length * (wide * (stick.end - stick.start) - section[0] * section[1])
+        section = stock.width, stock.thickness
+        self.shavings += box.length * (wide * (stick.end - stick.start) - math.prod(section))
         spans = [Span("", cut.start, cut.end) for cut in stick.blanks]
-        self._crosscut(spans, (box.start, box.end), section)
+        self._crosscut(spans, (box.billet.start, box.billet.end), section)
         for cut in stick.blanks:
             blank = self.notes.blanks.get(cut.blank)
             if blank is not None:
-                length = blank.length + self.notes.shop.length_allowance
-                self.blanks += length * section[0] * section[1]
+                self.blanks += (blank.length + self.notes.shop.length_allowance) * math.prod(section)
 
     def _crosscut(self, spans: list[Span], room: tuple[int, int], section: tuple[int, int]) -> None:
         """Add the dust and the keepers of a row along x."""
         kerf = self.notes.shop.crosscut_kerf
-        self.kerf += section[0] * section[1] * dust(spans, room, kerf)
+        self.kerf += math.prod(section) * dust(spans, room, kerf)
         for start, end in leftovers(spans, room, kerf):
             self._keep(end - start, *section)
 
@@ -121,44 +120,34 @@ class Ledger:
         if length < max(shop.keeper_length, 1) or min(one, other) < 1 or not fits:
             return 0
         self.keepers += length * one * other
-        self.kept += self._worth(length, one, other)
+        self.net_worth -= self._worth(length, one, other)
         return length * one * other
 
     def _worth(self, length: int, one: int, other: int) -> int:
         """Return a piece's worth: thousandths of a board foot, dearer in proportion to its length (aim 2)."""
         shop = self.notes.shop
-        board_feet = Fraction(length * one * other, 144 * INCH**3)
         dearer = 1 + Fraction(shop.length_premium) * Fraction(min(length, shop.full_length), shop.full_length)
-        return math.floor(1000 * board_feet * dearer)
+        return math.floor(1000 * Fraction(length * one * other, BOARD_FOOT) * dearer)
 
 
 def check_account(notes: Notebook, plan: Plan, ledger: Ledger) -> None:
     """Compare the plan's account with the one added up here, to the last cubic step."""
     said = plan.account
     accounted = ledger.blanks + ledger.keepers + ledger.kerf + ledger.shavings
-    rows = (
+    for word, has, needs in (
         ("volume in", said.volume_in, ledger.volume_in),
         ("blanks", said.blanks, ledger.blanks),
         ("keepers", said.keepers, ledger.keepers),
         ("kerf", said.kerf, ledger.kerf),
         ("shavings", said.shavings, ledger.shavings),
         ("trimmings", said.trimmings, ledger.volume_in - accounted),
-    )
-    for word, has, needs in rows:
+    ):
+        come = f"come to {plain(needs)}"
         if has != needs:
-            notes.note(
-                "account",
-                "plan",
-                f"{word} are said to be {plain(has)} cubic steps; they come to {plain(needs)}",
-            )
+            notes.note("account", f"{word} are said to be {plain(has)} cubic steps; they {come}")
         if needs < 0:
-            notes.note(
-                "account", "plan", f"{word} come to {plain(needs)} cubic steps; no wood can be less than none"
-            )
+            notes.note("account", f"{word} {come} cubic steps; no wood can be less than none")
     total = said.blanks + said.keepers + said.kerf + said.shavings + said.trimmings
     if total != said.volume_in:
-        notes.note(
-            "account",
-            "plan",
-            f"it does not balance: {plain(said.volume_in)} cubic steps go in, {plain(total)} come out",
-        )
+        goes = f"{plain(said.volume_in)} cubic steps go in, {plain(total)} come out"
+        notes.note("account", f"it does not balance: {goes}")

@@ -8,37 +8,34 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Billet
-from yieldplan.verify.rows import Row, Span, is_planed_off
+from yieldplan.verify.rows import Row, Span
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from yieldplan.model import Defect, Offcut, Shop, SplitBillet
 
-LAYOUTS = ("rip first", "resaw first")
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Box:
     """A billet, or a half of one, after jointing, whatever the plan says of its losses.
 
-    ``low`` and ``width`` say which part of the offcut's width it is; ``face`` and ``edge`` are F and E of R3.
+    ``low`` and ``width`` say which part of the offcut's width it is; ``face`` and ``edge`` are F and E of R3; ``name``
+    is which half it is.
     """
 
-    where: str
+    name: str
     offcut: Offcut
+    billet: Billet
     low: int
     width: int
-    start: int
-    end: int
-    rip_first: bool
     face: int
     edge: int
 
     @property
     def length(self) -> int:
         """How long the billet is."""
-        return self.end - self.start
+        return self.billet.end - self.billet.start
 
     @property
     def wide(self) -> int:
@@ -50,63 +47,56 @@ class Box:
         """Size of the box across z."""
         return self.offcut.thickness - self.face
 
-    def rows(self, billet: Billet, shop: Shop) -> Iterator[Row]:
+    def rows(self, shop: Shop) -> Iterator[Row]:
         """Yield the rows across: the strips or layers, then the sticks of each of them."""
-        thick = self.offcut.thickness
-        if self.rip_first:
-            word, first, second, height, rough = "strip", self.wide, self.deep, thick, self.width
-        else:
-            word, first, second, height, rough = "layer", self.deep, self.wide, self.width, thick
-        strips = [Span(f"{word} {n}", strip.start, strip.end) for n, strip in enumerate(billet.strips, 1)]
-        yield Row.sawn(
-            shop, strips, where=self.where, depth=first, other=second, height=height, resaw=not self.rip_first
+        rip, thick = self.billet.layout == "rip first", self.offcut.thickness
+        word, first, second, height, rough = (
+            ("strip", self.wide, self.deep, thick, self.width)
+            if rip
+            else ("layer", self.deep, self.wide, self.width, thick)
         )
-        for span, strip in zip(strips, billet.strips, strict=True):
-            planed_off = is_planed_off(span, first, shop)
-            yield Row.sawn(
-                shop,
-                [Span(f"stick {n}", stick.start, stick.end) for n, stick in enumerate(strip.sticks, 1)],
-                where=f"{self.where}, {span.name}",
+        strips = [Span(f"{word} {n}", one.start, one.end) for n, one in enumerate(self.billet.strips, 1)]
+        yield Row(name="", spans=strips, depth=first, other=second, height=height, resaw=not rip, shop=shop)
+        for span, strip in zip(strips, self.billet.strips, strict=True):
+            planed_off = first - span.end <= shop.plane_off
+            yield Row(
+                name=span.name,
+                spans=[Span(f"stick {n}", one.start, one.end) for n, one in enumerate(strip.sticks, 1)],
                 depth=second,
                 other=span.size,
                 height=rough - span.start if planed_off else span.size,
-                resaw=self.rip_first,
+                resaw=rip,
+                shop=shop,
             )
 
 
-def boxes_of(
-    offcut: Offcut, billet: Billet | SplitBillet, where: str, shop: Shop
-) -> Iterator[tuple[Box, Billet]]:
-    """Yield what is jointed of a billet with its box: itself, or those halves that have a layout."""
+def boxes_of(offcut: Offcut, billet: Billet | SplitBillet, shop: Shop) -> Iterator[Box]:
+    """Yield what is jointed of a billet: itself, or those halves that have a layout."""
     if isinstance(billet, Billet):
-        yield _box(offcut, billet, where, (0, offcut.width), shop), billet
+        yield _box(offcut, billet, "", (0, offcut.width), shop)
         return
-    for word, (low, high), half in zip(
-        ("near half", "far half"), half_spans(offcut, billet, shop), billet.halves, strict=False
-    ):
+    for (name, part), half in zip(half_spans(offcut, billet, shop).items(), billet.halves, strict=False):
         if half is not None:
-            yield _box(offcut, half, f"{where}, {word}", (low, high), shop), half
+            yield _box(offcut, half, name, part, shop)
 
 
-def half_spans(offcut: Offcut, billet: SplitBillet, shop: Shop) -> tuple[tuple[int, int], tuple[int, int]]:
+def half_spans(offcut: Offcut, billet: SplitBillet, shop: Shop) -> dict[str, tuple[int, int]]:
     """Return from where to where across y the near and the far half lie: a bandsaw kerf is between them."""
-    return (0, billet.split), (billet.split + shop.bandsaw_kerf, offcut.width)
+    return {"near half": (0, billet.split), "far half": (billet.split + shop.bandsaw_kerf, offcut.width)}
 
 
-def _box(offcut: Offcut, billet: Billet, where: str, part: tuple[int, int], shop: Shop) -> Box:
+def _box(offcut: Offcut, billet: Billet, name: str, part: tuple[int, int], shop: Shop) -> Box:
     low, high = part
     along = Fraction(billet.end - billet.start, _straight(offcut, billet.start))
     share = Fraction(high - low, offcut.width)
     face = offcut.bow * along**2 + offcut.cup * share**2 + offcut.twist * share * along / 2 + shop.face_skim
     edge = offcut.crook * along**2 + shop.edge_skim
     return Box(
-        where=where,
+        name=name,
         offcut=offcut,
+        billet=billet,
         low=low,
         width=high - low,
-        start=billet.start,
-        end=billet.end,
-        rip_first=billet.layout != LAYOUTS[1],
         face=math.ceil(face / shop.mark) * shop.mark,
         edge=math.ceil(edge / shop.mark) * shop.mark,
     )
@@ -124,15 +114,14 @@ def same_word(word: str) -> str:
     return " ".join(word.casefold().split())
 
 
-def is_crack(kind: str) -> bool:
-    """Return whether a kind of defect has the word check, split or shake in it."""
+def _is_crack(kind: str) -> bool:
     return any(word in ("check", "split", "shake") for word in same_word(kind).split())
 
 
 def reach(defect: Defect, shop: Shop) -> tuple[int, int]:
     """Return from where to where along x a defect counts (R9): past what was seen of a crack or a knot."""
     past = 0
-    if is_crack(defect.kind):
+    if _is_crack(defect.kind):
         past = shop.past_a_check
     elif "knot" in same_word(defect.kind).split():
         past = shop.past_a_knot
@@ -148,7 +137,7 @@ def sound(offcut: Offcut, shop: Shop) -> tuple[int, int]:
     cracks = [
         defect
         for defect in offcut.defects
-        if defect.through and is_crack(defect.kind) and defect.y1 <= 0 and offcut.width <= defect.y2
+        if defect.through and _is_crack(defect.kind) and defect.y1 <= 0 and offcut.width <= defect.y2
     ]
     for _ in cracks:  # each may bring the next into reach
         low = max([low, *(crack.x2 + shop.past_a_check for crack in cracks if crack.x1 < low)])

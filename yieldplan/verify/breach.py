@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -13,24 +14,10 @@ Rule = Literal[
     "marks", "account", "work", "proof", "input", "counts",
 ]  # fmt: skip
 
-TITLES: dict[Rule, str] = {
-    "R1": "R1 ends",
-    "R2": "R2 machines",
-    "R3": "R3 losses",
-    "R4": "R4 layout",
-    "R5": "R5 kerf",
-    "R6": "R6 section",
-    "R7": "R7 grain",
-    "R8": "R8 length",
-    "R9": "R9 defects",
-    "R10": "R10 species",
-    "marks": "marks",
-    "account": "account of wood",
-    "work": "work",
-    "proof": "proof",
-    "input": "input",
-    "counts": "counts",
-}
+_WORDS: dict[Rule, str] = {
+    "R1": "ends", "R2": "machines", "R3": "losses", "R4": "layout", "R5": "kerf", "R6": "section",
+    "R7": "grain", "R8": "length", "R9": "defects", "R10": "species", "account": "of wood",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +41,8 @@ class Breach:
 
     def sentence(self) -> str:
         """Return the breach as one sentence: rule, place, what was found, what the rule needs."""
-        return f"{TITLES[self.rule]}, {self.where}: {self.message}."
+        title = f"{self.rule} {_WORDS.get(self.rule, '')}".rstrip()
+        return f"{title}, {self.where}: {self.message}."
 
 
 def plain(number: int) -> str:
@@ -65,48 +53,35 @@ def plain(number: int) -> str:
     return f"{'less than -' if number < 0 else 'more than '}2^{bits - 1}"
 
 
-@dataclass(slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Notebook:
-    """Collects breaches and writes sizes in the shop's unit; holds what every check looks up.
-
-    ``blanks`` is the batch by name.
-    """
+    """Collects breaches, at one place of the plan; writes sizes in the shop's unit; ``blanks`` is the batch by name."""
 
     shop: Shop
     blanks: dict[str, Blank]
+    where: str = ""
     found: list[Breach] = field(default_factory=list)
 
-    def note(self, rule: Rule, where: str, message: str) -> None:
+    def at(self, place: str) -> Notebook:
+        """Return the same notebook at a place within this one."""
+        return replace(self, where=", ".join(filter(None, (self.where, place))))
+
+    def note(self, rule: Rule, message: str) -> None:
         """Write down one breach."""
-        self.found.append(Breach(rule=rule, where=where, message=message))
+        self.found.append(Breach(rule=rule, where=self.where or "plan", message=message))
 
     def size(self, steps: int) -> str:
-        """Return a length in steps and in the shop's unit: ``4064 steps (1/2 in)``."""
-        readable = _inches(steps) if self.shop.units == "inch" else _millimetres(steps)
-        return f"{plain(steps)} steps ({readable})"
+        """Return a length in steps and, to the nearest 64th or tenth, in the shop's unit: ``4064 steps (1/2 in)``."""
+        inch = self.shop.units == "inch"
+        part, parts = (127, 64) if inch else (32, 10)  # 1/64 in is 127 steps, 0.1 mm is 32
+        count, over = divmod(abs(steps), part)
+        whole, rest = divmod(count + (2 * over >= part), parts)
+        text = f"{plain(whole)}.{rest} mm"
+        if inch:
+            fraction = str(Fraction(rest, parts))
+            text = (fraction if not whole else f"{plain(whole)} {fraction}" if rest else plain(whole)) + " in"
+        return f"{plain(steps)} steps ({'about ' if over else ''}{'-' if steps < 0 else ''}{text})"
 
     def span(self, start: int, end: int) -> str:
         """Return an interval in steps and in the shop's unit."""
         return f"{self.size(start)} to {self.size(end)}"
-
-
-def _inches(steps: int) -> str:
-    sixty_fourths, over = divmod(abs(steps), 127)  # 1/64 in is 127 steps
-    if 2 * over >= 127:
-        sixty_fourths += 1
-    whole, part = divmod(sixty_fourths, 64)
-    text = plain(whole)
-    if part:
-        below = 64
-        while part % 2 == 0:
-            part, below = part // 2, below // 2
-        text = f"{plain(whole)} {part}/{below}" if whole else f"{part}/{below}"
-    return f"{'about ' if over else ''}{'-' if steps < 0 else ''}{text} in"
-
-
-def _millimetres(steps: int) -> str:
-    tenths, over = divmod(abs(steps), 32)  # 0.1 mm is 32 steps
-    if 2 * over >= 32:
-        tenths += 1
-    whole, part = divmod(tenths, 10)
-    return f"{'about ' if over else ''}{'-' if steps < 0 else ''}{plain(whole)}.{part} mm"

@@ -1,14 +1,15 @@
-"""What is made, spare and missing, counted afresh."""
+"""Made, spare and missing blanks against the plan's own cuts, needs and wanted spares, and pairs (R10)."""
 
 from __future__ import annotations
 
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from yieldplan.verify.boxes import same_word
 from yieldplan.verify.breach import plain
 
 if TYPE_CHECKING:
-    from yieldplan.model import Blank, Job, Plan
+    from yieldplan.model import Blank, Job, OffcutPlan, Plan
     from yieldplan.verify.breach import Notebook
 
 Cut = Counter[tuple[str, bool]]
@@ -23,48 +24,70 @@ def count_cuts(plan: Plan) -> Cut:
 def check_counts(notes: Notebook, job: Job, plan: Plan) -> None:
     """Compare made, spare and missing with the blanks that the plan cuts, with needs and wanted spares."""
     cut = count_cuts(plan)
-    said = {
-        word: _table(notes, job, word, pairs)
-        for word, pairs in (("made", plan.made), ("spare", plan.spare), ("missing", plan.missing))
-    }
+    lists = {"made": plan.made, "spare": plan.spare, "missing": plan.missing}
+    for word, listed in lists.items():
+        _check_list(notes, job, word, listed)
     for blank in job.blanks:
-        made, spare = cut[blank.name, False], cut[blank.name, True]
-        for word, count in (("made", made), ("spare", spare), ("missing", blank.need - made)):
-            stated = said[word].get(blank.name)
+        here, made, spare = notes.at(f"blank {blank.name}"), cut[blank.name, False], cut[blank.name, True]
+        for word, count in zip(lists, (made, spare, blank.need - made), strict=True):
+            stated = dict(lists[word]).get(blank.name)
             if stated is not None and stated != count:
-                notes.note(
-                    "counts",
-                    f"blank {blank.name}",
-                    f"{plain(stated)} are said to be {word}; the plan's cuts give {count}",
-                )
-        _check_wanted(notes, blank, made, spare)
+                gives = f"the plan's cuts give {count}"
+                here.note("counts", f"{plain(stated)} are said to be {word}; {gives}")
+        _check_wanted(here, blank, made, spare)
+
+
+def _check_list(notes: Notebook, job: Job, word: str, listed: tuple[tuple[str, int], ...]) -> None:
+    """Check that a list has every kind of blank of the batch once, and no other."""
+    times = Counter(name for name, _ in listed)
+    for name, count in times.items():
+        if name not in notes.blanks:
+            notes.at(f"blank {name}").note(
+                "counts", f"it is listed under {word}; the input asks for no such blank"
+            )
+        elif count > 1:
+            notes.at(f"blank {name}").note(
+                "counts", f"it is listed {count} times under {word}; expected once"
+            )
+    for blank in job.blanks:
+        if blank.name not in times:
+            notes.at(f"blank {blank.name}").note(
+                "counts", f"it is not listed under {word}; expected every blank"
+            )
 
 
 def _check_wanted(notes: Notebook, blank: Blank, made: int, spare: int) -> None:
-    where = f"blank {blank.name}"
     if made > blank.need:
-        notes.note("counts", where, f"{made} are cut as needed; only {blank.need} are")
+        notes.note("counts", f"{made} are cut as needed; only {blank.need} are")
     if spare > blank.spare:
-        notes.note("counts", where, f"{spare} spares are cut; only {blank.spare} are wanted")
+        notes.note("counts", f"{spare} spares are cut; only {blank.spare} are wanted")
     if spare and made < blank.need:
-        notes.note(
-            "counts", where, f"{spare} are cut as spares while {blank.need - made} needed ones are missing"
-        )
+        notes.note("counts", f"{spare} are cut as spares while {blank.need - made} needed ones are missing")
 
 
-def _table(notes: Notebook, job: Job, word: str, pairs: tuple[tuple[str, int], ...]) -> dict[str, int]:
-    known = {blank.name for blank in job.blanks}
-    times = Counter(name for name, _ in pairs)
-    for name, count in times.items():
-        if name not in known:
-            notes.note(
-                "counts", f"blank {name}", f"it is listed under {word}; the input asks for no such blank"
-            )
-        elif count > 1:
-            notes.note("counts", f"blank {name}", f"it is listed {count} times under {word}; expected once")
+def pairs_cut(notes: Notebook, drawn: OffcutPlan) -> Counter[str]:
+    """Return how many blanks a board gives of each kind that is made in pairs, by name."""
+    names = (cut.blank for cut in drawn.blanks)
+    return Counter(name for name in names if name in notes.blanks and notes.blanks[name].pairs)
+
+
+def check_pairs(notes: Notebook, job: Job, plan: Plan) -> None:
+    """Check that each blank of such a kind has its like in species, but for one where need or spare is odd (R10)."""
+    woods = {offcut.name: same_word(offcut.species) for offcut in job.offcuts}
+    made = Counter[tuple[str, str]]()
+    for drawn in plan.offcuts:
+        if drawn.offcut in woods:
+            for name, count in pairs_cut(notes, drawn).items():
+                made[name, woods[drawn.offcut]] += count
     for blank in job.blanks:
-        if blank.name not in times:
-            notes.note(
-                "counts", f"blank {blank.name}", f"it is not listed under {word}; expected every blank"
+        odd = [
+            f"{count} of {wood or 'no species'}"
+            for (name, wood), count in made.items()
+            if name == blank.name and count % 2
+        ]
+        alone = 1 if blank.need % 2 or blank.spare % 2 else 0
+        if len(odd) > alone:
+            may = "one may stand alone" if alone else "none may stand alone"
+            notes.at(f"blank {blank.name}").note(
+                "R10", f"it is made in pairs of one species; {', '.join(odd)} are cut, {may}"
             )
-    return dict(pairs)

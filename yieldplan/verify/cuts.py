@@ -5,130 +5,113 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet
-from yieldplan.verify.boxes import LAYOUTS, boxes_of, half_spans, sound
+from yieldplan.verify.boxes import boxes_of, half_spans, sound
 from yieldplan.verify.pieces import Section, check_pieces
-from yieldplan.verify.rows import Span, check_row, check_sawn_row
+from yieldplan.verify.rows import Span, check_mark, check_row, check_sawn_row
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Offcut, OffcutPlan
+    from yieldplan.model import Offcut, OffcutPlan
     from yieldplan.verify.boxes import Box
     from yieldplan.verify.breach import Notebook
 
 
-def check_offcut(notes: Notebook, offcut: Offcut, drawn: OffcutPlan, where: str) -> None:
+def check_offcut(notes: Notebook, offcut: Offcut, drawn: OffcutPlan) -> None:
     """Check everything that the plan does with one piece of the pile."""
     spans = [Span(f"billet {n}", billet.start, billet.end) for n, billet in enumerate(drawn.billets, 1)]
-    check_row(notes, where, spans, (0, offcut.length), notes.shop.crosscut_kerf, rules=("R8", "R8", "R8"))
+    check_row(notes, spans, (0, offcut.length), notes.shop.crosscut_kerf, ("R8", "R8", "R8"))
     low, high = sound(offcut, notes.shop)
     for span, billet in zip(spans, drawn.billets, strict=True):
-        place = f"{where}, {span.name}"
+        here = notes.at(span.name)
         if span.start < low or span.end > high:
-            notes.note(
+            here.note(
                 "R1",
-                place,
-                f"it runs from {notes.span(*span[1:])}; an offcut of {notes.size(offcut.length)} is sound from "
-                f"{notes.span(low, high)}, its ends are sawn off before",
+                f"it runs from {notes.span(span.start, span.end)}; an offcut of {notes.size(offcut.length)} is "
+                f"sound from {notes.span(low, high)}, its ends are sawn off before",
             )
-        _check_length(notes, offcut, span, place)
+        _check_length(here, offcut, span)
         if isinstance(billet, SplitBillet):
-            _check_split(notes, offcut, billet, place)
-        for box, part in boxes_of(offcut, billet, place, notes.shop):
-            check_billet(notes, part, box)
+            _check_split(here, offcut, billet)
+        for box in boxes_of(offcut, billet, notes.shop):
+            _check_box(here.at(box.name), box)
 
 
-def _check_length(notes: Notebook, offcut: Offcut, span: Span, where: str) -> None:
+def _check_length(notes: Notebook, offcut: Offcut, span: Span) -> None:
     shortest = notes.shop.shortest_machined_length
     if span.size < shortest:
         notes.note(
             "R2",
-            where,
             f"it is {notes.size(span.size)} long; the shortest machined length is {notes.size(shortest)}",
         )
     for kink in offcut.kinks:
         if span.start < kink < span.end:
-            notes.note(
-                "R2", where, f"it spans the kink at {notes.size(kink)}; no billet is milled across one"
-            )
+            notes.note("R2", f"it spans the kink at {notes.size(kink)}; no billet is milled across one")
 
 
-def _check_split(notes: Notebook, offcut: Offcut, billet: SplitBillet, where: str) -> None:
+def _check_split(notes: Notebook, offcut: Offcut, billet: SplitBillet) -> None:
     """Check whether a billet may be split, and where it is (R2)."""
-    shop = notes.shop
+    shop, size = notes.shop, notes.size
+    check_mark(notes, "split", billet.split)
     if offcut.thickness > shop.bandsaw_height:
         notes.note(
             "R2",
-            where,
-            f"the split is {notes.size(offcut.thickness)} high; the bandsaw reaches "
-            f"{notes.size(shop.bandsaw_height)}",
+            f"the split is {size(offcut.thickness)} high; the bandsaw reaches {size(shop.bandsaw_height)}",
         )
     if 2 * (shop.split_warp - offcut.cup) > offcut.twist and offcut.width <= shop.jointer_width:
         notes.note(
             "R2",
-            where,
-            f"its cup is {notes.size(offcut.cup)} and its twist {notes.size(offcut.twist)}; a billet that the "
-            f"jointer takes is split from {notes.size(shop.split_warp)} of cup and half the twist on",
+            f"its cup is {size(offcut.cup)} and its twist {size(offcut.twist)}; a billet that the jointer takes "
+            f"is split from {size(shop.split_warp)} of cup and half the twist on",
         )
     if offcut.kinks or offcut.ring_angle_far is not None:
-        notes.note("R2", where, "an offcut with a kink or a second ring reading is not split")
-    for word, (low, high) in zip(("near half", "far half"), half_spans(offcut, billet, shop), strict=True):
+        notes.note("R2", "an offcut with a kink or a second ring reading is not split")
+    least = size(shop.narrowest_rip)
+    for name, (low, high) in half_spans(offcut, billet, shop).items():
         if high - low < max(shop.narrowest_rip, 1):
-            notes.note(
-                "R2",
-                f"{where}, {word}",
-                f"it is {notes.size(high - low)} wide; the narrowest rip is {notes.size(shop.narrowest_rip)}",
-            )
+            notes.at(name).note("R2", f"it is {size(high - low)} wide; the narrowest rip is {least}")
     for half in billet.halves:
         if half is not None and (half.start, half.end) != (billet.start, billet.end):
-            notes.note("R4", where, "a half is not as long as the billet that was split")
+            notes.note("R4", "a half is not as long as the billet that was split")
     if all(half is None for half in billet.halves):
-        notes.note("R4", where, "nothing is cut from either half; a plan does not list waste")
+        notes.note("R4", "nothing is cut from either half; a plan does not list waste")
 
 
-def check_billet(notes: Notebook, billet: Billet, box: Box) -> None:
+def _check_box(notes: Notebook, box: Box) -> None:
     """Check one billet or half: machines, losses, layout, and all that is cut from it."""
-    shop = notes.shop
-    if box.width > shop.jointer_width:
-        notes.note(
-            "R2",
-            box.where,
-            f"it is {notes.size(box.width)} wide; the jointer takes {notes.size(shop.jointer_width)}",
-        )
-    _check_losses(notes, billet, box)
-    if billet.layout not in LAYOUTS:
-        notes.note(
-            "R4", box.where, f"its layout is {billet.layout!r}; there are only rip first and resaw first"
-        )
+    widest = notes.shop.jointer_width
+    if box.width > widest:
+        notes.note("R2", f"it is {notes.size(box.width)} wide; the jointer takes {notes.size(widest)}")
+    _check_losses(notes, box)
+    layout, strips = box.billet.layout, box.billet.strips
+    if layout not in ("rip first", "resaw first"):
+        notes.note("R4", f"its layout is {layout!r}; there are only rip first and resaw first")
         return
-    if not billet.strips:
-        notes.note("R4", box.where, "nothing is cut from it; a plan does not list waste")
-    first, *seconds = box.rows(billet, shop)
+    if not strips:
+        notes.note("R4", "nothing is cut from it; a plan does not list waste")
+    first, *seconds = box.rows(notes.shop)
     check_sawn_row(notes, first)
-    for strip, row in zip(billet.strips, seconds, strict=True):
+    for strip, row in zip(strips, seconds, strict=True):
+        here = notes.at(row.name)
         if not strip.sticks:
-            notes.note("R4", row.where, "no stick is cut from it; a plan does not list waste")
-        check_sawn_row(notes, row)
+            here.note("R4", "no stick is cut from it; a plan does not list waste")
+        check_sawn_row(here, row)
         for span, stick in zip(row.spans, strip.sticks, strict=True):
             rows = ((strip.start, strip.end), (stick.start, stick.end))
-            across, deep = rows if box.rip_first else rows[::-1]
-            rough = Section(across=across, deep=deep)
-            check_pieces(notes, stick, rough, box, f"{row.where}, {span.name}")
+            rough = Section(*(rows if layout == "rip first" else rows[::-1]))
+            check_pieces(here.at(span.name), stick, rough, box)
 
 
-def _check_losses(notes: Notebook, billet: Billet, box: Box) -> None:
+def _check_losses(notes: Notebook, box: Box) -> None:
+    size = notes.size
     for word, said, true, rough in (
-        ("face", billet.face_loss, box.face, box.offcut.thickness),
-        ("edge", billet.edge_loss, box.edge, box.width),
+        ("face", box.billet.face_loss, box.face, box.offcut.thickness),
+        ("edge", box.billet.edge_loss, box.edge, box.width),
     ):
         if said != true:
             notes.note(
                 "R3",
-                box.where,
-                f"its {word} loss is said to be {notes.size(said)}; a billet {notes.size(box.length)} long "
-                f"loses {notes.size(true)}",
+                f"its {word} loss is said to be {size(said)}; a billet {size(box.length)} long loses {size(true)}",
             )
         if true >= rough:
             notes.note(
-                "R3",
-                box.where,
-                f"its {word} loss is {notes.size(true)} of {notes.size(rough)}; straightening leaves nothing",
+                "R3", f"its {word} loss is {size(true)} of {size(rough)}; straightening leaves nothing"
             )

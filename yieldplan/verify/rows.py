@@ -1,4 +1,4 @@
-"""Rows of pieces along one axis: inside, in order, a kerf apart, sawable; passes, leftovers and dust (R4, R5, R11)."""
+"""Rows of pieces along one axis: marks, room, order, kerf and saw (R4, R5); passes, leftovers and dust (R11)."""
 
 from __future__ import annotations
 
@@ -30,67 +30,51 @@ class Span(NamedTuple):
 class Row:
     """Strips, layers or sticks across a box, parted by cuts of one height.
 
-    ``depth`` is where the row ends, ``other`` the size of its section across the other axis; ``reached`` says whether
-    a saw makes such cuts at all, on the bandsaw with ``kerf`` the skim of the fresh face.
+    ``depth`` is where the row ends, ``other`` the size of its section across the other axis; ``name`` is that of the
+    strip or layer whose sticks they are.
     """
 
-    where: str
+    name: str
     spans: list[Span]
     depth: int
     other: int
     height: int
-    reached: bool
-    bandsaw: bool
-    kerf: int
-    plane_off: int
+    resaw: bool
+    shop: Shop
 
-    @classmethod
-    def sawn(
-        cls, shop: Shop, spans: list[Span], *, where: str, depth: int, other: int, height: int, resaw: bool
-    ) -> Row:
-        """Return a row with the saw that makes its cuts (R5)."""
-        bandsaw = height > shop.saw_depth
-        reached = height <= max(shop.saw_depth, shop.bandsaw_height) and not (
-            resaw and height > shop.resaw_height
+    @property
+    def reached(self) -> bool:
+        """Whether a saw makes such cuts at all (R5)."""
+        shop = self.shop
+        return self.height <= max(shop.saw_depth, shop.bandsaw_height) and not (
+            self.resaw and self.height > shop.resaw_height
         )
-        kerf = shop.bandsaw_kerf + shop.bandsaw_skim if bandsaw else shop.rip_kerf
-        return cls(
-            where=where,
-            spans=spans,
-            depth=depth,
-            other=other,
-            height=height,
-            reached=reached,
-            bandsaw=bandsaw and reached,
-            kerf=kerf if reached else 0,
-            plane_off=shop.plane_off,
-        )
+
+    @property
+    def bandsaw(self) -> bool:
+        """Whether the cuts are made on the bandsaw."""
+        return self.reached and self.height > self.shop.saw_depth
+
+    @property
+    def kerf(self) -> int:
+        """What such a cut takes, on the bandsaw with the skim of the fresh face; 0 where no saw reaches."""
+        if self.bandsaw:
+            return self.shop.bandsaw_kerf + self.shop.bandsaw_skim
+        return self.shop.rip_kerf if self.reached else 0
 
     @property
     def over(self) -> int:
         """What lies beyond the last piece where the planer takes it; 0 where it is sawn off or nothing is over."""
         rest = self.depth - in_order(self.spans)[-1].end if self.spans else 0
-        return rest if 0 < rest <= self.plane_off else 0
+        return rest if 0 < rest <= self.shop.plane_off else 0
 
     @property
     def cuts(self) -> tuple[list[int], int]:
         """The sizes at which pieces are sawn off, a pass each, and how many odd cuts go before pieces."""
         row = in_order(self.spans)
-        sizes = [span.size for span in row if self.depth - span.end > self.plane_off]
+        sizes = [span.size for span in row if self.depth - span.end > self.shop.plane_off]
         ends = [0, *(span.end for span in row)]
         return sizes, sum(span.start - end > self.kerf for span, end in zip(row, ends, strict=False))
-
-    @property
-    def dust(self) -> int:
-        """The length along the axis that the saws turn to dust."""
-        if not self.over:
-            return dust(self.spans, (0, self.depth), self.kerf)
-        return dust(self.spans, (0, in_order(self.spans)[-1].end), self.kerf)
-
-
-def is_planed_off(span: Span, depth: int, shop: Shop) -> bool:
-    """Return whether what is beyond a piece is left to the planer: at most *plane off*."""
-    return depth - span.end <= shop.plane_off
 
 
 def in_order(spans: Sequence[Span]) -> list[Span]:
@@ -117,53 +101,46 @@ def dust(spans: Sequence[Span], room: tuple[int, int], kerf: int) -> int:
     return ends + sum(min(max(after.start - before.end, 0), 2 * kerf) for before, after in pairwise(row))
 
 
+def check_mark(notes: Notebook, what: str, steps: int) -> None:
+    """Check that a length is a whole number of marks: what no rule can show is not planned."""
+    if steps % notes.shop.mark:
+        mark = notes.size(notes.shop.mark)
+        notes.note("marks", f"its {what} is {notes.size(steps)}, no whole number of marks of {mark}")
+
+
 def check_row(
-    notes: Notebook,
-    where: str,
-    spans: Sequence[Span],
-    room: tuple[int, int],
-    kerf: int,
-    *,
-    rules: tuple[Rule, Rule, Rule],
+    notes: Notebook, spans: Sequence[Span], room: tuple[int, int], kerf: int, rules: tuple[Rule, Rule, Rule]
 ) -> None:
-    """Check that pieces are whole and listed in order (first rule), lie in ``room`` (second), a kerf apart (third)."""
+    """Check that pieces lie on marks and, by a rule each: are whole and in order, lie in ``room``, a kerf apart."""
     shape_rule, room_rule, gap_rule = rules
-    low, high = room
     right = []
     for span in spans:
-        place = f"{where}, {span.name}"
+        here, runs = notes.at(span.name), f"it runs from {notes.span(span.start, span.end)}"
+        check_mark(here, "start", span.start)
+        check_mark(here, "end", span.end)
         if span.start >= span.end:
-            notes.note(
-                shape_rule, place, f"it runs from {notes.span(*span[1:])}; it must end after it starts"
-            )
+            here.note(shape_rule, f"{runs}; it must end after it starts")
             continue
         right.append(span)
-        if span.start < low or span.end > high:
-            notes.note(
-                room_rule,
-                place,
-                f"it runs from {notes.span(*span[1:])}; there is room only from {notes.span(low, high)}",
-            )
+        if span.start < room[0] or span.end > room[1]:
+            here.note(room_rule, f"{runs}; there is room only from {notes.span(*room)}")
     if right != in_order(right):
-        notes.note(shape_rule, where, "its pieces are not listed in the order in which they are sawn")
+        notes.note(shape_rule, "its pieces are not listed in the order in which they are sawn")
     for before, after in pairwise(in_order(right)):
-        gap = after.start - before.end
-        pair = f"{where}, {before.name} and {after.name}"
+        gap, pair = after.start - before.end, notes.at(f"{before.name} and {after.name}")
         if gap < 0:
-            notes.note(shape_rule, pair, f"they overlap by {notes.size(-gap)}")
+            pair.note(shape_rule, f"they overlap by {notes.size(-gap)}")
         elif gap < kerf:
-            notes.note(gap_rule, pair, f"they are {notes.size(gap)} apart; the saw takes {notes.size(kerf)}")
+            pair.note(gap_rule, f"they are {notes.size(gap)} apart; the saw takes {notes.size(kerf)}")
 
 
 def check_sawn_row(notes: Notebook, row: Row) -> None:
     """Check strips, layers or sticks across a box (R4), and that a saw makes their cuts (R5)."""
-    check_row(notes, row.where, row.spans, (0, row.depth), row.kerf, rules=("R4", "R4", "R5"))
+    check_row(notes, row.spans, (0, row.depth), row.kerf, ("R4", "R4", "R5"))
     sizes, odd = row.cuts
     if not row.reached and (sizes or odd or len(row.spans) > 1):
-        shop = notes.shop
+        saws, resaw = max(row.shop.saw_depth, row.shop.bandsaw_height), notes.size(row.shop.resaw_height)
         notes.note(
             "R5",
-            row.where,
-            f"the cuts are {notes.size(row.height)} high; the saws reach "
-            f"{notes.size(max(shop.saw_depth, shop.bandsaw_height))}, in a resaw {notes.size(shop.resaw_height)}",
+            f"the cuts are {notes.size(row.height)} high; the saws reach {notes.size(saws)}, in a resaw {resaw}",
         )

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet
 from yieldplan.verify.boxes import boxes_of
 from yieldplan.verify.breach import plain
-from yieldplan.verify.pairs import is_paired
-from yieldplan.verify.pieces import planed_sizes
+from yieldplan.verify.counts import pairs_cut
+from yieldplan.verify.pieces import stock_of
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Offcut, OffcutPlan, Plan, Stick
+    from yieldplan.model import Offcut, OffcutPlan, Plan, Stick
     from yieldplan.verify.boxes import Box
     from yieldplan.verify.breach import Notebook
 
@@ -32,8 +32,7 @@ class Tally:
     odd: int = 0
     crosscuts: int = 0
     fences: set[tuple[int, bool, int]] = field(default_factory=set)
-    widths: set[int] = field(default_factory=set)
-    thicknesses: set[int] = field(default_factory=set)
+    planer: set[tuple[str, int]] = field(default_factory=set)
     stops: set[int] = field(default_factory=set)
     odd_boards: int = 0
 
@@ -47,19 +46,18 @@ class Tally:
                 self.crosscuts += 2 if after - before > shop.crosscut_kerf else 1
             elif drawn.billets and after > before:
                 self.crosscuts += 1
-        paired = [cut.blank for cut in drawn.blanks if is_paired(self.notes, cut)]
-        self.odd_boards += sum(paired.count(name) % 2 for name in set(paired))
+        self.odd_boards += sum(made % 2 for made in pairs_cut(self.notes, drawn).values())
         for billet in drawn.billets:
             if isinstance(billet, SplitBillet):
                 self.band_passes += 1
                 self.odd += 1
-            for box, part in boxes_of(offcut, billet, "", shop):
-                self._add_billet(part, box)
+            for box in boxes_of(offcut, billet, shop):
+                self._add_box(box)
 
-    def _add_billet(self, billet: Billet, box: Box) -> None:
+    def _add_box(self, box: Box) -> None:
         self.billets += 1
         first_is_cut = False
-        for n, row in enumerate(box.rows(billet, self.notes.shop)):
+        for n, row in enumerate(box.rows(self.notes.shop)):
             sizes, odd = row.cuts
             first_is_cut = first_is_cut or (n == 0 and bool(sizes or odd))
             self.odd += odd
@@ -70,11 +68,11 @@ class Tally:
             if row.reached:
                 stage = 2 if n and first_is_cut else 1
                 self.fences.update((stage, row.bandsaw, size) for size in sizes)
-        for strip in billet.strips:
+        for strip in box.billet.strips:
             for stick in strip.sticks:
-                self._add_stick(stick, box)
+                self._add_stick(stick, box.offcut)
 
-    def _add_stick(self, stick: Stick, box: Box) -> None:
+    def _add_stick(self, stick: Stick, offcut: Offcut) -> None:
         kerf = self.notes.shop.crosscut_kerf
         self.sticks += 1
         self.crosscuts += 1  # it is squared
@@ -82,21 +80,16 @@ class Tally:
             stands_off = n > 0 and cut.start - stick.blanks[n - 1].end > kerf
             self.crosscuts += 2 if stands_off else 1
             self.stops.add(cut.end - cut.start)
-        sizes = planed_sizes(self.notes, stick, box)
-        if sizes is not None:
-            self.widths.add(sizes[0])
-            self.thicknesses.add(sizes[1])
-
-    @property
-    def _planer(self) -> int:
-        return len(self.widths) + len(self.thicknesses)
+        stock = stock_of(self.notes, stick, offcut)
+        if stock is not None:
+            self.planer |= {("width", stock.width), ("thickness", stock.thickness)}
 
     @property
     def _priced(self) -> tuple[tuple[int, int], ...]:
         """How many there are of each thing that takes time, and the hundredths of a minute that one takes."""
         shop = self.notes.shop
         return (
-            (len(self.fences) + self.odd + self._planer, shop.machine_setting),
+            (len(self.fences) + self.odd + len(self.planer), shop.machine_setting),
             (len(self.stops), shop.stop_setting),
             (self.offcuts, shop.offcut_handled),
             (self.billets, shop.billet_jointed),
@@ -118,7 +111,7 @@ class Tally:
             "odd_cuts": self.odd,
             "crosscuts": self.crosscuts,
             "saw_settings": len(self.fences) + self.odd,
-            "planer_settings": self._planer,
+            "planer_settings": len(self.planer),
             "stop_settings": len(self.stops),
             "odd_boards": self.odd_boards,
         }
@@ -141,4 +134,4 @@ def check_work(notes: Notebook, plan: Plan, tally: Tally) -> None:
         said = getattr(plan.work, name)
         if said != count:
             word = "hundredths of a minute" if name == "hundredths" else name.replace("_", " ")
-            notes.note("work", "plan", f"{word} are said to be {plain(said)}; they come to {plain(count)}")
+            notes.note("work", f"{word} are said to be {plain(said)}; they come to {plain(count)}")
