@@ -9,14 +9,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
 import pytest
 
 from yieldplan.model.shop import INCH
 from yieldplan.solve.assemble import assemble
+from yieldplan.solve.bars import packed
 from yieldplan.solve.budget import Budget
 from yieldplan.solve.construct import construct
-from yieldplan.solve.pack import pack, packing_of
 from yieldplan.solve.search import Search
 from yieldplan.verify import verify
 
@@ -100,12 +99,15 @@ def test_spares_are_made_only_of_kinds_that_miss_nothing() -> None:
 
 
 def test_packing_finds_room_for_all() -> None:
-    """Pieces that fill sticks without waste are all laid, and each stick holds no more than its room."""
-    sizes = np.array(sorted(triplets(random.Random(5), 30).elements()), np.int64)
-    packing = packing_of(sizes, np.full(10, 1000, np.int64), np.full(30, -1, np.int64), 7)
-    assert pack(packing, 200_000_000) == 0
-    held = Counter[int]()
-    for piece, stick in enumerate(packing.best.tolist()):
-        held[stick] += int(sizes[piece])
-    assert set(held.values()) == {1000}
-    assert len(held) == 10
+    """Pieces that fill bars without waste are all laid, and no bar holds more than its room, long or short."""
+    sizes = [*triplets(random.Random(5), 30).elements(), 300, 250]
+    rooms = [1000] * 8 + [550] + [1000] * 2
+    held = packed(sizes, rooms, Budget(seconds=60, began=NO_CLOCK))
+    assert held is not None
+    assert sorted(piece for row in held for piece in row) == list(range(32))
+    assert [sum(sizes[piece] for piece in row) for row in held] == rooms
+
+
+def test_packing_is_refused_where_there_is_no_room() -> None:
+    """As much in all as the bars hold, but two pieces of 60 do not go on a bar of 100."""
+    assert packed([60, 60, 60, 20], [100, 100], Budget(seconds=60, began=NO_CLOCK)) is None

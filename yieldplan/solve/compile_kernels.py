@@ -12,7 +12,7 @@ import numpy as np
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop
 from yieldplan.model.shop import INCH
-from yieldplan.solve import along, fill, graph, pack, paths, places, rows, tables
+from yieldplan.solve import along, fill, graph, paths, places, rows, tables
 from yieldplan.solve.budget import Budget
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.construct import construct
@@ -50,7 +50,7 @@ def compile_kernels() -> None:
 
 def _forget_stale(kept: Path) -> None:
     """Delete what numba compiled from older sources: it looks at the file of a function, not at those it calls."""
-    modules = (along, fill, graph, pack, paths, places, rows, tables)
+    modules = (along, fill, graph, paths, places, rows, tables)
     newest = max(Path(str(module.__file__)).stat().st_mtime for module in modules)
     for compiled in kept.glob("*.nb?"):
         try:

@@ -3,8 +3,7 @@
 No board ever holds more than is wanted, so this works where every priced cutting would be over-full: many kinds, few
 of each. After sequential value correction (Belov & Scheithauer, from memory): with e(board) what its blanks are priced
 at for each unit of its cost, boards are taken largest e first, and the price of a blank that was made dearly rises.
-Then large neighbourhoods: a few boards are given back and cut anew, out of all that is free. Of bars one is given back
-and its blanks are squeezed into the sticks of the others.
+Then large neighbourhoods: a few boards are given back and cut anew, out of all that is free. Bars are packed exactly.
 """
 
 from __future__ import annotations
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
+from yieldplan.solve.bars import repacked
 from yieldplan.solve.bench import cut_board, drawing_of, items_of, new_bench
 from yieldplan.solve.budget import ARC, COLUMN
 from yieldplan.solve.column_generation import FIRST_LOOKS
@@ -24,7 +24,6 @@ from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import columns_of, drawn_of, rank_of, without_more
 from yieldplan.solve.master import left_of
 from yieldplan.solve.paths import NEVER
-from yieldplan.solve.squeeze import squeeze
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -41,8 +40,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-CELL, MOVE, COVERED = 2.5e-9, 8e-9, 0.5
-"""Seconds that count (:class:`Budget`) for a cell of a knapsack, a move of packing, an exact packing."""
+CELL = 2.5e-9
+"""Seconds that a cell of a knapsack counts for (:class:`Budget`)."""
 
 FIRST_RUNS = 8
 """Plans built from nothing before neighbourhoods begin; their prices are corrected from one to the next."""
@@ -71,8 +70,6 @@ class Builder:
         self.items = [items_of(self.batch, one) for one in self.classes]
         self.bench = new_bench(self.classes, len(self.batch.blanks), self.batch.settings)
         self.prices = self._first_prices()
-        self.asked: set[tuple[tuple[int, ...], int, int]] = set()
-        self.most = 200_000
         self._priced = False
 
     def _first_prices(self) -> Floats:
@@ -181,23 +178,20 @@ class Builder:
         kept = [column for n, column in enumerate(columns) if n not in freed]
         return self.build(kept, self.random.choice((20, 80, 200)))
 
-    def squeezed(self, columns: Sequence[Column]) -> list[Column]:
-        """Return a plan with what is missing squeezed in; one bar is given back first if nothing is missing."""
-        kept = list(columns)
-        if not any(left_of(self.problem, kept).wanted):
-            tried = self.random.sample(range(len(kept)), min(len(kept), 3))
-            del kept[max(tried, key=lambda n: kept[n].cost / sum(made for _, made in kept[n].counts))]
-        wanted = left_of(self.problem, kept).wanted
-        loose = [
-            blank.name for blank, more in zip(self.batch.blanks, wanted, strict=True) for _ in range(more)
-        ]
-        drawn, seed = drawn_of(self.classes, kept), self.random.getrandbits(40)
-        found = squeeze(self.batch.job, drawn, loose, most=self.most, seed=seed, known=self.asked)
-        if found.asked:
-            self.asked.add(found.asked)
-        self.budget.spend(found.looked * MOVE + COLUMN * len(kept) + COVERED * bool(found.asked))
-        self.most = min(self.most * 3 // 2, int(0.2 * max(self.budget.left, 0) / MOVE))
-        return list(columns_of(self.batch, self.classes, found.drawn))
+    def on_fewer_bars(self, columns: Sequence[Column]) -> list[Column] | None:
+        """Return a plan of as few of its bars as can be, or what is missing packed into them; None if none is found.
+
+        Those that are dearest for what they hold go first.
+        """
+        order = sorted(columns, key=lambda column: column.cost / sum(made for _, made in column.counts))
+        some_miss = any(left_of(self.problem, order).wanted)
+        for kept in [order] if some_miss else [order[:many] for many in range(1, len(order))]:
+            left = left_of(self.problem, kept).wanted
+            loose = [b.name for b, more in zip(self.batch.blanks, left, strict=True) for _ in range(more)]
+            found = repacked(self.batch.job, drawn_of(self.classes, kept), loose, self.budget)
+            if found is not None:
+                return list(columns_of(self.batch, self.classes, found))
+        return None
 
     def correct(self, columns: Sequence[Column]) -> None:
         """Correct the prices: of blanks on dear boards they rise, and of those that are missing most."""
@@ -218,7 +212,10 @@ def construct(search: Begun, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]]
     builder = Builder(search, budget)
     best = list(search.incumbent.columns) if search.incumbent else []
     rank = rank_of(builder.batch, builder.problem, best)
-    now, now_rank, bars = best, rank, builder.are_bars
+    if best and builder.are_bars and (packed := builder.on_fewer_bars(best)):
+        best, rank = packed, rank_of(builder.batch, builder.problem, packed)
+        yield drawn_of(builder.classes, best)
+    now, now_rank = best, rank
     for run in count():
         if budget.out() or (run >= FIRST_RUNS and not now):
             return
@@ -226,8 +223,6 @@ def construct(search: Begun, budget: Budget) -> Iterator[tuple[OffcutPlan, ...]]
         if run < FIRST_RUNS:
             tried = builder.build((), 50 * (run % 4))
             builder.correct(tried)
-        elif bars and run % 4:
-            tried = builder.squeezed(now)
         else:
             tried = builder.recut(now)
         found = rank_of(builder.batch, builder.problem, tried)
