@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from yieldplan.files import Content
-    from yieldplan.model import Alternative, Job, OffcutPlan, Plan
+    from yieldplan.model import Job, OffcutPlan, Plan
     from yieldplan.order import Order
     from yieldplan.pages.paper import Paper
     from yieldplan.solve import Progress, Solution
@@ -223,7 +223,7 @@ def _show(
     *,
     ended: str = "",
     coarse: Sequence[str] = (),
-    others: Sequence[Alternative] = (),
+    others: Sequence[Plan] = (),
 ) -> None:
     """Show the order board by board if that is asked for, and the summary last, with what the search said."""
     from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
@@ -264,7 +264,7 @@ def _print(
     job: Job,
     plan: Plan,
     printing: Printing,
-    others: Sequence[Alternative] = (),
+    others: Sequence[Plan] = (),
     like: Plan | None = None,
 ) -> Printed:
     """Return the cutting order in all its forms."""

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 from strategies import small_job
 
 from yieldplan.model import SplitBillet
-from yieldplan.model.cards import as_cut, cards_that_hold, in_common
-from yieldplan.model.recut import refilled, sticks_of
+from yieldplan.model.recut import as_cut, cards_that_hold, in_common, refilled, sticks_of
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.simple import by_hand
 

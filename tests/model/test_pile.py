@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from yieldplan.model import Blank, Job, Offcut
+from yieldplan.model import Blank, Job, Offcut, ring_window
 from yieldplan.model.words import fold
 
 RIB = Blank(name="Rib", need=1, length=8128, width=8128, thickness=8128)
@@ -60,7 +60,8 @@ def test_takes_species(species: tuple[str, ...], wood: str, takes: bool) -> None
 def test_takes_rings(low: int | None, high: int | None, angle: int | None, turned: bool, takes: bool) -> None:
     """R7: ends included; turned, 90 less the angle is seen; no reading serves only a blank with no range."""
     wood = Offcut(name="P", length=30, width=4, thickness=2, ring_angle=angle)
-    assert replace(RIB, ring_from=low, ring_to=high).takes_rings(wood, turned=turned) is takes
+    window = ring_window(wood, replace(RIB, ring_from=low, ring_to=high), turned=turned)
+    assert (window is not None) is takes
 
 
 def test_allows_kind() -> None:

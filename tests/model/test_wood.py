@@ -19,7 +19,6 @@ from yieldplan.model import (
     SplitBillet,
     halves,
     lengthened,
-    may_split,
     metric_shop,
     milled,
     sound_ends,
@@ -230,13 +229,13 @@ def test_only_the_very_word_counts(kind: str) -> None:
 def test_a_reason_is_needed_to_split() -> None:
     """Cup and half the twist must come to the split warp, unless the jointer is too narrow (R2)."""
     flat = replace(WIDE, cup=0, twist=0)
-    assert not may_split(flat, SHOP)
-    assert may_split(flat, replace(SHOP, jointer_width=8 * INCH - MARK))
-    assert may_split(replace(flat, cup=INCH // 8, twist=INCH // 4), SHOP)
-    assert not may_split(replace(flat, cup=INCH // 8, twist=INCH // 4 - MARK), SHOP)
-    assert not may_split(replace(WIDE, thickness=6 * INCH + MARK), SHOP)
-    assert not may_split(replace(WIDE, kinks=(INCH,)), SHOP)
-    assert not may_split(replace(WIDE, ring_angle=10, ring_angle_far=20), SHOP)
+    assert not split_range(flat, SHOP)
+    assert split_range(flat, replace(SHOP, jointer_width=8 * INCH - MARK))
+    assert split_range(replace(flat, cup=INCH // 8, twist=INCH // 4), SHOP)
+    assert not split_range(replace(flat, cup=INCH // 8, twist=INCH // 4 - MARK), SHOP)
+    assert not split_range(replace(WIDE, thickness=6 * INCH + MARK), SHOP)
+    assert not split_range(replace(WIDE, kinks=(INCH,)), SHOP)
+    assert not split_range(replace(WIDE, ring_angle=10, ring_angle_far=20), SHOP)
 
 
 def test_split_lies_at_a_mark_and_leaves_two_halves_for_the_saws() -> None:

@@ -14,7 +14,6 @@ from figures import figures, read_figures
 from random_plans import nothing_made, random_plan
 from tiny import tiny_job, tiny_plan
 
-from yieldplan.model import Alternative
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, OUTCOMES, pieces
 from yieldplan.order import cutting_order
 from yieldplan.order.happened import happened_csv
@@ -220,6 +219,6 @@ def test_every_figure_is_one_of_the_plan(seed: int) -> None:
 def test_wood_or_work_has_its_sheet_where_it_was_asked() -> None:
     """A row for each other price of work."""
     order = tiny()
-    other = Alternative.of(order.plan, 200)
+    other = replace(order.plan, price=200)
     book = opened(order, others=[other, replace(other, price=0)])
     assert len(rows(book["Wood or work"], "For a board foot")) == 2

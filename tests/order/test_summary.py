@@ -8,7 +8,6 @@ import pytest
 from test_sawmill import demo
 
 from yieldplan.model import (
-    Alternative,
     Billet,
     Blank,
     CutBlank,
@@ -173,7 +172,7 @@ def test_warnings_are_counted_first() -> None:
 def test_the_inch_demo_and_other_prices_fit_a_screen() -> None:
     """All of it stands within 22 lines of 80 columns: the files and the prompt take the rest of 24."""
     job, plan = demo("skiff-frames.xlsx")
-    others = [Alternative.of(plan, price) for price in (WOOD_ALONE, QUICK, 1000, 6000)]
+    others = [replace(plan, price=price) for price in (WOOD_ALONE, QUICK, 1000, 6000)]
     text = shown(job, replace(plan, missing=()), others=others, ended="the seconds are spent")
     assert text.count("\n") <= 22
     assert max(map(len, text.splitlines())) <= 80
@@ -193,7 +192,7 @@ def test_no_line_is_wider_than_the_screen(width: int) -> None:
     """Long names are broken, never cut off, and no line runs over."""
     name = "Frame-" + "x" * 60
     job = replace(JOB, blanks=(replace(RIB, name=name),))
-    others = [Alternative.of(PLAN, price) for price in (WOOD_ALONE, QUICK, 1000, 6000)]
+    others = [replace(PLAN, price=price) for price in (WOOD_ALONE, QUICK, 1000, 6000)]
     text = shown(job, assemble(job, ()), width, others=others)
     assert max(map(len, text.splitlines())) <= width
     assert text.count("x") >= 60
@@ -342,10 +341,15 @@ def test_offcuts_looked_at_on_a_coarser_mark_are_named() -> None:
 def test_wood_or_work_sets_prices_side_by_side() -> None:
     """Four lines, from quick to wood alone; what is not proven is only found, and this plan is marked."""
     others = (
-        replace(Alternative.of(PLAN, WOOD_ALONE), net_worth=1095, saw_settings=5, hundredths=25_000),
-        replace(Alternative.of(PLAN, 6000), proven=False),
-        Alternative.of(PLAN, 1000),
-        Alternative.of(PLAN, QUICK),
+        replace(
+            PLAN,
+            price=WOOD_ALONE,
+            proof=replace(PLAN.proof, net_worth=1095),
+            work=replace(PLAN.work, saw_settings=5, hundredths=25_000),
+        ),
+        replace(PLAN, price=6000, proof=replace(PLAN.proof, proven=False)),
+        replace(PLAN, price=1000),
+        replace(PLAN, price=QUICK),
     )
     rule = "-" * 74
     assert shown(JOB, PLAN, others=others).endswith(
@@ -358,4 +362,5 @@ def test_wood_or_work_sets_prices_side_by_side() -> None:
     )
     metric = replace(JOB, shop=replace(JOB.shop, units="mm"))
     assert "For a board foot    Boards      m³  Saw sets" in shown(metric, PLAN, others=others)
-    assert "58.2 %  proven, 1 missing\n" in shown(JOB, PLAN, 100, others=(replace(others[0], missing=1),))
+    other = replace(others[0], missing=(("Rib", 1),))
+    assert "58.2 %  proven, 1 missing\n" in shown(JOB, PLAN, 100, others=(other,))

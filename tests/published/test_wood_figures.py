@@ -5,16 +5,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 
 import pytest
 
 from yieldplan.model import Blank, Offcut, Shop
 from yieldplan.model.gives import Hindrance, why_not
-from yieldplan.model.grain import SLOPES
 from yieldplan.model.moisture import at_angle, change
 from yieldplan.model.species import BUILT_IN, coefficient
 
@@ -76,25 +73,6 @@ def test_radial_shrinkage_is_half_to_two_thirds_of_tangential(name: str) -> None
     """Teesdale, Shrinkage of Wood in Ship Construction, FPL R1424, 1942 (seen): roughly, for ship timbers."""
     row = BUILT_IN[name]
     assert 0.48 <= row.radial_shrinkage / row.tangential_shrinkage <= 0.67
-
-
-@pytest.mark.parametrize(("run", "bending"), [(row[0], row[1]) for row in SLOPES])
-def test_the_slope_table_follows_hankinson(run: int, bending: int) -> None:
-    """N = PQ / (P sin² + Q cos²) with Q/P = 0.04 comes within 3 points of each row.
-
-    Formula: Air Service Information Circular 259 (1921; title page seen); n = 2 and Q/P: Wood Handbook, ch. 5 (from
-    memory); the table's figures are from memory as well.
-    """
-    angle = math.atan(1 / run)
-    share = 0.04 / (math.sin(angle) ** 2 + 0.04 * math.cos(angle) ** 2)
-    assert abs(100 * share - bending) <= 3
-
-
-def test_steeper_grain_leaves_less_of_every_strength() -> None:
-    """Down the table no figure rises, and impact bending falls fastest (Wood Handbook, ch. 5; from memory)."""
-    for before, after in pairwise(SLOPES):
-        assert all(new <= old for old, new in zip(before, after, strict=True))
-    assert all(impact <= bending <= compression for _, bending, impact, compression in SLOPES)
 
 
 SURFACED = (

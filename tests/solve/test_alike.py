@@ -11,7 +11,7 @@ import pytest
 from piles import pile
 from strategies import small_job
 
-from yieldplan.model.cards import cards_that_hold
+from yieldplan.model.recut import cards_that_hold
 from yieldplan.planning import still_right
 from yieldplan.solve import Options, solve
 from yieldplan.solve.alike import still_wanted

@@ -4,7 +4,6 @@ Every length is a whole number of marks, held in steps of 1/320 mm; angles are w
 """
 
 from yieldplan.model.account import account, net_worth
-from yieldplan.model.alternative import Alternative
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
 from yieldplan.model.gives import Giver, Hindrance, Miss, billet_needed, length_needed, why_not
 from yieldplan.model.leftovers import Keeper, gaps, is_keeper, keepers
@@ -33,7 +32,6 @@ from yieldplan.model.wood import (
     Wood,
     halves,
     lengthened,
-    may_split,
     milled,
     sound_ends,
     split_range,
@@ -46,7 +44,6 @@ __all__ = [
     "BOARD_FOOT",
     "SPARES",
     "Account",
-    "Alternative",
     "Billet",
     "Blank",
     "CutBlank",
@@ -90,7 +87,6 @@ __all__ = [
     "length_needed",
     "lengthened",
     "load_plan",
-    "may_split",
     "metric_shop",
     "milled",
     "net_worth",

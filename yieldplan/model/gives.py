@@ -109,7 +109,7 @@ class Giver:
         offcut, shop = self.offcut, self.shop
         if not (any_species or blank.takes_species(offcut.species)):
             return Miss(hindrance=Hindrance.SPECIES)
-        ways = [turned for turned in (False, True) if any_grain or blank.takes_rings(offcut, turned=turned)]
+        ways = [way for way in (False, True) if any_grain or ring_window(offcut, blank, turned=way)]
         if not ways:
             unread = offcut.ring_angle is None
             return Miss(hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)

@@ -13,7 +13,6 @@ Between the two directions it turns with the rings: C_T cos² + C_R sin² across
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
@@ -33,19 +32,15 @@ PLACES = 10**15
 
 
 def _squared_sines() -> tuple[Fraction, ...]:
-    """Return sin² of 0 to 90 degrees to 15 places, in whole numbers alone: the same on every machine."""
+    """Return sin² of 0 to 90 degrees to 15 places, in whole numbers alone: the same on every machine.
+
+    sin² a = (1 - cos 2a)/2, and cos 2(a + 1) = 2 cos 2 cos 2a - cos 2(a - 1).
+    """
     unit = 10**40
-    pi = 31415926535897932384626433832795028841971  # to 40 places
-    step, term, cos, sin = pi // 180, unit, unit, 0
-    for n in range(1, 40):  # the power series of both, at one degree
-        term = term * step // (unit * n)
-        sign = -1 if n // 2 % 2 else 1
-        cos, sin = (cos + sign * term, sin) if n % 2 == 0 else (cos, sin + sign * term)
-    found, here = [], (unit, 0)
-    for _ in range(91):
-        found.append(Fraction(round(Fraction(here[1] ** 2 * PLACES, unit**2)), PLACES))
-        here = (here[0] * cos - here[1] * sin) // unit, (here[0] * sin + here[1] * cos) // unit
-    return tuple(found)
+    cosines = [unit, 9993908270190957300062434400439299644952]  # cos 2 to 40 places
+    while len(cosines) < 91:
+        cosines.append(2 * cosines[1] * cosines[-1] // unit - cosines[-2])
+    return tuple(Fraction(round(Fraction(unit - cosine, 2 * unit) * PLACES), PLACES) for cosine in cosines)
 
 
 SIN2 = _squared_sines()
@@ -82,41 +77,28 @@ def at_angle(radial: Fraction, tangential: Fraction, angle: int) -> Fraction:
     return tangential * (1 - SIN2[angle]) + radial * SIN2[angle]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Movement:
-    """How an offcut's wood changes up to the target, across y and across z, as shares of the size at cutting.
+Range = tuple[Fraction, Fraction]
+"""The least and the most that wood changes in one direction, as shares of the size at cutting; below 0 it shrinks."""
 
-    ``shrinks`` is the most that it may shrink, 0 where it does not; ``swells`` the most that it may swell.
+
+def movement(offcut: Offcut, shop: Shop) -> tuple[Range, Range] | None:
+    """Return how an offcut's wood still changes across y and across z, whichever of its ring angles a piece has.
+
+    None where moisture, target or coefficients are not known. Where no rings were read all angles count.
     """
-
-    shrinks: tuple[Fraction, Fraction]
-    swells: tuple[Fraction, Fraction]
-
-
-def movement(offcut: Offcut, shop: Shop) -> Movement | None:
-    """Return how an offcut's wood still changes; None where moisture, target or coefficients are not known.
-
-    Where the rings vary across the piece, or were not read, the worst angle counts, across y and z by itself.
-    """
-    if offcut.moisture is None or shop.target_moisture is None:
-        return None
     species = species_of(offcut.species, shop)
-    if species is None:
+    if offcut.moisture is None or shop.target_moisture is None or species is None:
         return None
     return _movement(species, Fraction(offcut.moisture), Fraction(shop.target_moisture), offcut.rings)
 
 
 @cache
-def _movement(species: Species, start: Fraction, end: Fraction, rings: Rings | None) -> Movement:
-    radial, tangential = change(species, start, end)
+def _movement(species: Species, start: Fraction, end: Fraction, rings: Rings | None) -> tuple[Range, Range]:
+    moved = change(species, start, end)
     angles = (0, 90) if rings is None else (min(map(min, rings)), max(map(max, rings)))
-    across = [at_angle(radial, tangential, angle) for angle in angles]  # the rest lies in between
-    deep = [at_angle(radial, tangential, 90 - angle) for angle in angles]
-    none = Fraction(0)
-    return Movement(
-        shrinks=(max(none, *(-part for part in across)), max(none, *(-part for part in deep))),
-        swells=(max(none, *across), max(none, *deep)),
-    )
+    across = [at_angle(*moved, angle) for angle in angles]  # at the angles between it lies between
+    deep = [at_angle(*moved, 90 - angle) for angle in angles]
+    return (min(across), max(across)), (min(deep), max(deep))
 
 
 def swelling(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple[int, int]:
@@ -124,5 +106,5 @@ def swelling(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> tuple
     moves = movement(offcut, shop)
     if moves is None:
         return 0, 0
-    wide, thick = moves.swells[::-1] if turned else moves.swells
-    return math.ceil(blank.width * wide), math.ceil(blank.thickness * thick)
+    (_, wide), (_, thick) = moves[::-1] if turned else moves
+    return max(0, math.ceil(blank.width * wide)), max(0, math.ceil(blank.thickness * thick))

@@ -167,10 +167,6 @@ class Blank:
         """Return whether wood of this species will do (R10)."""
         return not self.species or fold(species) in {fold(word) for word in self.species}
 
-    def takes_rings(self, offcut: Offcut, *, turned: bool) -> bool:
-        """Return whether an offcut's rings suit the blank somewhere, lying flat or turned (R7)."""
-        return ring_window(offcut, self, turned=turned) is not None
-
     def takes_slope(self, slope: Fraction | None) -> bool:
         """Return whether wood of this slope of grain, or of one that was not read, will do (R7)."""
         return self.max_slope is None or (slope is not None and slope <= self.max_slope)

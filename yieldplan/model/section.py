@@ -29,20 +29,14 @@ def section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Sectio
     Planed: s/(1 - d) to the nearest mark, halves up, never below the finished size s. Rough: s and its allowance, or
     the planed size and *least planing* where that is more.
     """
-    moves = movement(offcut, shop)
-    shrinks: tuple[Fraction | int, Fraction | int] = (0, 0) if moves is None else moves.shrinks
-    wide, thick = shrinks[::-1] if turned else shrinks
-    planed_width, planed_thickness = (
-        _planed(blank.width, wide, shop.mark),
-        _planed(blank.thickness, thick, shop.mark),
-    )
+    moves = movement(offcut, shop) or ((0, 0), (0, 0))
+    wide, thick = (max(0, -least) for least, _ in (moves[::-1] if turned else moves))
+    width, thickness = _planed(blank.width, wide, shop.mark), _planed(blank.thickness, thick, shop.mark)
     return Section(
-        planed_width=planed_width,
-        planed_thickness=planed_thickness,
-        rough_width=max(blank.width + shop.width_allowance, planed_width + shop.least_planing),
-        rough_thickness=max(
-            blank.thickness + shop.thickness_allowance, planed_thickness + shop.least_planing
-        ),
+        planed_width=width,
+        planed_thickness=thickness,
+        rough_width=max(blank.width + shop.width_allowance, width + shop.least_planing),
+        rough_thickness=max(blank.thickness + shop.thickness_allowance, thickness + shop.least_planing),
     )
 
 

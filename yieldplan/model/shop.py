@@ -139,15 +139,6 @@ class Shop:
         return self.rip_kerf if machine == "table saw" else self.bandsaw_kerf + self.bandsaw_skim
 
 
-LENGTHS = (
-    "rip_kerf", "bandsaw_kerf", "bandsaw_skim", "crosscut_kerf", "saw_depth", "bandsaw_height", "resaw_height",
-    "face_skim", "edge_skim", "width_allowance", "thickness_allowance", "least_planing", "plane_off",
-    "length_allowance", "shortest_machined_length", "jointer_width", "planer_width", "thinnest_planed",
-    "narrowest_rip", "split_warp", "end_trim", "stick_trim", "past_a_check", "past_a_knot", "keeper_length",
-    "keeper_width", "keeper_thickness", "full_length",
-)  # fmt: skip
-"""The settings that are lengths, each a whole number of marks."""
-
 MINUTES = (
     "machine_setting", "stop_setting", "offcut_handled", "billet_jointed", "cut", "bandsaw_pass", "stick_planed",
     "pair_from_one_board", "minutes_for_a_board_foot",
@@ -162,6 +153,9 @@ _METRIC_MM: dict[str, float] = {
     "narrowest_rip": 20, "split_warp": 6, "end_trim": 15, "stick_trim": 12, "past_a_check": 25, "past_a_knot": 12,
     "keeper_length": 450, "keeper_width": 50, "keeper_thickness": 25, "full_length": 2400,
 }  # fmt: skip
+
+LENGTHS = tuple(name for name in _METRIC_MM if name != "mark")
+"""The settings that are lengths, each a whole number of marks."""
 
 METRIC_DEFAULTS: dict[str, int] = {name: int(size * MM) for name, size in _METRIC_MM.items()}
 """The defaults of a metric workbook, in steps: round in mm."""

@@ -15,7 +15,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Literal
 
 from yieldplan.model.words import fold
 
@@ -24,8 +23,6 @@ SATURATION = Fraction(30)
 
 EARLY = Fraction(22)
 """The same for species whose coefficient rests on it: footnote of Table 13-5 (from memory, both rows checked)."""
-
-Mark = Literal["seen", "quoted", "memory", "checked", "scrambled", "estimated", "user"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,8 +39,6 @@ class Species:
         S_R and S_T, per cent from green to ovendry.
     saturation
         Per cent of moisture from which on it no longer moves.
-    mark, shrinkage_mark
-        How the coefficients and the shrinkages are known.
 
     Raises
     ------
@@ -57,8 +52,6 @@ class Species:
     radial_shrinkage: Fraction
     tangential_shrinkage: Fraction
     saturation: Fraction = SATURATION
-    mark: Mark = "user"
-    shrinkage_mark: Mark = "user"
 
     def __post_init__(self) -> None:
         for word, value, most in (
@@ -89,7 +82,7 @@ def shrinkage_of(change: Fraction, saturation: Fraction = SATURATION) -> Fractio
     return 100 * saturation * change / (1 + (saturation - 10) * change)
 
 
-_ROWS: tuple[tuple[str, str, str, Mark, str, str, Mark], ...] = (
+_ROWS = (
     # names (the first is shown), C_R, C_T, how known, S_R, S_T, how known
     ("white oak", "0.00180", "0.00365", "seen", "5.6", "10.5", "seen"),
     ("red oak, northern red oak", "0.00158", "0.00369", "seen", "4.0", "8.6", "memory"),
@@ -100,15 +93,7 @@ _ROWS: tuple[tuple[str, str, str, Mark, str, str, Mark], ...] = (
     ("black cherry, cherry", "0.00126", "0.00248", "seen", "3.7", "7.1", "seen"),
     ("douglas fir, coast douglas fir", "0.00165", "0.00267", "checked", "4.8", "7.6", "seen"),
     ("western red cedar, western redcedar", "0.00111", "0.00234", "checked", "2.4", "5.0", "seen"),
-    (
-        "yellow cedar, alaska cedar, alaska yellow cedar",
-        "0.00095",
-        "0.00208",
-        "checked",
-        "2.8",
-        "6.0",
-        "seen",
-    ),
+    ("yellow cedar, alaska cedar, alaska yellow cedar", "0.00095", "0.00208", "checked", "2.8", "6.0", "seen"),
     ("atlantic white cedar", "0.00099", "0.00187", "checked", "2.9", "5.4", "seen"),
     ("northern white cedar", "0.00101", "0.00229", "checked", "2.2", "4.9", "seen"),
     ("port orford cedar", "0.00158", "0.00241", "checked", "4.6", "6.9", "seen"),
@@ -126,7 +111,7 @@ _ROWS: tuple[tuple[str, str, str, Mark, str, str, Mark], ...] = (
     ("teak", "0.00101", "0.00186", "memory", "2.5", "5.8", "memory"),
     ("iroko", "0.00153", "0.00205", "memory", "2.8", "3.8", "memory"),
     ("sapele", "0.00158", "0.00259", "estimated", "4.6", "7.4", "memory"),
-)
+)  # fmt: skip
 _EARLY_NAMES = ("western red cedar", "northern white cedar")
 
 
@@ -137,7 +122,7 @@ def species_key(word: str) -> str:
 
 def _built_in() -> dict[str, Species]:
     found = {}
-    for names, radial, tangential, mark, one, other, shrinkage_mark in _ROWS:
+    for names, radial, tangential, _, one, other, _ in _ROWS:
         first, *aliases = names.split(", ")
         row = Species(
             name=first,
@@ -146,8 +131,6 @@ def _built_in() -> dict[str, Species]:
             radial_shrinkage=Fraction(one),
             tangential_shrinkage=Fraction(other),
             saturation=EARLY if first in _EARLY_NAMES else SATURATION,
-            mark=mark,
-            shrinkage_mark=shrinkage_mark,
         )
         found.update(dict.fromkeys((first, *aliases), row))
     return found

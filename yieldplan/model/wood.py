@@ -153,21 +153,15 @@ def sound_ends(offcut: Offcut, shop: Shop) -> tuple[int, int]:
     return low, high
 
 
-def may_split(offcut: Offcut, shop: Shop) -> bool:
-    """Return whether billets of an offcut may be split at all (R2)."""
-    if offcut.kinks or offcut.ring_angle_far is not None:
-        return False
-    warped = 2 * offcut.cup + offcut.twist >= 2 * shop.split_warp
-    return offcut.thickness <= shop.bandsaw_height and (warped or offcut.width > shop.jointer_width)
-
-
 def split_range(offcut: Offcut, shop: Shop) -> range:
-    """Return every place at which a billet of an offcut may be split (R2): marks, each half no less than a rip.
-
-    Empty where :func:`may_split` says no.
-    """
-    if not may_split(offcut, shop):
+    """Return every place at which a billet of an offcut may be split (R2): marks, each half no less than a rip."""
+    warped = 2 * offcut.cup + offcut.twist >= 2 * shop.split_warp
+    if (
+        offcut.kinks
+        or offcut.ring_angle_far is not None
+        or offcut.thickness > shop.bandsaw_height
+        or not (warped or offcut.width > shop.jointer_width)
+    ):
         return range(0)
     least = max(shop.narrowest_rip, shop.mark)
-    low, high = least, offcut.width - shop.bandsaw_kerf - least
-    return range(_up(low, shop.mark) * shop.mark, high + 1, shop.mark)
+    return range(least, offcut.width - shop.bandsaw_kerf - least + 1, shop.mark)

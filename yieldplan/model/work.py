@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -149,17 +149,8 @@ def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
                 if stick.blanks:
                     found = section(offcut, job.blank(stick.blanks[0].blank), shop, turned=stick.turned)
                     planer |= {("width", found.planed_width), ("thickness", found.planed_thickness)}
-    hundredths = (
-        (len(saws) + odd + len(planer)) * shop.machine_setting
-        + len(stops) * shop.stop_setting
-        + len(offcuts) * shop.offcut_handled
-        + billets * shop.billet_jointed
-        + (made - band + cross) * shop.cut
-        + band * shop.bandsaw_pass
-        + sticks * shop.stick_planed
-    )
-    return Work(
-        hundredths=hundredths,
+    counts = Work(
+        hundredths=0,
         offcuts=len(offcuts),
         billets=billets,
         sticks=sticks,
@@ -170,5 +161,8 @@ def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
         saw_settings=len(saws) + odd,
         planer_settings=len(planer),
         stop_settings=len(stops),
-        odd_boards=odd_boards(job, offcuts),
     )
+    minutes = price_of(
+        counts, shop, at=1000
+    )  # there a hundredth of a minute is worth a thousandth of a board foot
+    return replace(counts, hundredths=minutes, odd_boards=odd_boards(job, offcuts))

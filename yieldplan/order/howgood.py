@@ -13,7 +13,7 @@ from yieldplan.pages.wording import VOLUMES, gap_percent, listed, percent
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.model import Alternative, Job, Plan
+    from yieldplan.model import Job, Plan
 
 
 def how_good(job: Job, plan: Plan) -> str:
@@ -83,31 +83,31 @@ FIGURES = "Wood is drawn less kept, long pieces counted dearer. Saw sets: settin
 
 
 def wood_or_work_rows(
-    job: Job, plan: Plan, others: Sequence[Alternative]
+    job: Job, plan: Plan, others: Sequence[Plan]
 ) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """Return headings, and what other prices of work give, dearest work first.
 
     ``found`` means that better may exist. Where one does not miss as many blanks as the plan, it says how many.
     """
-    here = price_of(job, plan)
+    here, priced = price_of(job, plan), [(price_of(job, one), one) for one in others]
     rows: list[tuple[str, ...]] = [
         (
-            _named(one.price, here),
-            str(one.boards),
-            net_wood(one.net_worth, job.shop.units),
-            str(one.saw_settings),
-            how_long(one.hundredths),
-            percent(round(one.waste_figure * 10_000), 10_000),
-            ("proven" if one.proven else "found") + _misses(one, plan),
+            _named(price, here),
+            str(len(one.offcuts)),
+            net_wood(one.proof.net_worth, job.shop.units),
+            str(one.work.saw_settings),
+            how_long(one.work.hundredths),
+            percent(round(one.account.waste_figure * 10_000), 10_000),
+            ("proven" if one.proof.proven else "found") + _misses(one, plan),
         )
-        for one in sorted(others, key=lambda one: (one.price == WOOD_ALONE, one.price))
+        for price, one in sorted(priced, key=lambda pair: (pair[0] == WOOD_ALONE, pair[0]))
     ]
     wood = "Board ft" if job.shop.units == "inch" else "m³"
     return ("For a board foot", "Boards", wood, "Saw sets", "Work", "Waste", ""), rows
 
 
-def _misses(one: Alternative, plan: Plan) -> str:
-    return "" if one.missing == plan.missing_total else f", {one.missing} missing"
+def _misses(one: Plan, plan: Plan) -> str:
+    return "" if one.missing_total == plan.missing_total else f", {one.missing_total} missing"
 
 
 def _named(price: int, here: int) -> str:

@@ -21,7 +21,7 @@ from yieldplan.pages.wording import VOLUMES, figure, noted, shown_setting, usual
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from yieldplan.model import Alternative, Defect
+    from yieldplan.model import Defect, Plan
     from yieldplan.order.columns import Column
     from yieldplan.order.data import Kept, Order
 
@@ -49,7 +49,7 @@ class Sheet:
     fills: bool = False
 
 
-def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Alternative]) -> Iterator[Sheet]:
+def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Plan]) -> Iterator[Sheet]:
     """Yield the sheets of the order's workbook, in their order."""
     yield _set_up(order, reasons)
     yield _boards(order)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
     from rich.table import Table
 
-    from yieldplan.model import Alternative
+    from yieldplan.model import Plan
     from yieldplan.order.data import Order
 
 MOST, KEPT = 20, 6
@@ -38,7 +38,7 @@ def summary(
     *,
     ended: str = "",
     coarse: Sequence[str] = (),
-    others: Sequence[Alternative] = (),
+    others: Sequence[Plan] = (),
 ) -> Group:
     """Return the whole summary of a plan.
 
@@ -76,7 +76,7 @@ def summary(
     return Group(*parts)
 
 
-def _wood_or_work(order: Order, others: Sequence[Alternative]) -> Table:
+def _wood_or_work(order: Order, others: Sequence[Plan]) -> Table:
     """Return what other prices of work give; figures to the right, broken only where the screen is narrow."""
     heads, rows = wood_or_work_rows(order.job, order.plan, others)
     made = table(*heads)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from openpyxl.worksheet.worksheet import Worksheet
 
-    from yieldplan.model import Alternative
+    from yieldplan.model import Plan
     from yieldplan.order.data import Order
     from yieldplan.order.sheets import Cell, Sheet
     from yieldplan.pages.paper import Paper
@@ -49,7 +49,7 @@ def xlsx_bytes(
     *,
     paper: Paper = "letter",
     reasons: Mapping[str, str] | None = None,
-    others: Sequence[Alternative] = (),
+    others: Sequence[Plan] = (),
 ) -> bytes:
     """Return the workbook; the same order gives the same bytes.
 

@@ -13,7 +13,7 @@ from yieldplan.solve.budget import Budget
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from yieldplan.model import Alternative, Job, OffcutPlan, Plan
+    from yieldplan.model import Job, OffcutPlan, Plan
     from yieldplan.solve.search import Search
 
 __all__ = ["Options", "Progress", "Solution", "solve"]
@@ -69,7 +69,7 @@ class Solution:
     plan: Plan
     ended: str
     coarse: tuple[str, ...] = ()
-    alternatives: tuple[Alternative, ...] = ()
+    alternatives: tuple[Plan, ...] = ()
 
 
 OTHER_PRICES = (200, 1000, 6000, 0)
@@ -144,14 +144,12 @@ def solve(
     )
 
 
-def _alternatives(search: Search, budget: Budget) -> tuple[Alternative, ...]:
+def _alternatives(search: Search, budget: Budget) -> tuple[Plan, ...]:
     """Return what other prices of work would give, each by a shorter search that begins at the plan found."""
-    from yieldplan.model import Alternative  # noqa: PLC0415
-
     own = search.job.shop.minutes_for_a_board_foot if search.at is None else search.at
     others = [price for price in OTHER_PRICES if price != own]
-    found = {own: Alternative.of(search.plan(), own)}
+    found = [search.plan()]
     for number, price in enumerate(others):
         part = budget.part(budget.left / (len(others) - number))
-        found[price] = Alternative.of(search.at_another_price(price, part), price)
-    return tuple(found[price] for price in sorted(found, key=lambda price: (price == 0, price)))
+        found.append(search.at_another_price(price, part))
+    return tuple(found)
