@@ -32,6 +32,10 @@ Span = tuple[int, int]
 """From where to where along an axis, in steps."""
 
 
+WAYS = ((False, True), (True, False))
+"""In which order sticks may be tried: flat before turned, or turned first."""
+
+
 class Lie(NamedTuple):
     """How a blank's stick lies in an offcut: its rough sizes across y and z, and where across y the rings suit."""
 
@@ -52,9 +56,8 @@ class Milled:
         parts = [(max(low, side[0]), min(high, side[1])) for side in offcut.sides]
         self.start, self.end = max(parts, key=lambda part: part[1] - part[0])
         length = self.end - self.start
-        self.edge_loss, self.face_loss = (
-            loss(length, shop, self.start) for loss in (wood.edge_loss, wood.face_loss)
-        )
+        self.edge_loss = wood.edge_loss(length, shop, self.start)
+        self.face_loss = wood.face_loss(length, shop, self.start)
         self.wide, self.deep = offcut.width - self.edge_loss, offcut.thickness - self.face_loss
         if offcut.width > shop.jointer_width or length < max(shop.shortest_machined_length, 1):
             self.wide = 0
@@ -83,23 +86,12 @@ class Milled:
             return None
         if min(self.wide, self.deep) < blank.thickness or not blank.takes_slope(offcut.grain_slope):
             return None
-        if not blank.takes_species(offcut.species):
-            return None
         window, made = ring_window(offcut, blank, turned=turned), section(offcut, blank, shop, turned=turned)
-        if window is None or not fits_machines(made, shop):
+        if window is None or not blank.takes_species(offcut.species) or not fits_machines(made, shop):
             return None
         sizes = (made.rough_width, made.rough_thickness)
         across, deep = sizes[::-1] if turned else sizes
         return Lie(across, deep, window) if across <= self.wide and deep <= self.deep else None
-
-
-class Laid(NamedTuple):
-    """A blank on a stick: from where to where, and at which end its clear end is."""
-
-    start: int
-    end: int
-    blank: Blank
-    clear_end: Literal["A", "B"]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -111,69 +103,59 @@ class OpenStick:
     turned: bool
     y: Span
     z: Span
-    flaws: tuple[Defect, ...]
-    laid: list[Laid] = field(default_factory=list)
-
-    @property
-    def end(self) -> int:
-        """Where its last blank ends."""
-        return max(one.end for one in self.laid)
-
-    def takes(self, blank: Blank) -> bool:
-        """Return whether the stick's wood and rings are right for a kind (R6, R7, R10), room aside."""
-        if (blank.width, blank.thickness) != self.key:
-            return False
-        lie = self.milled.lie(blank, turned=self.turned)
-        if lie is None:
-            return False
-        return lie.window[0] <= self.y[0] and self.y[1] + self.milled.edge_loss <= lie.window[1]
-
-    def place(self, blank: Blank) -> bool:
-        """Lay a blank as near to end A as it goes (R8, R9); return whether it found room."""
-        shop = self.milled.shop
-        kerf, size = shop.crosscut_kerf, blank.length + shop.length_allowance
-        first, last = self.milled.start + shop.stick_trim, self.milled.end - shop.stick_trim - size
-        starts = {first, *(one.end + kerf for one in self.laid)}
-        for flaw in self.flaws:
-            starts |= {flaw.x2, flaw.x2 - size + blank.clear_end if blank.clear_end else flaw.x2}
-        for start in sorted(start for start in starts if first <= start <= last):
-            end = start + size
-            if any(start < one.end + kerf and one.start < end + kerf for one in self.laid):
-                continue
-            clear_end = self._sound_end(blank, start, end)
-            if clear_end is not None:
-                self.laid.append(Laid(start, end, blank, clear_end))
-                return True
-        return False
-
-    def _sound_end(self, blank: Blank, start: int, end: int) -> Literal["A", "B"] | None:
-        met = [flaw for flaw in self.flaws if flaw.x1 < end and start < flaw.x2]
-        if not all(blank.allows_kind(flaw.kind) for flaw in met):
-            return None
-        clear = min(blank.clear_end, end - start)
-        if not clear or not any(flaw.x1 < start + clear for flaw in met):
-            return "A"
-        return None if any(flaw.x2 > end - clear for flaw in met) else "B"
+    laid: list[tuple[CutBlank, Blank]] = field(default_factory=list)
 
     def fill(self, blank: Blank, most: int) -> int:
         """Lay as many of a kind as find room, at most so many; return how many."""
-        before = len(self.laid)
-        if self.takes(blank):
-            while len(self.laid) - before < most and self.place(blank):
-                pass
-        return len(self.laid) - before
+        lie = self.milled.lie(blank, turned=self.turned)
+        if (blank.width, blank.thickness) != self.key or lie is None:
+            return 0
+        if self.y[0] < lie.window[0] or lie.window[1] < self.y[1] + self.milled.edge_loss:
+            return 0
+        return next((count for count in range(most) if not self._place(blank)), most)
+
+    def _place(self, blank: Blank) -> bool:
+        """Lay a blank as near to end A as it goes (R8, R9); return whether it found room."""
+        shop, milled, (y1, y2), (z1, z2) = self.milled.shop, self.milled, self.y, self.z
+        kerf, size = shop.crosscut_kerf, blank.length + shop.length_allowance
+        first, last = milled.start + shop.stick_trim, milled.end - shop.stick_trim - size
+        flaws = [f for f in milled.flaws if f.y1 < y2 and y1 < f.y2 and f.z1 < z2 and z1 < f.z2]
+        starts = {first, *(cut.end + kerf for cut, _ in self.laid)}
+        for flaw in flaws:
+            starts |= {flaw.x2, flaw.x2 - size + blank.clear_end if blank.clear_end else flaw.x2}
+        for start in sorted(start for start in starts if first <= start <= last):
+            end = start + size
+            if any(start < cut.end + kerf and cut.start < end + kerf for cut, _ in self.laid):
+                continue
+            clear_end = _sound_end(blank, start, end, flaws)
+            if clear_end is not None:
+                cut = CutBlank(blank=blank.name, start=start, end=end, clear_end=clear_end)
+                self.laid.append((cut, blank))
+                return True
+        return False
 
     def stick(self) -> Stick:
         """Return it with its blanks from end A on: the shortest first, unless a defect asks otherwise (R12)."""
-        again, laid = replace(self, laid=[]), self.laid
-        shortest = sorted(laid, key=lambda one: (one.end - one.start, one.blank.name))
-        if all(again.place(one.blank) for one in shortest) and again.end <= self.end:
-            laid = again.laid
-        blanks = tuple(
-            CutBlank(blank=one.blank.name, start=one.start, end=one.end, clear_end=one.clear_end)
-            for one in sorted(laid, key=lambda one: one.start)
-        )
-        return Stick(start=self.z[0], end=self.z[1], turned=self.turned, blanks=blanks)
+        again = replace(self, laid=[])
+        shortest = sorted(self.laid, key=lambda one: (one[1].length, one[1].name))
+        better = all(again._place(blank) for _, blank in shortest) and _end(again) <= _end(self)
+        cuts = sorted((cut for cut, _ in (again if better else self).laid), key=lambda cut: cut.start)
+        return Stick(start=self.z[0], end=self.z[1], turned=self.turned, blanks=tuple(cuts))
+
+
+def _end(stick: OpenStick) -> int:
+    return max(cut.end for cut, _ in stick.laid)
+
+
+def _sound_end(blank: Blank, start: int, end: int, flaws: list[Defect]) -> Literal["A", "B"] | None:
+    """Return at which end of a place a blank has its clear end (R9); None where it may not lie there."""
+    met = [flaw for flaw in flaws if flaw.x1 < end and start < flaw.x2]
+    if not all(blank.allows_kind(flaw.kind) for flaw in met):
+        return None
+    clear = min(blank.clear_end, end - start)
+    if not clear or not any(flaw.x1 < start + clear for flaw in met):
+        return "A"
+    return None if any(flaw.x2 > end - clear for flaw in met) else "B"
 
 
 class Board:
@@ -182,6 +164,32 @@ class Board:
     def __init__(self, milled: Milled) -> None:
         self.milled = milled
         self.strips: dict[Span, list[OpenStick]] = {}
+
+    @property
+    def sticks(self) -> list[OpenStick]:
+        """Its sticks, strip by strip."""
+        return [stick for row in self.strips.values() for stick in row]
+
+    def saw(self, stick: OpenStick) -> None:
+        """Saw a stick."""
+        self.strips.setdefault(stick.y, []).append(stick)
+
+    def saw_for(
+        self, blank: Blank, count: int, way: tuple[bool, ...] = WAYS[0]
+    ) -> Iterator[tuple[OpenStick, int]]:
+        """Saw sticks for as many of a kind as it takes, at most so many; yield each and how many lie on it.
+
+        ``way``: whether flat ones are tried before turned ones.
+        """
+        while count:
+            openings = (one for turned in way for one in self.openings(blank, turned=turned))
+            tried = ((stick, laid) for stick in openings if (laid := stick.fill(blank, count)))
+            found = next(tried, None)
+            if found is None:
+                return
+            self.saw(found[0])
+            count -= found[1]
+            yield found
 
     def openings(self, blank: Blank, *, turned: bool) -> Iterator[OpenStick]:
         """Yield a stick of a kind's section in each room for one: over the last of each strip as wide, then beside."""
@@ -198,7 +206,8 @@ class Board:
             height = y[1] - y[0] if sawn else milled.offcut.width - y[0]
             z = self._next([stick.z for stick in row], lie.deep, milled.deep, height, resaw=True)
             if z is not None:
-                yield self._open(blank, y, z, turned=turned)
+                key = (blank.width, blank.thickness)
+                yield OpenStick(milled=milled, key=key, turned=turned, y=y, z=z)
 
     def _next(self, row: list[Span], size: int, room: int, height: int, *, resaw: bool) -> Span | None:
         """Return where the next piece of a row lies; None where there is no room or no saw (R4, R5)."""
@@ -208,28 +217,12 @@ class Board:
         cut = bool(row) or is_sawn_off(start + size, room, shop)
         return None if start + size > room or (cut and machine is None) else (start, start + size)
 
-    def _open(self, blank: Blank, y: Span, z: Span, *, turned: bool) -> OpenStick:
-        flaws = tuple(
-            flaw
-            for flaw in self.milled.flaws
-            if flaw.y1 < y[1] and y[0] < flaw.y2 and flaw.z1 < z[1] and z[0] < flaw.z2
-        )
-        key = (blank.width, blank.thickness)
-        return OpenStick(milled=self.milled, key=key, turned=turned, y=y, z=z, flaws=flaws)
-
-    def keep(self, stick: OpenStick) -> None:
-        """Saw a stick."""
-        self.strips.setdefault(stick.y, []).append(stick)
-
     def drawing(self) -> OffcutPlan | None:
         """Return what is cut from it; None where no blank is. Sticks without one are not sawn."""
         strips = []
         for y, row in self.strips.items():
-            sticks = tuple(stick.stick() for stick in row if stick.laid)
-            if sticks:
+            if sticks := tuple(stick.stick() for stick in row if stick.laid):
                 strips.append(Strip(start=y[0], end=y[1], sticks=sticks))
-        if not strips:
-            return None
         billet = Billet(
             start=self.milled.start,
             end=self.milled.end,
@@ -238,4 +231,4 @@ class Board:
             edge_loss=self.milled.edge_loss,
             strips=tuple(strips),
         )
-        return OffcutPlan(offcut=self.milled.offcut.name, copy=1, billets=(billet,))
+        return OffcutPlan(offcut=self.milled.offcut.name, copy=1, billets=(billet,)) if strips else None

@@ -8,19 +8,18 @@ blanks to come; sticks that carry none in the end are never sawn.
 
 **First-fit.** The largest blank comes first. It goes on an open stick of its section; else a new stick is opened on a
 board that is begun; else a board is begun: the one that is cheapest for each blank of the kind that it gives. On bars
-of one length that is first-fit decreasing. In the end a billet ends where its sticks ask, where that costs less.
+of one length that is first-fit decreasing.
 
 By both the first class is done before the next, and spares after all needs.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Billet, net_worth, prices, sawn_rows, whole, worth
-from yieldplan.solve.boards import Board, Milled
+from yieldplan.model import prices, worth
+from yieldplan.solve.boards import WAYS, Board, Milled
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -28,7 +27,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Blank, Job, OffcutPlan
     from yieldplan.solve.boards import OpenStick
 
-    OpenMore = Callable[[Blank, int], Iterator[tuple[OpenStick, int]]]
+    Sawn = Iterator[tuple[OpenStick, int]]
 
 
 @dataclass(slots=True)
@@ -44,15 +43,11 @@ class _Shed:
     """The pile and the boards that are begun."""
 
     def __init__(self, job: Job) -> None:
-        handled = prices(job.shop).offcut + prices(job.shop).billet
+        handled, shop = prices(job.shop).offcut + prices(job.shop).billet, job.shop
         self.job, self.boards = job, list[Board]()
         self.rows = [
-            _Row(
-                Milled(offcut, job.shop),
-                offcut.qty,
-                handled + worth(offcut.length, offcut.width, offcut.thickness, job.shop),
-            )
-            for offcut in job.offcuts
+            _Row(Milled(one, shop), one.qty, handled + worth(one.length, one.width, one.thickness, shop))
+            for one in job.offcuts
         ]
 
     def begin(self, row: _Row, board: Board) -> None:
@@ -60,7 +55,9 @@ class _Shed:
         row.left -= 1
         self.boards.append(board)
 
-    def plan(self, order: Callable[[Blank], tuple[int, ...]], more: OpenMore) -> tuple[OffcutPlan, ...]:
+    def plan(
+        self, order: Callable[[Blank], tuple[int, ...]], more: Callable[[Blank, int], Sawn]
+    ) -> tuple[OffcutPlan, ...]:
         """Go through the batch in an order: open sticks first, then what ``more`` opens for so many of a kind.
 
         ``more`` yields each stick that it opens, and how many of the kind it laid on it.
@@ -88,7 +85,7 @@ def by_hand(job: Job) -> tuple[OffcutPlan, ...]:
     shed = _Shed(job)
     shed.rows.sort(key=lambda row: row.milled.offcut.length)
 
-    def more(blank: Blank, left: int) -> Iterator[tuple[OpenStick, int]]:
+    def more(blank: Blank, left: int) -> Sawn:
         for row in shed.rows:
             given = 1
             while left and row.left and given:
@@ -96,11 +93,7 @@ def by_hand(job: Job) -> tuple[OffcutPlan, ...]:
                 if given:
                     shed.begin(row, board)
                     left -= given
-                    yield from (
-                        (stick, sum(one.blank is blank for one in stick.laid))
-                        for row_of_sticks in board.strips.values()
-                        for stick in row_of_sticks
-                    )
+                    yield from ((stick, len(stick.laid)) for stick in board.sticks)
 
     return shed.plan(lambda blank: (-blank.length,), more)
 
@@ -111,10 +104,10 @@ def _sawn_for(milled: Milled, blank: Blank, count: int) -> tuple[Board, int]:
     All of them lie flat, or all turned where none does flat.
     """
     board, laid = Board(milled), 0
-    for turned in (False, True):
+    for turned in WAYS[0]:
         board = Board(milled)
         while (stick := next(board.openings(blank, turned=turned), None)) is not None:
-            board.keep(stick)
+            board.saw(stick)
             laid += stick.fill(blank, count - laid)
         if laid:
             break
@@ -125,68 +118,21 @@ def first_fit(job: Job) -> tuple[OffcutPlan, ...]:
     """Return the drawings of first-fit decreasing, in the order in which the boards were begun."""
     shed = _Shed(job)
 
-    def more(blank: Blank, left: int) -> Iterator[tuple[OpenStick, int]]:
+    def more(blank: Blank, left: int) -> Sawn:
         for board in shed.boards:
-            for stick, laid in _opened(board, blank, left):
+            for stick, laid in board.saw_for(blank, left):
                 left -= laid
                 yield stick, laid
         gives = []
         for row in (row for row in shed.rows if row.left and left):
-            each = [
-                (sum(laid for _, laid in _opened(Board(row.milled), blank, left, first)), not first)
-                for first in (False, True)
-            ]
-            if max(each)[0]:
-                gives.append((row, *max(each)))
-        while left and gives:
-            cheapest = min(gives, key=lambda one: one[0].price * 1000 // min(one[1], left))
-            board = Board(cheapest[0].milled)
-            shed.begin(cheapest[0], board)
-            for stick, laid in _opened(board, blank, left, not cheapest[2]):
+            each = [sum(laid for _, laid in Board(row.milled).saw_for(blank, left, way)) for way in WAYS]
+            gives.append((row, max(each), WAYS[each.index(max(each))]))
+        while left and (able := [one for one in gives if one[0].left and one[1]]):
+            row, _, way = min(able, key=lambda one: one[0].price * 1000 // min(one[1], left))
+            board = Board(row.milled)
+            shed.begin(row, board)
+            for stick, laid in board.saw_for(blank, left, way):
                 left -= laid
                 yield stick, laid
-            if not cheapest[0].left:
-                gives.remove(cheapest)
 
-    drawn = shed.plan(lambda blank: (-blank.width * blank.thickness * blank.length, -blank.length), more)
-    return tuple(_shortened(job, piece) for piece in drawn)
-
-
-def _opened(board: Board, blank: Blank, count: int, first: bool = False) -> Iterator[tuple[OpenStick, int]]:
-    """Open sticks on a board for as many of a kind as it takes, at most so many; yield each and how many lie on it.
-
-    ``first``: turned ones are tried first, else flat ones.
-    """
-    while count:
-        for stick in (
-            stick for turned in (first, not first) for stick in board.openings(blank, turned=turned)
-        ):
-            laid = stick.fill(blank, count)
-            if laid:
-                break
-        else:
-            return
-        board.keep(stick)
-        count -= laid
-        yield stick, laid
-
-
-def _shortened(job: Job, drawn: OffcutPlan) -> OffcutPlan:
-    """Return a drawing of one billet that ends where its sticks ask, if the wood that is left so is worth the cut."""
-    shop, (billet,), wood = job.shop, drawn.billets, whole(job.offcut(drawn.offcut))
-    assert isinstance(billet, Billet)
-    length = max(cut.end for cut in drawn.blanks) + shop.stick_trim - billet.start
-    length = max(length, shop.shortest_machined_length)
-    tried = replace(
-        billet,
-        end=billet.start + length,
-        face_loss=wood.face_loss(length, shop, billet.start),
-        edge_loss=wood.edge_loss(length, shop, billet.start),
-    )
-    for row in sawn_rows(wood, tried, shop):  # what was not sawn off may be now: losses are smaller (R5)
-        apart = all(after[0] - before[1] >= row.kerf for before, after in pairwise(row.spans))
-        if not apart or (row.is_cut and row.machine is None):
-            return drawn
-    shorter = replace(drawn, billets=(tried,))
-    saved = net_worth(job, (drawn,)) - net_worth(job, (shorter,))
-    return shorter if tried.end < billet.end and saved > prices(shop).cut else drawn
+    return shed.plan(lambda blank: (-blank.width * blank.thickness * blank.length, -blank.length), more)
