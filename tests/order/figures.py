@@ -54,11 +54,7 @@ def _of_board(job: Job, offcut: Offcut, drawn: OffcutPlan) -> Iterator[int]:
     yield from _of_offcut(offcut)
     for keeper in keepers(job, drawn):
         yield from keeper.x
-        lying = as_offcut(offcut, keeper, "", job.shop)
-        yield from _of_offcut(lying)
-        along, across = (INCH // 4, INCH // 16) if job.shop.units == "inch" else (5 * MM, MM)
-        yield lying.length // along * along
-        yield from (size // across * across for size in (lying.width, lying.thickness))
+        yield from _of_offcut(as_offcut(offcut, keeper, "", job.shop))
     for billet in drawn.billets:
         yield from (billet.start, billet.end)
         if not hasattr(billet, "strips"):

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from random_plans import random_plan
 from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 
+from yieldplan.measure import exact
 from yieldplan.model import Billet, Defect
 from yieldplan.order import cutting_order
 from yieldplan.order.margins import free_beside
+from yieldplan.order.sheets import sheets
 from yieldplan.solve.assemble import assemble
 
 if TYPE_CHECKING:
@@ -21,7 +24,7 @@ WANE = {"kind": "wane", "x1": 0, "x2": 40 * INCH, "z1": 0, "z2": 7 * INCH // 4}
 
 def margins(job: Job) -> list[Margin]:
     """Return the margins of the tiny plan."""
-    return list(cutting_order(job, tiny_plan(job)).margins)
+    return [one for card in cutting_order(job, tiny_plan(job)).cards for one in card.margins]
 
 
 def with_defect(y1: int, y2: int) -> Job:
@@ -58,10 +61,13 @@ def test_rings_that_do_not_suit_take_of_the_margin() -> None:
 
 
 def test_the_tightest_come_first() -> None:
-    """Sorted by the smallest of the three margins, then by thickness, width, length."""
-    found = margins(tiny_job())
-    assert [m.tightest for m in found] == sorted(m.tightest for m in found)
-    assert found[0].name == "P1-1"
+    """In the workbook they are sorted by the smallest of the three."""
+    job, plan = random_plan(3)
+    order = cutting_order(job, plan)
+    (sheet,) = (sheet for sheet in sheets(order, {}, ()) if sheet.title == "Margins")
+    least = [min(exact(cell, job.shop.units) for cell in row[2:5]) for row in sheet.rows]
+    assert len(least) == sum(1 for drawn in plan.offcuts for _ in drawn.blanks)
+    assert least == sorted(least)
 
 
 def test_free_wood_ends_a_kerf_from_a_neighbour() -> None:
@@ -86,9 +92,10 @@ def test_the_least_board_that_gives_every_kind_stands_by() -> None:
     two_kinds = replace(stick, blanks=(rib, replace(other, blank="Block", end=other.start + 6 * INCH)))
     strips = (replace(billet.strips[0], sticks=(two_kinds,)), billet.strips[1])
     plan = assemble(job, [replace(drawn, billets=(replace(billet, strips=strips),))])
-    assert {margin.stand_by for margin in cutting_order(job, plan).margins} == {"P4"}
+    assert {card.stand_by for card in cutting_order(job, plan).cards} == {"P4"}
 
 
 def test_no_board_stands_by_where_none_gives_the_blanks() -> None:
     """What is left of the tiny pile is too short."""
-    assert {margin.stand_by for margin in margins(tiny_job())} == {""}
+    job = tiny_job()
+    assert {card.stand_by for card in cutting_order(job, tiny_plan(job)).cards} == {""}

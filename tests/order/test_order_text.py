@@ -21,25 +21,25 @@ from yieldplan.pages.wording import figure
 CARD = """\
 P1: 40 × 6 × 1 3/4, White oak, rack loft. Gives 3 ribs.
 ! No spare board.
-[ ] crosscut saw  Cut out from 1/2 to 27; keep K1 from 27 1/8 to 40.
-[ ] jointer       Face 1 flat; edge 1 straight and square: a blank is lost below 4 7/8
-                  wide or 1 3/8 thick.
-[ ] table saw     Face 1 down, edge 1 to fence: rip 2 3/8, twice (1 and 2); rest falls.
-[ ] bandsaw       1 and 2, each: bandsaw, edge 1 side down, face 1 to fence: resaw 1 3/8;
-                  rest falls.
-[ ] planer        1 and 2: plane 2 1/4 × 1 5/16 (takes 1/8 and 1/16; 2: sawn edge down,
-                  then turn over).
-[ ] crosscut saw  1: square end A; stop 12: 1 rib, sound end at A; stop 12: 1 rib, sound
-                  end at B.
-[ ] crosscut saw  2: square end A; stop 12: 1 rib, sound end at A, rest is K2: keep it.
+[ ] Cut out from 1/2 to 27; keep K1 from 27 1/8 to 40.
+[ ] Face 1 flat; edge 1 straight and square: a blank is lost below 4 7/8 wide or 1 3/8
+    thick.
+[ ] Table saw, face 1 down, edge 1 to fence: rip 2 3/8, twice (sticks 1 and 2); the rest
+    is waste.
+[ ] Bandsaw, sticks 1 and 2 each, edge 1 side down, face 1 to fence: resaw 1 3/8; the rest
+    is waste.
+[ ] Sticks 1 and 2: plane 2 1/4 × 1 5/16 (takes 1/8 and 1/16; stick 2: sawn edge down,
+    then turn over).
+[ ] Stick 1: square end A; stop 12: 1 rib, clear end at A; stop 12: 1 rib, clear end at B.
+[ ] Stick 2: square end A; stop 12: 1 rib, clear end at A, the rest is K2: keep it.
 
 """
 
 ENDING = """\
 RACK: WHAT GOES BACK
 ====================
-[ ] K1, 12 3/4 × 6 × 1 3/4: White oak, from P1, rings 45°; no side jointed
-[ ] K2, 13 3/4 × 2 1/4 × 1 5/16: White oak, from P1, rings 45°; jointed: all round
+[ ] K1, 12 7/8 × 6 × 1 3/4: White oak, from P1, rings 45°; no side jointed
+[ ] K2, 13 7/8 × 2 1/4 × 1 5/16: White oak, from P1, rings 45°; jointed: all round
 
 LEFT ALONE
 ==========

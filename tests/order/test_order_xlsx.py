@@ -66,7 +66,7 @@ def test_its_sheets() -> None:
     """Set-up first, then what is done, what goes back, what happened, and what stands behind the plan."""
     assert opened(tiny()).sheetnames == [
         *("Set-up", "Boards", "Machine lists", "Rack", HAPPENED_SHEET),
-        *("Margins", "Left alone", "Figures", "Settings"),
+        *("Margins", "Left alone", "Figures", "Shop"),
     ]
 
 

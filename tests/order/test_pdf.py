@@ -14,7 +14,7 @@ from test_sawmill import demo
 from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 
 from yieldplan.order import cutting_order
-from yieldplan.order.listed import list_title, setting_lines, settings_of, totals_of
+from yieldplan.order.listed import list_title, setting_lines, totals_of
 from yieldplan.order.pdf import page_count, pdf_bytes
 from yieldplan.order.sentences import card_lines
 from yieldplan.solve.assemble import assemble
@@ -191,7 +191,7 @@ def test_every_step_and_every_line_of_a_list_has_a_box_to_tick(seed: int) -> Non
     items = sum(
         len(line.items)
         for one in order.lists
-        for setting in settings_of(one)
+        for setting in one.settings
         for line in setting_lines(setting, job.shop, totals_of(order))
     )
     assert sum(words(page).count(BOX) for page in pages) == steps + items
@@ -216,7 +216,12 @@ def test_every_figure_is_one_of_the_plan(seed: int) -> None:
     job, plan, pages = printed(seed)
     order = cutting_order(job, plan)
     known = figures(job, plan)
-    known |= {size for one in order.margins for size in (one.thickness, one.width, one.length)}
+    known |= {
+        size
+        for card in order.cards
+        for one in card.margins
+        for size in (one.thickness, one.width, one.length)
+    }
     read_back = [
         (text, steps)
         for page in pages

@@ -108,7 +108,7 @@ def agree(plan: Plan, order: Order) -> None:
     assert sticks == sum(len(step.sticks) for step in steps if isinstance(step, Square)) == work.sticks
     rough = sum(step.cuts for step in steps if isinstance(step, Ends))
     stops = [step for step in steps if isinstance(step, Stop)]
-    final = sum(step.count + (len(step.sticks) if step.skip else 0) for step in stops)
+    final = sum(step.pieces + (len(step.sticks) if step.skip else 0) for step in stops)
     assert rough + sticks + final == work.crosscuts
     assert settings_made(order) == (work.saw_settings, work.planer_settings, work.stop_settings)
 
@@ -119,14 +119,16 @@ def before(ends: Ends) -> tuple[Ends, ...]:
 
 
 def settings_made(order: Order) -> tuple[int, int, int]:
-    """Return how often saws, planer and stop are set; a setting that has to be made once more is counted once."""
+    """Return how often saws, planer and stop are set, as work counts it.
+
+    A setting that has to be made once more is counted once, one for odd cuts of several pieces once a piece.
+    """
     made: Counter[str] = Counter()
     for one in order.lists:
         for setting in one.settings:
-            uncounted = isinstance(setting.steps[0], Square) or (
-                isinstance(setting.steps[0], Saw) and setting.steps[0].off and not setting.steps[0].passes
-            )
-            made[one.kind] += not setting.again and not uncounted
+            counted = [step for step in setting.steps if not isinstance(step, Square)]
+            counted = [step for step in counted if not isinstance(step, Saw) or step.passes]
+            made[one.kind] += len(counted) if setting.odd else bool(counted) and not setting.again
     return made["saws"], made["planer"], made["stop"]
 
 

@@ -51,7 +51,7 @@ def test_every_split_of_the_plan_is_said_with_its_line() -> None:
         assert len(said) == len(splits)
         for text, billet in zip(said, splits, strict=True):
             falls = [word for word, half in zip(("near", "far"), billet.halves, strict=True) if half is None]
-            assert [word for word in ("near", "far") if f"the {word} half falls" in text] == falls
+            assert [word for word in ("near", "far") if f"the {word} half is waste" in text] == falls
 
 
 def test_halves_are_explained_where_there_are_any() -> None:

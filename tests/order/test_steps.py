@@ -66,7 +66,7 @@ def test_every_keeper_of_the_plan_has_a_new_name_of_its_own(seed: int) -> None:
     order = cutting_order(job, plan)
     names = [kept.name for kept in order.rack]
     assert len(set(names)) == len(names) == sum(1 for drawn in plan.offcuts for _ in keepers(job, drawn))
-    assert not set(names) & {margin.name for margin in order.margins}
+    assert not set(names) & {margin.name for card in order.cards for margin in card.margins}
     assert not set(names) & {offcut.name for offcut in job.offcuts}
 
 
@@ -113,7 +113,7 @@ def test_stops_rise_where_every_stick_stands_shortest_first(seed: int) -> None:
     for step in (step for s in stops for step in s.steps):
         assert isinstance(step, Stop)
         assert step.first == cut[step.blank]  # the running count goes on where it stood
-        cut[step.blank] += step.count
+        cut[step.blank] += step.pieces
     assert cut == Counter(cut.blank for drawn in plan.offcuts for cut in drawn.blanks)
 
 
@@ -162,7 +162,7 @@ def test_a_plan_that_draws_nothing_has_no_cards_and_no_lists() -> None:
     """Then everything is left alone."""
     job, plan = nothing_made(2)
     order = cutting_order(job, plan)
-    assert (order.lists, order.cards, order.margins, order.rack) == ((), (), (), ())
+    assert (order.lists, order.cards, order.rack) == ((), (), ())
     assert len(order.left) == len(job.offcuts)
 
 
@@ -313,4 +313,4 @@ def test_a_board_may_be_called_waste() -> None:
     order = cutting_order(job, tiny_plan(job))
     first, *_ = (step for step in steps_of(order, Saw) if isinstance(step, Saw))
     assert first.hand == "waste"
-    assert "rest falls" in card_lines(order.cards[0], job.shop)[2].text
+    assert "the rest is waste" in card_lines(order.cards[0], job.shop)[2].text

@@ -92,9 +92,9 @@ SHORT = replace(
 ALL_MADE = """\
 All 2 needed blanks are made, from 2 boards.
 Boards: P1 and P2#1; 2 boards are left alone.
-Careful: less than 1/16 in to spare on P2#1-1.
-Keepers, in: K1 19 × 1 15/16 × 1 11/16; K2 19 × 2 1/8 × 3/4; K3 6 1/4 × 2 × 1;
-K4 26 1/4 × 3 × 1 1/2.
+Take care: less than 1/16 in to spare on P2#1-1.
+Keepers, in: K1 19 × 1 15/16 × 1 11/16; K2 19 × 2 1/8 × 25/32; K3 6 3/8 × 2 × 1;
+K4 26 3/8 × 3 × 1 1/2.
 Wood: 2.36 board feet drawn, 1.56 kept; waste figure 58.2 %.
 Work: 34 min; handling 8 min, jointer 6 min, table saw 3 min, bandsaw 5 min,
 planer 7 min, crosscut saw 5 min.
@@ -159,7 +159,9 @@ def test_what_to_be_careful_with_is_named() -> None:
     nail = Defect(kind="nail", x1=inches(15), x2=inches(16), y1=inches(3), y2=inches(4), z1=0, z2=inches(2))
     job = replace(JOB, offcuts=(replace(P1, defects=(nail,)), replace(P2, qty=1), P3))
     text = shown(job, planned(job), 200)
-    assert "Careful: no spare board for P1 and P2; metal in P1; less than 1/16 in to spare on P2-1.\n" in text
+    assert (
+        "Take care: no spare board for P1 and P2; metal in P1; less than 1/16 in to spare on P2-1.\n" in text
+    )
 
 
 def test_warnings_are_counted_first() -> None:

@@ -18,31 +18,20 @@ from yieldplan.order.sticks import Lengths, Sawn, planing
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from yieldplan.model import Billet, Blank, CutBlank, Job, Keeper, Offcut, OffcutPlan, Row, Wood
+    from yieldplan.model import Billet, CutBlank, Job, Keeper, OffcutPlan, Row, Wood
     from yieldplan.model.pieces import PieceNames
-    from yieldplan.order.data import Margin, Mark, Saw, Span, Step
+    from yieldplan.order.data import Margin, Mark, Saw, Span
 
 Spot = tuple[int, "Span", "Span", "Span"]
 """Where a leftover lies: low edge of the wood it is jointed with (-1 where it is not), along, across, deep."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Worked:
-    """All that is done with a board: its card but for what other boards decide, its margins.
-
-    ``planed``: board, offcut, first blank, and whether it lies turned, of each stick.
-    """
-
-    card: Card
-    margins: tuple[Margin, ...]
-    planed: tuple[tuple[str, Offcut, Blank, bool], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class _Part:
-    """A billet or a half of a split one: its name, and the number of its first stick on the board."""
+    """A billet or a half of a split one: its name, that of the rough billet, and the number of its first stick."""
 
     name: str
+    rough: str
     billet: Billet
     wood: Wood
     half: str
@@ -62,33 +51,26 @@ class Board:
         self.shop, self.drawn, self.names = job.shop, drawn, names
         self.offcut, self.board = job.offcut(drawn.offcut), names.board(drawn)
         self._batch = {name: job.blank(name) for name in {cut.blank for cut in drawn.blanks}}
-        self._keepers = list(keepers(job, drawn))
-        self._kept = {
-            spot_of(keeper): name for name, keeper in zip(names.keepers(drawn), self._keepers, strict=True)
-        }
+        self._keepers = list(zip(names.keepers(drawn), keepers(job, drawn), strict=True))
+        self._kept = {_spot(keeper): name for name, keeper in self._keepers}
         self._marks = {key: iter(several) for key, several in marks.items() if key[0] == self.board}
         self._margins: list[Margin] = []
-        self._planed: list[tuple[str, Offcut, Blank, bool]] = []
 
-    def worked(self) -> Worked:
-        """Return all that is done with the board."""
+    def card(self) -> Card:
+        """Return the board's card, but for what other boards decide."""
         parts = list(self._parts())
-        milled_parts = tuple(self._mill(part) for part in parts)
         spares = Counter(cut.blank for cut in self.drawn.blanks if cut.spare)
         counts = Counter(cut.blank for cut in self.drawn.blanks)
-        card = Card(
+        return Card(
             board=self.board,
             offcut=self.offcut,
             drawn=self.drawn,
             gives=tuple((name, count, spares[name]) for name, count in counts.items()),
             ends=self._ends(parts),
             splits=tuple(self._splits(parts)),
-            milled=milled_parts,
-            tight=(),
-            stand_by="",
-            notes=(),
+            milled=tuple(self._mill(part) for part in parts),
+            margins=tuple(self._margins),
         )
-        return Worked(card=card, margins=tuple(self._margins), planed=tuple(self._planed))
 
     def _parts(self) -> Iterator[_Part]:
         """Yield what is jointed, with its name; one that holds a single stick has that stick's name from the start."""
@@ -97,54 +79,50 @@ class Board:
             for wood, part in milled(self.offcut, billet, self.shop):
                 far, name = wood.low > 0, self.names.billet(self.drawn, index)
                 half = ("far" if far else "near") if isinstance(billet, SplitBillet) else ""
-                count = len(part.sticks)
+                rough, count = name, len(part.sticks)
                 if count == 1:
                     name = self.names.stick(self.drawn, first)
                 elif half:
                     name = self.names.half(self.drawn, index, far=far)
-                yield _Part(name=name, billet=part, wood=wood, half=half, first=first)
+                rough = rough if half else name
+                yield _Part(name=name, rough=rough, billet=part, wood=wood, half=half, first=first)
                 first += count
 
     def _ends(self, parts: Sequence[_Part]) -> Ends:
         """Return the rough crosscuts: what stays between them, from end A on."""
-        spans = [(billet.start, billet.end) for billet in self.drawn.billets]
+        billets = {part.x: part.rough for part in parts}
         lengths = [
-            Length(name=self._kept[spot_of(keeper)], x=keeper.x, keeper=True)
-            for keeper in self._keepers
+            Length(name=name, x=keeper.x, keeper=True)
+            for name, keeper in self._keepers
             if keeper.form == "length"
         ]
-        for index, x in enumerate(spans):
-            part = next(part for part in parts if part.x == x)
-            name = self.names.billet(self.drawn, index) if part.half else part.name
-            lengths.append(Length(name=name, x=x, metal=self._has_metal(x)))
+        lengths += [Length(name=name, x=x, metal=self._has_metal(x)) for x, name in billets.items()]
         return Ends(
             board=self.board,
+            long=self.offcut.length,
             lengths=tuple(sorted(lengths, key=lambda length: length.x)),
-            cuts=crosscuts(spans, (0, self.offcut.length), self.shop.crosscut_kerf),
-            metal=any(length.metal for length in lengths),
+            cuts=crosscuts(list(billets), (0, self.offcut.length), self.shop.crosscut_kerf),
         )
 
     def _has_metal(self, x: Span) -> bool:
         return any(is_metal(one.kind) and meet((one.x1, one.x2), x) for one in self.offcut.defects)
 
     def _splits(self, parts: Sequence[_Part]) -> Iterator[Split]:
-        for index, billet in enumerate(self.drawn.billets):
+        for billet in self.drawn.billets:
             if isinstance(billet, SplitBillet):
-                found = {part.half: part.name for part in parts if part.billet.start == billet.start}
-                yield Split(
-                    board=self.board,
-                    piece=self.names.billet(self.drawn, index),
-                    line=billet.split,
-                    near=found.get("near", WASTE),
-                    far=found.get("far", WASTE),
-                )
+                found = {part.half: part for part in parts if part.billet.start == billet.start}
+                near, far = (found[half].name if half in found else WASTE for half in ("near", "far"))
+                rough = next(iter(found.values())).rough
+                yield Split(board=self.board, piece=rough, line=billet.split, near=near, far=far)
 
     def _mill(self, part: _Part) -> Milled:
         """Return all that is done with a billet, or a half of one, from the jointer on."""
         billet, wood = part.billet, part.wood
         rows = list(sawn_rows(wood, billet, self.shop))
         box = wood.width - billet.edge_loss, wood.thickness - billet.face_loss
-        wide, thick = _needs(rows)
+        wide, thick = (
+            max(chain.from_iterable(s for r in rows if r.axis == axis for s in r.spans)) for axis in "yz"
+        )
         more = self._more(part, rows)
         joint = Joint(
             board=self.board,
@@ -156,16 +134,12 @@ class Board:
             more=more,
         )
         sticks = list(self._sawn(part, rows))
-        for one in sticks:
-            first = self._batch[one.stick.blanks[0].blank]
-            self._planed.append((self.board, self.offcut, first, one.stick.turned))
-            self._margins += (
-                margin_of(one, cut, self._batch[cut.blank], self.shop) for cut in one.stick.blanks
-            )
-        steps: list[Step] = [joint, *self._saws(part, rows, more), *planing(sticks)]
-        lengths = Lengths(shop=self.shop, kept=self._left_of, sound=self._sound, mark=self._mark)
-        for square, stops in lengths.steps(sticks):
-            steps += [square, *stops]
+        self._margins += (
+            margin_of(one, cut, self._batch[cut.blank], self.shop)
+            for one in sticks
+            for cut in one.stick.blanks
+        )
+        lengths = Lengths(shop=self.shop, kept=self._left_of, clear=self._clear, mark=self._mark)
         return Milled(
             name=part.name,
             half=part.half,
@@ -173,7 +147,7 @@ class Board:
             wood=wood,
             box=box,
             sections=(*map(self._section, sticks), *self._beside(part)),
-            steps=tuple(steps),
+            steps=(joint, *self._saws(part, rows, more), *planing(sticks), *lengths.steps(sticks)),
         )
 
     def _more(self, part: _Part, rows: Sequence[Row]) -> tuple[int, int]:
@@ -181,9 +155,11 @@ class Board:
 
         Of a second row's side only where all rows begin there and no keeper of the first row would lose it.
         """
-        first, *second = (_shaved(row) for row in rows)
-        own = [keeper for keeper in self._keepers if keeper.form in ("strip", "layer")]
-        kept = any(keeper.wood == part.wood and keeper.x == part.x for keeper in own)
+        first, *second = (row.spans[0][0] if row.spans[0][0] <= row.kerf else 0 for row in rows)
+        kept = any(
+            keeper.form in ("strip", "layer") and keeper.wood == part.wood and keeper.x == part.x
+            for _, keeper in self._keepers
+        )
         inner = second[0] if len(set(second)) == 1 and not kept else 0
         return (first, inner) if part.billet.rip_first else (inner, first)
 
@@ -215,8 +191,7 @@ class Board:
             across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
             return self._kept.get((part.wood.low, part.x, across, deep), WASTE)
 
-        whole = joined(0, len(row.spans) - 1)
-        return Naming(board=self.board, whole=whole, joined=joined, kept=kept, down=down)
+        return Naming(board=self.board, joined=joined, kept=kept, down=down)
 
     def _joined(self, part: _Part, low: int, high: int) -> str:
         """Return the name of what holds a billet's sticks from ``low`` to ``high`` (counted from 0)."""
@@ -251,15 +226,13 @@ class Board:
         """Take the next mark of a blank's kind."""
         return tuple(islice(self._marks.get((self.board, cut.blank), ()), 1))
 
-    def _sound(self, cut: CutBlank) -> str:
+    def _clear(self, cut: CutBlank) -> str:
         return cut.clear_end if self._batch[cut.blank].clear_end else ""
 
     def _section(self, sawn: Sawn) -> Section:
         """Return a stick for the drawings, with its blanks and its ends that are kept, from end A on."""
         (y, z), (begin, end) = sawn.yz, sawn.along
-        found = [
-            Along(name=cut.blank, x=(cut.start, cut.end), sound=self._sound(cut)) for cut in sawn.stick.blanks
-        ]
+        found = [Along(name=cut.blank, x=(cut.start, cut.end)) for cut in sawn.stick.blanks]
         found += [
             Along(name=name, x=x, keeper=True)
             for (low, x, *across), name in self._kept.items()
@@ -269,25 +242,11 @@ class Board:
         return Section(name=sawn.name, keeper=False, y=y, z=z, turned=sawn.stick.turned, pieces=pieces)
 
     def _beside(self, part: _Part) -> Iterator[Section]:
-        for keeper in self._keepers:
+        for name, keeper in self._keepers:
             if keeper.form not in ("end", "length") and keeper.wood == part.wood and keeper.x == part.x:
-                yield Section(name=self._kept[spot_of(keeper)], keeper=True, y=keeper.across, z=keeper.deep)
+                yield Section(name=name, keeper=True, y=keeper.across, z=keeper.deep)
 
 
-def spot_of(keeper: Keeper) -> Spot:
+def _spot(keeper: Keeper) -> Spot:
     """Return where a keeper lies, which no other does."""
     return (-1 if keeper.wood is None else keeper.wood.low, keeper.x, keeper.across, keeper.deep)
-
-
-def _shaved(row: Row) -> int:
-    """Return where the first piece of a row begins, if that is within a kerf of the row's start, else 0."""
-    start = row.spans[0][0]
-    return start if start <= row.kerf else 0
-
-
-def _needs(rows: Sequence[Row]) -> tuple[int, int]:
-    """Return how far the pieces of a billet reach across y and z."""
-    ends = {"y": 0, "z": 0}
-    for row in rows:
-        ends[row.axis] = max(ends[row.axis], *chain.from_iterable(row.spans))
-    return ends["y"], ends["z"]

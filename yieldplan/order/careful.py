@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from functools import cache
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
+from yieldplan.model import Giver, worth
 from yieldplan.model.shop import INCH, MM
 from yieldplan.model.words import fold
 from yieldplan.order.data import Stop, meet
-from yieldplan.order.names import several, short
+from yieldplan.order.names import called
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
-    from yieldplan.model import Shop
+    from yieldplan.model import Job, Offcut, Shop
     from yieldplan.order.data import Card, Margin
 
 METAL = frozenset({"nail", "screw", "bolt", "metal"})
@@ -24,6 +27,9 @@ CLAMPED = {"inch": 12 * INCH, "mm": 300 * MM}
 
 TIGHT = {"inch": INCH // 16, "mm": 3 * MM // 2}
 """Margins below this stand on the card: 1/16 in, or 1.5 mm."""
+
+MOST = 3
+"""How many boards are named that could give a lost blank."""
 
 
 def is_metal(kind: str) -> bool:
@@ -36,43 +42,69 @@ def is_loose_knot(kind: str) -> bool:
     return {"loose", "knot"} <= set(fold(kind).split())
 
 
-def tight_ones(margins: Sequence[Margin], shop: Shop) -> tuple[Margin, ...]:
-    """Return the margins of which one is below 1/16 in (1.5 mm)."""
-    return tuple(one for one in margins if one.tightest[0] < TIGHT[shop.units])
+def tight_ones(card: Card, shop: Shop) -> list[Margin]:
+    """Return the margins of a card of which one is below 1/16 in (1.5 mm)."""
+    few = TIGHT[shop.units]
+    return [one for one in card.margins if one.tightest[0] < few]
 
 
-def notes_of(card: Card, shop: Shop) -> tuple[str, ...]:
-    """Return what has to be minded with this very board, a sentence each; its moisture stands on the card."""
-    return tuple(_notes(card, shop))
-
-
-def _notes(card: Card, shop: Shop) -> Iterator[str]:
+def notes_of(card: Card, shop: Shop) -> Iterator[str]:
+    """Yield what to take care of with this very board, a sentence each; its moisture stands on the card."""
     if card.ends.metal:
         yield "Metal in it: pull it first."
     billets = [length.x for length in card.ends.lengths if not length.keeper]
     loose = [one for one in card.offcut.defects if is_loose_knot(one.kind)]
     if any(meet((one.x1, one.x2), x) for one in loose for x in billets):
         yield "Knock the loose knots out before jointing."
-    clamped = [step for step in card.steps if isinstance(step, Stop) and step.stop < CLAMPED[shop.units]]
-    if clamped:
+    if any(isinstance(step, Stop) and step.stop < CLAMPED[shop.units] for step in card.steps):
         yield f"Blanks under {write(CLAMPED[shop.units], shop.units)}: clamp them."
     if not card.stand_by:
         yield "No spare board."
-    yield from _tight(card, shop)
-
-
-def _tight(card: Card, shop: Shop) -> Iterator[str]:
-    """Yield where little is to spare, alike sticks together."""
-    found: dict[str, list[str]] = {}
-    for one in card.tight:
+    found: dict[str, dict[str, None]] = {}
+    for one in tight_ones(card, shop):
         sides = (("thickness", one.thickness), ("width", one.width), ("length", one.length))
         said = (
             f"{write(spare, shop.units) if spare else 'nothing'} in {side}"
             for side, spare in sides
             if spare < TIGHT[shop.units]
         )
-        found.setdefault(" and ".join(said), []).append(one.name)
+        found.setdefault(" and ".join(said), {})[one.name] = None
     for words, names in found.items():
-        sticks = tuple(dict.fromkeys(names))
-        head = "Stick" if len(sticks) == 1 else "Sticks"
-        yield f"{head} {short(several(sticks), card.board)}: {words} to spare."
+        sticks = called(tuple(names), card.board)
+        yield f"{sticks[:1].upper()}{sticks[1:]}: {words} to spare."
+
+
+class SpareBoards:
+    """Which untouched board is spare for a drawn one, and where a lost blank could come from.
+
+    Boards and keepers are asked for blanks one by one: they may not give as many.
+
+    Parameters
+    ----------
+    left
+        Offcuts that are not touched.
+    kept
+        Keepers as boards of their own.
+    """
+
+    def __init__(self, job: Job, left: Iterable[Offcut], kept: Iterable[Offcut]) -> None:
+        shop = job.shop
+
+        def sorted_by_worth(pile: Iterable[Offcut]) -> list[Giver]:
+            ordered = sorted(
+                pile, key=lambda one: (worth(one.length, one.width, one.thickness, shop), one.name)
+            )
+            return [Giver(offcut, shop) for offcut in ordered]
+
+        self._left, self._kept = sorted_by_worth(left), sorted_by_worth(kept)
+        self._gives = cache(lambda giver, blank: giver.why_not(job.blank(blank)) is None)
+
+    def board(self, blanks: Sequence[str]) -> str:
+        """Return the untouched board of least worth that gives every one of these kinds of blank, or ``""``."""
+        found = (one.offcut.name for one in self._left if all(self._gives(one, blank) for blank in blanks))
+        return next(found, "")
+
+    def sources(self, blank: str) -> tuple[str, ...]:
+        """Return where a lost blank could come from: keepers first, then untouched boards, of least worth first."""
+        found = (one.offcut.name for one in (*self._kept, *self._left) if self._gives(one, blank))
+        return tuple(islice(found, MOST))

@@ -58,14 +58,14 @@ KINDS = (
 """The batch; rows are :class:`yieldplan.order.data.Kind`."""
 
 MARGINS = (
-    Column("Stick", lambda margin, _: margin.name),
-    Column("Blank", lambda margin, _: margin.blank),
-    Column("Thickness", lambda margin, fig: fig(margin.thickness), figure=True),
-    Column("Width", lambda margin, fig: fig(margin.width), figure=True),
-    Column("Length", lambda margin, fig: fig(margin.length), figure=True),
-    Column("Spare board", lambda margin, _: margin.stand_by or "none"),
+    Column("Stick", lambda row, _: row[0].name),
+    Column("Blank", lambda row, _: row[0].blank),
+    Column("Thickness", lambda row, fig: fig(row[0].thickness), figure=True),
+    Column("Width", lambda row, fig: fig(row[0].width), figure=True),
+    Column("Length", lambda row, fig: fig(row[0].length), figure=True),
+    Column("Spare board", lambda row, _: row[1] or "none"),
 )
-"""What each blank has to spare; rows are :class:`yieldplan.order.data.Margin`."""
+"""What each blank has to spare; rows are (:class:`yieldplan.order.data.Margin`, the spare board or ``""``)."""
 
 LEFT = (
     Column("Board", lambda row, _: row[0].name),

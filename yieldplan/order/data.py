@@ -1,7 +1,7 @@
 """The cutting order as data: what is done with each board, and what is done at each machine.
 
-Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded but what a keeper
-measures on the rack sheet. Text, pages and workbook are renderings of this, side by side.
+Every length is in steps, a whole number of marks, and one that the plan has: nothing is rounded. Text, pages and
+workbook are renderings of this, side by side.
 """
 
 from __future__ import annotations
@@ -41,8 +41,20 @@ class At(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OfBoard:
+    """Something that is done with a board, or a part of it; ``pieces`` are how many pieces it takes to a setting."""
+
+    board: str
+
+    @property
+    def pieces(self) -> int:
+        """One, but for passes at a saw, sticks at the planer, blanks at the stop."""
+        return 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Length:
-    """A length of a board between rough crosscuts, ``x`` from end A: a billet, or a keeper."""
+    """A length of a board between rough crosscuts, ``x`` from end A: a billet (with metal in it), or a keeper."""
 
     name: str
     x: Span
@@ -51,38 +63,34 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ends:
-    """Rough crosscuts of a board: ``lengths`` are what stays, ``cuts`` how many cuts that takes.
+class Ends(OfBoard):
+    """Rough crosscuts of a board ``long`` steps: ``lengths`` are what stays, ``cuts`` how many cuts that takes."""
 
-    ``metal``: there is metal in a billet, to be pulled before anything else.
-    """
-
-    board: str
+    long: int
     lengths: tuple[Length, ...]
     cuts: int
-    metal: bool = False
 
-    at = At.CROSSCUT
+    @property
+    def metal(self) -> bool:
+        """Whether there is metal in a billet, to be pulled before anything else."""
+        return any(length.metal for length in self.lengths)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Split:
+class Split(OfBoard):
     """A rough billet parted along its length at the bandsaw, on a line ``line`` steps from edge 1 (an odd cut).
 
     ``near`` and ``far`` are the names of its halves, :data:`WASTE` where one has no use.
     """
 
-    board: str
     piece: str
     line: int
     near: str
     far: str
 
-    at = At.BANDSAW
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Joint:
+class Joint(OfBoard):
     """Face 1 flat, edge 1 straight and square to it; what the piece must still measure, or a blank is lost.
 
     ``takes`` is what jointing takes as planned (off edge 1, off face 1), ``spare`` how much more may come off before a
@@ -90,7 +98,6 @@ class Joint:
     begins there, and no saw takes so little. Widths and thicknesses are those after that.
     """
 
-    board: str
     piece: str
     wide: int
     thick: int
@@ -98,11 +105,9 @@ class Joint:
     spare: tuple[int, int]
     more: tuple[int, int] = (0, 0)
 
-    at = At.JOINTER
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Saw:
+class Saw(OfBoard):
     """Like passes, one after the other, over a saw with the fence at ``fence``, a rip or else a resaw.
 
     ``hand`` is taken in hand, ``side`` of it laid on the fence (from the second pass on the side just sawn), ``down``
@@ -117,7 +122,6 @@ class Saw:
     model counts.
     """
 
-    board: str
     machine: Literal["table saw", "bandsaw"]
     stage: Literal[1, 2]
     fence: int
@@ -139,6 +143,11 @@ class Saw:
         """Where it is done."""
         return At.JOINTER if self.off else At(self.machine)
 
+    @property
+    def pieces(self) -> int:
+        """How many passes."""
+        return self.passes
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planed:
@@ -158,53 +167,55 @@ class Planed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plane:
-    """Like sticks of a board planed on edge to their width, then flat to their thickness.
+class OfSticks(OfBoard):
+    """Something that is done with like sticks of a board, one after the other."""
+
+    sticks: tuple[str, ...]
+
+    @property
+    def pieces(self) -> int:
+        """How many sticks, or blanks of them."""
+        return len(self.sticks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plane(OfSticks):
+    """Planed on edge to their width, then flat to their thickness.
 
     ``rest``: they are to lie and be sighted first (wet, or resawn to less than half); ``overnight``: for a night.
     """
 
-    board: str
-    sticks: tuple[str, ...]
     width: Planed
     thickness: Planed
     rest: bool = False
     overnight: bool = False
 
-    at = At.PLANER
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Square:
-    """End A of like sticks squared: the first blank begins there, ``cut`` steps from end A of the stick.
+class Square(OfSticks):
+    """End A squared: the first blank begins there, ``cut`` steps from end A of the stick.
 
     ``kept`` names what comes off and is kept, one name a stick, or is empty.
     """
 
-    board: str
-    sticks: tuple[str, ...]
     cut: int
     kept: tuple[str, ...] = ()
 
-    at = At.CROSSCUT
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stop:
+class Stop(OfSticks):
     """Like blanks cut to the stop, ``each`` of every stick; ``spare`` of them all are spares.
 
-    ``sound`` is the end at which a blank is sound (``"A"``, ``"B"``, ``""`` where it asks for none). Where a defect
+    ``clear`` is the end at which a blank is clear (``"A"``, ``"B"``, ``""`` where it asks for none). Where a defect
     lies before the first of them, ``skip`` from the fresh end is cut off first, and kept under the names ``skipped``,
     one a stick, if any. ``rest`` names what is left of the sticks and kept. ``first`` blanks of the kind come before
     these in the order in which the stop is set: a running count. ``marks`` has one for each blank of a kind in pairs.
     """
 
-    board: str
-    sticks: tuple[str, ...]
     blank: str
     stop: int
     each: int
-    sound: str = ""
+    clear: str = ""
     spare: int = 0
     skip: int = 0
     skipped: tuple[str, ...] = ()
@@ -212,10 +223,8 @@ class Stop:
     first: int = 0
     marks: tuple[Mark, ...] = ()
 
-    at = At.CROSSCUT
-
     @property
-    def count(self) -> int:
+    def pieces(self) -> int:
         """How many blanks."""
         return self.each * len(self.sticks)
 
@@ -227,7 +236,7 @@ Step = Ends | Split | Joint | Saw | Plane | Square | Stop
 class Setting:
     """One setting of a list, a heading, with its steps; ``size`` is None where nothing is set.
 
-    ``part`` is the stage of the work that it belongs to, a heading above the settings. ``odd``: for one piece alone.
+    ``part`` is the stage of the work that it belongs to, a heading above the settings. ``odd``: for odd cuts alone.
     ``again``: it was made before, and the pieces leave no other way. ``on_edge``: of planing, to the width.
     """
 
@@ -242,15 +251,7 @@ class Setting:
     @property
     def pieces(self) -> int:
         """How many pieces it is for: passes at a saw, sticks at the planer, blanks at the stop, else steps."""
-        return sum(_pieces(step) for step in self.steps)
-
-
-def _pieces(step: Step) -> int:
-    if isinstance(step, Saw):
-        return step.passes
-    if isinstance(step, Stop):
-        return step.count
-    return len(step.sticks) if isinstance(step, Plane | Square) else 1
+        return sum(step.pieces for step in self.steps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,18 +264,13 @@ class MachineList:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Margin:
-    """What one blank has to spare (steps), on the stick ``name`` of the board ``root``.
+    """What one blank has to spare (steps), on the stick ``name``."""
 
-    ``stand_by`` names an untouched board that gives every kind of blank of ``root``, or is ``""``.
-    """
-
-    root: str
     name: str
     blank: str
     thickness: int
     width: int
     length: int
-    stand_by: str = ""
 
     @property
     def tightest(self) -> tuple[int, ...]:
@@ -284,12 +280,11 @@ class Margin:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Along:
-    """On a drawing: a blank or a keeper along a stick, ``x`` from end A of the board; ``sound`` as in :class:`Stop`."""
+    """On a drawing: a blank or a keeper along a stick, ``x`` from end A of the board."""
 
     name: str
     x: Span
     keeper: bool = False
-    sound: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -327,9 +322,9 @@ class Milled:
 class Card:
     """One drawn piece of the pile, with its written name and what it gives: blanks, how many, how many of them spares.
 
-    ``ends`` and ``splits`` come before jointing. ``tight`` are the blanks that have less than 1/16 in (1.5 mm) to
-    spare; ``stand_by`` is an untouched board that gives every kind of blank of this one, ``""`` if none does.
-    ``notes`` are sentences on what to be careful with.
+    ``ends`` and ``splits`` come before jointing. ``margins`` are what its blanks have to spare; ``stand_by`` is an
+    untouched board that gives every kind of blank of this one, ``""`` if none does. ``notes`` are sentences on what to
+    be careful with.
     """
 
     board: str
@@ -339,9 +334,9 @@ class Card:
     ends: Ends
     splits: tuple[Split, ...]
     milled: tuple[Milled, ...]
-    tight: tuple[Margin, ...]
-    stand_by: str
-    notes: tuple[str, ...]
+    margins: tuple[Margin, ...]
+    stand_by: str = ""
+    notes: tuple[str, ...] = ()
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -352,17 +347,25 @@ class Card:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
-    """A keeper as it goes back on the rack, under a new name that is free in the pile.
+    """A keeper as it goes back on the rack: from which board, and what it is there.
 
-    ``offcut`` is it as a row of the next pile: sizes exact, rings and defects as they lie in it. ``size`` is for the
-    rack: length down to 1/4 in, section down to 1/16 in (5 mm and 1 mm). ``jointed`` names its true sides.
+    ``offcut`` is it as a row of the next pile, under a new name that is free there: sizes, rings and defects as they
+    lie in it. ``jointed`` names its true sides.
     """
 
-    name: str
     board: str
     offcut: Offcut
-    size: tuple[int, int, int]
     jointed: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """Its new name."""
+        return self.offcut.name
+
+    @property
+    def size(self) -> tuple[int, int, int]:
+        """Length, width, thickness."""
+        return self.offcut.length, self.offcut.width, self.offcut.thickness
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -387,8 +390,7 @@ class Order:
     """The whole cutting order of a plan: a card a board in stack order, a list a machine that has work, the rack.
 
     ``fingerprint`` is the first eight hex digits of the sha256 of the plan file's bytes. ``kinds`` are the batch in its
-    own order, ``left`` the offcuts that are not touched with how many of them, ``margins`` what every blank has to
-    spare, the tightest first, ``notes`` sentences on the wood itself.
+    own order, ``left`` the offcuts that are not touched with how many of them, ``notes`` sentences on the wood itself.
     """
 
     job: Job
@@ -399,5 +401,4 @@ class Order:
     rack: tuple[Kept, ...]
     kinds: tuple[Kind, ...]
     left: tuple[tuple[Offcut, int], ...]
-    margins: tuple[Margin, ...]
     notes: tuple[str, ...]

@@ -24,7 +24,7 @@ LAYING = (
 MARGINS = (
     "What each blank has to spare before it is lost, once its billet is jointed as planned; what is planed off is part "
     "of it. Each by itself: neighbours may count on the same gap. The spare board is untouched and gives each kind of "
-    "blank that this board gives, if not as many; one may stand by for several."
+    "blank that this board gives, if not as many; one may be spare for several."
 )
 
 NO_REASON = "No reason was found."

@@ -9,7 +9,7 @@ from reportlab.platypus import BalancedColumns
 
 from yieldplan.order.cautions import CAUTIONS
 from yieldplan.order.data import At
-from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, settings_of, totals_of
+from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
 from yieldplan.pages.paper import (
     BOX,
     FOOT,
@@ -76,7 +76,7 @@ AIR = {"leftPadding": 0, "rightPadding": 0, "topPadding": 0, "bottomPadding": 0,
 
 def _column(one: MachineList, shop: Shop, totals: dict[str, int]) -> Iterator[Flowable]:
     """Yield the settings of a list under the headings of its parts; no heading is parted from what it heads."""
-    for part, settings in groupby(settings_of(one), key=lambda setting: setting.part):
+    for part, settings in groupby(one.settings, key=lambda setting: setting.part):
         heads = [para(part, HAND, bold=True, after=1.0)] if part else []
         for setting in settings:
             for found in _setting(setting, shop, totals):

@@ -1,4 +1,11 @@
-"""What hangs at the machines: the steps of all boards by machine and setting, in working order."""
+"""What hangs at the machines: the steps of all boards by machine and setting, each setting once, in working order.
+
+The cuts of a row, or of a stick, have their own order; such a chain belongs to one piece of wood. Over all chains a
+setting is made when all of its cuts can be done, the first by size of those that can. Where no setting can be done
+whole, because two chains ask for the same two the other way round, one is made again later. Odd cuts are listed with
+their boards after all common settings, if that can be, or else just before the setting that waits for one of them;
+those of one size that can be made then are made together.
+"""
 
 from __future__ import annotations
 
@@ -8,12 +15,13 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import At, MachineList, Plane, Saw, Setting, Square, Stop
-from yieldplan.order.schedule import Cut, in_turn
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from yieldplan.order.data import Card, Step
+
+    Cut = Saw | Stop
 
 ENDS = ""
 SPLITS = "Splits, before jointing"
@@ -26,11 +34,12 @@ TO_STOP = "Then to the stop, short blanks first"
 
 def machine_lists(cards: Sequence[Card]) -> tuple[MachineList, ...]:
     """Return the lists of the machines; one without work is left out. Boards keep their order within a setting."""
+    steps = [step for card in cards for milled in card.milled for step in milled.steps]
     found = (
         MachineList(kind="ends", settings=tuple(_ends(cards))),
         MachineList(kind="saws", settings=(*_splits(cards), *_saws(cards))),
-        MachineList(kind="planer", settings=tuple(_planer(cards))),
-        MachineList(kind="stop", settings=(*_squares(cards), *_stops(cards))),
+        MachineList(kind="planer", settings=tuple(_planer(steps))),
+        MachineList(kind="stop", settings=(*_squares(steps), *_stops(steps))),
     )
     return tuple(one for one in found if one.settings)
 
@@ -48,65 +57,118 @@ def _splits(cards: Sequence[Card]) -> Iterator[Setting]:
 
 def _saws(cards: Sequence[Card]) -> Iterator[Setting]:
     """Yield the saws' settings: both saws for all first rows, largest first, then both for all second rows."""
-    chains: dict[tuple[int, At], list[list[Cut]]] = {}
+    chains: dict[tuple[int, str], list[list[Cut]]] = {}
     for milled in (milled for card in cards for milled in card.milled):
         saws = [step for step in milled.steps if isinstance(step, Saw)]
         for _, group in groupby(saws, key=lambda step: step.chain):
             steps = list(group)
-            cuts = [Cut(size=step.fence, step=step, odd=step.odd) for step in steps]
-            chains.setdefault((steps[-1].stage, At(steps[-1].machine)), []).append(cuts)
+            chains.setdefault((steps[-1].stage, steps[-1].machine), []).append([*steps])
     for stage, part in SAWS.items():
-        for machine in (At.TABLE_SAW, At.BANDSAW):
-            yield from _settings(part, chains.get((stage, machine), []), max)
+        for machine in ("table saw", "bandsaw"):
+            yield from in_turn(part, chains.get((stage, machine), []), max)
 
 
-def _settings(
+def in_turn(
     part: str, chains: Iterable[Sequence[Cut]], first: Callable[[Iterable[int]], int]
 ) -> Iterator[Setting]:
-    for group in in_turn(chains, first):
-        yield Setting(
-            part=part,
-            machine=group.cuts[0].step.at,
-            size=group.size,
-            steps=tuple(cut.step for cut in group.cuts),
-            odd=group.odd,
-            again=group.again,
-        )
+    """Yield the settings of a part of the work in the order in which they are made.
+
+    Parameters
+    ----------
+    chains
+        The cuts of each piece of wood, in their own order; chains keep their order within a setting.
+    first
+        Which of several sizes is made first: ``max`` or ``min``.
+    """
+    left = [list(chain) for chain in chains]
+    made: set[int] = set()
+    while waiting := [chain for chain in left if chain]:
+        ready = {size for chain in waiting if (size := _next(chain)) is not None}
+        if not ready:
+            yield _odd(part, waiting, waiting[0][0])
+            continue
+        whole = {size for size in ready if all(_is_one_run(chain, size) for chain in waiting)}
+        free = {
+            size for size in whole if not any(_is_odd(chain[0]) and _next(chain) == size for chain in waiting)
+        }
+        size = first(free or whole or ready)
+        own = [chain for chain in waiting if _next(chain) == size]
+        for chain in own:
+            while _is_odd(chain[0]):
+                yield _odd(part, waiting, chain[0])
+        run: list[Cut] = []
+        for chain in own:
+            while chain and not _is_odd(chain[0]) and _size(chain[0]) == size:
+                run.append(chain.pop(0))
+        yield Setting(part=part, machine=_at(run[0]), size=size, steps=tuple(run), again=size in made)
+        made.add(size)
 
 
-def _planer(cards: Sequence[Card]) -> Iterator[Setting]:
-    planes = [step for step in _steps(cards) if isinstance(step, Plane)]
+def _odd(part: str, waiting: Iterable[list[Cut]], like: Cut) -> Setting:
+    """Take the odd cuts of one size that can be made now."""
+    key = _at(like), _size(like)
+    steps: list[Cut] = []
+    for chain in waiting:
+        while chain and _is_odd(chain[0]) and (_at(chain[0]), _size(chain[0])) == key:
+            steps.append(chain.pop(0))
+    return Setting(part=part, machine=key[0], size=key[1], steps=tuple(steps), odd=True)
+
+
+def _at(cut: Cut) -> At:
+    return cut.at if isinstance(cut, Saw) else At.CROSSCUT
+
+
+def _size(cut: Cut) -> int:
+    return cut.fence if isinstance(cut, Saw) else cut.stop
+
+
+def _is_odd(cut: Cut) -> bool:
+    return isinstance(cut, Saw) and cut.odd
+
+
+def _next(chain: Sequence[Cut]) -> int | None:
+    """Return the size of the next cut of a chain that is not odd."""
+    return next((_size(cut) for cut in chain if not _is_odd(cut)), None)
+
+
+def _is_one_run(chain: Sequence[Cut], size: int) -> bool:
+    """Return whether all cuts of a chain at a size can be done now, one after another, or it has none."""
+    places = [place for place, cut in enumerate(chain) if not _is_odd(cut) and _size(cut) == size]
+    if not places:
+        return True
+    begin, end = places[0], places[-1]
+    return len(places) == end - begin + 1 and all(map(_is_odd, chain[:begin]))
+
+
+def _planer(steps: Sequence[Step]) -> Iterator[Setting]:
+    planes = [step for step in steps if isinstance(step, Plane)]
     for on_edge, part in ((True, ON_EDGE), (False, FLAT)):
         sizes = [step.width.to if on_edge else step.thickness.to for step in planes]
         for to in sorted(set(sizes), reverse=True):
-            steps = tuple(step for step, size in zip(planes, sizes, strict=True) if size == to)
-            yield Setting(part=part, machine=At.PLANER, size=to, steps=steps, on_edge=on_edge)
+            own = tuple(step for step, size in zip(planes, sizes, strict=True) if size == to)
+            yield Setting(part=part, machine=At.PLANER, size=to, steps=own, on_edge=on_edge)
 
 
-def _squares(cards: Sequence[Card]) -> Iterator[Setting]:
-    squares = [step for step in _steps(cards) if isinstance(step, Square)]
+def _squares(steps: Sequence[Step]) -> Iterator[Setting]:
+    squares = [step for step in steps if isinstance(step, Square)]
     for cut in sorted({step.cut for step in squares}):
-        steps = tuple(step for step in squares if step.cut == cut)
-        yield Setting(part=SQUARE, machine=At.CROSSCUT, size=cut, steps=steps)
+        own = tuple(step for step in squares if step.cut == cut)
+        yield Setting(part=SQUARE, machine=At.CROSSCUT, size=cut, steps=own)
 
 
-def _stops(cards: Sequence[Card]) -> Iterator[Setting]:
+def _stops(steps: Sequence[Step]) -> Iterator[Setting]:
     """Yield the stop's settings, shortest first, each step with how many of its kind come before it."""
     chains: list[list[Cut]] = []
-    for step in _steps(cards):
+    for step in steps:
         if isinstance(step, Square):
             chains.append([])
         elif isinstance(step, Stop):
-            chains[-1].append(Cut(size=step.stop, step=step))
+            chains[-1].append(step)
     made: Counter[str] = Counter()
-    for setting in _settings(TO_STOP, chains, min):
+    for setting in in_turn(TO_STOP, chains, min):
         counted: list[Step] = []
         for step in setting.steps:
             if isinstance(step, Stop):
                 counted.append(replace(step, first=made[step.blank]))
-                made[step.blank] += step.count
+                made[step.blank] += step.pieces
         yield replace(setting, steps=tuple(counted))
-
-
-def _steps(cards: Sequence[Card]) -> Iterator[Step]:
-    return (step for card in cards for milled in card.milled for step in milled.steps)

@@ -51,7 +51,6 @@ def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank, shop: Shop) -> Margin:
     across, deep = across + y[1] - y[0], deep + z[1] - z[0]
     wide, thick = (deep, across) if stick.turned else (across, deep)
     return Margin(
-        root=sawn.board,
         name=sawn.name,
         blank=blank.name,
         thickness=thick - sawn.sizes.planed_thickness,

@@ -38,6 +38,15 @@ def short(name: str, board: str) -> str:
     return rest.lstrip("-") if rest.startswith("-") else name
 
 
+def called(names: Sequence[str], board: str) -> str:
+    """Return pieces by their short names, sticks as such: ``sticks 1 to 3``, ``A``, ``K1``."""
+    whole = several(names)
+    said = short(whole, board)
+    if said == whole or not said[:1].isdecimal():
+        return said
+    return f"{'stick' if len(names) == 1 else 'sticks'} {said}"
+
+
 def times(count: int) -> str:
     """Return how often: ``once``, ``twice``, ``three times``."""
     if count < 3:

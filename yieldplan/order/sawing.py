@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import TYPE_CHECKING
 
-from yieldplan.order.data import WASTE, Saw
+from yieldplan.order.data import Saw
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from yieldplan.model import Row
     from yieldplan.order.data import Span
@@ -20,28 +21,24 @@ class Naming:
 
     Attributes
     ----------
-    board, whole
-        The board, and the piece that the row is cut from.
+    board
+        The board.
     joined
         From the first to the last of some neighbours (their places in the row) to the name of what holds just them.
     kept
-        From a leftover of the row to the name of the keeper that it is, or :data:`WASTE`.
+        From a leftover of the row to the name of the keeper that it is, or :data:`yieldplan.order.data.WASTE`.
     down
         What lies on the table.
     """
 
     board: str
-    whole: str
     joined: Callable[[int, int], str]
     kept: Callable[[Span], str]
     down: str
 
 
-def row_passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int) -> tuple[Saw, ...]:
-    """Return the passes of a row in their order; like ones one after another are one step.
-
-    What is in hand is the whole row at first, then what lies beyond the last cut. An odd cut clears wood before a
-    piece; what is less than a blade's width is jointed off.
+def row_passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int) -> Iterator[Saw]:
+    """Yield the passes of a row in their order; like ones one after another are one step.
 
     Parameters
     ----------
@@ -52,73 +49,59 @@ def row_passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int)
     start
         How much of the row the jointer took off before.
     """
-    return _Row(row, naming, first=first, chain=chain).steps(start)
+    one_by_one = _passes(row, naming, first=first, chain=chain, start=start)
+    for _, alike in groupby(one_by_one, key=lambda step: (step.fence, step.odd)):
+        begin, *more = alike
+        yield replace(
+            begin,
+            passes=begin.passes + len(more),
+            gives=begin.gives + tuple(step.gives[0] for step in more),
+            rest=more[-1].rest if more else begin.rest,
+            jointed=any(step.jointed for step in (begin, *more)),
+        )
 
 
-class _Row:
-    """Saws a row: ``hand`` is what is held, ``side`` its true side."""
+def _passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int) -> Iterator[Saw]:
+    """Yield pass after pass: in hand is the whole row at first, then what lies beyond the last cut.
 
-    def __init__(self, row: Row, naming: Naming, *, first: bool, chain: int) -> None:
-        self.row, self.naming, self.first, self.chain = row, naming, first, chain
-        self.word = "edge" if row.axis == "y" else "face"
-        self.hand, self.side = naming.whole, f"{self.word} 1"
-        self.found: list[Saw] = []
+    An odd cut clears wood before a piece; what is less than a blade's width is jointed off. What is still to be worked
+    after a pass on the bandsaw is jointed at once.
+    """
+    at = {(sawn.piece, sawn.odd): sawn.at for sawn in row.passes}
+    last, word, machine = len(row.spans) - 1, "edge" if row.axis == "y" else "face", row.machine or "bandsaw"
+    hand, side, here = naming.joined(0, last), f"{word} 1", start
 
-    def steps(self, here: int) -> tuple[Saw, ...]:
-        """Return the steps; the row's true side lies at ``here``."""
-        row, naming = self.row, self.naming
-        odd = {sawn.piece: sawn.at for sawn in row.passes if sawn.odd}
-        sizes = {sawn.piece: sawn.at for sawn in row.passes if not sawn.odd}
-        last = len(row.spans) - 1
-        for piece, (start, end) in enumerate(row.spans):
-            held = naming.joined(piece, last)
-            if start > here and odd.get(piece, 0) > 0:
-                self._pass(odd[piece], naming.kept((here, start - row.kerf)), held, odd=True)
-            elif start > here:
-                off = replace(
-                    self._step(start - here, WASTE, held), gives=(), odd=True, off=True, jointed=False
-                )
-                self.found.append(replace(off, passes=int(piece in odd)))
-                self.hand = held
-            if piece in sizes:
-                beyond = naming.kept((end + row.kerf, row.end))
-                rest = naming.joined(piece + 1, last) if piece < last else beyond
-                self._pass(sizes[piece], naming.joined(piece, piece), rest, in_use=piece < last)
-            here = end + row.kerf
-        return tuple(self.found)
-
-    def _step(self, fence: int, gives: str, rest: str, *, in_use: bool = True) -> Saw:
-        """Return one pass; ``in_use``: what is left is still to be worked, so that it is jointed after the bandsaw."""
-        machine = self.row.machine or "bandsaw"
+    def step(fence: int, gives: tuple[str, ...], rest: str, *, odd: bool = False, off: bool = False) -> Saw:
         return Saw(
-            board=self.naming.board,
+            board=naming.board,
             machine=machine,
-            stage=1 if self.first else 2,
+            stage=1 if first else 2,
             fence=fence,
-            hand=self.hand,
-            rip=self.row.axis == "y",
-            side=self.side,
-            down=self.naming.down,
+            hand=hand,
+            rip=row.axis == "y",
+            side=side,
+            down=naming.down,
             passes=1,
-            gives=(gives,),
+            gives=gives,
             rest=rest,
-            height=self.row.height,
-            chain=self.chain,
-            jointed=machine == "bandsaw" and in_use,
+            height=row.height,
+            chain=chain,
+            jointed=machine == "bandsaw" and not off and (odd or piece < last),
+            odd=odd,
+            off=off,
         )
 
-    def _pass(self, fence: int, gives: str, rest: str, *, odd: bool = False, in_use: bool = True) -> None:
-        """Add a pass, or make it one more of the step before, if that is like it."""
-        step = replace(self._step(fence, gives, rest, in_use=in_use), odd=odd)
-        self.hand, self.side = rest, f"fresh {self.word}"
-        before = self.found[-1] if self.found else None
-        if before is None or before.odd or odd or before.fence != fence:
-            self.found.append(step)
-            return
-        self.found[-1] = replace(
-            before,
-            passes=before.passes + 1,
-            gives=(*before.gives, gives),
-            rest=rest,
-            jointed=before.jointed or step.jointed,
-        )
+    for piece, (begin, end) in enumerate(row.spans):
+        held, cleared = naming.joined(piece, last), at.get((piece, True), 0)
+        if begin > here and cleared > 0:
+            yield step(cleared, (naming.kept((here, begin - row.kerf)),), held, odd=True)
+            hand, side = held, f"fresh {word}"
+        elif begin > here:
+            yield replace(step(begin - here, (), held, odd=True, off=True), passes=int((piece, True) in at))
+            hand = held
+        if (piece, False) in at:
+            beyond = naming.kept((end + row.kerf, row.end))
+            rest = naming.joined(piece + 1, last) if piece < last else beyond
+            yield step(at[piece, False], (naming.joined(piece, piece),), rest)
+            hand, side = rest, f"fresh {word}"
+        here = end + row.kerf

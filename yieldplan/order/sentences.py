@@ -1,4 +1,4 @@
-"""The steps of a card in the shop's words, one line each, figures without their unit."""
+"""The steps of a card in the shop's words, one line each, figures without their unit; and what lists say alike."""
 
 from __future__ import annotations
 
@@ -7,208 +7,204 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
-from yieldplan.order.data import WASTE, At, Joint, Plane, Saw, Square, Stop
+from yieldplan.order.data import WASTE, Joint, Plane, Saw, Square, Stop
 from yieldplan.order.mates import mark_words
-from yieldplan.order.names import several, short, times
+from yieldplan.order.names import called, times
 from yieldplan.pages.wording import figure, spare_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import Card, Ends, Milled, Planed, Split
+    from yieldplan.order.data import Card, Ends, Milled, Split, Step
+
+    Fig = Callable[[int], str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardLine:
-    """One line of a card: at which machine, for which part of the board (``""``: all of it), what is done."""
+    """One line of a card: for which part of the board (``""``: all of it), and what is done."""
 
-    at: At
     part: str
     text: str
 
 
 def card_lines(card: Card, shop: Shop) -> tuple[CardLine, ...]:
     """Return the lines of a card, in the order in which they are done."""
-    return tuple(_Sentences(card, shop).lines())
+    return tuple(
+        CardLine(part=part, text=f"{text[:1].upper()}{text[1:]}.") for part, text in _lines(card, shop)
+    )
 
 
-class _Sentences:
-    def __init__(self, card: Card, shop: Shop) -> None:
-        self.card, self.shop, self.fig, self.alone = card, shop, figure(shop), False
-
-    def named(self, names: Sequence[str]) -> str:
-        return short(several(names), self.card.board)
-
-    def head(self, names: Sequence[str]) -> str:
-        """Return which sticks a sentence is about, with a colon; nothing where the part gives but one."""
-        return "" if self.alone else f"{self.named(names)}: "
-
-    def lines(self) -> Iterator[CardLine]:
-        card = self.card
-        if card.ends.metal:
-            yield CardLine(at=At.CROSSCUT, part="", text="Pull the metal first, all of it.")
-        if card.ends.cuts:
-            yield CardLine(at=At.CROSSCUT, part="", text=self._ends(card.ends))
-        for split in card.splits:
-            yield CardLine(at=At.BANDSAW, part=self._part(split.piece), text=self._split(split))
-        several_parts = len(card.milled) > 1
-        for milled in card.milled:
-            part = self._part(milled.name) if several_parts or milled.half else ""
-            self.alone = sum(not section.keeper for section in milled.sections) == 1
-            for at, text in self._milled(milled):
-                yield CardLine(at=at, part=part, text=text)
-
-    def _part(self, name: str) -> str:
-        """Return a part of the board by its short name; one that becomes a single stick is called that stick."""
-        part = "" if name == self.card.board else short(name, self.card.board)
-        return f"stick {part}" if part.isdecimal() else part
-
-    def _ends(self, ends: Ends) -> str:
-        """Say where the rough crosscuts are: the ends off, or what is cut out between running measures."""
-        billets = [length for length in ends.lengths if not length.keeper]
-        if len(ends.lengths) == 1:
-            (low, high), long = billets[0].x, self.card.offcut.length
-            at = [self.fig(place) for place, cut in ((low, low > 0), (high, high < long)) if cut]
-            return f"{'Ends' if len(at) > 1 else 'End'} off at {' and '.join(at)}."
-        alone = len(billets) == 1
-        cut = [
-            f"{'' if alone else self._part(length.name) + ' '}{self._span(length.x)}" for length in billets
-        ]
-        kept = [f"{length.name} {self._span(length.x)}" for length in ends.lengths if length.keeper]
-        keep = f"; keep {', '.join(kept)}" if kept else ""
-        return f"Cut out {', '.join(cut)}{keep}."
-
-    def _span(self, span: tuple[int, int]) -> str:
-        return f"from {self.fig(span[0])} to {self.fig(span[1])}"
-
-    def _split(self, split: Split) -> str:
-        halves = ((half, getattr(split, half)) for half in ("near", "far"))
-        said = [f"the {half} half {self._half(half, name)}" for half, name in halves]
-        line = self.fig(split.line)
-        return f"Hollow side down, split along a line {line} from edge 1: {', '.join(said)}."
-
-    def _half(self, half: str, name: str) -> str:
-        if name == WASTE:
-            return "falls"
-        part = self._part(name)
-        return "is used" if part.endswith(half) else f"is {part}"
-
-    def _milled(self, milled: Milled) -> Iterator[tuple[At, str]]:
-        steps = milled.steps
-        for step in steps:
-            if isinstance(step, Joint):
-                yield At.JOINTER, self._joint(milled, step)
-        yield from self._saws(milled.name, [step for step in steps if isinstance(step, Saw)])
-        planes = [step for step in steps if isinstance(step, Plane)]
-        if any(plane.rest or plane.overnight for plane in planes):
-            night = " overnight, stickered" if any(plane.overnight for plane in planes) else ""
-            yield At.PLANER, f"Let the sticks rest{night}; sight them, joint again any that have moved."
-        yield from ((At.PLANER, self._plane(plane)) for plane in planes)
-        yield from ((At.CROSSCUT, text) for text in self._lengths(steps))
-
-    def _joint(self, milled: Milled, step: Joint) -> str:
-        offcut = milled.wood.offcut
-        hollow = " (hollow down)" if offcut.bow or offcut.cup else ""
-        edge, face = (f", then {self.fig(more)} more off it" if more else "" for more in step.more)
-        sawn = " (the split edge)" if milled.half == "far" else ""
-        return (
-            f"Face 1{hollow} flat{face}; edge 1{sawn} straight and square{edge}: "
-            f"a blank is lost below {self.fig(step.wide)} wide or {self.fig(step.thick)} thick."
-        )
-
-    def _saws(self, name: str, saws: Sequence[Saw]) -> Iterator[tuple[At, str]]:
-        """Yield a line a row of the billet ``name``; strips that are sawn alike are one line."""
-        rows = (list(group) for _, group in groupby(saws, key=lambda step: step.chain))
-        chains = [part for row in rows for part in _parted(row)]
-        for (at, body), alike in groupby(chains, key=self._chain):
-            hands = [chain[0].hand for chain in alike]
-            if hands == [name]:
-                yield at, _upper(body)
-            else:
-                yield at, f"{self._hands(hands)}: {body}"
-
-    def _hands(self, hands: Sequence[str]) -> str:
-        joined = any(hand.startswith("sticks ") for hand in hands)
-        said = ", ".join(short(hand, self.card.board) for hand in hands) if joined else self.named(hands)
-        return said + (", each" if len(hands) > 1 else "")
-
-    def _chain(self, chain: Sequence[Saw]) -> tuple[At, str]:
-        """Return where a row is sawn and its sentence, without the name of what is in hand."""
-        first, last = chain[0], chain[-1]
-        if first.off:
-            return At.JOINTER, f"{self._pass(first)}."
-        clauses = [self._pass(step) for step in chain]
-        if last.rest == WASTE:
-            clauses.append("rest falls")
-        elif last.rest != first.hand:
-            keep = "" if last.rest != short(last.rest, self.card.board) or last.off else ": keep it"
-            clauses.append(f"the rest is {short(last.rest, self.card.board)}{keep}")
-        if any(step.jointed for step in chain):
-            clauses.append(f"joint each fresh {'edge' if first.rip else 'face'} at once")
-        band = "bandsaw, " if first.machine == "bandsaw" else ""
-        return At(first.machine), f"{band}{first.down} down, {first.side} to fence: {'; '.join(clauses)}."
-
-    def _pass(self, step: Saw) -> str:
-        if step.off:
-            return f"joint {self.fig(step.fence)} more off {step.side}"
-        often = "" if step.passes == 1 else f", {times(step.passes)}"
-        if step.odd:
-            falls = "falls" if step.gives[0] == WASTE else f"{step.gives[0]}: keep it"
-        else:
-            falls = "" if step.gives == (step.hand,) else self.named(step.gives)
-        gives = f" ({falls})" if falls else ""
-        return f"{'rip' if step.rip else 'resaw'} {self.fig(step.fence)}{often}{gives}"
-
-    def _plane(self, step: Plane) -> str:
-        wide, thick = step.width, step.thickness
-        over = [
-            f"{self._which(planed, step)}sawn {side} down, then turn over"
-            for planed, side in ((wide, "edge"), (thick, "face"))
-            if planed.sawn
-        ]
-        takes = f"takes {self.fig(wide.takes)} and {self.fig(thick.takes)}"
-        notes = "; ".join([takes, *over])
-        return _upper(f"{self.head(step.sticks)}plane {self.fig(wide.to)} × {self.fig(thick.to)} ({notes}).")
-
-    def _which(self, planed: Planed, step: Plane) -> str:
-        return "" if planed.sawn == step.sticks else f"{self.named(planed.sawn)}: "
-
-    def _lengths(self, steps: Iterable[object]) -> Iterator[str]:
-        """Yield a line for each squaring with its stops."""
-        square: Square | None = None
-        stops: list[Stop] = []
-        for step in (*steps, None):
-            if square is not None and not isinstance(step, Stop):
-                yield self._cut(square, stops)
-            if isinstance(step, Square):
-                square, stops = step, []
-            elif isinstance(step, Stop):
-                stops.append(step)
-
-    def _cut(self, square: Square, stops: Sequence[Stop]) -> str:
-        at = "" if square.cut == self.shop.stick_trim else f" at {self.fig(square.cut)}"
-        kept = f", keep {', '.join(square.kept)}" if square.kept else ""
-        cuts = "; ".join(map(self._stop, stops))
-        return _upper(f"{self.head(square.sticks)}square end A{at}{kept}; {cuts}.")
-
-    def _stop(self, step: Stop) -> str:
-        skip = f"then cut {self.fig(step.skip)} off" if step.skip else ""
-        if step.skipped:
-            skip += f", keep {', '.join(step.skipped)}"
-        each = " each" if len(step.sticks) > 1 else ""
-        often = f", {times(step.each)}{each}" if step.each > 1 else ""
-        what = counted(step.count, step.blank) + spare_words(step.count, step.spare)
-        sound = f", sound end at {step.sound}" if step.sound else ""
-        marks = f" ({mark_words(step.marks, step.board)})" if step.marks else ""
-        rest = f", rest is {', '.join(step.rest)}: keep it" if step.rest else ""
-        return f"{skip + ', ' if skip else ''}stop {self.fig(step.stop)}{often}: {what}{marks}{sound}{rest}"
+def _lines(card: Card, shop: Shop) -> Iterator[tuple[str, str]]:
+    """Yield part and text of each line, the text as it stands within a sentence."""
+    fig = figure(shop)
+    if card.ends.metal:
+        yield "", "pull the metal first, all of it"
+    if card.ends.cuts:
+        yield "", ends_words(card.ends, fig)
+    for split in card.splits:
+        line = f"split along a line {fig(split.line)} from edge 1"
+        yield _part(split.piece, card.board), f"bandsaw, hollow side down: {line}: {halves_words(split)}"
+    for milled in card.milled:
+        part = _part(milled.name, card.board) if len(card.milled) > 1 or milled.half else ""
+        for text in _milled(milled, card.board, shop):
+            yield part, text
 
 
-def _parted(row: Sequence[Saw]) -> list[Sequence[Saw]]:
-    """Return a row's steps with what is jointed off before any cut by itself."""
-    return [row[:1], row[1:]] if row[0].off and len(row) > 1 else [row]
+def _part(name: str, board: str) -> str:
+    return "" if name == board else called((name,), board)
 
 
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def ends_words(ends: Ends, fig: Fig) -> str:
+    """Say where the rough crosscuts are: the ends off, or what is cut out between running measures."""
+    if len(ends.lengths) == 1:
+        low, high = ends.lengths[0].x
+        at = [("A", low)] * (low > 0) + [("B", high)] * (high < ends.long)
+        which = "ends" if len(at) > 1 else f"end {at[0][0]}"
+        return f"{which} off at {' and '.join(fig(place) for _, place in at)}"
+    billets = [one for one in ends.lengths if not one.keeper]
+    named = [(f"{called((one.name,), ends.board)} " if len(billets) > 1 else "", one.x) for one in billets]
+    cut = [f"{name}from {fig(low)} to {fig(high)}" for name, (low, high) in named]
+    kept = [f"{one.name} from {fig(one.x[0])} to {fig(one.x[1])}" for one in ends.lengths if one.keeper]
+    return f"cut out {', '.join(cut)}" + (f"; keep {', '.join(kept)}" if kept else "")
+
+
+def halves_words(split: Split) -> str:
+    """Say what becomes of the halves of a split billet."""
+    said = []
+    for half, name in (("near", split.near), ("far", split.far)):
+        own = "waste" if name == WASTE else called((name,), split.board)
+        said.append(f"the {half} half is {'used' if own.endswith(half) else own}")
+    return ", ".join(said)
+
+
+def _milled(milled: Milled, board: str, shop: Shop) -> Iterator[str]:
+    """Yield what is done with a billet, or a half of one, from the jointer on."""
+    fig, steps = figure(shop), milled.steps
+    alone = sum(not section.keeper for section in milled.sections) == 1
+
+    def head(names: Sequence[str]) -> str:
+        return "" if alone else f"{called(names, board)}: "
+
+    yield from (_joint(milled, step, fig) for step in steps if isinstance(step, Joint))
+    yield from _rows([step for step in steps if isinstance(step, Saw)], milled.name, fig)
+    planes = [step for step in steps if isinstance(step, Plane)]
+    if any(plane.rest or plane.overnight for plane in planes):
+        night = " overnight, stickered" if any(plane.overnight for plane in planes) else ""
+        yield f"let the sticks rest{night}; sight them, joint again any that have moved"
+    yield from (head(plane.sticks) + _plane(plane, fig) for plane in planes)
+    yield from (head(square.sticks) + text for square, text in _lengths(steps, shop.stick_trim, fig))
+
+
+def _joint(milled: Milled, step: Joint, fig: Fig) -> str:
+    hollow = " (hollow down)" if milled.wood.offcut.bow or milled.wood.offcut.cup else ""
+    edge, face = (f", then {fig(more)} more off it" if more else "" for more in step.more)
+    sawn = " (the split edge)" if milled.half == "far" else ""
+    return (
+        f"face 1{hollow} flat{face}; edge 1{sawn} straight and square{edge}: "
+        f"a blank is lost below {fig(step.wide)} wide or {fig(step.thick)} thick"
+    )
+
+
+def _rows(saws: Sequence[Saw], name: str, fig: Fig) -> Iterator[str]:
+    """Yield a line a row of the billet ``name``; strips that are sawn alike are one line."""
+    chains: list[Sequence[Saw]] = []
+    for _, group in groupby(saws, key=lambda step: step.chain):
+        row = list(group)  # what is jointed off before any cut is a line by itself
+        chains += [row[:1], row[1:]] if row[0].off and len(row) > 1 else [row]
+    for (first, words), alike in groupby(chains, key=lambda chain: _row_words(chain, fig)):
+        hands = [chain[0].hand for chain in alike]
+        each = "" if hands == [name] else hands_words(hands, chains[0][0].board)
+        yield f"{', '.join(filter(None, (first, each)))}{', ' if first else ': ' if each else ''}{words}"
+
+
+def hands_words(hands: Sequence[str], board: str) -> str:
+    """Return the short names of what is taken in hand, one after the other."""
+    joined = any(hand.startswith("sticks ") for hand in hands)
+    said = ", ".join(called((hand,), board) for hand in hands) if joined else called(hands, board)
+    return said + (" each" if len(hands) > 1 else "")
+
+
+def _row_words(chain: Sequence[Saw], fig: Fig) -> tuple[str, str]:
+    """Return the saw of a row and its sentence, without the name of what is in hand."""
+    first, last = chain[0], chain[-1]
+    if first.off:
+        return "", _pass(first, fig)
+    clauses = [*(_pass(step, fig) for step in chain), rest_words(last, first.hand)]
+    if any(step.jointed for step in chain):
+        clauses.append(f"joint each fresh {'edge' if first.rip else 'face'} at once")
+    return first.machine, f"{first.down} down, {first.side} to fence: {'; '.join(filter(None, clauses))}"
+
+
+def _pass(step: Saw, fig: Fig) -> str:
+    if step.off:
+        return f"joint {fig(step.fence)} more off {step.side}"
+    often = f", {times(step.passes)}" if step.passes > 1 else ""
+    gives = gives_words(step)
+    return f"{'rip' if step.rip else 'resaw'} {fig(step.fence)}{often}" + (f" ({gives})" if gives else "")
+
+
+def gives_words(step: Saw) -> str:
+    """Return what comes off; nothing where it has the name of what was in hand."""
+    if step.gives == (step.hand,):
+        return ""
+    if step.gives == (WASTE,):
+        return "waste"
+    return called(step.gives, step.board) + (": keep it" if step.odd else "")
+
+
+def rest_words(step: Saw, hand: str) -> str:
+    """Return what is left at the end; nothing where it has the name of what was in hand at first."""
+    if step.rest == WASTE:
+        return "the rest is waste"
+    name = called((step.rest,), step.board)
+    keep = ": keep it" if name == step.rest and not step.off else ""
+    return "" if step.rest == hand else f"the rest is {name}{keep}"
+
+
+def _plane(step: Plane, fig: Fig) -> str:
+    wide, thick = step.width, step.thickness
+    notes = [f"takes {fig(wide.takes)} and {fig(thick.takes)}"]
+    for planed, side in ((wide, "edge"), (thick, "face")):
+        if planed.sawn:
+            which = "" if planed.sawn == step.sticks else f"{called(planed.sawn, step.board)}: "
+            notes.append(f"{which}sawn {side} down, then turn over")
+    return f"plane {fig(wide.to)} × {fig(thick.to)} ({'; '.join(notes)})"
+
+
+def _lengths(steps: Iterable[Step], trim: int, fig: Fig) -> Iterator[tuple[Square, str]]:
+    """Yield each squaring, and what is said of it with its stops."""
+    squares: list[tuple[Square, list[str]]] = []
+    for step in steps:
+        if isinstance(step, Square):
+            begin = "square end A" if step.cut == trim else f"take {fig(step.cut)} off end A"
+            squares.append((step, [begin + keep_words(step.kept, ", ")]))
+        elif isinstance(step, Stop):
+            squares[-1][1].append(_stop(step, fig))
+    return ((square, "; ".join(said)) for square, said in squares)
+
+
+def _stop(step: Stop, fig: Fig) -> str:
+    skip = f"then take {fig(step.skip)} off{keep_words(step.skipped, ', ')}, " if step.skip else ""
+    what = counted(step.pieces, step.blank) + stop_words(step)
+    clear = f", clear end at {step.clear}" if step.clear else ""
+    rest = f", the rest is {', '.join(step.rest)}: keep it" if step.rest else ""
+    return f"{skip}stop {fig(step.stop)}{often_words(step)}: {what}{clear}{rest}"
+
+
+def often_words(step: Stop) -> str:
+    """Return how often each stick goes to the stop, if more than once."""
+    each = " each" if len(step.sticks) > 1 else ""
+    return f", {times(step.each)}{each}" if step.each > 1 else ""
+
+
+def stop_words(step: Stop) -> str:
+    """Return which of the blanks are spares, and which pairs they belong to, to be said behind them."""
+    marks = f" ({mark_words(step.marks, step.board)})" if step.marks else ""
+    return spare_words(step.pieces, step.spare) + marks
+
+
+def keep_words(names: Sequence[str], before: str) -> str:
+    """Return what is kept, to be said behind ``before``; nothing if nothing is."""
+    return f"{before}keep {', '.join(names)}" if names else ""

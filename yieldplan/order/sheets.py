@@ -13,7 +13,7 @@ from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
 from yieldplan.order.explain import MARGINS, headlines
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
-from yieldplan.order.listed import list_title, setting_head, setting_lines, settings_of, totals_of
+from yieldplan.order.listed import list_title, setting_head, setting_lines, totals_of
 from yieldplan.order.minutes import how_long, net_wood, shares, work_line
 from yieldplan.pages.paper import BOX
 from yieldplan.pages.wording import VOLUMES, figure, noted, shown_setting, usual_shop, volume, wood_words
@@ -63,7 +63,11 @@ def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Plan]) -> 
     if defects:
         yield Sheet(title="Rack defects", heads=RACK_DEFECTS, rows=defects)
     yield Sheet(title=HAPPENED_SHEET, heads=HAPPENED, rows=happened_rows(order), fills=True)
-    margins = cells(MARGIN_COLUMNS, order.margins, order.job.shop)
+    spare = sorted(
+        ((one, card.stand_by) for card in order.cards for one in card.margins),
+        key=lambda row: row[0].tightest,
+    )
+    margins = cells(MARGIN_COLUMNS, spare, order.job.shop)
     yield Sheet(title="Margins", lines=(MARGINS,), heads=_heads(MARGIN_COLUMNS), rows=margins)
     yield Sheet(
         title="Left alone", heads=_heads(LEFT), rows=cells(LEFT, order.left, order.job.shop), wide=False
@@ -105,7 +109,7 @@ def _machines(order: Order) -> Sheet:
     rows = [
         (BOX, list_title(one), setting.part, *setting_head(setting, shop), line.lead, item)
         for one in order.lists
-        for setting in settings_of(one)
+        for setting in one.settings
         for line in setting_lines(setting, shop, totals)
         for item in line.items
     ]
@@ -137,14 +141,12 @@ def _kept(order: Order, kept: Kept) -> tuple[Cell, ...]:
 
 
 def _defects(order: Order, kept: Kept) -> Iterator[tuple[Cell, ...]]:
-    """Yield a keeper's defects as rows of the pile, as far as they lie in the size that stands on the rack."""
-    fig, (length, width, thickness) = figure(order.job.shop), kept.size
+    """Yield a keeper's defects as rows of the pile."""
+    fig = figure(order.job.shop)
     for defect in kept.offcut.defects:
-        if defect.x1 < length and defect.y1 < width:
-            face, depth = _face(defect)
-            places = (defect.x1, min(defect.x2, length), defect.y1, min(defect.y2, width))
-            deep = fig(min(depth, thickness)) if depth else ""
-            yield (kept.name, defect.kind, *map(fig, places), face, deep, defect.note)
+        face, depth = _face(defect)
+        places = map(fig, (defect.x1, defect.x2, defect.y1, defect.y2))
+        yield (kept.name, defect.kind, *places, face, fig(depth) if depth else "", defect.note)
 
 
 def _face(defect: Defect) -> tuple[str, int]:
@@ -191,4 +193,4 @@ def _settings(order: Order) -> Sheet:
         )
         for field in fields(shop)
     ]
-    return Sheet(title="Settings", heads=("Setting", "Value", ""), rows=rows, wide=False)
+    return Sheet(title="Shop", heads=("Setting", "Value", ""), rows=rows, wide=False)

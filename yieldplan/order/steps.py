@@ -7,23 +7,21 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import dump_plan
+from yieldplan.model import dump_plan, keepers
+from yieldplan.model.kept import as_offcut, jointed_sides
 from yieldplan.model.pieces import PieceNames
 from yieldplan.order.board import Board
-from yieldplan.order.careful import notes_of, tight_ones
-from yieldplan.order.data import Kind, Order
+from yieldplan.order.careful import SpareBoards, notes_of
+from yieldplan.order.data import Kept, Kind, Order
 from yieldplan.order.explain import holding
 from yieldplan.order.lists import machine_lists
 from yieldplan.order.mates import marks_of
-from yieldplan.order.rack import rack_of
-from yieldplan.order.standby import StandBys
 from yieldplan.pages.wood import wood_sentences
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from yieldplan.model import Job, Plan
-    from yieldplan.order.board import Worked
+    from yieldplan.model import Blank, Job, Offcut, OffcutPlan, Plan
     from yieldplan.order.data import Card
 
 
@@ -47,35 +45,50 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
     left = tuple(
         (offcut, offcut.qty - taken[offcut.name]) for offcut in job.offcuts if offcut.qty > taken[offcut.name]
     )
-    rack = tuple(kept for drawn in plan.offcuts for kept in rack_of(job, drawn, names))
-    standbys = StandBys(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
+    rack = tuple(kept for drawn in plan.offcuts for kept in _kept(job, drawn, names))
+    spare_boards = SpareBoards(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
     marks = marks_of(job, plan, names)
-    works = [_finished(Board(job, drawn, names, marks).worked(), job, standbys) for drawn in plan.offcuts]
-    cards = tuple(work.card for work in works)
-    planed = [stick for work in works for stick in work.planed]
+    cards = []
+    for drawn in plan.offcuts:
+        card = Board(job, drawn, names, marks).card()
+        card = replace(card, stand_by=spare_boards.board([blank for blank, _, _ in card.gives]))
+        cards.append(replace(card, notes=tuple(notes_of(card, job.shop))))
     return Order(
         job=job,
         plan=plan,
         fingerprint=hashlib.sha256(dump_plan(plan)).hexdigest()[:8],
-        cards=cards,
+        cards=tuple(cards),
         lists=machine_lists(cards),
         rack=rack,
-        kinds=tuple(_kinds(job, plan, cards, standbys)),
+        kinds=tuple(_kinds(job, plan, cards, spare_boards)),
         left=left,
-        margins=tuple(sorted((one for work in works for one in work.margins), key=lambda one: one.tightest)),
-        notes=(*((holding(job, like, plan),) if like else ()), *wood_sentences(job, planed)),
+        notes=(
+            *((holding(job, like, plan),) if like else ()),
+            *wood_sentences(job, list(_planed(job, cards))),
+        ),
     )
 
 
-def _finished(work: Worked, job: Job, standbys: StandBys) -> Worked:
-    """Return a board's work with what other boards decide, and what to be careful with."""
-    name = standbys.board([blank for blank, _, _ in work.card.gives])
-    margins = tuple(replace(margin, stand_by=name) for margin in work.margins)
-    card = replace(work.card, tight=tight_ones(margins, job.shop), stand_by=name)
-    return replace(work, card=replace(card, notes=notes_of(card, job.shop)), margins=margins)
+def _kept(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
+    """Yield a drawn board's keepers, in the order in which the model finds them."""
+    for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
+        yield Kept(
+            board=names.board(drawn),
+            offcut=as_offcut(job.offcut(drawn.offcut), keeper, name, job.shop),
+            jointed=jointed_sides(keeper, job.shop),
+        )
 
 
-def _kinds(job: Job, plan: Plan, cards: Sequence[Card], standbys: StandBys) -> Iterator[Kind]:
+def _planed(job: Job, cards: Sequence[Card]) -> Iterator[tuple[str, Offcut, Blank, bool]]:
+    """Yield board, offcut, a blank, and whether it lies turned, of each stick."""
+    for card in cards:
+        for stick in (
+            stick for part in card.drawn.jointed for strip in part.strips for stick in strip.sticks
+        ):
+            yield card.board, card.offcut, job.blank(stick.blanks[0].blank), stick.turned
+
+
+def _kinds(job: Job, plan: Plan, cards: Sequence[Card], spare_boards: SpareBoards) -> Iterator[Kind]:
     made, spare, missing = (dict(pairs) for pairs in (plan.made, plan.spare, plan.missing))
     for blank in job.blanks:
         sources = [card for card in cards if any(name == blank.name for name, _, _ in card.gives)]
@@ -87,5 +100,5 @@ def _kinds(job: Job, plan: Plan, cards: Sequence[Card], standbys: StandBys) -> I
             spare=spare.get(blank.name, 0),
             missing=missing.get(blank.name, 0),
             species=tuple(dict.fromkeys(card.offcut.species for card in sources)),
-            another=standbys.sources(blank.name) if sources else (),
+            another=spare_boards.sources(blank.name) if sources else (),
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -21,14 +21,6 @@ WET = 15
 
 THICK = 2 * INCH
 """Stock thicker than this rests overnight: common practice, no source."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Side:
-    """A stick across one axis as it comes from the saws: its size (steps), whether its near side is jointed."""
-
-    size: int
-    jointed: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,132 +52,112 @@ class Sawn:
         return (first, second) if self.billet.rip_first else (second, first)
 
     @property
-    def flat(self) -> tuple[Side, Side]:
-        """Its sides across the blanks' width and thickness."""
+    def flat(self) -> tuple[tuple[int, bool], tuple[int, bool]]:
+        """Its sizes across the blanks' width and thickness, each with whether the near side is jointed."""
         first, second = (_side(row, place) for row, place in zip(self.rows, self.at, strict=True))
         return (first, second) if self.billet.rip_first != self.stick.turned else (second, first)
 
 
-def _side(row: Row, place: int) -> Side:
-    """Return a piece of a row as it comes from the saw.
+def _side(row: Row, place: int) -> tuple[int, bool]:
+    """Return the size of a piece of a row as it comes from the saw, and whether its near side is jointed.
 
     Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
     """
     start, end = row.spans[place]
     sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
-    return Side(size=(end if sawn_off else row.end) - start, jointed=row.near_is_jointed(place))
+    return (end if sawn_off else row.end) - start, row.near_is_jointed(place)
 
 
 def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
     """Yield the planing of a billet's sticks; neighbours that are planed alike are one step."""
-    for (width, thickness, rest, overnight), group in groupby(sticks, key=_planed):
+    offcut = sticks[0].wood.offcut
+    wet = offcut.moisture is not None and offcut.moisture > WET
+
+    def alike(sawn: Sawn) -> tuple[int, int, int, int, bool]:
+        (width, _), (thickness, _) = sawn.flat
+        thin = 2 * (width if sawn.stick.turned else thickness) < offcut.thickness
+        return width, sawn.sizes.planed_width, thickness, sawn.sizes.planed_thickness, thin
+
+    for (width, planed_width, thickness, planed_thickness, thin), group in groupby(sticks, key=alike):
         own = list(group)
-        wide, thick = (tuple(sawn.name for sawn in own if not sawn.flat[axis].jointed) for axis in range(2))
+        wide, thick = (tuple(sawn.name for sawn in own if not sawn.flat[axis][1]) for axis in range(2))
         yield Plane(
             board=own[0].board,
             sticks=tuple(sawn.name for sawn in own),
-            width=replace(width, sawn=wide),
-            thickness=replace(thickness, sawn=thick),
-            rest=rest,
-            overnight=overnight,
+            width=Planed(before=width, to=planed_width, sawn=wide),
+            thickness=Planed(before=thickness, to=planed_thickness, sawn=thick),
+            rest=wet or thin,
+            overnight=offcut.thickness > THICK,
         )
-
-
-def _planed(sawn: Sawn) -> tuple[Planed, Planed, bool, bool]:
-    """Return what a stick is planed from and to on edge and flat, whether it rests before, whether for a night."""
-    offcut = sawn.wood.offcut
-    wet = offcut.moisture is not None and offcut.moisture > WET
-    width, thickness = sawn.flat
-    deep = (thickness, width)[sawn.stick.turned].size
-    return (
-        Planed(before=width.size, to=sawn.sizes.planed_width),
-        Planed(before=thickness.size, to=sawn.sizes.planed_thickness),
-        wet or 2 * deep < offcut.thickness,
-        offcut.thickness > THICK,
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lengths:
     """How the sticks of a billet are cut to length.
 
-    ``kept`` names a leftover of a stick, or is :data:`WASTE`; ``sound`` says at which end a blank is sound, if it asks;
+    ``kept`` names a leftover of a stick, or is :data:`WASTE`; ``clear`` says at which end a blank is clear, if it asks;
     ``mark`` takes the mark of the next blank of its kind, if it is made in pairs.
     """
 
     shop: Shop
     kept: Callable[[Sawn, Span], str]
-    sound: Callable[[CutBlank], str]
+    clear: Callable[[CutBlank], str]
     mark: Callable[[CutBlank], tuple[Mark, ...]]
 
-    def steps(self, sticks: Sequence[Sawn]) -> Iterator[tuple[Square, tuple[Stop, ...]]]:
+    def steps(self, sticks: Sequence[Sawn]) -> Iterator[Square | Stop]:
         """Yield the squaring and the stops of the sticks; neighbours that are cut alike are cut as one."""
         for _, group in groupby(sticks, key=_alike):
-            (square, stops), *more = (self._of_one(sawn) for sawn in group)
-            for other, others in more:
-                square = replace(square, sticks=square.sticks + other.sticks, kept=square.kept + other.kept)
-                stops = tuple(map(_joined, stops, others))
-            yield square, stops
-
-    def _named(self, sawn: Sawn, gap: Span) -> tuple[str, ...]:
-        name = self.kept(sawn, gap)
-        return () if name == WASTE else (name,)
-
-    def _of_one(self, sawn: Sawn) -> tuple[Square, tuple[Stop, ...]]:
-        """Return the squaring and the stops of one stick; like blanks in a row are one step."""
-        blanks, kerf = sawn.stick.blanks, self.shop.crosscut_kerf
-        (begin, end), names = sawn.along, (sawn.name,)
-        here = blanks[0].start
-        square = Square(
-            board=sawn.board, sticks=names, cut=here - begin, kept=self._named(sawn, (begin, here - kerf))
-        )
-        stops: list[Stop] = []
-        for cut in blanks:
-            skip = cut.start - here
-            stop = Stop(
-                board=sawn.board,
-                sticks=names,
-                blank=cut.blank,
-                stop=cut.end - cut.start,
-                each=1,
-                sound=self.sound(cut),
-                spare=int(cut.spare),
-                marks=self.mark(cut),
-                skip=skip,
-                skipped=self._named(sawn, (here, cut.start - kerf)) if skip else (),
-                rest=self._named(sawn, (cut.end + kerf, end)) if cut == blanks[-1] else (),
+            own = list(group)
+            begin, first = own[0].billet.start, own[0].stick.blanks[0].start
+            yield Square(
+                board=own[0].board,
+                sticks=tuple(sawn.name for sawn in own),
+                cut=first - begin,
+                kept=self._names(own, (begin, first - self.shop.crosscut_kerf)),
             )
-            here = cut.end + kerf
-            before = stops[-1] if stops else None
-            if before is None or skip or not _same(before, stop):
-                stops.append(stop)
-            else:
-                stops[-1] = replace(
-                    before,
-                    each=before.each + 1,
-                    spare=before.spare + stop.spare,
-                    rest=stop.rest,
-                    marks=before.marks + stop.marks,
-                )
-        return square, tuple(stops)
+            yield from self._stops(own)
+
+    def _names(self, sticks: Sequence[Sawn], gap: Span) -> tuple[str, ...]:
+        names = tuple(self.kept(sawn, gap) for sawn in sticks)
+        return names if WASTE not in names else ()
+
+    def _stops(self, sticks: Sequence[Sawn]) -> Iterator[Stop]:
+        """Yield the stops of sticks that are cut alike; like blanks in a row are one step."""
+        one, kerf = sticks[0], self.shop.crosscut_kerf
+        blanks, end = one.stick.blanks, one.billet.end
+        befores = [blanks[0].start, *(cut.end + kerf for cut in blanks)]
+        skips = [cut.start - before for cut, before in zip(blanks, befores, strict=False)]
+
+        def run(place: int) -> tuple[str, int, str, int]:
+            cut = blanks[place]
+            return (
+                cut.blank,
+                cut.end - cut.start,
+                self.clear(cut),
+                sum(skip > 0 for skip in skips[: place + 1]),
+            )
+
+        for (blank, stop, clear, _), group in groupby(range(len(blanks)), key=run):
+            places = list(group)
+            here, last = places[0], places[-1]
+            cuts = [sawn.stick.blanks[place] for sawn in sticks for place in places]
+            before, start = befores[here], blanks[here].start
+            yield Stop(
+                board=one.board,
+                sticks=tuple(sawn.name for sawn in sticks),
+                blank=blank,
+                stop=stop,
+                each=len(places),
+                clear=clear,
+                spare=sum(cut.spare for cut in cuts),
+                skip=skips[here],
+                skipped=self._names(sticks, (before, start - kerf)) if skips[here] else (),
+                rest=self._names(sticks, (befores[last + 1], end)) if last + 1 == len(blanks) else (),
+                marks=tuple(mark for cut in cuts for mark in self.mark(cut)),
+            )
 
 
 def _alike(sawn: Sawn) -> tuple[object, ...]:
     begin, end = sawn.along
     cuts = ((cut.blank, cut.start - begin, cut.end - begin, cut.clear_end) for cut in sawn.stick.blanks)
     return (end - begin, sawn.sizes.planed_width, sawn.sizes.planed_thickness, *cuts)
-
-
-def _same(one: Stop, other: Stop) -> bool:
-    return (one.stop, one.blank, one.sound) == (other.stop, other.blank, other.sound)
-
-
-def _joined(one: Stop, other: Stop) -> Stop:
-    return replace(
-        one,
-        sticks=one.sticks + other.sticks,
-        spare=one.spare + other.spare,
-        skipped=one.skipped + other.skipped,
-        rest=one.rest + other.rest,
-        marks=one.marks + other.marks,
-    )

@@ -12,6 +12,7 @@ from rich.console import Group
 from rich.padding import Padding
 
 from yieldplan.model.pieces import counted
+from yieldplan.order.careful import tight_ones
 from yieldplan.order.explain import NO_REASON
 from yieldplan.order.howgood import coarsely, how_good, wood_or_work_rows
 from yieldplan.order.minutes import work_line
@@ -120,7 +121,7 @@ def _boards(order: Order) -> Iterator[str]:
         yield untouched[:1].upper() + untouched[1:]
     careful = list(_careful(order))
     if careful:
-        yield f"Careful: {'; '.join(careful)}."
+        yield f"Take care: {'; '.join(careful)}."
     if order.rack:
         kept = [f"{one.name} {size(order.job.shop, *one.size)}" for one in order.rack]
         more = f" and {len(kept) - KEPT} more" if len(kept) > KEPT else ""
@@ -135,9 +136,8 @@ def _careful(order: Order) -> Iterator[str]:
     metal = [card.board for card in order.cards if card.ends.metal]
     if metal:
         yield f"metal in {listed(metal)}"
-    tight = [
-        several(tuple(dict.fromkeys(one.name for one in card.tight))) for card in order.cards if card.tight
-    ]
+    found = [tight_ones(card, order.job.shop) for card in order.cards]
+    tight = [several(tuple(dict.fromkeys(one.name for one in some))) for some in found if some]
     if tight:
         few = "1/16 in" if order.job.shop.units == "inch" else "1.5 mm"
         yield f"less than {few} to spare on {listed(tight)}"

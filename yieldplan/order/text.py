@@ -102,7 +102,7 @@ class _Text:
                 if line.part != part:
                     part = line.part
                     yield self._words(f"    {part}")
-                yield self._hanging(f"{TICK}{line.at.value:14}", line.text)
+                yield self._hanging(TICK, line.text)
             yield "\n"
 
     def _head(self, card: Card) -> str:
