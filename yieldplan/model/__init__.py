@@ -31,13 +31,14 @@ from yieldplan.model.species import Species
 from yieldplan.model.wood import (
     Wood,
     halves,
+    jointed,
     lengthened,
     milled,
     sound_ends,
     split_range,
     whole,
 )
-from yieldplan.model.work import Prices, jointed, price_of, prices, work_of
+from yieldplan.model.work import Prices, price_of, prices, work_of
 from yieldplan.model.worth import BOARD_FOOT, cost_drawn, worth
 
 __all__ = [

@@ -15,8 +15,9 @@ from yieldplan.model.wood import lengthened
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.model.leftovers import Keeper, Span
+    from yieldplan.model.leftovers import Keeper
     from yieldplan.model.pile import Angles, Defect, Offcut
+    from yieldplan.model.plan import Span
     from yieldplan.model.rows import Row
     from yieldplan.model.shop import Shop
 

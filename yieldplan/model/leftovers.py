@@ -6,20 +6,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from yieldplan.model.rows import sawn_rows
-from yieldplan.model.section import section
-from yieldplan.model.wood import milled
+from yieldplan.model.section import section_of
+from yieldplan.model.wood import jointed
 from yieldplan.model.worth import worth
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from yieldplan.model.pile import Job, Offcut
-    from yieldplan.model.plan import Billet, OffcutPlan, SplitBillet, Stick
+    from yieldplan.model.pile import Job
+    from yieldplan.model.plan import Billet, OffcutPlan, Span
     from yieldplan.model.shop import Shop
     from yieldplan.model.wood import Wood
-
-Span = tuple[int, int]
-"""From where to where along the axis of a row, in steps."""
 
 
 def gaps(spans: Sequence[Span], room: Span, kerf: int) -> Iterator[Span]:
@@ -74,7 +71,6 @@ class Keeper:
     size: tuple[int, int, int]
     billet: Billet | None = None
     wood: Wood | None = None
-    stick: Stick | None = None
 
     def worth(self, shop: Shop) -> int:
         """Return its worth, in thousandths of a board foot."""
@@ -88,61 +84,34 @@ class Keeper:
 
 def keepers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
     """Yield every keeper that a drawn offcut leaves, from end A on, billet by billet."""
-    offcut, shop = job.offcut(drawn.offcut), job.shop
-    rough = [(billet.start, billet.end) for billet in drawn.billets]
-    for span in gaps(rough, (0, offcut.length), shop.crosscut_kerf):
-        length = span[1] - span[0]
-        if is_keeper(length, offcut.width, offcut.thickness, shop):
-            yield Keeper(
-                form="length",
-                x=span,
-                across=(0, offcut.width),
-                deep=(0, offcut.thickness),
-                size=(length, offcut.width, offcut.thickness),
-            )
-    for billet in drawn.billets:
-        yield from _of_billet(job, offcut, billet)
+    return (one for one in _leftovers(job, drawn) if is_keeper(*one.size, job.shop))
 
 
-def _of_billet(job: Job, offcut: Offcut, billet: Billet | SplitBillet) -> Iterator[Keeper]:
-    shop = job.shop
-    for wood, part in milled(offcut, billet, shop):
-        x, length, rip = (part.start, part.end), part.end - part.start, part.rip_first
-        for row in sawn_rows(wood, part, shop):
+def _leftovers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
+    """Yield all that a drawn offcut leaves, as if it were kept."""
+    offcut, kerf = job.offcut(drawn.offcut), job.shop.crosscut_kerf
+    whole = (offcut.width, offcut.thickness)
+    for x in gaps([(billet.start, billet.end) for billet in drawn.billets], (0, offcut.length), kerf):
+        size = (x[1] - x[0], *whole)
+        yield Keeper(form="length", x=x, across=(0, whole[0]), deep=(0, whole[1]), size=size)
+    for wood, part in jointed(job, drawn):
+        along = (part.start, part.end)
+        for row in sawn_rows(wood, part, job.shop):
+            first: Literal["strip", "layer"] = "strip" if part.rip_first else "layer"
             for gap in gaps(row.spans, (0, row.end), row.kerf):
                 across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
-                size = (length, across[1] - across[0], deep[1] - deep[0])
-                if is_keeper(*size, shop):
-                    form: Literal["strip", "layer", "stick"] = (
-                        "stick" if row.number == 2 else "strip" if rip else "layer"
-                    )
-                    yield Keeper(form=form, x=x, across=across, deep=deep, size=size, billet=part, wood=wood)
-        yield from _ends(job, offcut, wood, part)
-
-
-def _ends(job: Job, offcut: Offcut, wood: Wood, part: Billet) -> Iterator[Keeper]:
-    """Yield the keepers among what is left of the planed sticks."""
-    shop = job.shop
-    for strip in part.strips:
-        for stick in strip.sticks:
-            if not stick.blanks:
-                continue
-            found = section(offcut, job.blank(stick.blanks[0].blank), shop, turned=stick.turned)
-            wide, deep = found.planed_width, found.planed_thickness
-            if stick.turned:
-                wide, deep = deep, wide
-            rows = ((strip.start, strip.end), (stick.start, stick.end))
-            across, depth = rows if part.rip_first else rows[::-1]
-            cuts = [(cut.start, cut.end) for cut in stick.blanks]
-            for gap in gaps(cuts, (part.start, part.end), shop.crosscut_kerf):
-                if is_keeper(gap[1] - gap[0], wide, deep, shop):
-                    yield Keeper(
-                        form="end",
-                        x=gap,
-                        across=across,
-                        deep=depth,
-                        size=(gap[1] - gap[0], wide, deep),
-                        billet=part,
-                        wood=wood,
-                        stick=stick,
-                    )
+                yield Keeper(
+                    form=first if row.number == 1 else "stick",
+                    x=along,
+                    across=across,
+                    deep=deep,
+                    size=(along[1] - along[0], across[1] - across[0], deep[1] - deep[0]),
+                    billet=part,
+                    wood=wood,
+                )
+        for stick, across, deep in part.placed:
+            found = section_of(job, offcut, stick)
+            planed = (found.planed_width, found.planed_thickness)
+            for x in gaps([(cut.start, cut.end) for cut in stick.blanks], along, kerf):
+                size = (x[1] - x[0], *(planed[::-1] if stick.turned else planed))
+                yield Keeper(form="end", x=x, across=across, deep=deep, size=size, billet=part, wood=wood)

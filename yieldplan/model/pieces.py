@@ -21,9 +21,9 @@ from yieldplan.model.words import fold
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from yieldplan.model.leftovers import Keeper, Span
+    from yieldplan.model.leftovers import Keeper
     from yieldplan.model.pile import Job
-    from yieldplan.model.plan import Billet, OffcutPlan, Plan, Stick
+    from yieldplan.model.plan import Billet, OffcutPlan, Plan, Span, Stick
     from yieldplan.model.wood import Wood
 
 OUTCOMES = ("as planned", "not cut", "spoiled", "short")
@@ -200,11 +200,8 @@ def _sticks(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Place, Stick]]:
     offcut = job.offcut(drawn.offcut)
     for number, billet in enumerate(drawn.billets):
         for wood, part in milled(offcut, billet, job.shop):
-            for strip in part.strips:
-                for stick in strip.sticks:
-                    rows = ((strip.start, strip.end), (stick.start, stick.end))
-                    across, deep = rows if part.rip_first else rows[::-1]
-                    yield Place(billet=number, wood=wood, part=part, across=across, deep=deep), stick
+            for stick, across, deep in part.placed:
+                yield Place(billet=number, wood=wood, part=part, across=across, deep=deep), stick
 
 
 def _counts(blanks: Iterable[str]) -> tuple[tuple[str, int], ...]:

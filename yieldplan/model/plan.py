@@ -12,6 +12,9 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+Span = tuple[int, int]
+"""From where to where along an axis, in steps."""
+
 SPARES = "spares"
 """The last class of aim 1."""
 
@@ -72,6 +75,14 @@ class Billet:
     def sticks(self) -> tuple[Stick, ...]:
         """Its sticks, strip by strip, in the order in which they come off the saw."""
         return tuple(stick for strip in self.strips for stick in strip.sticks)
+
+    @property
+    def placed(self) -> Iterator[tuple[Stick, Span, Span]]:
+        """Its sticks in that order, each with where its rough section lies across y and across z in the box."""
+        for strip in self.strips:
+            for stick in strip.sticks:
+                rows = ((strip.start, strip.end), (stick.start, stick.end))
+                yield stick, *(rows if self.rip_first else rows[::-1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
-    from yieldplan.model.plan import Billet
+    from yieldplan.model.plan import Billet, Span, Stick, Strip
     from yieldplan.model.shop import Machine, Shop
     from yieldplan.model.wood import Wood
 
@@ -55,9 +55,9 @@ class Row:
     axis: Literal["y", "z"]
     number: Literal[1, 2]
     strip: int
-    spans: tuple[tuple[int, int], ...]
+    spans: tuple[Span, ...]
     end: int
-    other: tuple[int, int]
+    other: Span
     height: int
     machine: Machine | None
     kerf: int
@@ -84,7 +84,7 @@ def is_sawn_off(end: int, row_end: int, shop: Shop) -> bool:
     return row_end - end > shop.plane_off
 
 
-def passes(spans: tuple[tuple[int, int], ...], row_end: int, kerf: int, shop: Shop) -> tuple[Pass, ...]:
+def passes(spans: tuple[Span, ...], row_end: int, kerf: int, shop: Shop) -> tuple[Pass, ...]:
     """Return the saw passes of a row, in order: a pass for each piece that is sawn off, odd cuts before some.
 
     An odd cut comes before a piece that begins more than a kerf behind the one before, or behind 0.
@@ -101,41 +101,31 @@ def passes(spans: tuple[tuple[int, int], ...], row_end: int, kerf: int, shop: Sh
 
 def sawn_rows(wood: Wood, billet: Billet, shop: Shop) -> Iterator[Row]:
     """Yield the rows of a billet or half: its strips or layers first, then the sticks of each."""
-    wide, deep = wood.width - billet.edge_loss, wood.thickness - billet.face_loss
-    rip = billet.rip_first
-    first_end, second_end = (wide, deep) if rip else (deep, wide)
+    wide, deep, rip = wood.width - billet.edge_loss, wood.thickness - billet.face_loss, billet.rip_first
+    ends = (wide, deep) if rip else (deep, wide)
     first_height, rough = (wood.thickness, wood.width) if rip else (wood.width, wood.thickness)
-    spans = tuple((strip.start, strip.end) for strip in billet.strips)
-    yield _row(shop, "y" if rip else "z", 1, 0, spans, first_end, (0, second_end), first_height)
+
+    def row(
+        number: Literal[1, 2], strip: int, pieces: Sequence[Strip | Stick], other: Span, height: int
+    ) -> Row:
+        is_rip = rip == (number == 1)
+        machine = shop.machine_for(height, resaw=not is_rip)
+        kerf, spans = shop.kerf_of(machine), tuple((piece.start, piece.end) for piece in pieces)
+        return Row(
+            axis="y" if is_rip else "z",
+            number=number,
+            strip=strip,
+            spans=spans,
+            end=ends[number - 1],
+            other=other,
+            height=height,
+            machine=machine,
+            kerf=kerf,
+            passes=passes(spans, ends[number - 1], kerf, shop),
+        )
+
+    yield row(1, 0, billet.strips, (0, ends[1]), first_height)
     for number, strip in enumerate(billet.strips):
-        sawn = is_sawn_off(strip.end, first_end, shop)
+        sawn = is_sawn_off(strip.end, ends[0], shop)
         height = strip.end - strip.start if sawn else rough - strip.start
-        sticks = tuple((stick.start, stick.end) for stick in strip.sticks)
-        other = (strip.start, strip.end)
-        yield _row(shop, "z" if rip else "y", 2, number, sticks, second_end, other, height)
-
-
-def _row(
-    shop: Shop,
-    axis: Literal["y", "z"],
-    number: Literal[1, 2],
-    strip: int,
-    spans: tuple[tuple[int, int], ...],
-    end: int,
-    other: tuple[int, int],
-    height: int,
-) -> Row:
-    machine = shop.machine_for(height, resaw=axis == "z")
-    kerf = shop.kerf_of(machine)
-    return Row(
-        axis=axis,
-        number=number,
-        strip=strip,
-        spans=spans,
-        end=end,
-        other=other,
-        height=height,
-        machine=machine,
-        kerf=kerf,
-        passes=passes(spans, end, kerf, shop),
-    )
+        yield row(2, number, strip.sticks, (strip.start, strip.end), height)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from yieldplan.model.moisture import movement
 
 if TYPE_CHECKING:
-    from yieldplan.model.pile import Blank, Offcut
+    from yieldplan.model.pile import Blank, Job, Offcut
+    from yieldplan.model.plan import Stick
     from yieldplan.model.shop import Shop
 
 
@@ -21,6 +22,11 @@ class Section:
     planed_thickness: int
     rough_width: int
     rough_thickness: int
+
+    @property
+    def area(self) -> int:
+        """The planed section, in square steps."""
+        return self.planed_width * self.planed_thickness
 
 
 def section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Section:
@@ -38,6 +44,11 @@ def section(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Sectio
         rough_width=max(blank.width + shop.width_allowance, width + shop.least_planing),
         rough_thickness=max(blank.thickness + shop.thickness_allowance, thickness + shop.least_planing),
     )
+
+
+def section_of(job: Job, offcut: Offcut, stick: Stick) -> Section:
+    """Return the section of a stick of a plan: that of its first blank."""
+    return section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
 
 
 def _planed(size: int, shrinks: Fraction | int, mark: int) -> int:

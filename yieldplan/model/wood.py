@@ -20,7 +20,8 @@ from yieldplan.model.words import fold
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.model.pile import Defect, Offcut
+    from yieldplan.model.pile import Defect, Job, Offcut
+    from yieldplan.model.plan import OffcutPlan
     from yieldplan.model.shop import Shop
 
 
@@ -107,6 +108,13 @@ def milled(offcut: Offcut, billet: Billet | SplitBillet, shop: Shop) -> Iterator
     for wood, half in zip(halves(offcut, billet.split, shop), billet.halves, strict=True):
         if half is not None:
             yield wood, half
+
+
+def jointed(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Wood, Billet]]:
+    """Yield all that is jointed of a drawn offcut, each with its wood."""
+    offcut = job.offcut(drawn.offcut)
+    for billet in drawn.billets:
+        yield from milled(offcut, billet, job.shop)
 
 
 CHECKS = frozenset({"check", "split", "shake"})

@@ -9,17 +9,16 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.plan import SplitBillet, Work
 from yieldplan.model.rows import sawn_rows
-from yieldplan.model.section import section
-from yieldplan.model.wood import milled
+from yieldplan.model.section import section_of
+from yieldplan.model.wood import jointed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from yieldplan.model.pile import Job
-    from yieldplan.model.plan import Billet, OffcutPlan
+    from yieldplan.model.plan import OffcutPlan, Span
     from yieldplan.model.rows import Row
     from yieldplan.model.shop import Machine, Shop
-    from yieldplan.model.wood import Wood
 
 Setting = tuple[int, "Machine", int]
 """A fence on a saw: first or second cut row, machine, piece size (steps)."""
@@ -81,7 +80,7 @@ def price_of(work: Work, shop: Shop, at: int | None = None) -> int:
     )
 
 
-def crosscuts(spans: Sequence[tuple[int, int]], room: tuple[int, int], kerf: int) -> int:
+def crosscuts(spans: Sequence[Span], room: Span, kerf: int) -> int:
     """Return how many rough crosscuts free billets: one at each end that is not the room's, one for both at a kerf."""
     if not spans:
         return 0
@@ -89,7 +88,7 @@ def crosscuts(spans: Sequence[tuple[int, int]], room: tuple[int, int], kerf: int
     return between + (spans[0][0] > room[0]) + (spans[-1][1] < room[1])
 
 
-def final_cuts(spans: Sequence[tuple[int, int]], kerf: int) -> int:
+def final_cuts(spans: Sequence[Span], kerf: int) -> int:
     """Return how many crosscuts a stick takes: to square it, each blank, each blank that stands off the one before."""
     return 1 + len(spans) + sum(after[0] - before[1] > kerf for before, after in pairwise(spans))
 
@@ -105,13 +104,6 @@ def saw_settings(rows: Sequence[Row]) -> Iterator[Setting]:
         for sawn in row.passes:
             if not sawn.odd and row.machine is not None:
                 yield number, row.machine, sawn.at
-
-
-def jointed(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Wood, Billet]]:
-    """Yield all that is jointed of a drawn offcut, each with its wood."""
-    offcut = job.offcut(drawn.offcut)
-    for billet in drawn.billets:
-        yield from milled(offcut, billet, job.shop)
 
 
 def odd_boards(job: Job, offcuts: Sequence[OffcutPlan]) -> int:
@@ -146,9 +138,8 @@ def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
                 sticks += 1
                 cross += final_cuts([(cut.start, cut.end) for cut in stick.blanks], shop.crosscut_kerf)
                 stops.update(cut.end - cut.start for cut in stick.blanks)
-                if stick.blanks:
-                    found = section(offcut, job.blank(stick.blanks[0].blank), shop, turned=stick.turned)
-                    planer |= {("width", found.planed_width), ("thickness", found.planed_thickness)}
+                found = section_of(job, offcut, stick)
+                planer |= {("width", found.planed_width), ("thickness", found.planed_thickness)}
     counts = Work(
         hundredths=0,
         offcuts=len(offcuts),

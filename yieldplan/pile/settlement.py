@@ -9,8 +9,9 @@ from itertools import islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Account, InputError, dump_plan, milled, work_of
-from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick, planed_section
+from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick
 from yieldplan.model.pieces import counted, keeper_names, pieces
+from yieldplan.model.section import section_of
 from yieldplan.pages.wording import size, wood_words
 from yieldplan.pile.agreement import agree
 from yieldplan.pile.happened import read_entries
@@ -148,14 +149,16 @@ def _gave(board: Came, kept: Sequence[str]) -> str:
 def _account(job: Job, cut: Sequence[Came], found: Sequence[Piece], kept: Sequence[Offcut]) -> Account:
     """Return where the wood of the boards that are cut has gone."""
     planned = account(job, [board.board.drawn for board in cut])
-    saved = sum((_not_sawn(job, board) for board in cut), start=Parts())
+    saved = Parts()
+    for board in cut:
+        saved.update(_not_sawn(job, board))
     sticks: dict[str, list[Stick]] = {}
     for piece in found:
         if piece.stick is not None:
             sticks.setdefault(piece.board, []).append(piece.stick)
     blanks = sum(_volume(job, board, sticks[board.board.name]) for board in cut)
     keeping = sum(row.volume for row in kept)
-    kerf, shavings = planned.kerf - saved.kerf, planned.shavings - saved.shavings
+    kerf, shavings = planned.kerf - saved["kerf"], planned.shavings - saved["shavings"]
     return Account(
         volume_in=planned.volume_in,
         blanks=blanks,
@@ -173,16 +176,17 @@ def _not_sawn(job: Job, board: Came) -> Parts:
     for number, low in board.whole:
         billet = drawn.billets[number]
         if low is None:
-            found += of_billet(job, offcut, billet)
-        else:
-            halves = milled(offcut, billet, job.shop)
-            found += sum((of_part(job, *half) for half in halves if half[0].low == low), start=Parts())
+            found.update(of_billet(job, offcut, billet))
+            continue
+        for wood, half in milled(offcut, billet, job.shop):
+            if wood.low == low:
+                found.update(of_part(job, wood, half))
     for stick in board.uncut:
         place = stick.place
         assert place is not None
         assert stick.stick is not None
         rough = (place.across[1] - place.across[0]) * (place.deep[1] - place.deep[0])
-        found += of_stick(job, offcut, stick.stick, (place.part.start, place.part.end), rough)
+        found.update(of_stick(job, offcut, stick.stick, (place.part.start, place.part.end), rough))
     return found
 
 
@@ -190,7 +194,7 @@ def _volume(job: Job, board: Came, sticks: Sequence[Stick]) -> int:
     """Return the volume of a board's good blanks; where it is not known which are good, the first ones count."""
     left, offcut, volume = Counter(dict(board.good)), job.offcut(board.board.drawn.offcut), 0
     for stick in sticks:
-        planed = planed_section(job, offcut, stick)
+        planed = section_of(job, offcut, stick).area
         for cut in stick.blanks:
             if left[cut.blank]:
                 left[cut.blank] -= 1

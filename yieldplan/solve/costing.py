@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from yieldplan.model import OffcutPlan, net_worth, section, work_of
+from yieldplan.model import OffcutPlan, net_worth, work_of
 from yieldplan.model.rows import sawn_rows
-from yieldplan.model.work import jointed, saw_settings
+from yieldplan.model.section import section_of
+from yieldplan.model.wood import jointed
+from yieldplan.model.work import saw_settings
 from yieldplan.solve.columns import Column
 
 if TYPE_CHECKING:
@@ -51,8 +53,7 @@ def _settings(batch: Batch, drawn: OffcutPlan) -> Iterator[int]:
     for wood, part in jointed(job, drawn):
         for number, machine, size in saw_settings(list(sawn_rows(wood, part, job.shop))):
             yield 4 * batch.saw_sizes[size // mark] + 2 * (machine == "bandsaw") + number - 1
-        for strip in part.strips:
-            for stick in strip.sticks:
-                made = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
-                yield batch.saw_settings + batch.planer_sizes["width", made.planed_width // mark]
-                yield batch.saw_settings + batch.planer_sizes["thickness", made.planed_thickness // mark]
+        for stick in part.sticks:
+            made = section_of(job, offcut, stick)
+            yield batch.saw_settings + batch.planer_sizes["width", made.planed_width // mark]
+            yield batch.saw_settings + batch.planer_sizes["thickness", made.planed_thickness // mark]
