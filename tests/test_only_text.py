@@ -93,8 +93,9 @@ def test_it_is_shown_harmless_everywhere(
         put(breach.sentence() + "\n")
     (tmp_path / "plan.json").write_bytes(dump_plan(plan))
     monkeypatch.setattr(workbook, "read", lambda _: job)
-    arguments = ["order", "pile.xlsx", str(tmp_path / "plan.json"), "--paper", "a4"]
-    assert main([*arguments, "--tickets", "--show", "order"]) == 0
+    arguments = ["order", "pile.xlsx", str(tmp_path / "plan.json"), "--tickets", "--show", "order"]
+    for paper in ("letter", "a4"):
+        assert main([*arguments, "--paper", paper]) == 0
     shown = capsys.readouterr().out
     assert not steering(shown)
     start = text[:6].split(maxsplit=1)[0]

@@ -4,14 +4,23 @@ from __future__ import annotations
 
 import math
 
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from reportlab.platypus import Paragraph
 
-from yieldplan.pages.paper import cell, grid, height_of, para, printable, to_tick, together, width_of
+from yieldplan.pages.columns import Columns, Line
+from yieldplan.pages.paper import Para, cell, grid, height_of, para, printable, to_tick, width_of
 from yieldplan.pages.shapes import Box, hatch, spread
 
 WORDS = st.text(alphabet="abcЖΩ &<>-", min_size=0, max_size=80)
+
+
+def set_lines(one: Para) -> list[str]:
+    """Return the lines of a paragraph that is set."""
+    return [
+        " ".join(line[1]) if isinstance(line, tuple) else "".join(part.text for part in line.words)
+        for line in one.blPara.lines
+    ]
 
 
 @given(WORDS, st.floats(30, 300), st.sampled_from([9.0, 11.0, 22.0]))
@@ -19,10 +28,7 @@ def test_paragraphs_keep_to_their_width_and_lose_nothing(text: str, width: float
     """Long words are split, signs of markup stay as typed, and only spaces may go."""
     whole = para(text, size)
     whole.wrap(width, 1e6)
-    lines = [
-        " ".join(line[1]) if isinstance(line, tuple) else "".join(part.text for part in line.words)
-        for line in (whole.blPara.lines if text.strip() else ())
-    ]
+    lines = set_lines(whole) if text.strip() else []
     assert all(width_of(line.rstrip(), size) <= width + 0.01 for line in lines)
     assert "".join(lines).replace(" ", "") == text.replace(" ", "")
 
@@ -72,10 +78,33 @@ def test_a_row_higher_than_a_page_is_parted() -> None:
     assert len(whole.split(300.0, 700.0)) == 2
 
 
-def test_a_heading_stays_with_its_first_line_unless_both_are_too_high() -> None:
-    """What could be higher than a column may part."""
-    assert len(together(para("heading"), para("line"))) == 1
-    assert len(together(para("heading"), para("line " * 400))) == 2
+@settings(max_examples=30)
+@given(
+    st.lists(st.lists(st.integers(1, 200), min_size=1, max_size=6), min_size=1, max_size=5),
+    st.integers(2, 3),
+    st.integers(80, 300),
+)
+def test_a_column_says_what_its_lines_stand_under(blocks: list[list[int]], count: int, room: int) -> None:
+    """Lines keep their order, none is lost, and a heading stands above the first of each block and of each column."""
+    lines = []
+    for number, sizes in enumerate(blocks):
+        again = (para(f"Again {number}"),)
+        for place, long in enumerate(sizes):
+            text = para(f"{number}.{place} " + "word " * long)
+            lines.append(Line(text=text, above=None if place else (para(f"Head {number}"),), again=again))
+    pages: list[Columns] = []
+    left = Columns(lines, count)
+    while left.wrap(500.0, float(room))[1] > room:
+        page, left = left.split(500.0, float(room))
+        pages.append(page)
+    laid = [column for page in (*pages, left) for column in page.laid if column]
+    columns = [[" ".join(set_lines(one)) for one in column] for column in laid]
+    for column in columns:
+        assert column[0].split()[0] in {"Head", "Again"}
+        assert column[-1].split()[0] not in {"Head", "Again"}
+    printed = [text for column in columns for text in column if not text.startswith("Again")]
+    whole = [one.getPlainText() for line in lines for one in (*(line.above or ()), line.text)]
+    assert " ".join(printed).split() == " ".join(whole).split()
 
 
 BOXES = st.builds(

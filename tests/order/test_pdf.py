@@ -158,6 +158,21 @@ def test_no_list_begins_where_none_of_its_lines_has_room(seed: int, paper: Paper
             assert not found or BOX in after, before
 
 
+@pytest.mark.parametrize("seed", [0, 1])
+def test_a_list_that_goes_on_says_its_title_again(seed: int) -> None:
+    """Each page of machine lists begins with a list's title."""
+    job, plan = random_plan(seed, 16)
+    order = cutting_order(job, plan)
+    titles = {list_title(one) for one in order.lists}
+    pages = read_pages(pdf_bytes(order))
+    tops = [page.lines()[0][1] for page in pages]
+    listed = [place for place, page in enumerate(pages) if titles & set(words(page).split("\n"))]
+    assert len(listed) > 1
+    for place in range(listed[0] + 1, listed[-1] + 1):
+        assert tops[place].removesuffix(", continued") in titles
+    assert any(top.endswith(", continued") for top in tops)
+
+
 def test_every_page_says_which_plan_it_belongs_to() -> None:
     """Input name, fingerprint and page n of m stand at every page's foot; the count is what is told the user."""
     job, plan, pages = printed(3)

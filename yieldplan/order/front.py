@@ -5,7 +5,6 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import groupby
 from typing import TYPE_CHECKING
-from xml.sax.saxutils import escape
 
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
 from yieldplan.order.columns import KINDS, filled
@@ -14,7 +13,7 @@ from yieldplan.order.explain import LAYING, headlines, naming, whys
 from yieldplan.order.howgood import how_good
 from yieldplan.order.minutes import work_line
 from yieldplan.pages.drawing import Sketch, Word
-from yieldplan.pages.paper import FOOT, HAND, PROSE, SET, Para, font, grid, height_of, para, style
+from yieldplan.pages.paper import FOOT, HAND, PROSE, SET, Para, grid, height_of, marked, para, style
 from yieldplan.pages.shapes import Box
 from yieldplan.pages.wording import figure, percent, unit_word, wood_words
 
@@ -100,9 +99,9 @@ def _settings(order: Order, width: float) -> list[Flowable]:
 
 def _set(setting: Setting, order: Order) -> str:
     """Return a setting with how many pieces it is for, in the page maker's marks."""
-    size = "" if setting.size is None else escape(figure(order.job.shop)(setting.size))
-    large = f'<font name="{font(bold=True)}" size="{SET:g}">{size}</font> ' if size else ""
-    return f"{large}({setting.pieces}{', odd' if setting.odd else ''})"
+    size = "" if setting.size is None else figure(order.job.shop)(setting.size)
+    large = f"{marked(size, size=SET, bold=True)} " if size else ""
+    return large + marked(f"({setting.pieces}{', odd' if setting.odd else ''})", size=HAND)
 
 
 def _bar(account: Account, width: float) -> list[Drawing]:

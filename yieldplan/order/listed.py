@@ -66,6 +66,11 @@ class ListLine:
     items: tuple[str, ...]
 
     @property
+    def runs_on(self) -> bool:
+        """Whether its items stand one behind the other."""
+        return bool(self.lead) or len(self.items) > 1
+
+    @property
     def text(self) -> str:
         """The line as plain text."""
         items = ", ".join(self.items)

@@ -84,15 +84,25 @@ class Para(Paragraph):  # type: ignore[misc] # the page maker has no types
         """Return its width and height at a width."""
         if self.__dict__.get("broken_at") != width or "blPara" not in self.__dict__:
             _, high = super().wrap(width, height)
-            if (
-                self.blPara.kind
-            ):  # where its first line has larger letters than its last, or than its own style
-                first, *others = (line.ascent for line in self.blPara.lines)
-                own = pdfmetrics.getAscent(self.style.fontName, self.style.fontSize)
-                high += max(first - (others[-1] if others else own), 0.0)
+            lead, lines = self.style.leading, self.blPara.lines
+            if self.blPara.kind and lines:  # of several sizes: drawn further apart than they are counted
+                high = sum(max(lead * 5 / 6, one.ascent) + max(lead / 6, -one.descent) for one in lines)
+                high += lines[0].fontSize - max(lead * 5 / 6, lines[0].ascent)
             self.height, self.broken_at = high, width
             self.size: tuple[float, float] = (width, high)
         return self.size
+
+    def split(self, width: float, height: float) -> list[Para]:
+        """Return the part that a height holds, and the rest; nothing where it holds no two lines."""
+        width = self.__dict__.get("broken_at", width)  # a table asks with the air of its cell
+        room, parts = height, []
+        while room > 0:
+            self.wrap(width, height)
+            parts = super().split(width, room)
+            if not parts or parts[0].wrap(width, height)[1] <= height:
+                break
+            room -= self.style.leading
+        return parts
 
 
 def para(
@@ -137,16 +147,8 @@ def rule(width: float = 1.0, before: float = 3.0, after: float = 4.0, *, dashed:
     return HRFlowable("100%", width, color=black, spaceBefore=before, spaceAfter=after, dash=dash)
 
 
-def together(*flowables: Flowable) -> list[Flowable]:
-    """Return flowables as one that no column or page parts, unless it could be too high for one."""
-    if height_of(flowables, NARROW) > TOGETHER:
-        return list(flowables)
-    rows = [[one] for one in flowables]
-    return [Table(rows, style=[*BARE, ("NOSPLIT", (0, 0), (0, -1))], hAlign="LEFT", spaceBefore=1.5)]
-
-
-NARROW, TOGETHER = 160.0, 120.0
-"""The narrowest column, and the most height that may have to stay together, in points."""
+TOGETHER = 120.0
+"""The most height that no page parts, in points."""
 
 PADDINGS = ("LEFTPADDING", "RIGHTPADDING", "TOPPADDING", "BOTTOMPADDING")
 BARE = tuple((side, (0, 0), (-1, -1), 0) for side in PADDINGS)
