@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
+
+import pytest
 
 from yieldplan.measuring.readback import understood
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop, metric_shop
 from yieldplan.model.shop import INCH, MM
 from yieldplan.pages.renderables import plain_text
+from yieldplan.workbook import read
 
 KNOT = Defect(kind="knot", x1=0, x2=INCH, y1=0, y2=INCH, z1=0, z2=INCH)
 OAK = Offcut(
@@ -127,3 +132,13 @@ def test_metric_defaults_are_said_to_hold() -> None:
     """All defaults of a metric workbook are one sentence."""
     text = plain_text(understood(replace(JOB, shop=metric_shop())))
     assert "All at their defaults; bare numbers are millimetres." in text
+
+
+@pytest.mark.parametrize("name", ["skiff-frames.xlsx", "floor-cleats-mm"])
+def test_no_figure_is_broken_over_two_lines(name: str) -> None:
+    """At 80 columns 2 3/8, 1 in 15, 12 % and face 1 each stand on one line."""
+    demo = Path(__file__).parents[2] / "data_demo" / name
+    lines = [line.strip() for line in plain_text(understood(read(demo)), 80).splitlines()]
+    broken = re.compile(r"[0-9]\n([0-9]+/[0-9]|in [0-9]|%|mm\b)|([0-9] in|face|edge|×)\n[0-9]")
+    found = "\n".join(line for line in lines if line)
+    assert broken.search(found[found.index("Board by board") :]) is None

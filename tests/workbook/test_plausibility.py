@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
@@ -82,6 +83,49 @@ def test_from_half_of_the_rows_on_the_units_are_asked_for_once(tmp_path: Path) -
         ]
         assert len(found) == said
         assert ("set units to mm" in found[0].suggestion) == (said == 1)
+
+
+def _in_mm(text: str) -> int:
+    """Return inches as typed in millimetres."""
+    return round(sum(Fraction(part) for part in text.split()) * Fraction("25.4"))
+
+
+def test_a_pile_in_mm_among_inches_is_said_in_one_line(tmp_path: Path) -> None:
+    """Not one message for each length beyond 30 m, kerf, knot and blank: one that says what to set."""
+
+    def make(parent: Path) -> Path:
+        sheets = boards()
+        for name, headings in (
+            ("Offcuts", {"Length", "Width", "Thickness", "Bow", "Crook", "Cup", "Twist", "Kink at"}),
+            ("Defects", {"From", "To", "Edge from", "Edge to", "Depth"}),
+            ("Blanks", {"Length", "Width", "Thickness", "Clear end"}),
+        ):
+            for at, heading in enumerate(sheets[name][0]):
+                for row in sheets[name][1:] if heading in headings else ():
+                    row[at] = _in_mm(row[at]) if row[at] else None
+        sheets["Shop"] = [["Setting", "Value"], ["jointer width", 200]]
+        return save_xlsx(sheets, parent / "pile.xlsx")
+
+    with pytest.raises(InputError) as refusal:
+        read(make(tmp_path))
+    assert str(refusal.value) == (
+        "pile.xlsx, Offcuts: looks like a pile measured in mm: 14 of its 14 rows make sense in millimetres and not in "
+        "inches; set units to mm on the sheet Shop, or write the unit with each figure."
+    )
+
+
+def test_a_pile_in_inches_among_mm_is_said_in_one_line(tmp_path: Path) -> None:
+    """A fraction means inches; what is wrong in inches as well is said beside it."""
+    with pytest.raises(InputError) as refusal:
+        read(typed(Shop_B2="mm", Offcuts_B4="about 28")(tmp_path))
+    first, *others = refusal.value.problems
+    assert (first.sheet, first.cell, first.found.split(":")[0]) == (
+        "Offcuts",
+        "",
+        "looks like a pile measured in inches",
+    )
+    assert "set units to inch on the sheet Shop" in first.suggestion
+    assert [problem.place for problem in others] == ["boards.xlsx, Offcuts!B4"]
 
 
 @pytest.mark.parametrize("shop", [Shop(), metric_shop()], ids=["inch", "mm"])

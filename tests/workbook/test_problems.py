@@ -311,7 +311,7 @@ CASES: dict[str, tuple[Maker, str]] = {
         (
             "skiff.xlsx, Offcuts!A3: “a1” is the name of another offcut (A2); expected a name of its "
             "own; like pieces go in one row, with Qty.\n"
-            "skiff.xlsx, Defects!A3: “A2” is not in the pile; expected the name of an offcut."
+            "skiff.xlsx, Defects!A3: “A2” is not in the pile; expected the name of an offcut; did you mean A1?"
         ),
     ),
     "blank twice": (

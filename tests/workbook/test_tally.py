@@ -115,6 +115,18 @@ def test_the_sheets_and_their_headings(book: openpyxl.Workbook) -> None:
         assert tuple(cell.value for cell in book[layout.name][1]) == layout.headings
 
 
+def test_no_line_runs_over_another(book: openpyxl.Workbook) -> None:
+    """Every row is as high as its lines, for some programs leave it at one; a note on Shop fits its column."""
+    how_to, shop = book["How to measure"], book["Shop"]
+    for number, (text,) in enumerate(how_to.iter_rows(max_col=1, values_only=True), 1):
+        lines = str(text).split("\n")
+        assert how_to.row_dimensions[number].height >= 15 * len(lines)
+        assert max(map(len, lines)) <= 110
+    for row in shop.iter_rows(max_col=4, values_only=True):
+        for column, value in zip("ABCD", row, strict=True):
+            assert len(str(value or "")) <= shop.column_dimensions[column].width
+
+
 def test_measures_are_formatted_as_text(book: openpyxl.Workbook) -> None:
     """A fraction typed into a measure column, down to row 501, does not turn into a date."""
     measures = {

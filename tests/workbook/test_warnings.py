@@ -88,7 +88,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     "offcut too short": (
         cells(Offcuts_A4="A3", Offcuts_B4=13, Offcuts_C4=4, Offcuts_D4=1.5, Offcuts_F4="white oak"),
         (
-            'skiff.xlsx, Offcuts!B4: “13” leaves 12" between its sound ends, 3" too short even for cleat; '
+            'skiff.xlsx, Offcuts!B4: “13” leaves 12" between its trimmed ends, 3" too short even for cleat; '
             "nothing can be cut from it."
         ),
     ),
@@ -142,7 +142,7 @@ CASES: dict[str, tuple[Maker, str]] = {
             Defects_D4=5,
         ),
         (
-            'skiff.xlsx, Offcuts!B4: “19” leaves 12 1/2" between its sound ends, 2 1/2" too short even for '
+            'skiff.xlsx, Offcuts!B4: “19” leaves 12 1/2" between its trimmed ends, 2 1/2" too short even for '
             "cleat; nothing can be cut from it."
         ),
     ),
@@ -157,7 +157,7 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_K4=13,
         ),
         (
-            'skiff.xlsx, Offcuts!B4: “26” leaves 12 1/2" between its sound ends and kinks, 2 1/2" too short '
+            'skiff.xlsx, Offcuts!B4: “26” leaves 12 1/2" between its trimmed ends and kinks, 2 1/2" too short '
             "even for cleat; nothing can be cut from it."
         ),
     ),
@@ -359,7 +359,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     "offcut suits none, in parts": (
         cells(Offcuts_A4="A3", Offcuts_B4="14 1/2", Offcuts_C4=5, Offcuts_D4=1.5, Offcuts_F4="ash"),
         (
-            'skiff.xlsx, Offcuts!B4: “14 1/2” leaves 13 1/2" between its sound ends, 1 1/2" too short even '
+            'skiff.xlsx, Offcuts!B4: “14 1/2” leaves 13 1/2" between its trimmed ends, 1 1/2" too short even '
             "for cleat; nothing can be cut from it."
         ),
     ),

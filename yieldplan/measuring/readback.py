@@ -12,7 +12,7 @@ from rich.text import Text
 from yieldplan.measuring.boards import read_back
 from yieldplan.model.grain import slope_words
 from yieldplan.model.words import fold
-from yieldplan.pages.renderables import heading, row, table
+from yieldplan.pages.renderables import Words, heading, row, table
 from yieldplan.pages.wood import pile_sentences
 from yieldplan.pages.wording import (
     VOLUMES,
@@ -26,7 +26,6 @@ from yieldplan.pages.wording import (
     unit_word,
     usual_shop,
 )
-from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -43,7 +42,7 @@ def understood(job: Job) -> Group:
     parts += [heading("Shop settings"), _settings(job.shop)]
     kept = _other_columns(job)
     if kept:
-        parts += [heading("Columns kept that no rule reads"), Text(sanitize(kept))]
+        parts += [heading("Columns kept that no rule reads"), Words(kept)]
     return Group(*parts)
 
 
@@ -69,8 +68,7 @@ def _pile(job: Job) -> list[RenderableType]:
         f"{defects} {plural(defects, 'defect')} marked"
     )
     text += f", {unread} without a ring angle." if unread else ", all with a ring angle."
-    sentences = [Text(sanitize(sentence)) for sentence in pile_sentences(job)]
-    return [Text(text), Text(""), by_species, Text(""), *sentences]
+    return [Words(text), Text(""), by_species, Text(""), *map(Words, pile_sentences(job))]
 
 
 def _units(job: Job) -> tuple[Unit, Unit]:
@@ -99,7 +97,7 @@ def _batch(job: Job) -> list[RenderableType]:
         f"{first} ({second}) finished, "
         f"{percent(wanted, pile)} of the pile."
     )
-    return [Text(text), Text(""), _blanks(job)]
+    return [Words(text), Text(""), _blanks(job)]
 
 
 def _blanks(job: Job) -> Table:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from rich import box
 from rich.cells import cell_len
 from rich.console import Console
+from rich.measure import Measurement
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -29,9 +30,9 @@ def heading(words: str, *, first: bool = False) -> Padding:
     return Padding(Text(sanitize(words), style="bold"), (0 if first else 1, 0, 0, 0))
 
 
-_MIXED = re.compile(r"(?<=\d) (?=\d+/\d)")
+_IN_FIGURE = re.compile(r"(?<=\d) (?=\d+/\d|in \d|(?:%|mm)(?!\w))|(?<=\d in|face|edge) (?=\d)|(?<=×) (?=\d)")
 _HELD = "\ue000"
-"""Stands for the space in ``4 7/8`` while lines are broken; a sign that no text has a use for."""
+"""Stands for a space in a figure (``4 7/8``, ``1 in 12``, ``12 %``) while lines are broken; no text uses it."""
 
 
 class Words:
@@ -44,12 +45,16 @@ class Words:
         """Return its lines of so many columns at most."""
         if cell_len(self.text) <= width:
             return [self.text]
-        held = Text(_MIXED.sub(_HELD, self.text.replace(_HELD, " ")))
+        held = Text(_IN_FIGURE.sub(_HELD, self.text.replace(_HELD, " ")))
         return [line.plain.rstrip().replace(_HELD, " ") for line in held.wrap(_PLAIN, width, overflow="fold")]
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         """Yield its lines."""
         return (Text(line, style=self.style) for line in self.lines(options.max_width))
+
+    def __rich_measure__(self, console: Console, options: ConsoleOptions) -> Measurement:
+        """Return how wide it must and may be."""
+        return Measurement.get(console, options, Text(_IN_FIGURE.sub(_HELD, self.text)))
 
 
 _PLAIN = Console(file=StringIO(), color_system=None, force_terminal=False, legacy_windows=False)
@@ -87,7 +92,7 @@ def table(*columns: str, right: Iterable[str] = (), whole: Iterable[str] = ()) -
 
 def row(to: Table, *cells: object) -> None:
     """Add a row of plain text, whatever signs the cells hold."""
-    to.add_row(*(Text(sanitize(str(cell))) for cell in cells))
+    to.add_row(*(Words(str(cell)) for cell in cells))
 
 
 def plain_text(renderable: RenderableType, width: int = 80) -> str:

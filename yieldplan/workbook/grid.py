@@ -106,11 +106,11 @@ class Grid:
 
 
 class Faults:
-    """Every problem found so far; readers add to it and go on."""
+    """Every problem found so far, those that ``others`` have first; readers add to it and go on."""
 
-    def __init__(self) -> None:
-        self._errors: list[Problem] = []
-        self._warnings: list[tuple[tuple[int, int, int], Problem]] = []
+    def __init__(self, others: Faults | None = None) -> None:
+        self._errors: list[Problem] = [*others._errors] if others else []
+        self._warnings: list[tuple[tuple[int, int, int], Problem]] = [*others._warnings] if others else []
 
     def error(self, problem: Problem) -> None:
         """Add a problem that stops the run when everything has been read."""
@@ -129,6 +129,15 @@ class Faults:
     def warnings(self) -> tuple[Problem, ...]:
         """The questionable things: of the whole input first, then from sheet to sheet and down the rows."""
         return tuple(problem for _, problem in sorted(self._warnings, key=lambda warning: warning[0]))
+
+    def headed(self, problem: Problem) -> Faults:
+        """Return all of these behind another problem, which may be an error or a warning."""
+        left = Faults(self)
+        if problem.severity == "error":
+            left._errors.insert(0, problem)
+        else:
+            left.warning(problem, (-2, 0, 0))
+        return left
 
 
 def letter(column: int) -> str:

@@ -26,7 +26,8 @@ from yieldplan.workbook.yard import read_yard
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.model import Blank, Offcut, Shop
+    from yieldplan.measure import Unit
+    from yieldplan.model import Blank, Offcut, Problem, Shop
     from yieldplan.workbook.table import Row
 
 
@@ -45,9 +46,26 @@ def read(path: str | Path) -> Job:
         With every problem of the whole input, the questionable things behind them. What is only questionable
         is in ``Job.warnings`` otherwise.
     """
-    faults = Faults()
-    source = open_source(Path(path), faults)
-    shop, marks, doubted = read_shop(source.grids.get(SHOP.name), faults)
+    opened = Faults()
+    source = open_source(Path(path), opened)
+    job, faults, doubt = _reading(source, opened)
+    if doubt:  # in the other unit stands what is wrong besides, where all sheets are right in it
+        _, other, mixed = _reading(source, opened, "mm" if job.shop.units == "inch" else "inch")
+        doubt = replace(doubt, severity="error" if faults.errors else "warning")
+        faults = (faults if mixed or len(other.errors) > len(faults.errors) else other).headed(doubt)
+    if faults.errors:
+        raise InputError((*faults.errors, *faults.warnings))
+    return replace(job, warnings=faults.warnings)
+
+
+def _reading(source: Source, opened: Faults, units: Unit | None = None) -> tuple[Job, Faults, Problem | None]:
+    """Return what the sheets say, as far as they are without fault, and what is wrong with them.
+
+    Last of all comes what is said where most sizes of a sheet look like another unit. ``units`` says what a bare number
+    means whatever the Shop sheet says.
+    """
+    faults = Faults(opened)
+    shop, marks, doubted = read_shop(source.grids.get(SHOP.name), faults, units)
 
     def sheet(layout: Layout) -> Table | None:
         grid = source.grids.get(layout.name)
@@ -66,20 +84,17 @@ def read(path: str | Path) -> Job:
     yard = read_yard(stock, shop) if (stock := sheet(YARD)) else ()
     _report_empty(source, faults)
     marks.report(source.name, faults)
-    doubt_offcuts(pile.rows)
+    of_pile, of_batch = doubt_offcuts(pile.rows), doubt_blanks(batch.rows)
     doubt_species(pile.rows)
-    doubt_blanks(batch.rows)
     sound = [(row, with_defects(offcut, marked)) for row, offcut in pile.sound]
     at_fault = _sheets_at_fault(source, faults)
-    if doubted:
+    if doubted or of_pile or of_batch:
         at_fault.add(SHOP.name)
     if not _is_too_much(
         offcuts, blanks, [offcut for _, offcut in sound], [blank for _, blank in batch.sound]
     ):
         _warn_of_misfits(sound, batch, shop, at_fault)
-    if faults.errors:
-        raise InputError((*faults.errors, *faults.warnings))
-    return Job(
+    job = Job(
         offcuts=tuple(offcut for _, offcut in sound),
         blanks=tuple(blank for _, blank in batch.sound),
         shop=shop,
@@ -87,8 +102,8 @@ def read(path: str | Path) -> Job:
         struck=_struck(source),
         name=source.name,
         sha256=source.sha256,
-        warnings=faults.warnings,
     )
+    return job, faults, of_pile or of_batch
 
 
 def _struck(source: Source) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from yieldplan.measure import Unit
 
 _BARE = re.compile(r"[0-9]+(?:[.,][0-9]+)?", re.ASCII)
+_FIGURE = re.compile(r"[0-9][0-9 .,/-]*", re.ASCII)
 _BELOW = ("2", "4", "8", "16", "32", "64")
 _OTHERS: dict[Unit, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "inch": (("mm",), ("cm", "m")),
@@ -48,8 +49,8 @@ def did_you_mean(text: str, unit: Unit, fits: Callable[[Fraction], bool]) -> str
 
 
 def looks_like_other_unit(text: str, unit: Unit, fits: Callable[[Fraction], bool]) -> bool:
-    """Return whether a bare number fits in the unit that a workbook has if not this one."""
-    return is_bare(text) and fits(_steps(f"{text} {'mm' if unit == 'inch' else 'in'}", unit))
+    """Return whether a figure without a unit fits in the unit that a workbook has if not this one."""
+    return bool(_FIGURE.fullmatch(text)) and fits(_steps(f"{text} {'mm' if unit == 'inch' else 'in'}", unit))
 
 
 def _in_units(text: str, units: Iterable[str]) -> Iterator[str]:

@@ -107,8 +107,8 @@ def _too_short(near: Near, shop: Shop) -> str:
         return f"is below the shortest machined length ({write(limit, shop.units)})"
     left = billet_needed(near.blank, shop) - near.miss.short
     if left <= 0:
-        return "has no sound wood between its ends once they are trimmed"
-    where = "between its sound ends and kinks" if offcut.kinks else "between its sound ends"
+        return "has no wood left between its ends once they are trimmed"
+    where = "between its trimmed ends and kinks" if offcut.kinks else "between its trimmed ends"
     short = write(near.miss.short, shop.units)
     return f"leaves {write(left, shop.units)} {where}, {short} too short even for {near.blank.name}"
 

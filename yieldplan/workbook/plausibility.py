@@ -17,6 +17,7 @@ from yieldplan.workbook.wood import slope_of
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from yieldplan.model import Problem
     from yieldplan.workbook.table import Row
 
 _SIZES = ("Length", "Width", "Thickness")
@@ -45,9 +46,9 @@ _DRIEST, _WETTEST = 4, 60
 _STEEPEST = Fraction(1, 4)
 
 
-def doubt_offcuts(rows: Sequence[Row]) -> None:
-    """Warn of measures of offcuts that are hardly meant."""
-    _doubt_units(rows, "offcut")
+def doubt_offcuts(rows: Sequence[Row]) -> Problem | None:
+    """Warn of measures of offcuts that are hardly meant; return what is said where most are in another unit."""
+    told = _doubt_units(rows, "offcut", "a pile measured")
     for row in rows:
         _doubt_warp(row)
         _doubt_proportion(row)
@@ -55,14 +56,16 @@ def doubt_offcuts(rows: Sequence[Row]) -> None:
         _doubt_slope(row, "Grain slope")
     for heading in _SIZES:
         _doubt_far(rows, heading)
+    return told
 
 
-def doubt_blanks(rows: Sequence[Row]) -> None:
-    """Warn of sizes of blanks that are hardly meant."""
-    _doubt_units(rows, "blank")
+def doubt_blanks(rows: Sequence[Row]) -> Problem | None:
+    """Warn of sizes of blanks that are hardly meant; return what is said where most are in another unit."""
+    told = _doubt_units(rows, "blank", "a batch written")
     for row in rows:
         _doubt_proportion(row)
         _doubt_slope(row, "Max slope")
+    return told
 
 
 def _span(what: str, heading: str, unit: str) -> tuple[Fraction, Fraction]:
@@ -70,25 +73,26 @@ def _span(what: str, heading: str, unit: str) -> tuple[Fraction, Fraction]:
     return low * _SCALE[unit], high * _SCALE[unit]
 
 
-def _doubt_units(rows: Sequence[Row], what: str) -> None:
-    """Warn of bare sizes that are sensible in another unit alone; once where that is so of most rows."""
+def _doubt_units(rows: Sequence[Row], what: str, whole: str) -> Problem | None:
+    """Warn of bare sizes that are sensible in another unit alone; return what is said where that is so of most rows."""
     found = [
         (row, heading, told) for row in rows for heading in _SIZES if (told := _unit(row, what, heading))
     ]
-    wrong = {row.number for row, heading, _ in found if _is_in_other_unit(row, what, heading)}
-    if len(wrong) > 2 and 2 * len(wrong) >= len(rows):
-        row, heading, _ = found[0]
-        here, other = ("inches", "millimetres") if row.unit == "inch" else ("millimetres", "inches")
-        row.warn(
-            heading,
-            f"is read as {here}, and {len(wrong)} of {len(rows)} rows look like {other}",
-            f"if they are, set units to {'mm' if row.unit == 'inch' else 'inch'} on the sheet Shop",
-        )
-        for row, heading, _ in found:
-            row.doubted.add(heading)
-        return
-    for row, heading, told in found:
-        row.doubt(heading, *told)
+    wrong = [row for row in rows if any(_is_in_other_unit(row, what, heading) for heading in _SIZES)]
+    if len(wrong) <= 2 or 2 * len(wrong) < len(rows):
+        for row, heading, told in found:
+            row.doubt(heading, *told)
+        return None
+    for row, heading, _ in found:
+        row.doubted.add(heading)
+    inch = wrong[0].unit == "inch"
+    here, there, other = ("inches", "millimetres", "mm") if inch else ("millimetres", "inches", "inch")
+    return wrong[0].table.grid.problem(
+        "",
+        f"looks like {whole} in {other if inch else there}: {len(wrong)} of its {len(rows)} rows make sense in {there} "
+        f"and not in {here}",
+        suggestion=f"set units to {other} on the sheet Shop, or write the unit with each figure",
+    )
 
 
 def _unit(row: Row, what: str, heading: str) -> tuple[str, str] | None:
@@ -108,6 +112,10 @@ def _unit(row: Row, what: str, heading: str) -> tuple[str, str] | None:
 
 
 def _is_in_other_unit(row: Row, what: str, heading: str) -> bool:
+    """Return whether a size that is none here, or no usual one, is a usual one in the other unit."""
+    steps, usual = row.typed(heading), _within(_span(what, heading, row.unit))
+    if steps is not None and usual(steps):
+        return False
     span = _span(what, heading, "mm" if row.unit == "inch" else "inch")
     return looks_like_other_unit(row.cell(heading).text, row.unit, _within(span))
 

@@ -119,15 +119,14 @@ class Settings(NamedTuple):
     doubted: bool
 
 
-def read_shop(grid: Grid | None, faults: Faults) -> Settings:
-    """Return the shop's settings.
+def read_shop(grid: Grid | None, faults: Faults, units: Unit | None = None) -> Settings:
+    """Return the shop's settings; ``units`` is what a bare number means whatever the sheet says.
 
     ``units`` is read before all others, for bare numbers mean it; then ``mark``, for all lengths are whole marks.
     """
-    if grid is None or not grid.rows:
-        return Settings(Shop(), Marks(), doubted=False)
-    rows = _by_name(table(grid, SHOP, faults, Marks()))
-    units = _units(rows.pop(UNITS)) if UNITS in rows else "inch"
+    rows = _by_name(table(grid, SHOP, faults, Marks())) if grid and grid.rows else {}
+    typed = _units(rows.pop(UNITS)) if UNITS in rows else "inch"
+    units = units or typed
     usual = usual_shop(units)
     marks = Marks(unit=units, mark=usual.mark)
     if MARK in rows:

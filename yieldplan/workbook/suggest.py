@@ -40,11 +40,18 @@ def near(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     if found:
         return by_fold[found[0]]
     words = set(fold(word).split())
-    return (
-        next((shown for other, shown in by_fold.items() if words < set(other.split())), None)
-        if words
-        else None
-    )
+    longer = [shown for other, shown in by_fold.items() if words and words < set(other.split())]
+    return next(iter(longer), None) or _one_sign_off(fold(word), by_fold)
+
+
+def _one_sign_off(word: str, by_fold: dict[str, str]) -> str | None:
+    """Return the name that differs from a short one, such as B9, in one sign; of several the one next to it."""
+    off = [
+        (sum(abs(ord(one) - ord(typed)) for one, typed in zip(other, word, strict=True)), shown)
+        for other, shown in by_fold.items()
+        if len(other) == len(word) > 1 and one_letter_apart(word, other)
+    ]
+    return min(off)[1] if off else None
 
 
 def _looks(word: str) -> str:

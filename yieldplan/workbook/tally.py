@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -49,6 +50,9 @@ _NOT_AS_TEXT = {
 """Columns of plain numbers and of prose; all others hold measures and names, which a spreadsheet must leave alone."""
 
 _FONT = "Calibri"
+_SIGNS, _LINE = 110, 15
+"""Of How to measure: signs on a line, and points that it is high: not every program gives a broken line more room."""
+
 _WIDE = {"Note": 40, "Setting": 26, "Stock": 24, "Allows": 22, "Price": 22, "Blank": 20, "Species": 18}
 _WIDE |= {"Kind": 14, "Offcut": 14}
 
@@ -159,6 +163,7 @@ def _workbook() -> Workbook:
         if layout is not SHOP:
             _rule(sheet, layout)
         _print_setup(sheet)
+        sheet.print_title_rows, sheet.print_options.gridLines = "1:1", True
     if first is not None:
         book.remove(first)
     _fill_shop(book[SHOP.name])
@@ -211,8 +216,6 @@ def _print_setup(sheet: Worksheet) -> None:
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.print_title_rows = "1:1"
-    sheet.print_options.gridLines = True
     if sheet.oddFooter is not None:
         sheet.oddFooter.center.text = "&A, page &P of &N"
 
@@ -273,7 +276,7 @@ def _fill_shop(sheet: Worksheet) -> None:
             sheet.add_data_validation(rule)
             rule.add(f"B{number}")
     sheet.column_dimensions["C"].width = 18
-    sheet.column_dimensions["D"].width = 80
+    sheet.column_dimensions["D"].width = max(len(setting_note(name)) for name in SETTINGS)
 
 
 def _if_empty(name: str) -> str:
@@ -288,11 +291,11 @@ def _fill_how_to(sheet: Worksheet) -> None:
     how_to = sections("measure")
     lines = [(line, line in how_to) for heading, items in how_to.items() for line in (heading, *items)]
     for number, (line, is_heading) in enumerate(lines, 1):
-        cell = sheet.cell(number, 1, line)
+        broken = textwrap.wrap(line, _SIGNS)
+        cell = sheet.cell(number, 1, "\n".join(broken))
         cell.font = Font(name=_FONT, bold=is_heading)
         cell.alignment = Alignment(wrap_text=True, vertical="top", indent=0 if is_heading else 1)
+        sheet.row_dimensions[number].height = _LINE * len(broken)
     sheet.column_dimensions["A"].width = 100
     _print_setup(sheet)
-    sheet.print_title_rows = None
-    sheet.print_options.gridLines = False
     sheet.sheet_view.showGridLines = False
