@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -65,13 +66,38 @@ def test_ctrl_c_in_the_search_shows_and_writes_what_was_found(
     assert sorted(path.name for path in Path("order").iterdir()) == sorted(commands.OUTPUT_NAMES)
 
 
-def test_ctrl_c_before_the_first_plan_stops_at_once(
-    capsys: pytest.CaptureFixture[str], pile: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """There is nothing to lose yet: a sentence that says so, status 130, nothing written."""
+def _pressed() -> None:
+    press()
+    pytest.fail("it went on")
 
-    def search(job: Job, **_: object) -> Solution:
+
+def _lost() -> None:
+    with suppress(KeyboardInterrupt):
         press()
+
+
+def _made_another_error() -> None:
+    try:
+        press()
+    except KeyboardInterrupt:
+        raise ImportError("initialization failed") from None
+
+
+@pytest.mark.parametrize("pressing", [_pressed, _lost, _made_another_error])
+def test_ctrl_c_before_the_first_plan_stops_at_once(
+    capsys: pytest.CaptureFixture[str],
+    pile: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    pressing: Callable[[], None],
+) -> None:
+    """There is nothing to lose yet: a sentence that says so, status 130, nothing written.
+
+    So it is where a library that is being loaded catches the Ctrl-C, or makes an error of its own of it.
+    """
+
+    def search(job: Job, *, on_event: Callable[[Progress], None], **_: object) -> Solution:
+        pressing()
+        on_event(FIRST)
         pytest.fail("it went on")
 
     monkeypatch.setattr(solve, "solve", search)
@@ -166,30 +192,74 @@ def test_ctrl_c_is_python_s_again_afterwards() -> None:
     assert not stop.asked
 
 
-@pytest.mark.parametrize("after", [0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.7])
-def test_a_process_stopped_early_says_one_sentence(tmp_path: Path, after: float) -> None:
-    """Stopped while it loads or reads, the process answers with one sentence, 130 and no file.
+STARTED = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a process in the background may have been told to ignore it
+from yieldplan.__main__ import main
+{more}
+print(flush=True)
+sys.exit(main())
+"""
 
-    Warnings of the input may stand before it, once it has been read.
-    """
-    code = (
-        "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler); "  # ignored in the background
-        "from yieldplan.__main__ import main; print(flush=True); sys.exit(main())"
+CAUGHT = """
+import importlib.abc
+
+class Finder(importlib.abc.MetaPathFinder):
+    def find_spec(self, name, *_):
+        if name == "{name}":
+            try:
+                signal.raise_signal(signal.SIGINT)
+            except BaseException:
+                pass
+
+sys.meta_path.insert(0, Finder())
+"""
+
+
+def started(folder: Path, more: str = "", name: str = "skiff-frames.xlsx") -> subprocess.Popen[bytes]:
+    """Start planning a demo in a process of its own."""
+    arguments = ["plan", str(DATA / name), "--out", "order", "--seconds", "1"]
+    return subprocess.Popen(
+        [sys.executable, "-c", STARTED.format(more=more), *arguments],
+        cwd=folder,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
     )
-    arguments = ["plan", str(DATA / "skiff-frames.xlsx"), "--out", "order"]
-    process = subprocess.Popen(
-        [sys.executable, "-c", code, *arguments], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE
-    )
-    with process:
+
+
+def assert_stopped(process: subprocess.Popen[bytes], folder: Path) -> None:
+    """Assert that it ended with one sentence, 130 and no file; warnings of the input may stand before it."""
+    said = process.communicate(timeout=60)[1].decode()
+    sentences = [line for line in said.splitlines() if not line.startswith("Warning: ")]
+    assert (process.returncode, len(sentences)) == (130, 1), said
+    assert not (folder / "order").exists()
+
+
+@pytest.mark.parametrize("after", [0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.7, 1])
+def test_a_process_stopped_early_says_one_sentence(tmp_path: Path, after: float) -> None:
+    """Stopped while it loads or reads, the process answers with one sentence, 130 and no file."""
+    with started(tmp_path) as process:
         assert process.stdout is not None
-        assert process.stderr is not None
         process.stdout.readline()
         time.sleep(after)
         process.send_signal(signal.SIGINT)
-        said = process.stderr.read().decode()
-    sentences = [line for line in said.splitlines() if not line.startswith("Warning: ")]
-    assert (process.returncode, len(sentences)) == (130, 1), said
-    assert not (tmp_path / "order").exists()
+        assert_stopped(process, tmp_path)
+
+
+@pytest.mark.parametrize("name", ["typer", "openpyxl"])
+def test_a_library_that_catches_everything_does_not_keep_ctrl_c(tmp_path: Path, name: str) -> None:
+    """Pressed while a library is imported that lets no error out, it stops the process all the same."""
+    with started(tmp_path, CAUGHT.format(name=name)) as process:
+        assert_stopped(process, tmp_path)
+
+
+def test_the_search_gives_ctrl_c_back(tmp_path: Path) -> None:
+    """Pressed once the search is over, the plan is rechecked, shown and written; the solver's library had its turn."""
+    with started(tmp_path, CAUGHT.format(name="yieldplan.verify"), "floor-cleats-mm") as process:
+        said = process.communicate(timeout=60)[1].decode()
+    assert said.endswith("Stopped: this is the best plan found so far.\n")
+    assert process.returncode == 130
+    assert (tmp_path / "order" / "plan.json").exists()
 
 
 def test_an_input_that_changes_during_the_run_is_noticed(

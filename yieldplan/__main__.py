@@ -1,7 +1,4 @@
-"""The program's beginning and end, where Ctrl-C must not show a traceback either.
-
-Imports next to nothing before it can answer.
-"""
+"""The program's beginning and end: Ctrl-C shows no traceback there either. Imports next to nothing before that."""
 
 from __future__ import annotations
 
@@ -12,7 +9,10 @@ import sys
 def main() -> int:
     """Run the command line and return its exit status, 130 if it is stopped while it is being loaded."""
     try:
-        from yieldplan.cli import main as run  # noqa: PLC0415 - Ctrl-C is caught while it loads
+        from yieldplan.stopping import end_at_once  # noqa: PLC0415 - from here on Ctrl-C is never lost
+
+        end_at_once()
+        from yieldplan.cli import main as run  # noqa: PLC0415 - slow to load
 
         status = run()
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is done: nothing is left to stop

@@ -22,9 +22,10 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 import typer
 
 from yieldplan import __version__, commands
-from yieldplan.commands import BAD_INPUT, DONE, FAILED, STOPPED
+from yieldplan.commands import BAD_INPUT, DONE, FAILED
 from yieldplan.model.errors import ArgumentError, InputError, PlanFileError, YieldplanError
 from yieldplan.model.work import QUICK, WOOD_ALONE
+from yieldplan.stopping import STOPPED
 from yieldplan.terminal import drop_stdout, is_reader_gone, put, steady_streams, talk, warn
 
 if TYPE_CHECKING:
@@ -361,8 +362,6 @@ def main(argv: list[str] | None = None) -> int:
     args = [arg for arg in options if arg != "--debug"] + args[len(options) :]
     try:
         work = typer.main.get_command(app).main(args=args, prog_name="yieldplan", standalone_mode=False)
-        if work == STOPPED:  # typer makes a status of a Ctrl-C that comes while it reads the arguments
-            raise KeyboardInterrupt  # noqa: TRY301 - said below, as all others are
         status = work() if callable(work) else int(work or DONE)
         sys.stdout.flush()
     except (Exception, KeyboardInterrupt) as error:

@@ -14,7 +14,7 @@ from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
 from yieldplan.model.pieces import HAPPENED_CSV
 from yieldplan.planning import recheck, still_right
-from yieldplan.stopping import noting_stop
+from yieldplan.stopping import STOPPED, noting_stop
 from yieldplan.terminal import progress_line, put, screen_width, show, show_large, talk, turn_pages, warn
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ class Settling:
     force: bool = False
 
 
-DONE, FAILED, BAD_INPUT, SHORT, STOPPED = 0, 1, 2, 3, 130
+DONE, FAILED, BAD_INPUT, SHORT = 0, 1, 2, 3
 ORDER_NAMES = ("cutting-order.pdf", "cutting-order.xlsx", "cutting-order.txt", HAPPENED_CSV)
 OUTPUT_NAMES = ("plan.json", *ORDER_NAMES)
 
@@ -185,23 +185,24 @@ def _solve(
     From the first plan on Ctrl-C is held back: the search is told of it and ends with the best plan up to then, which
     is shown and written, unless it is pressed again.
     """
-    try:
-        from yieldplan.solve import Options, solve  # noqa: PLC0415 - slow to load
+    from yieldplan.solve import Options, solve  # noqa: PLC0415 - slow to load
 
+    try:
         options = Options(price=price, alternatives=True)
         options = options if seconds is None else replace(options, seconds=seconds)
         with progress_line(sum(blank.need for blank in job.blanks), job.shop.units) as show_line:
 
             def on_event(event: Progress) -> None:
-                stop.held = True
+                stop.hold()
                 if show_line is not None:
                     show_line(event)
 
             solution = solve(job, options=options, like=like, on_event=on_event, stopped=lambda: stop.asked)
-            stop.held = True
+            stop.hold()
             return solution
-    except KeyboardInterrupt:
-        if stop.held:
+    except BaseException as error:
+        # Libraries make other errors of a Ctrl-C that comes while they are being loaded.
+        if stop.held or not (stop.asked or isinstance(error, KeyboardInterrupt)):
             raise
         raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from yieldplan.atomic_set import PREFIX, replace_set, tidy
 from yieldplan.folder_lock import folder_lock
 from yieldplan.model.errors import ArgumentError, OutputError
+from yieldplan.stopping import raising_stop
 
 _WINDOWS_OWN = frozenset(
     ("CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(1, 10)))
@@ -54,6 +55,7 @@ def check_writable(folder: Path, names: tuple[str, ...]) -> None:
             )
 
 
+@raising_stop()
 def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]:
     """Write every file of a set into ``folder``, or leave the folder as it was.
 
@@ -134,6 +136,7 @@ def _taken(path: Path) -> ArgumentError:
     return ArgumentError(f"{path.name} is there already and is left as it is; choose another name")
 
 
+@raising_stop()
 def write_new(contents: Mapping[Path, bytes]) -> None:
     """Write new files whole, all or none; never over one that is there (:func:`check_new`).
 

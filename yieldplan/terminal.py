@@ -16,6 +16,7 @@ from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
 from yieldplan.sanitize import sanitize
+from yieldplan.stopping import raising_stop
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -137,7 +138,7 @@ def turn_pages(text: str) -> None:
     from rich.console import Console  # noqa: PLC0415 - slow to load
 
     console = Console(markup=False, emoji=False, highlight=False)
-    with console.pager():
+    with raising_stop(), console.pager():  # the pager has a Ctrl-C of its own
         console.print(text, soft_wrap=True)
 
 

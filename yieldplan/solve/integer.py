@@ -352,6 +352,7 @@ def _solver(seconds: float, close: float) -> cp_model.CpSolver:
     parameters = solver.parameters
     parameters.num_workers, parameters.random_seed = 1, 1
     parameters.linearization_level = 2
+    parameters.catch_sigint_signal = False  # it would not give Ctrl-C back
     parameters.max_deterministic_time = max(seconds, 0.05) * WORK
     parameters.max_time_in_seconds = max(seconds, 0.05) * SLOWEST
     parameters.relative_gap_limit = close
