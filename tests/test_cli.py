@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from yieldplan.model import Job
 
 
+COMMANDS = ("tally", "check", "plan", "order", "verify", "settle", "ledger", "stations", "guide")
+
+
 @pytest.fixture
 def pile(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Make a csv folder from which one Rib can be cut, and an empty current folder beside it."""
@@ -50,7 +53,27 @@ def test_help_is_on_standard_output(capsys: pytest.CaptureFixture[str]) -> None:
     """Help names the commands and is no failure."""
     run = Streams(capsys, "--help")
     assert (run.status, run.err) == (0, "")
-    assert all(f"\n  {command} " in run.out for command in ("tally", "check", "plan", "order", "verify"))
+    assert all(f"\n  {command} " in run.out for command in COMMANDS)
+
+
+@pytest.mark.parametrize("command", (None, *COMMANDS))
+def test_help_is_plain_and_fits(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, command: str | None
+) -> None:
+    """At 80 columns no line is cut short, and none has a programmer's braces, types or ranges in it."""
+    monkeypatch.setenv("COLUMNS", "80")
+    usage, *lines = Streams(capsys, *([command] if command else []), "--help").out.splitlines()
+    assert usage.startswith("Usage: yieldplan ")
+    assert len(lines) > 5
+    assert max(map(len, lines)) <= 80
+    assert not any(sign in line for line in lines for sign in ("...", "{", "<", "=", "range"))
+    assert "{" not in usage
+
+
+@pytest.mark.parametrize(("command", "words"), [("stations", "1 to 200"), ("plan", "--show order")])
+def test_help_says_what_may_be_typed(capsys: pytest.CaptureFixture[str], command: str, words: str) -> None:
+    """Which numbers, which word."""
+    assert words in " ".join(Streams(capsys, command, "--help").out.split())
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:
@@ -67,12 +90,22 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
         (("plan",), "Missing argument 'INPUT'", "yieldplan plan"),
         (("check", "x", "--fast"), "No such option: --fast", "yieldplan check"),
         (("plan", "x", "--seconds", "soon"), "Invalid value for '--seconds'", "yieldplan plan"),
-        (("plan", "x", "--seconds", "0"), "Invalid value for --seconds: expected", "yieldplan plan"),
-        (("plan", "x", "--seconds", "nan"), "Invalid value for --seconds: expected", "yieldplan plan"),
+        (("plan", "x", "--seconds", "0"), "Invalid value for '--seconds': expected", "yieldplan plan"),
+        (("plan", "x", "--seconds", "nan"), "Invalid value for '--seconds': expected", "yieldplan plan"),
         (
             ("plan", "x", "--wood", "--quick"),
             "Invalid value for --wood and --quick: expected",
             "yieldplan plan",
+        ),
+        (
+            ("stations", "x", "--at-most", "201"),
+            "Invalid value for '--at-most': expected 1 to",
+            "yieldplan stations",
+        ),
+        (
+            ("settle", *"xxx", "--out", "x", "--date", "May"),
+            "Invalid value for '--date': expected",
+            "yieldplan settle",
         ),
         (("verify", "x"), "Missing argument 'PLAN.json'", "yieldplan verify"),
     ],

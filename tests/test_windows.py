@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from skiff_workbook import good, save_csv
 
-from yieldplan import cli, terminal
+from yieldplan import cli, terminal, workbook
 from yieldplan.files import write_set
 from yieldplan.model import InputError
 from yieldplan.model.errors import OutputError
@@ -105,7 +105,7 @@ def test_a_reader_that_has_gone_ends_the_run_quietly_on_windows(
         raise OSError(errno.EINVAL, "Invalid argument")
 
     dropped = []
-    monkeypatch.setattr("yieldplan.commands.check", closed)
+    monkeypatch.setattr(workbook, "read", closed)
     monkeypatch.setattr(cli, "drop_stdout", lambda: dropped.append(True))
     assert cli.main(["check", "x"]) == 1
     assert "Invalid argument" in capsys.readouterr().err

@@ -1,14 +1,15 @@
 """The commands: each does its work, shows its report and returns its exit status; errors pass through.
 
-What takes long to import is imported where it is needed.
+Their docstrings are what --help says. What takes long to import is imported where it is needed.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from yieldplan import options
 from yieldplan.files import check_writable, write_set
 from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
@@ -23,48 +24,22 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from yieldplan.files import Content
-    from yieldplan.model import Job, OffcutPlan, Plan
+    from yieldplan.model import Job, Plan
     from yieldplan.order import Order
-    from yieldplan.pages.paper import Paper
     from yieldplan.solve import Progress, Solution
     from yieldplan.stopping import Stop
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settling:
-    """How a batch is settled: half way through it, on which date, over what is there already."""
-
-    half_way: bool = False
-    date: str = ""
-    force: bool = False
-
 
 DONE, FAILED, BAD_INPUT, SHORT = 0, 1, 2, 3
 ORDER_NAMES = ("cutting-order.pdf", "cutting-order.xlsx", "cutting-order.txt", HAPPENED_CSV)
 OUTPUT_NAMES = ("plan.json", *ORDER_NAMES)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printing:
-    """How the order is printed: on which paper, with tickets to cut out, and board by board on the screen."""
+def tally(file: options.NewWorkbook, paper: options.Paper = "letter") -> int:
+    """Write an empty workbook, and a sheet to print and fill in.
 
-    paper: Paper = "letter"
-    tickets: bool = False
-    show: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printed:
-    """A cutting order: why blanks are missing, what each of :data:`ORDER_NAMES` shall hold, how many pages it has."""
-
-    order: Order
-    why: Mapping[str, str]
-    contents: Mapping[str, Content]
-    pages: int
-
-
-def tally(file: Path, paper: Paper) -> int:
-    """Write the empty workbook, and the sheet to print beside it; files that are there already are bad input."""
+    FILE-sheet.pdf is two pages, with rows that a pencil fits and the marks that go on the wood. Files that are there
+    already are left alone.
+    """
     from yieldplan.measuring.sheet import measuring_sheet  # noqa: PLC0415 - slow to load
     from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
 
@@ -73,8 +48,12 @@ def tally(file: Path, paper: Paper) -> int:
     return DONE
 
 
-def check(source: Path, *, call: bool = False) -> int:
-    """Show what was understood of an input; with ``call`` only its boards, as they are called over."""
+def check(source: options.Input, call: options.Call = False) -> int:
+    """Show what is understood of an input, and every problem in it.
+
+    Nothing is planned or written. With --call one of you reads out and the other holds the tape: name, length, width,
+    thickness, then the defects from end A on.
+    """
     job = _read(source)
     if call:
         from yieldplan.measuring.boards import calling_order  # noqa: PLC0415 - slow to load
@@ -85,119 +64,75 @@ def check(source: Path, *, call: bool = False) -> int:
 
     show(understood(job))
     if count := len(job.warnings):
-        talk(
-            "See the warning above the report."
-            if count == 1
-            else f"See the {count} warnings above the report."
-        )
+        which = "the warning" if count == 1 else f"the {count} warnings"
+        talk(f"See {which} above the report.")
     return DONE
-
-
-def guide(topic: str | None, command_list: str) -> int:
-    """Show a page of the guide, or its topics."""
-    from yieldplan.guide_pages import page  # noqa: PLC0415 - slow to load
-
-    turn_pages(page(topic, command_list))
-    return DONE
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What else a plan is asked for.
-
-    Attributes
-    ----------
-    like
-        An older plan's file: as many boards as may be are cut as it cuts them.
-    more, sets
-        Whether it is said how much more of each kind there is wood for, and how many whole batches.
-    """
-
-    like: Path | None = None
-    more: bool = False
-    sets: bool = False
 
 
 def plan(
-    source: Path,
-    out: Path,
-    seconds: float | None,
-    price: int | None,
-    printing: Printing,
-    asked: Asked | None = None,
+    source: options.Input,
+    out: options.OrderFolder = None,
+    *,
+    searching: options.Searching,
+    printing: options.Printing,
+    adding: options.Adding,
 ) -> int:
-    """Read, solve, recheck, order and write; show the summary, and behind it what is said of the pile.
+    """Plan the cutting and write the cutting order.
 
-    ``price`` is hundredths of a minute for a board foot; None: the shop's own. What cannot be written is shown
-    all the same.
+    Wood is weighed against work. The Shop sheet says how many minutes you would work to save a board foot; --wood and
+    --quick go to one extreme or the other.
+
+    The plan is rechecked before anything is shown. The summary says whether it is proven best, and if not, how much
+    better any plan could be. Ctrl-C ends the search and keeps the best plan so far.
+
+    If blanks are missing it says what to buy: the cheapest boards on the sheet Yard, or without that sheet the smallest
+    that would do.
+
+    Exit status: 0 if all needed blanks are made, 3 if some are missing, 2 if the input is bad.
     """
-    asked = asked or Asked()
+    folder = out or default_folder(source)
     job = _read(source)
-    old = None if asked.like is None else _load(asked.like)
-    _check_folder(out, OUTPUT_NAMES)
+    old = None if searching.like is None else _load(searching.like)
+    _check_folder(folder, OUTPUT_NAMES)
     with noting_stop() as stop:
-        solution = _solve(job, seconds, price, stop, still_right(job, old) if old else ())
+        solution = _solve(job, searching, old, stop)
         recheck(job, solution.plan)
         _check_unchanged(source, job)
-        printed = _print(job, solution.plan, printing, solution.alternatives, old)
-        written = _write(out, {"plan.json": dump_plan(solution.plan), **printed.contents})
-        _show(
-            printed,
-            printing,
-            ended=solution.ended,
-            coarse=solution.coarse,
-            others=solution.alternatives,
-        )
+        order = _order(job, solution, printing, old)
+        try:
+            written = write_set(folder, {"plan.json": dump_plan(solution.plan), **order.files})
+        except OutputError:
+            order.show()  # it took long to find
+            raise
+        order.show()
         if not stop.asked:
-            for part in _of_the_pile(job, solution.plan, old, asked, seconds, stop):
+            for part in _of_the_pile(job, solution.plan, old, searching, adding, stop):
                 show(part)
-        if isinstance(written, OutputError):
-            raise written
-        talk(_files(out, written, printed.pages))
+        order.tell(folder, written)
     if stop.asked:
         talk("Stopped: this is the best plan found so far.")
         return STOPPED
     return SHORT if solution.plan.missing_total else DONE
 
 
-def _of_the_pile(
-    job: Job, plan: Plan, old: Plan | None, asked: Asked, seconds: float | None, stop: Stop
-) -> Iterator[RenderableType]:
-    """Yield what is said of the pile behind the summary: cards that hold, what to buy, how much more there is."""
-    from yieldplan import pile_screen  # noqa: PLC0415 - slow to load
-    from yieldplan.solve import Options  # noqa: PLC0415
-
-    if old is not None:
-        yield from pile_screen.cards_kept(job, old, plan)
-    given = Options().seconds if seconds is None else seconds
-    yield from pile_screen.buying(job, plan, seconds=given, recheck=recheck, stopped=lambda: stop.asked)
-    if asked.more:
-        yield from pile_screen.more_of_each(job, plan, recheck=recheck)
-    if asked.sets:
-        yield from pile_screen.sets_of_all(job, recheck=recheck)
-
-
-def _solve(
-    job: Job, seconds: float | None, price: int | None, stop: Stop, like: tuple[OffcutPlan, ...]
-) -> Solution:
-    """Return what the search found; ``like`` are cuttings of an older plan that are right still.
+def _solve(job: Job, searching: options.Searching, old: Plan | None, stop: Stop) -> Solution:
+    """Return what the search found.
 
     From the first plan on Ctrl-C is held back: the search is told of it and ends with the best plan up to then, which
     is shown and written, unless it is pressed again.
     """
     from yieldplan.solve import Options, solve  # noqa: PLC0415 - slow to load
 
+    asked = Options(seconds=searching.seconds, price=searching.price, alternatives=True)
+    like = () if old is None else still_right(job, old)
     try:
-        options = Options(price=price, alternatives=True)
-        options = options if seconds is None else replace(options, seconds=seconds)
         with progress_line(sum(blank.need for blank in job.blanks), job.shop.units) as show_line:
 
             def on_event(event: Progress) -> None:
                 stop.hold()
-                if show_line is not None:
-                    show_line(event)
+                show_line(event)
 
-            solution = solve(job, options=options, like=like, on_event=on_event, stopped=lambda: stop.asked)
+            solution = solve(job, options=asked, like=like, on_event=on_event, stopped=lambda: stop.asked)
             stop.hold()
             return solution
     except BaseException as error:
@@ -218,34 +153,102 @@ def _check_unchanged(source: Path, job: Job) -> None:
         )
 
 
-def _show(
-    printed: Printed,
-    printing: Printing,
+def _of_the_pile(
+    job: Job,
+    plan: Plan,
+    old: Plan | None,
+    searching: options.Searching,
+    adding: options.Adding,
+    stop: Stop,
+) -> Iterator[RenderableType]:
+    """Yield what is said of the pile behind the summary: cards that hold, what to buy, how much more there is."""
+    from yieldplan import pile_screen  # noqa: PLC0415 - slow to load
+
+    if old is not None:
+        yield from pile_screen.cards_kept(job, old, plan)
+    yield from pile_screen.buying(
+        job, plan, seconds=searching.seconds, recheck=recheck, stopped=lambda: stop.asked
+    )
+    if adding.more:
+        yield from pile_screen.more_of_each(job, plan, recheck=recheck)
+    if adding.sets:
+        yield from pile_screen.sets_of_all(job, recheck=recheck)
+
+
+def order(
+    source: options.Input,
+    plan_file: options.PlanFile,
+    out: options.PagesFolder = None,
     *,
-    ended: str = "",
-    coarse: Sequence[str] = (),
-    others: Sequence[Plan] = (),
-) -> None:
-    """Show the order board by board if that is asked for, and the summary last, with what the search said."""
-    from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
-    from yieldplan.order.text import boards_text  # noqa: PLC0415 - slow to load
+    printing: options.Printing,
+) -> int:
+    """Print the cutting order of a saved plan again.
 
-    if printing.show:
-        put(boards_text(printed.order, width=screen_width()))
-    show(summary(printed.order, printed.why, ended=ended, coarse=coarse, others=others))
+    The plan is rechecked first. If it breaks a rule, nothing is printed and the exit status is 1.
+    """
+    from yieldplan.solve import Solution  # noqa: PLC0415 - late, as the other rooms
 
-
-def order(source: Path, plan_file: Path, out: Path, printing: Printing) -> int:
-    """Print the cutting order of a saved plan again; a plan that breaks a rule is not printed."""
+    folder = out or plan_file.parent
     job, plan = _read(source), _load(plan_file)
     if _breaches(job, plan):
         return FAILED
-    _check_folder(out, ORDER_NAMES)
-    printed = _print(job, plan, printing)
-    written = write_set(out, printed.contents)
-    _show(printed, printing)
-    talk(_files(out, written, printed.pages))
+    _check_folder(folder, ORDER_NAMES)
+    order = _order(job, Solution(plan=plan, ended=""), printing)
+    written = write_set(folder, order.files)
+    order.show()
+    order.tell(folder, written)
     return DONE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _CuttingOrder:
+    """A cutting order: the files of :data:`ORDER_NAMES`, and what the screen shows."""
+
+    order: Order
+    why: Mapping[str, str]
+    solution: Solution
+    boards: bool
+    files: dict[str, bytes]
+
+    def show(self) -> None:
+        """Show it board by board if that is asked for, and the summary last, with what the search said."""
+        from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
+        from yieldplan.order.text import boards_text  # noqa: PLC0415 - slow to load
+
+        found = self.solution
+        if self.boards:
+            put(boards_text(self.order, width=screen_width()))
+        show(summary(self.order, self.why, ended=found.ended, coarse=found.coarse, others=found.alternatives))
+
+    def tell(self, folder: Path, written: Sequence[Path]) -> None:
+        """Say what was written where, and how many pages there are to print."""
+        from yieldplan.order.pdf import page_count  # noqa: PLC0415 - slow to load
+
+        pages = page_count(self.files["cutting-order.pdf"])
+        count = f"{pages} {'page' if pages == 1 else 'pages'}"
+        names = (f"{path.name} ({count})" if path.suffix == ".pdf" else path.name for path in written)
+        talk(f"Written to {folder}: {', '.join(names)}.")
+
+
+def _order(
+    job: Job, solution: Solution, printing: options.Printing, like: Plan | None = None
+) -> _CuttingOrder:
+    """Return the cutting order in all its forms."""
+    from yieldplan.measuring.reasons import reasons  # noqa: PLC0415 - slow to load
+    from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
+    from yieldplan.order.happened import happened_csv  # noqa: PLC0415 - slow to load
+    from yieldplan.order.pdf import pdf_bytes  # noqa: PLC0415 - slow to load
+    from yieldplan.order.xlsx import xlsx_bytes  # noqa: PLC0415 - slow to load
+
+    why, made = reasons(job, solution.plan), cutting_order(job, solution.plan, like)
+    contents = (
+        pdf_bytes(made, paper=printing.paper, reasons=why, tickets=printing.tickets),
+        xlsx_bytes(made, paper=printing.paper, reasons=why, others=solution.alternatives),
+        order_text(made, reasons=why).encode("utf-8"),
+        happened_csv(made),
+    )
+    files = dict(zip(ORDER_NAMES, contents, strict=True))
+    return _CuttingOrder(order=made, why=why, solution=solution, boards=bool(printing.show), files=files)
 
 
 def _check_folder(out: Path, names: tuple[str, ...]) -> None:
@@ -261,49 +264,11 @@ def _check_folder(out: Path, names: tuple[str, ...]) -> None:
             )
 
 
-def _print(
-    job: Job,
-    plan: Plan,
-    printing: Printing,
-    others: Sequence[Plan] = (),
-    like: Plan | None = None,
-) -> Printed:
-    """Return the cutting order in all its forms."""
-    from yieldplan.measuring.reasons import reasons  # noqa: PLC0415 - slow to load
-    from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
-    from yieldplan.order.happened import happened_csv  # noqa: PLC0415 - slow to load
-    from yieldplan.order.pdf import page_count, pdf_bytes  # noqa: PLC0415 - slow to load
-    from yieldplan.order.xlsx import xlsx_bytes  # noqa: PLC0415 - slow to load
+def verify(source: options.Input, plan_file: options.PlanFile) -> int:
+    """Recheck a plan against every rule.
 
-    why, made = reasons(job, plan), cutting_order(job, plan, like)
-    pdf = pdf_bytes(made, paper=printing.paper, reasons=why, tickets=printing.tickets)
-    contents = (
-        pdf,
-        xlsx_bytes(made, paper=printing.paper, reasons=why, others=others),
-        order_text(made, reasons=why).encode("utf-8"),
-        happened_csv(made),
-    )
-    found = dict(zip(ORDER_NAMES, contents, strict=True))
-    return Printed(order=made, why=why, contents=found, pages=page_count(pdf))
-
-
-def _files(out: Path, written: Sequence[Path], pages: int) -> str:
-    """Return in a sentence what was written where, and how many pages there are to print."""
-    count = f"{pages} {'page' if pages == 1 else 'pages'}"
-    names = (f"{path.name} ({count})" if path.suffix == ".pdf" else path.name for path in written)
-    return f"Written to {out}: {', '.join(names)}."
-
-
-def _write(out: Path, contents: Mapping[str, Content]) -> tuple[Path, ...] | OutputError:
-    """Write the files, or return why not, so that a plan that took long to find can still be shown."""
-    try:
-        return write_set(out, contents)
-    except OutputError as error:
-        return error
-
-
-def verify(source: Path, plan_file: Path) -> int:
-    """Recheck a plan file against the input that it was made from."""
+    These are the rules of the shop, the account of wood, and what the plan says is proven.
+    """
     job, plan = _read(source), _load(plan_file)
     if _breaches(job, plan):
         return FAILED
@@ -325,38 +290,27 @@ def _breaches(job: Job, plan: Plan) -> int:
     return len(breaches)
 
 
-def stations(
-    source: Path, out: Path, at_most: int | None, longer_by: str | None, linear: bool, paper: Paper
+def settle(
+    source: options.Input,
+    plan_file: options.PlanFile,
+    happened: options.Happened,
+    out: options.NextInput,
+    settling: options.Settling,
 ) -> int:
-    """Divide the runs of an input, show the tape list and write it, with the input again asking for its blanks."""
-    from yieldplan import stations as room  # noqa: PLC0415 - slow to load
+    """Write the pile as a batch leaves it.
 
-    survey = room.read_survey(source, linear=linear)
-    warn(survey.warnings)
-    longest = None if longer_by is None else room.longest_over(longer_by, survey)
-    found = room.tape_list(survey, room.Gathering(linear=linear, at_most=at_most, longer_by=longest))
-    made = room.copies(source, found)
-    room.check_copies(source, out, made)
-    text = room.tape_text(found, room.copied_words(source, made))
-    contents = (
-        text.encode("utf-8"),
-        room.tape_csv(found).encode("utf-8"),
-        room.pdf_bytes(found, paper=paper),
-    )
-    written = write_set(out, {**dict(zip(room.NAMES, contents, strict=True)), **made})
-    show(room.report(found))
-    talk("Written: " + ", ".join(map(str, written)))
-    return DONE
-
-
-def settle(source: Path, plan_file: Path, happened: Path, out: Path, settling: Settling) -> int:
-    """Write the next input, as a batch leaves the pile, and the batch's row in the ledger; show what it comes to."""
+    Boards that were cut move to the sheet Cut, keepers come in as new rows, and Need goes down by what was made good.
+    INPUT stays as it is. The batch gets a row in ledger.csv beside INPUT.
+    """
     from yieldplan import pile as room  # noqa: PLC0415 - slow to load
+    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
 
     job, plan = _read(source), _load(plan_file)
     room.check_out(source, out)
     if plan.input_sha256 != job.sha256:
-        return _another_input(job, plan)
+        put(verify(job, plan)[0].sentence() + "\n")
+        talk("Nothing was settled: name the input as it was when the plan was made.")
+        return FAILED
     if _breaches(job, plan):
         return FAILED
     settled = room.settlement(job, plan, happened, half_way=settling.half_way)
@@ -366,21 +320,18 @@ def settle(source: Path, plan_file: Path, happened: Path, out: Path, settling: S
     row = room.ledger_row(job, settled, settling.date)
     written = room.write_settled(source, out, files, row, force=settling.force)
     put(room.said(job, settled))
-    talk("Written: " + ", ".join(written))
+    talk("Written: " + ", ".join(map(str, written)))
     return DONE
 
 
-def _another_input(job: Job, plan: Plan) -> int:
-    """Say in the words of the recheck that a plan is not one of this input, and nothing that follows from it."""
-    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
-
-    put(verify(job, plan)[0].sentence() + "\n")
-    talk("Nothing was settled: name the input as it was when the plan was made.")
-    return FAILED
-
-
-def ledger(file: Path, page: Path | None, table: Path | None, force: bool, paper: Paper) -> int:
-    """Show the batches of a ledger and the year so far; write them as a page and as csv where asked."""
+def ledger(
+    file: options.Ledger,
+    page: options.LedgerPage = None,
+    table: options.LedgerTable = None,
+    force: options.Force = False,
+    paper: options.Paper = "letter",
+) -> int:
+    """Show what the batches came to, and each year so far."""
     from yieldplan import pile as room  # noqa: PLC0415 - slow to load
 
     batches = room.read_ledger(file)
@@ -394,6 +345,50 @@ def ledger(file: Path, page: Path | None, table: Path | None, force: bool, paper
     show(room.ledger_report(batches))
     for path, content in contents.items():
         talk("Written: " + ", ".join(map(str, write_set(path.parent, {path.name: content}))))
+    return DONE
+
+
+def stations(
+    source: options.Input,
+    out: options.StationsFolder = None,
+    *,
+    gathering: options.Gathering,
+    paper: options.Paper = "letter",
+) -> int:
+    """Divide a run into equal spaces, and list its frames' blanks.
+
+    Reads the sheets Run, Points and Obstacles. Writes a tape list in whole millimetres, as a page, as text and as csv,
+    and a copy of INPUT whose sheet Blanks asks for the frames; plan takes it as it is. A station is moved only where
+    Obstacles says that it may be.
+    """
+    from yieldplan import stations as room  # noqa: PLC0415 - slow to load
+
+    folder = out or default_folder(source, "stations")
+    survey = room.read_survey(source, linear=gathering.linear)
+    warn(survey.warnings)
+    longest = None if gathering.longer_by is None else room.longest_over(gathering.longer_by, survey)
+    found = room.tape_list(
+        survey, room.Gathering(linear=gathering.linear, at_most=gathering.at_most, longer_by=longest)
+    )
+    made = room.copies(source, found)
+    room.check_copies(source, folder, made)
+    text = room.tape_text(found, room.copied_words(source, made))
+    contents = (
+        text.encode("utf-8"),
+        room.tape_csv(found).encode("utf-8"),
+        room.pdf_bytes(found, paper=paper),
+    )
+    written = write_set(folder, {**dict(zip(room.NAMES, contents, strict=True)), **made})
+    show(room.report(found))
+    talk("Written: " + ", ".join(map(str, written)))
+    return DONE
+
+
+def guide(topic: str | None, command_list: str) -> int:
+    """Show a page of the guide, or its topics."""
+    from yieldplan.guide_pages import page  # noqa: PLC0415 - slow to load
+
+    turn_pages(page(topic, command_list))
     return DONE
 
 
@@ -416,10 +411,8 @@ def _read(source: Path) -> Job:
 def _load(plan_file: Path) -> Plan:
     try:
         return load_plan(plan_file.read_bytes())
-    except (PlanFileError, OSError) as error:
-        why = (
-            f"{error.strerror}; expected a plan.json that yieldplan wrote"
-            if isinstance(error, OSError)
-            else error
-        )
-        raise PlanFileError(f"{plan_file}: {why}.") from error
+    except PlanFileError as error:
+        raise PlanFileError(f"{plan_file}: {error}.") from error
+    except OSError as error:
+        expected = "expected a plan.json that yieldplan wrote"
+        raise PlanFileError(f"{plan_file}: {error.strerror}; {expected}.") from error

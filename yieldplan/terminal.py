@@ -143,13 +143,13 @@ def turn_pages(text: str) -> None:
 
 
 @contextmanager
-def progress_line(need: int, units: Unit) -> Iterator[Callable[[Progress], None] | None]:
-    """Give an observer that keeps one line of progress on standard error, or None if that is no terminal.
+def progress_line(need: int, units: Unit) -> Iterator[Callable[[Progress], None]]:
+    """Give an observer that keeps one line of progress on standard error, if that is a terminal.
 
     ``need`` is how many blanks are needed, ``units`` what the job is measured in. The line is taken away at the end.
     """
     if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
-        yield None
+        yield lambda _: None
         return
     from rich.console import Console  # noqa: PLC0415 - slow to load
     from rich.progress import Progress as Line  # noqa: PLC0415 - slow to load
