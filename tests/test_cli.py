@@ -56,7 +56,7 @@ def test_help_is_on_standard_output(capsys: pytest.CaptureFixture[str]) -> None:
     assert all(f"\n  {command} " in run.out for command in COMMANDS)
 
 
-@pytest.mark.parametrize("command", (None, *COMMANDS))
+@pytest.mark.parametrize("command", [None, *COMMANDS])
 def test_help_is_plain_and_fits(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, command: str | None
 ) -> None:
@@ -245,7 +245,7 @@ def test_the_order_on_the_screen(capsys: pytest.CaptureFixture[str], planned: Pa
     for command in (("plan", planned), ("order", planned, "order/plan.json")):
         run = Streams(capsys, *command, "--out", "order", "--show", "order")
         assert run.out.startswith("BOARD BY BOARD\n")
-        assert 0 < run.out.index("[ ] jointer") < run.out.index("The one needed blank is made")
+        assert 0 < run.out.index("[ ] Face 1 ") < run.out.index("The one needed blank is made")
 
 
 def test_what_was_written_back_is_never_overwritten(
