@@ -33,7 +33,7 @@ _BLANKS = st.builds(
 
 
 def _rank(near: Near | None) -> tuple[int, int] | None:
-    return near.rank if near else None
+    return near.miss.nearness if near else None
 
 
 @settings(deadline=None)
@@ -57,4 +57,4 @@ def test_the_pile_is_the_sum_of_its_pairs(pile: list[Offcut], batch: list[Blank]
     assert [_rank(one) for one in of_offcuts] == rows
     assert [one is None for one in of_blanks] == [rank is None for rank in columns]
     for one, rank in zip(of_blanks, columns, strict=True):
-        assert one is None or rank is None or one.rank <= rank
+        assert one is None or rank is None or one.miss.nearness <= rank

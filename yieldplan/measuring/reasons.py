@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Giver, Hindrance, Miss, fits_machines, length_needed, section
+from yieldplan.model import Hindrance, Miss, fits_machines, length_needed, section, why_not
 from yieldplan.model.grain import slope_words
 from yieldplan.pages.wording import length, listed, plural, ring_text
 
@@ -33,29 +33,24 @@ def reasons(job: Job, plan: Plan) -> dict[str, str]:
         Blank name to a few sentences, in the batch's order; empty if nothing is missing.
     """
     short = [(job.blank(name), count) for name, count in plan.missing if count]
-    givers = [Giver(offcut, job.shop) for offcut in job.offcuts] if short else []
-    return {blank.name: _reason(job, plan, givers, blank, count) for blank, count in short}
+    return {blank.name: _reason(job, plan, blank, count) for blank, count in short}
 
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """An offcut that gives none of a blank, and why."""
 
-    giver: Giver
+    offcut: Offcut
     miss: Miss
 
-    @property
-    def offcut(self) -> Offcut:
-        return self.giver.offcut
 
-
-def _reason(job: Job, plan: Plan, givers: list[Giver], blank: Blank, missing: int) -> str:
+def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
     machine = _no_machine(blank, job)
     if machine:
         return machine
-    judged = [(giver, giver.why_not(blank)) for giver in givers]
-    fitting = [giver.offcut for giver, miss in judged if miss is None]
-    rest = [_Asked(giver, miss) for giver, miss in judged if miss is not None]
+    judged = [(offcut, why_not(offcut, blank, job.shop)) for offcut in job.offcuts]
+    fitting = [offcut for offcut, miss in judged if miss is None]
+    rest = [_Asked(offcut, miss) for offcut, miss in judged if miss is not None]
     groups = ((kind, [asked for asked in rest if asked.miss.hindrance is kind]) for kind in Hindrance)
     clauses = "; ".join(_Group(job.shop, blank, kind, group).clause() for kind, group in groups if group)
     if not fitting:
@@ -67,7 +62,7 @@ def _reason(job: Job, plan: Plan, givers: list[Giver], blank: Blank, missing: in
 
 def _nearest_miss(rest: list[_Asked]) -> str:
     """Name the piece that came closest: of those that fail last the one that fails by least."""
-    near = max(rest, key=lambda asked: (asked.miss.hindrance.value, -asked.miss.amount))
+    near = max(rest, key=lambda asked: asked.miss.nearness)
     return f" Nearest miss: {near.offcut.name}."
 
 
@@ -189,7 +184,7 @@ class _Group:
         would = [
             asked.offcut
             for asked in self.asked
-            if asked.giver.why_not(self.blank, any_species=species, any_grain=grain) is None
+            if why_not(asked.offcut, self.blank, self.shop, any_species=species, any_grain=grain) is None
         ]
         if self.kind is Hindrance.GRAIN:
             names = listed(f"{offcut.name} at {ring_text(offcut)}" for offcut in would)

@@ -5,7 +5,7 @@ Every length is a whole number of marks, held in steps of 1/320 mm; angles are w
 
 from yieldplan.model.account import account, net_worth
 from yieldplan.model.errors import InputError, PlanFileError, YieldplanError
-from yieldplan.model.gives import Giver, Hindrance, Miss, billet_needed, length_needed, why_not
+from yieldplan.model.gives import Hindrance, Miss, billet_needed, length_needed, why_not
 from yieldplan.model.leftovers import Keeper, gaps, is_keeper, keepers
 from yieldplan.model.pile import Blank, Defect, Job, Offcut, YardBoard, ring_window
 from yieldplan.model.plan import (
@@ -49,7 +49,6 @@ __all__ = [
     "Blank",
     "CutBlank",
     "Defect",
-    "Giver",
     "Hindrance",
     "InputError",
     "Job",

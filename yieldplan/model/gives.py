@@ -67,6 +67,11 @@ class Miss:
         """How far it misses, in steps; 0 where the hindrance has no measure."""
         return max(self.short, self.wide, self.narrow, self.thin)
 
+    @property
+    def nearness(self) -> tuple[int, int]:
+        """The higher, the nearer: what fails last is nearest, and of that what fails by least."""
+        return self.hindrance.value, -self.amount
+
 
 def billet_needed(blank: Blank, shop: Shop) -> int:
     """Return the shortest billet (steps) that can hold a blank (R2, R8)."""
@@ -83,76 +88,61 @@ def why_not(
 ) -> Miss | None:
     """Return what stops one piece of an offcut from giving one blank; None where it would do.
 
+    Where it is jointing that stops it, halves of a billet that is split before are looked at as well, and the nearest
+    miss of all is returned.
+
     Parameters
     ----------
     any_species, any_grain
         Leave these rules out, to see whether nothing else stops it.
     """
-    return Giver(offcut, shop).why_not(blank, any_species=any_species, any_grain=any_grain)
-
-
-class Giver:
-    """One offcut, asked for blanks again and again: what does not depend on the blank is worked out once."""
-
-    def __init__(self, offcut: Offcut, shop: Shop) -> None:
-        self.offcut, self.shop, self._whole = offcut, shop, whole(offcut)
-        low, high = sound_ends(offcut, shop)
-        self._rooms = [(max(low, start), min(high, end)) for start, end in offcut.sides]
-        self._places = split_range(offcut, shop)
-
-    def why_not(self, blank: Blank, *, any_species: bool = False, any_grain: bool = False) -> Miss | None:
-        """Return what stops one piece of the offcut from giving one blank; None where it would do.
-
-        Where it is jointing that stops it, halves of a billet that is split before are looked at as well, and the
-        nearest miss of all is returned.
-        """
-        offcut, shop = self.offcut, self.shop
-        if not (any_species or blank.takes_species(offcut.species)):
-            return Miss(hindrance=Hindrance.SPECIES)
-        ways = [way for way in (False, True) if any_grain or ring_window(offcut, blank, turned=way)]
-        if not ways:
-            unread = offcut.ring_angle is None
-            return Miss(hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)
-        if not blank.takes_slope(offcut.grain_slope):
-            unread = offcut.grain_slope is None
-            return Miss(hindrance=Hindrance.NO_SLOPE_READ if unread else Hindrance.SLOPE)
-        short = billet_needed(blank, shop) - max(high - low for low, high in self._rooms)
-        if short > 0:
-            return Miss(hindrance=Hindrance.LENGTH, short=short)
-        made = [way for way in ways if fits_machines(section(offcut, blank, shop, turned=way), shop)]
-        if not made:
-            return Miss(hindrance=Hindrance.MACHINES)
-        return _nearest_of(self._misses(blank, made, any_grain=any_grain))
-
-    def _misses(self, blank: Blank, ways: list[bool], *, any_grain: bool) -> Iterator[Miss | None]:
-        """Yield what stops each way to lay the blank: on each side of a kink, flat or turned, in halves at last."""
-        needed, narrow = billet_needed(blank, self.shop), []
-        for room in self._rooms:
-            for turned in ways if room[1] - room[0] >= needed else ():
-                lying = _Lying(self._whole, blank, self.shop, room, turned=turned, any_grain=any_grain)
-                miss = lying.miss()
-                yield miss
-                if not (miss and miss.narrow):  # a half is narrower still
-                    narrow.append(lying)
-        for lying in narrow if self._places else ():
-            for far in (False, True):
-                for at in _likely_places(lying, self._places[::-1] if far else self._places, far=far):
-                    yield lying.in_wood(halves(self.offcut, at, self.shop)[far]).miss()
-
-
-def _nearest_of(misses: Iterator[Miss | None]) -> Miss | None:
-    """Return the miss that fails last, and of those by the least; None as soon as one way does not miss."""
-    nearest: Miss | None = None
-    for miss in misses:
+    if not (any_species or blank.takes_species(offcut.species)):
+        return Miss(hindrance=Hindrance.SPECIES)
+    ways = [way for way in (False, True) if any_grain or ring_window(offcut, blank, turned=way)]
+    if not ways:
+        unread = offcut.ring_angle is None
+        return Miss(hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)
+    if not blank.takes_slope(offcut.grain_slope):
+        unread = offcut.grain_slope is None
+        return Miss(hindrance=Hindrance.NO_SLOPE_READ if unread else Hindrance.SLOPE)
+    (low, high), needed = sound_ends(offcut, shop), billet_needed(blank, shop)
+    rooms = [(max(low, start), min(high, end)) for start, end in offcut.sides]
+    short = needed - max(end - start for start, end in rooms)
+    if short > 0:
+        return Miss(hindrance=Hindrance.LENGTH, short=short)
+    ways = [way for way in ways if fits_machines(section(offcut, blank, shop, turned=way), shop)]
+    if not ways:
+        return Miss(hindrance=Hindrance.MACHINES)
+    wood = whole(offcut)
+    misses = []
+    for miss in _misses(
+        [
+            _Lying(wood, blank, shop, room, turned=way, any_grain=any_grain)
+            for room in rooms
+            for way in ways
+            if room[1] - room[0] >= needed
+        ]
+    ):
         if miss is None:
             return None
-        if nearest is None or _nearness(miss) > _nearness(nearest):
-            nearest = miss
-    return nearest
+        misses.append(miss)
+    return max(misses, key=lambda miss: miss.nearness)
 
 
-def _nearness(miss: Miss) -> tuple[int, int]:
-    return miss.hindrance.value, -miss.amount
+def _misses(ways: list[_Lying]) -> Iterator[Miss | None]:
+    """Yield what stops each way to lay a blank: on each side of a kink, flat or turned, then in halves."""
+    narrow = []
+    for lying in ways:
+        miss = lying.miss()
+        yield miss
+        if not (miss and miss.narrow):  # a half is narrower still
+            narrow.append(lying)
+    offcut, shop = ways[0].wood.offcut, ways[0].shop
+    places = split_range(offcut, shop)
+    for lying in narrow if places else ():
+        for far in (False, True):
+            for at in _likely_places(lying, places[::-1] if far else places, far=far):
+                yield lying.in_wood(halves(offcut, at, shop)[far]).miss()
 
 
 def _likely_places(lying: _Lying, rising: range, *, far: bool) -> list[int]:
@@ -279,32 +269,25 @@ class _Lying:
     def _is_sound(self, y: int, z: int) -> bool:
         """Return whether the blank lies anywhere along the billet clear of what it does not allow (R1, R8, R9)."""
         met = [defect for defect in self.defects if self._meets(defect, y, z)]
+        bad = [defect for defect in met if not self.blank.allows_kind(defect.kind)]
         clear, take = self.blank.clear_end, self.take
         first = self.room[0] + self.shop.stick_trim
         last = self.room[1] - self.shop.stick_trim - take
         along = {first, *(d.x2 for d in met), *(d.x2 - take + clear for d in met)}
+
+        def free(defects: list[Defect], start: int, end: int) -> bool:
+            return all(end <= defect.x1 or defect.x2 <= start for defect in defects)
+
         return any(
-            self._is_clear(met, x, zone)
+            free(bad, x, x + take)
+            and (not clear or free(met, x, x + clear) or free(met, x + take - clear, x + take))
             for x in sorted(along)
             if first <= x <= last
-            for zone in ((x, x + clear), (x + take - clear, x + take))
         )
 
     def _meets(self, defect: Defect, y: int, z: int) -> bool:
         (y1, y2), (z1, z2) = self._across(defect), self._deep(defect)
         return y1 < y + self.section[0] and y < y2 and z1 < z + self.section[1] and z < z2
-
-    def _is_clear(self, met: list[Defect], x: int, zone: tuple[int, int]) -> bool:
-        for defect in met:
-            if not self.blank.allows_kind(defect.kind):
-                start, end = x, x + self.take
-            elif self.blank.clear_end:
-                start, end = zone
-            else:
-                continue
-            if defect.x1 < end and start < defect.x2:
-                return False
-        return True
 
     def _across(self, defect: Defect) -> tuple[int, int]:
         return defect.y1 - self.edge_loss, defect.y2 - self.shop.edge_skim

@@ -7,7 +7,7 @@ from itertools import islice
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
-from yieldplan.model import Giver, worth
+from yieldplan.model import why_not, worth
 from yieldplan.model.shop import INCH, MM
 from yieldplan.model.words import fold
 from yieldplan.order.data import Stop, meet
@@ -90,21 +90,18 @@ class SpareBoards:
     def __init__(self, job: Job, left: Iterable[Offcut], kept: Iterable[Offcut]) -> None:
         shop = job.shop
 
-        def sorted_by_worth(pile: Iterable[Offcut]) -> list[Giver]:
-            ordered = sorted(
-                pile, key=lambda one: (worth(one.length, one.width, one.thickness, shop), one.name)
-            )
-            return [Giver(offcut, shop) for offcut in ordered]
+        def sorted_by_worth(pile: Iterable[Offcut]) -> list[Offcut]:
+            return sorted(pile, key=lambda one: (worth(one.length, one.width, one.thickness, shop), one.name))
 
         self._left, self._kept = sorted_by_worth(left), sorted_by_worth(kept)
-        self._gives = cache(lambda giver, blank: giver.why_not(job.blank(blank)) is None)
+        self._gives = cache(lambda offcut, blank: why_not(offcut, job.blank(blank), shop) is None)
 
     def board(self, blanks: Sequence[str]) -> str:
         """Return the untouched board of least worth that gives every one of these kinds of blank, or ``""``."""
-        found = (one.offcut.name for one in self._left if all(self._gives(one, blank) for blank in blanks))
+        found = (one.name for one in self._left if all(self._gives(one, blank) for blank in blanks))
         return next(found, "")
 
     def sources(self, blank: str) -> tuple[str, ...]:
         """Return where a lost blank could come from: keepers first, then untouched boards, of least worth first."""
-        found = (one.offcut.name for one in (*self._kept, *self._left) if self._gives(one, blank))
+        found = (one.name for one in (*self._kept, *self._left) if self._gives(one, blank))
         return tuple(islice(found, MOST))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Giver
+from yieldplan.model import why_not
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -24,11 +24,6 @@ class Near:
     blank: Blank
     miss: Miss
 
-    @property
-    def rank(self) -> tuple[int, int]:
-        """The higher, the nearer."""
-        return self.miss.hindrance.value, -self.miss.amount
-
 
 def nearest_misses(
     pile: Sequence[Offcut], batch: Sequence[Blank], shop: Shop
@@ -38,29 +33,28 @@ def nearest_misses(
     A pair is looked at only while one of the two has no partner. An offcut that gives none of a blank gives none of a
     longer one of the kind, so of blanks that differ in length alone only the shortest is asked of the whole pile.
     """
-    givers = [Giver(offcut, shop) for offcut in pile]
     of_offcuts: list[list[Near] | None] = [[] for _ in pile]
     of_blanks: list[Near | None] = [None] * len(batch)
     for shortest, *longer in _alike(batch):
         partner, missed = False, {}
-        for place, giver in enumerate(givers):
+        for place, offcut in enumerate(pile):
             mine = of_offcuts[place]
             if partner and mine is None:
                 continue
-            near = _ask(giver, batch[shortest])
+            near = _ask(offcut, batch[shortest], shop)
             if near is None:
                 partner, of_offcuts[place] = True, None
             else:
                 missed[place] = near
                 if mine is not None:
                     mine.append(near)
-        rising = sorted(missed, key=lambda place: missed[place].rank, reverse=True)
+        rising = sorted(missed, key=lambda place: missed[place].miss.nearness, reverse=True)
         of_blanks[shortest] = None if partner else missed[rising[0]]
         rest = (
             [place for place in range(len(pile)) if place not in missed] if partner else rising[:_LOOKED_AT]
         )
         for number in longer:
-            of_blanks[number] = _nearest(_ask(givers[place], batch[number]) for place in rest)
+            of_blanks[number] = _nearest(_ask(pile[place], batch[number], shop) for place in rest)
     return [None if nears is None else _nearest(nears) for nears in of_offcuts], of_blanks
 
 
@@ -74,9 +68,9 @@ def _alike(batch: Sequence[Blank]) -> Iterator[list[int]]:
     yield from sorted(found.values())
 
 
-def _ask(giver: Giver, blank: Blank) -> Near | None:
-    miss = giver.why_not(blank)
-    return None if miss is None else Near(offcut=giver.offcut, blank=blank, miss=miss)
+def _ask(offcut: Offcut, blank: Blank, shop: Shop) -> Near | None:
+    miss = why_not(offcut, blank, shop)
+    return None if miss is None else Near(offcut=offcut, blank=blank, miss=miss)
 
 
 def _nearest(nears: Iterable[Near | None]) -> Near | None:
@@ -85,6 +79,6 @@ def _nearest(nears: Iterable[Near | None]) -> Near | None:
     for near in nears:
         if near is None:
             return None
-        if nearest is None or near.rank > nearest.rank:
+        if nearest is None or near.miss.nearness > nearest.miss.nearness:
             nearest = near
     return nearest
