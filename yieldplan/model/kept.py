@@ -33,7 +33,7 @@ def is_turned(keeper: Keeper) -> bool:
 
 
 def as_offcut(offcut: Offcut, keeper: Keeper, name: str, shop: Shop) -> Offcut:
-    """Return a keeper of an offcut as a row of the next pile.
+    """Return a keeper of an offcut as a row of the next pile; its ``size`` may be what it measures, not what was left.
 
     Sizes are exact, defects as large as they may be (R3: how much jointing took is known only from skim to loss; inside
     the piece they reach to the nearer face). Warp is gone where the billet was jointed, else it is the board's share of
@@ -55,7 +55,7 @@ def as_offcut(offcut: Offcut, keeper: Keeper, name: str, shop: Shop) -> Offcut:
         twist=twist,
         ring_angle=near,
         ring_angle_far=far,
-        kinks=tuple(place - keeper.x[0] for place in offcut.kinks if keeper.x[0] < place < keeper.x[1]),
+        kinks=tuple(place for at in offcut.kinks if 0 < (place := at - keeper.x[0]) < length),
         defects=tuple(_from_a_face(one, min(wide, deep)) for one in _defects(offcut, keeper, shop)),
         origin="",
         note="",
@@ -160,28 +160,33 @@ def _angles(offcut: Offcut, place: int) -> Angles:
 
 def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
     """Yield the board's defects that may reach into a keeper, each cut to it and in its frame."""
-    _, wide, deep = keeper.size
+    length, wide, deep = keeper.size
     billet, wood = keeper.billet, keeper.wood
     if billet is None or wood is None:
         low, most, least = (0, 0), (0, 0), (0, 0)
     else:
         low = (wood.low, 0)
         most, least = (billet.edge_loss, billet.face_loss), (shop.edge_skim, shop.face_skim)
-    spans, sizes = (keeper.across, keeper.deep), (wide, deep)
     for one in offcut.defects:
-        x1, x2 = _along(one, offcut, keeper, shop)
+        x1, x2 = _reach(_along(one, offcut, keeper, shop), keeper.x, length)
         boxes = []
         for axis, (begin, end) in enumerate(((one.y1, one.y2), (one.z1, one.z2))):
-            loose = (
-                spans[axis][1] - spans[axis][0] - sizes[axis]
-            )  # the planer took that from one side or both
-            start = low[axis] + spans[axis][0]
-            near, far = begin - start - most[axis] - loose, end - start - least[axis]
-            boxes.append((max(near, 0), min(far, sizes[axis])))
+            span, size = ((keeper.across, wide), (keeper.deep, deep))[axis]
+            start = low[axis] + span[0]
+            boxes.append(_reach((begin - start - most[axis], end - start - least[axis]), span, size))
         (y1, y2), (z1, z2) = boxes[0], (0, deep) if one.through else boxes[1]
         if x1 < x2 and y1 < y2 and z1 < z2:
             cut = replace(one, x1=x1, x2=x2, y1=y1, y2=y2, z1=z1, z2=z2)
             yield _turned(cut, deep) if is_turned(keeper) else cut
+
+
+def _reach(defect: Span, span: Span, size: int) -> Span:
+    """Return where a defect may lie in what measures ``size`` and lay in a span.
+
+    What is gone of the span (to the planer, or because it measures less) went from one side or both.
+    """
+    less = span[1] - span[0] - size
+    return max(defect[0] - max(less, 0), 0), min(defect[1] - min(less, 0), size)
 
 
 def _along(one: Defect, offcut: Offcut, keeper: Keeper, shop: Shop) -> Span:
