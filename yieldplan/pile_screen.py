@@ -12,10 +12,8 @@ from yieldplan.model.pieces import counted
 from yieldplan.order.explain import holding
 from yieldplan.pages.renderables import heading, row, table
 from yieldplan.pages.wording import length, listed, percent, plural, size, unit_sign, volume
-from yieldplan.pile.buy import money_job, what_to_buy
-from yieldplan.pile.figures import to_buy
+from yieldplan.pile.buy import money_job, smallest_boards, to_buy, what_to_buy
 from yieldplan.pile.more import how_much_more, whole_sets
-from yieldplan.pile.smallest import smallest_boards
 from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
@@ -24,9 +22,8 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from yieldplan.model import Billet, Blank, Job, OffcutPlan, Plan, Shop
-    from yieldplan.pile.buy import Purchase
+    from yieldplan.pile.buy import Purchase, SmallestBoard
     from yieldplan.pile.more import More, Recheck
-    from yieldplan.pile.smallest import SmallestBoard
 
 FOR_BUYING = 10.0
 """Seconds that what to buy may take at most; half of those that the plan was given, if that is less."""

@@ -10,7 +10,7 @@ import pytest
 
 from yieldplan.model import Blank, Job, Offcut, Shop, metric_shop, why_not
 from yieldplan.model.shop import INCH
-from yieldplan.pile.smallest import SmallestBoard, smallest_boards
+from yieldplan.pile.buy import SmallestBoard, smallest_boards
 from yieldplan.solve import Options, solve
 from yieldplan.solve.assemble import assemble
 

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 from bars import MM, Cell, read_folder, sheets
 
-from yieldplan.pile.buy import Purchase, money_job, what_to_buy
-from yieldplan.pile.figures import more_than, to_buy, waste_of
+from yieldplan.pile.buy import Purchase, money_job, to_buy, what_to_buy
 from yieldplan.solve import Options, solve
 from yieldplan.verify import verify
 
@@ -30,24 +29,22 @@ def test_buying_figures() -> None:
     A woodworkers' forum (2010) and a wood magazine, seen by whoever gathered these figures; not read for this test.
     """
     assert round(float(to_buy(Fraction(100), Fraction(30, 100))), 2) == 142.86
-    assert round(100 * waste_of(Fraction(30, 100))) == 23
-    assert round(100 * waste_of(Fraction(50, 100))) == 33
+    for waste, more in ((23, 30), (33, 50)):
+        exactly = Fraction(more, 100 + more)
+        assert (round(100 * exactly), to_buy(Fraction(100), exactly)) == (waste, 100 + more)
 
 
 @pytest.mark.parametrize("per_cent", [0, 1, 30, 57, 99])
-def test_waste_and_what_to_add_are_two_sides_of_one(per_cent: int) -> None:
-    """What is added for a share of waste is wasted at that share."""
+def test_what_is_left_of_what_is_bought_is_what_is_needed(per_cent: int) -> None:
+    """Whatever the share of waste."""
     waste = Fraction(per_cent, 100)
-    assert waste_of(more_than(waste)) == waste
     assert to_buy(Fraction(7), waste) * (1 - waste) == 7
 
 
 def test_figures_that_make_no_sense() -> None:
-    """All of it cannot be waste, and less than is needed cannot be enough."""
+    """All of it cannot be waste."""
     with pytest.raises(ValueError, match="from 0 to below 1, not 1"):
         to_buy(Fraction(1), Fraction(1))
-    with pytest.raises(ValueError, match="at least what is needed"):
-        waste_of(Fraction(-1, 10))
 
 
 def bought(yard: list[tuple[Cell, ...]], folder: Path) -> Purchase:

@@ -1,4 +1,4 @@
-"""What to buy where blanks are missing: the cheapest boards of the Yard that make them.
+"""What to buy where blanks are missing: the cheapest boards of the Yard that make them, or the smallest that would do.
 
 First money alone: a board costs its price, what is left of it is worth nothing and work is free, so the search's bound
 is one of money. Then what was chosen is cut as the shop would cut it, at its own price of work; no more is bought for
@@ -8,21 +8,37 @@ that.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Job, Plan
+from yieldplan.model import Job, Offcut, length_needed, section, why_not
 from yieldplan.model.work import WOOD_ALONE
-from yieldplan.pile.figures import more_than
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
-    from yieldplan.model import Blank, Offcut, YardBoard
+    from yieldplan.model import Blank, Plan, Shop, YardBoard
 
 FOR_MONEY = 0.7
 """Share of the seconds in which the cheapest boards are looked for; the rest goes to how they are cut."""
+
+
+def to_buy(net: Fraction, waste: Fraction) -> Fraction:
+    """Return how much to buy so that ``net`` is left after this share of it is wasted.
+
+    >>> round(float(to_buy(Fraction(100), Fraction(30, 100))), 2)
+    142.86
+
+    Raises
+    ------
+    ValueError
+        If the waste is below nothing, or all of it.
+    """
+    if not 0 <= waste < 1:
+        raise ValueError(f"waste must be a share from 0 to below 1, not {waste}")
+    return net / (1 - waste)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,14 +92,12 @@ class Purchase:
     @property
     def waste(self) -> Fraction:
         """Share of what is bought, and not kept, that is not in blanks."""
-        account = self.plan.account
-        used = self.volume - account.keepers
-        return 1 - Fraction(account.blanks, used) if used else Fraction(0)
+        return 1 - Fraction(self.plan.account.blanks, self.volume - self.plan.account.keepers)
 
     @property
     def more(self) -> Fraction:
         """How much more is bought, and not kept, than the blanks hold, as a share of what they hold."""
-        return more_than(self.waste)
+        return to_buy(Fraction(1), self.waste) - 1
 
     @property
     def missing(self) -> tuple[tuple[str, int], ...]:
@@ -94,7 +108,7 @@ class Purchase:
 def what_to_buy(
     job: Job, plan: Plan, *, seconds: float = 10.0, stopped: Callable[[], bool] = lambda: False
 ) -> Purchase | None:
-    """Return the cheapest boards found for the blanks that a plan misses.
+    """Return the cheapest boards found for the blanks that a plan misses; some of them at least.
 
     Both plans in it keep the rules of their job (:func:`money_job`, ``Purchase.job``); whoever shows them has them
     rechecked. None where nothing is missing or no board of the Yard gives any of it.
@@ -109,24 +123,17 @@ def what_to_buy(
     cheapest = looked.plan
     if not cheapest.offcuts:
         return None
-    counts = {board.board.name: 0 for board in job.yard}
-    for drawn in cheapest.offcuts:
-        counts[drawn.offcut] += 1
-    bought = replace(
-        wanted,
-        offcuts=tuple(
-            replace(one, qty=counts[one.name], price=None) for one in wanted.offcuts if counts[one.name]
-        ),
-        shop=job.shop,
-    )
+    counts = Counter(drawn.offcut for drawn in cheapest.offcuts)
+    offcuts = (replace(one, qty=counts[one.name], price=None) for one in wanted.offcuts if counts[one.name])
+    bought = replace(wanted, offcuts=tuple(offcuts), shop=job.shop)
     options = Options(seconds=(1 - FOR_MONEY) * seconds)
     cut = solve(bought, options=options, start=cheapest.offcuts, stopped=stopped).plan
-    drawn_of = [drawn.offcut for drawn in cut.offcuts]
+    counts = Counter(drawn.offcut for drawn in cut.offcuts)
     return Purchase(
         job=bought,
         plan=cut,
         money_plan=cheapest,
-        boards=tuple((board, n) for board in job.yard if (n := drawn_of.count(board.board.name))),
+        boards=tuple((board, n) for board in job.yard if (n := counts[board.board.name])),
         coarse=tuple(dict.fromkeys(looked.coarse)),
     )
 
@@ -177,3 +184,70 @@ def _usable(board: YardBoard, blanks: tuple[Blank, ...], mark: int) -> Offcut | 
         qty=copies,
         price=board.price,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SmallestBoard:
+    """The smallest board that gives one of a kind: sound, straight, flat and dry, with the rings that it asks for.
+
+    Attributes
+    ----------
+    missing
+        How many of the blank the plan misses.
+    length, width, thickness
+        Rough sizes in steps; all three 0 where no board would do, because the machines do not make the blank.
+    length_for_all
+        How long a board of this section is that gives all that are missing, one behind the other; 0 likewise.
+    """
+
+    blank: Blank
+    missing: int
+    length: int = 0
+    width: int = 0
+    thickness: int = 0
+    length_for_all: int = 0
+
+
+def smallest_boards(job: Job, plan: Plan) -> tuple[SmallestBoard, ...]:
+    """Return the smallest board for each kind of blank that a plan misses, in the batch's order."""
+    missing = dict(plan.missing)
+    return tuple(_smallest(b, missing[b.name], job.shop) for b in job.blanks if missing.get(b.name))
+
+
+def _smallest(blank: Blank, missing: int, shop: Shop) -> SmallestBoard:
+    found = (board for board in _candidates(blank, shop) if why_not(board, blank, shop) is None)
+    board = min(found, key=lambda board: board.volume, default=None)
+    if board is None:
+        return SmallestBoard(blank=blank, missing=missing)
+    others = (missing - 1) * (blank.length + shop.length_allowance + shop.crosscut_kerf)
+    alone = blank.length + shop.length_allowance + 2 * (shop.stick_trim + shop.end_trim)
+    return SmallestBoard(
+        blank=blank,
+        missing=missing,
+        length=board.length,
+        width=board.width,
+        thickness=board.thickness,
+        length_for_all=max(board.length, alone + others),
+    )
+
+
+def _candidates(blank: Blank, shop: Shop) -> Iterator[Offcut]:
+    """Yield boards that leave the blank's rough section after the skims and nothing more, lying flat and turned."""
+    low, high = blank.ring_range or (0, 90)
+    like = Offcut(
+        name="",
+        length=length_needed(blank, shop),
+        width=1,
+        thickness=1,
+        species=next(iter(blank.species), ""),
+        ring_angle=(low + high) // 2,
+        grain_slope=blank.max_slope,
+    )
+    for turned in (False, True):
+        lying = replace(like, ring_angle=90 - (low + high) // 2) if turned else like
+        rough = section(lying, blank, shop, turned=turned)
+        across, deep = rough.rough_width, rough.rough_thickness
+        if turned:
+            across, deep = deep, across
+        width, thickness = across + shop.edge_skim, deep + shop.face_skim
+        yield replace(lying, width=max(width, thickness), thickness=thickness)
