@@ -6,24 +6,21 @@ from collections import Counter
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rich.text import Text
-
 from yieldplan.model.pieces import counted
 from yieldplan.order.explain import holding
-from yieldplan.pages.renderables import heading, row, table
+from yieldplan.pages.renderables import Words, heading, row, table
 from yieldplan.pages.wording import length, listed, percent, plural, size, unit_sign, volume
 from yieldplan.pile.buy import money_job, smallest_boards, to_buy, what_to_buy
 from yieldplan.pile.more import how_much_more, whole_sets
-from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from rich.console import RenderableType
 
-    from yieldplan.model import Billet, Blank, Job, OffcutPlan, Plan, Shop
+    from yieldplan.model import Billet, Job, Plan, Shop
     from yieldplan.pile.buy import Purchase, SmallestBoard
-    from yieldplan.pile.more import More, Recheck
+    from yieldplan.pile.more import Recheck
 
 FOR_BUYING = 10.0
 """Seconds that what to buy may take at most; half of those that the plan was given, if that is less."""
@@ -47,9 +44,9 @@ def buying(
     left = [one for one in smallest_boards(job, plan) if short.get(one.blank.name)]
     if job.yard and left:
         names = listed(f"{one.blank.name} ({short[one.blank.name]})" for one in left)
-        yield _text(f"No boards were found on Yard for {names}.")
+        yield Words(f"No boards were found on Yard for {names}.")
     for one in left:
-        yield _text(_smallest(one, job.shop))
+        yield Words(_smallest(one, job.shop))
     if left and not job.yard:
         yield from _in_all(left, plan, job.shop)
 
@@ -58,39 +55,34 @@ def _bought(found: Purchase) -> Iterator[RenderableType]:
     shop, sign = found.job.shop, found.currency
     made = listed(counted(n, name) for name, n in found.plan.made if n)
     all_of = "what is missing" if not found.missing else "part of what is missing"
-    yield _text(f"{_money(found.money, sign)} buys boards that make {all_of}: {made}.")
+    yield Words(f"{_money(found.money, sign)} buys boards that make {all_of}: {made}.")
     sold, price = f"Sold as, {unit_sign(shop)}", "Price each"
     result = table("Buy", "Stock", sold, price, "Gives", right=("Buy", price), whole=(sold,))
-    for board, count in found.boards:
-        cut = [drawn for drawn in found.plan.offcuts if drawn.offcut == board.board.name]
+    for stock, count in found.boards:
+        board = stock.board
+        cut = [drawn for drawn in found.plan.offcuts if drawn.offcut == board.name]
         gives = Counter(blank.blank for drawn in cut for blank in drawn.blanks)
-        whole = board.board
-        row(
-            result,
-            count,
-            whole.name,
-            size(shop, whole.length, whole.width, whole.thickness),
-            _money(board.price, sign),
-            ", ".join(f"{n} {name}" for name, n in gives.items()),
-        )
+        sizes = size(shop, board.length, board.width, board.thickness)
+        names = ", ".join(f"{n} {name}" for name, n in gives.items())
+        row(result, count, board.name, sizes, _money(stock.price, sign), names)
     yield result
-    yield from _cutting(found)
-    yield _text(_how_good(found))
-    yield _text(_waste(found, shop))
-
-
-def _cutting(found: Purchase) -> Iterator[RenderableType]:
-    """Yield how the boards are cut, a line for each way."""
-    ways = Counter((drawn.offcut, _cut_as(drawn, found.job.shop)) for drawn in found.plan.offcuts)
+    ways = Counter(
+        (drawn.offcut, "; ".join(_cut_as(part, shop) for part in drawn.jointed))
+        for drawn in found.plan.offcuts
+    )
     for (name, words), count in ways.items():
-        yield _text(f"{name}{f', {count} of them' if count > 1 else ''}: {words}.")
+        yield Words(f"{name}{f', {count} of them' if count > 1 else ''}: {words}.")
+    yield Words(_how_good(found))
+    kept, blanks = found.plan.account.keepers, found.plan.account.blanks
+    keepers = f", of which {volume(kept, shop)} goes on the rack as keepers" if kept else ""
+    yield Words(
+        f"That is {volume(found.volume, shop)} of boards{keepers}, for {volume(blanks, shop)} of blanks: "
+        f"{percent(*found.waste.as_integer_ratio())} will be waste, faults included. That much waste means buying "
+        f"{percent(*found.more.as_integer_ratio())} more than the blanks hold."
+    )
 
 
-def _cut_as(drawn: OffcutPlan, shop: Shop) -> str:
-    return "; ".join(_billet_cut_as(part, shop) for part in drawn.jointed)
-
-
-def _billet_cut_as(part: Billet, shop: Shop) -> str:
+def _cut_as(part: Billet, shop: Shop) -> str:
     """Return a billet in words: how long it is, its sticks by their rough section, what comes off them."""
     first, second = ("rip", "resaw") if part.rip_first else ("resaw", "rip")
     sticks = Counter(
@@ -118,60 +110,41 @@ def _how_good(found: Purchase) -> str:
     return f"{said} For {listed(found.coarse)} that holds among cuts on a coarser grid along the board."
 
 
-def _waste(found: Purchase, shop: Shop) -> str:
-    bought, blanks, kept = found.volume, found.plan.account.blanks, found.plan.account.keepers
-    used = bought - kept
-    keepers = f", of which {volume(kept, shop)} goes on the rack as keepers" if kept else ""
-    return (
-        f"That is {volume(bought, shop)} of boards{keepers}, for {volume(blanks, shop)} of blanks: "
-        f"{percent(used - blanks, used)} will be waste, faults included. That much waste means buying "
-        f"{percent(used - blanks, blanks)} more than the blanks hold."
-    )
-
-
 def _smallest(one: SmallestBoard, shop: Shop) -> str:
+    """Return the smallest board for a blank, with the grain that it asks for."""
     blank, several = one.blank, one.missing > 1
     if not one.length:
         return (
             f"{blank.name}: no board would do, because the machines cannot make it (see its size on Blanks)."
         )
-    shown = size(shop, one.length, one.width, one.thickness)
     takes, wood = (
         "each takes" if several else "it takes",
         f" of {listed(blank.species)}" if blank.species else "",
     )
-    text = f"{blank.name}, {one.missing} missing: {takes} a sound, straight board{wood}"
-    text += f", at least {shown} {unit_sign(shop)}{_grain_of(blank)}."
-    if several and one.length_for_all > one.length:
-        all_of = "both" if one.missing == 2 else f"all {one.missing}"
-        text += f" One {length(one.length_for_all, shop)} long gives {all_of}."
-    return text
-
-
-def _grain_of(blank: Blank) -> str:
-    """Return what grain a blank asks for, as the end of a sentence."""
-    words = []
+    text = f"{blank.name}, {one.missing} missing: {takes} a sound, straight board{wood}, at least "
+    text += f"{size(shop, one.length, one.width, one.thickness)} {unit_sign(shop)}"
     if blank.ring_range is not None:
         low, high = blank.ring_range
-        words.append(f", rings at {low}° to {high}° to its wide face")
+        text += f", rings at {low}° to {high}° to its wide face"
     if blank.max_slope:
-        words.append(f", grain no steeper than 1 in {float(1 / blank.max_slope):g}")
-    return "".join(words)
+        text += f", grain no steeper than 1 in {float(1 / blank.max_slope):g}"
+    if several and one.length_for_all > one.length:
+        all_of = "both" if one.missing == 2 else f"all {one.missing}"
+        text += f". One {length(one.length_for_all, shop)} long gives {all_of}"
+    return f"{text}."
 
 
 def _in_all(left: Sequence[SmallestBoard], plan: Plan, shop: Shop) -> Iterator[RenderableType]:
     """Yield how much to buy at the plan's own waste, and what would say more."""
     net = sum(one.missing * one.blank.length * one.blank.width * one.blank.thickness for one in left)
-    account = plan.account
-    used = account.volume_in - account.keepers
-    if used and account.blanks:
-        waste = Fraction(used - account.blanks, used)
-        buy = round(to_buy(Fraction(net), waste))
-        yield _text(
-            f"In blanks that is {volume(net, shop)}; at this plan's waste of {percent(used - account.blanks, used)} "
+    used, blanks = plan.account.used, plan.account.blanks
+    if blanks:
+        buy = round(to_buy(Fraction(net), 1 - Fraction(blanks, used)))
+        yield Words(
+            f"In blanks that is {volume(net, shop)}; at this plan's waste of {percent(used - blanks, used)} "
             f"buy {volume(buy, shop)}."
         )
-    yield _text(
+    yield Words(
         "List what the yard sells, with prices, on a sheet Yard, and the plan says which boards to buy."
     )
 
@@ -180,29 +153,27 @@ def more_of_each(job: Job, plan: Plan, *, recheck: Recheck) -> Iterator[Renderab
     """Yield how many more of each kind alone what is left gives."""
     yield heading("How much more")
     found = how_much_more(job, plan, recheck=recheck)
-    some = [_counted(one) for one in found if one.found]
+    some = [
+        counted(one.found, one.blank) + (f" ({one.at_most} at most)" if one.at_most > one.found else "")
+        for one in found
+        if one.found
+    ]
     if some:
         number, _, rest = some[0].partition(" ")
         first = some[0] if rest.startswith("×") else f"{number} more {rest}"
-        yield _text(f"What is left, keepers included, is enough for {', or '.join([first, *some[1:]])}.")
+        yield Words(f"What is left, keepers included, is enough for {', or '.join([first, *some[1:]])}.")
     for one in found:
         if one.at_most and not one.found:
-            yield _text(f"None was found for {one.blank}; {one.at_most} at most.")
+            yield Words(f"None was found for {one.blank}; {one.at_most} at most.")
     if names := [one.blank for one in found if not one.at_most]:
-        yield _text(f"Not enough for one more: {', '.join(names)}.")
-
-
-def _counted(one: More) -> str:
-    """Return how many there could be in words: ``161 knee stocks (185 at most)``."""
-    most = f" ({one.at_most} at most)" if one.at_most > one.found else ""
-    return counted(one.found, one.blank) + most
+        yield Words(f"Not enough for one more: {', '.join(names)}.")
 
 
 def sets_of_all(job: Job, *, recheck: Recheck) -> Iterator[RenderableType]:
     """Yield how many times the whole pile makes the batch."""
     yield heading("Whole batches")
     if not any(blank.need for blank in job.blanks):
-        yield _text("The batch needs no blank, so there is nothing to count.")
+        yield Words("The batch needs no blank, so there is nothing to count.")
         return
     found = whole_sets(job, recheck=recheck)
     times = f"{found.found} {plural(found.found, 'time')}"
@@ -213,17 +184,13 @@ def sets_of_all(job: Job, *, recheck: Recheck) -> Iterator[RenderableType]:
         words = f"No plan was found that makes the whole batch even once; {most} it could be made."
     else:
         words = "No plan makes the whole batch out of this pile."
-    yield _text(f"{words} Spares are not counted.")
+    yield Words(f"{words} Spares are not counted.")
 
 
 def cards_kept(job: Job, old: Plan, new: Plan) -> Iterator[RenderableType]:
     """Yield which cards of an older plan still hold."""
     yield heading("Cards")
-    yield _text(holding(job, old, new))
-
-
-def _text(words: str) -> Text:
-    return Text(sanitize(words))
+    yield Words(holding(job, old, new))
 
 
 def _money(hundredths: int, sign: str) -> str:

@@ -27,17 +27,9 @@ MOST_TRIES = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class More:
-    """How many of a kind there could be: ``found`` by a plan that was found; no plan makes more than ``at_most``."""
+    """How many of a kind there could be, or of whole batches: ``found`` by a plan; none makes more than ``at_most``."""
 
-    blank: str
-    found: int
-    at_most: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sets:
-    """How many whole batches a pile makes: ``found`` by a plan that was found; no plan makes more than ``at_most``."""
-
+    blank: str = ""
     found: int
     at_most: int
 
@@ -87,8 +79,11 @@ def _missing(job: Job, seconds: float, recheck: Recheck) -> tuple[int, int]:
     return plan.missing_total, sum(count for _, count in plan.proof.missing_at_least)
 
 
-def whole_sets(job: Job, *, recheck: Recheck, seconds: float = 10.0) -> Sets:
+def whole_sets(job: Job, *, recheck: Recheck, seconds: float = 10.0) -> More:
     """Return how many times the whole pile makes the batch, spares apart.
+
+    What is found is raised by doubling, then by halving the step to the least that was not made; then what there is at
+    most is lowered, by halving the step between it and the greatest that is in doubt.
 
     Raises
     ------
@@ -98,48 +93,22 @@ def whole_sets(job: Job, *, recheck: Recheck, seconds: float = 10.0) -> Sets:
     one = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
     if not one:
         raise ValueError("the batch needs no blank; expected a need above 0")
-    most = min(sum(offcut.qty * offcut.volume for offcut in job.offcuts) // one, MOST_SETS)
-    tries = _Tries(job=job, recheck=recheck, seconds=seconds / MOST_TRIES, at_most=most)
-    tries.find_some()
-    tries.find_end()
-    return Sets(found=tries.found, at_most=tries.at_most)
-
-
-@dataclass(slots=True, kw_only=True)
-class _Tries:
-    """Numbers of whole batches that were tried, each for so many seconds."""
-
-    job: Job
-    recheck: Recheck
-    seconds: float
-    at_most: int
-    left: int = MOST_TRIES
-    found: int = 0
-    unknown: int | None = None
-    """The least that was neither made nor shown to be too much."""
-
-    def find_some(self) -> None:
-        """Raise what is found: by doubling, then by halving the step to the least that was not made."""
-        while self.left and (high := min(self.at_most + 1, self.unknown or MOST_SETS + 1)) > self.found + 1:
-            self._try(min(2 * self.found, (self.found + high) // 2) or 1)
-
-    def find_end(self) -> None:
-        """Lower what there is at most, by halving the step between it and the greatest that is in doubt."""
-        low = self.found if self.unknown is None else self.unknown
-        while low < self.at_most and self.left:
-            times = (low + self.at_most + 1) // 2
-            self._try(times)
-            if self.at_most >= times:
-                low = times
-
-    def _try(self, times: int) -> None:
-        blanks = (replace(b, need=times * b.need, spare=0, priority=1) for b in self.job.blanks if b.need)
-        asked = replace(self.job, blanks=tuple(blanks))
-        missing, least = _missing(asked, self.seconds, self.recheck)
-        self.left -= 1
-        if not missing:
-            self.found = max(self.found, times)
-        elif least:
-            self.at_most = min(self.at_most, times - 1)
+    at_most = min(sum(offcut.qty * offcut.volume for offcut in job.offcuts) // one, MOST_SETS)
+    found, in_doubt = 0, set[int]()
+    for _ in range(MOST_TRIES):
+        high, reach = min(at_most + 1, *in_doubt, MOST_SETS + 1), max(found, *in_doubt, 0)
+        if high > found + 1:
+            times = min(2 * found, (found + high) // 2) or 1
+        elif reach < at_most:
+            times = (reach + at_most + 1) // 2
         else:
-            self.unknown = times if self.unknown is None else min(self.unknown, times)
+            break
+        blanks = (replace(b, need=times * b.need, spare=0, priority=1) for b in job.blanks if b.need)
+        missing, least = _missing(replace(job, blanks=tuple(blanks)), seconds / MOST_TRIES, recheck)
+        if not missing:
+            found = max(found, times)
+        elif least:
+            at_most = times - 1
+        else:
+            in_doubt.add(times)
+    return More(found=found, at_most=at_most)

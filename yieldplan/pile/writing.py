@@ -78,14 +78,12 @@ def write_settled(
     """
     home = (source if source.name not in ("", "..") else source.absolute()).parent
     _, replaced = with_row(home / LEDGER, row)  # what is no ledger is refused before anything is written
-    ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row)[0])}
     folder, named = (out, files) if source.is_dir() else (out.parent, {out.name: files[""]})
-    check_writable(folder, tuple(named))
     check_writable(home, (LEDGER,))
-    _check_there(folder, named, force=force)
     contents: dict[str, Content] = {
-        name: _unless_there(folder, name, data, force=force) for name, data in named.items()
+        name: _unless_there(folder / name, data, force=force) for name, data in named.items()
     }
+    ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row)[0])}
     if folder.exists() and folder.samefile(home):
         write_set(folder, {**contents, **ledger})
     else:
@@ -95,22 +93,13 @@ def write_settled(
     return str(out), f"{home / LEDGER}{instead}"
 
 
-def _check_there(folder: Path, named: Mapping[str, bytes], *, force: bool) -> None:
-    for name, data in named.items():
-        standing = folder / name
-        if (
-            not force
-            and os.path.lexists(standing)
-            and not (standing.is_file() and standing.read_bytes() == data)
-        ):
-            raise _taken(standing, "choose another name for --out")
-
-
-def _unless_there(folder: Path, name: str, data: bytes, *, force: bool) -> Callable[[Path], object]:
-    """Return what writes a file, having looked once more, now that no other run can write there."""
+def _unless_there(standing: Path, data: bytes, *, force: bool) -> Callable[[Path], object]:
+    """Return what writes a file unless another of its name is there; it looks when no other run can write there."""
 
     def write(path: Path) -> None:
-        _check_there(folder, {name: data}, force=force)
+        same = standing.is_file() and standing.read_bytes() == data
+        if os.path.lexists(standing) and not force and not same:
+            raise _taken(standing, "choose another name for --out")
         path.write_bytes(data)
 
     return write
