@@ -14,7 +14,7 @@ from yieldplan.workbook import cells
 from yieldplan.workbook.suggest import Names, did_you_mean
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from yieldplan.model import Job
     from yieldplan.model.pieces import Piece
@@ -26,38 +26,29 @@ SIZES = ("Measured length", "Measured width", "Measured thickness")
 Sizes = tuple[int | None, int | None, int | None]
 """Measured length, width and thickness in steps; None where not measured."""
 
-_MEANT = {
-    **dict.fromkeys(
-        ("ok", "yes", "y", "done", "cut", "good", "made", "planned", "x", "✓", "✔", "☑"), AS_PLANNED
-    ),
-    **dict.fromkeys(("no", "n", "uncut", "untouched", "left", "whole", "not done", "open"), NOT_CUT),
-    **dict.fromkeys(
-        ("lost", "broken", "ruined", "scrap", "waste", "bad", "spoilt", "split", "checked"), SPOILED
-    ),
-    **dict.fromkeys(("some", "part", "partly", "fewer", "less", "missing"), SHORT),
-}
-"""What people write instead, and which outcome it means."""
+Good = tuple[tuple[str, int], ...]
+"""(blank, count) of what is good."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One filled row: what came of a piece.
+    """What came of a piece; as planned where no row says anything of it.
 
     Attributes
     ----------
     outcome
         One of :data:`yieldplan.model.pieces.OUTCOMES`; as planned too where it was left empty (``said`` tells).
     good
-        (blank, count) of the good ones of a short piece; None where it is left to its sticks to say.
+        The good ones of a short piece; None where nothing says it: a board may leave it to its sticks.
     row
         Where it stands, for what is said of it later.
     """
 
     piece: Piece
-    row: Row
-    outcome: str
-    said: bool
-    good: tuple[tuple[str, int], ...] | None = None
+    row: Row | None = None
+    outcome: str = AS_PLANNED
+    said: bool = False
+    good: Good | None = None
     sizes: Sizes = (None, None, None)
     note: str = ""
 
@@ -71,6 +62,17 @@ class Entry:
         """Whether it says that something was done with the piece, a note aside."""
         return self.said or self.measured
 
+    @property
+    def made(self) -> Good:
+        """What is good of a stick."""
+        return self.piece.blanks if self.outcome == AS_PLANNED else self.good or ()
+
+    def fault(self, heading: str, found: str, expected: str = "", suggestion: str = "") -> None:
+        """Report what is wrong with what was filled in; without a heading, with the first cell that ticks the piece."""
+        assert self.row is not None
+        first = "Outcome" if self.said else measured_at(self.sizes)
+        self.row.fault(heading or first, found, expected, suggestion)
+
 
 class Reader:
     """Reads row after row; it knows the pieces by name and which have been met."""
@@ -83,7 +85,7 @@ class Reader:
         self._met: dict[str, Row] = {}
 
     def read(self, row: Row) -> Entry | None:
-        """Return what a row says; None where it is left as it was printed, or at fault."""
+        """Return what a row says; None where it is at fault."""
         piece = self._piece(row)
         outcome = self._outcome(row, piece)
         sizes = self._sizes(row, piece, outcome)
@@ -92,7 +94,7 @@ class Reader:
             return None
         if not outcome and good is not None and sum(count for _, count in good) < piece.planned:
             outcome = SHORT  # so many good and no word: that is what it means
-        entry = Entry(
+        return Entry(
             piece=piece,
             row=row,
             outcome=outcome or AS_PLANNED,
@@ -101,7 +103,6 @@ class Reader:
             sizes=sizes,
             note=note,
         )
-        return entry if entry.ticked or note else None
 
     def _piece(self, row: Row) -> Piece | None:
         name = cells.name(row, "Piece")
@@ -114,7 +115,10 @@ class Reader:
             row.fault("Piece", "is no piece of this plan", this, self._names.did_you_mean(name))
         elif (first := self._met.setdefault(fold(name), row)) is not row:
             row.fault("Piece", f"is here twice ({first.place('Piece')})", "one row a piece")
-        elif piece.kind != "keeper" and not _same(row.cell("Planned").text, piece.gives):
+        elif piece.kind != "keeper" and fold(row.cell("Planned").text) not in (
+            "",
+            fold(sanitize(piece.gives)),
+        ):
             found = f"is not what this plan makes of {piece.name}"
             row.fault("Planned", found, f"{piece.gives}, or nothing", "is it the sheet of another plan?")
         return piece
@@ -125,56 +129,53 @@ class Reader:
             return ""
         outcome = fold(text).strip(".")
         if outcome not in OUTCOMES:
-            meant = _MEANT.get(outcome)
-            hint = f"did you mean {meant}?" if meant else did_you_mean(outcome, OUTCOMES)
-            row.fault(
-                "Outcome", "is not an outcome", f"nothing, or {', '.join(OUTCOMES[:-1])} or {SHORT}", hint
-            )
+            expected = f"nothing, or {', '.join(OUTCOMES[:-1])} or {SHORT}"
+            row.fault("Outcome", "is not an outcome", expected, did_you_mean(outcome, OUTCOMES))
             return ""
         if outcome == SHORT and piece is not None and piece.kind == "keeper":
-            hint = "write what it measures"
-            row.fault(
-                "Outcome", "is given for a keeper, which has no blanks", f"{AS_PLANNED} or {SPOILED}", hint
-            )
+            found, expected = "is given for a keeper, which has no blanks", f"{AS_PLANNED} or {SPOILED}"
+            row.fault("Outcome", found, expected, "write what it measures")
         return outcome
 
     def _sizes(self, row: Row, piece: Piece | None, outcome: str) -> Sizes:
-        found: list[int | None] = []
-        for heading in SIZES:
-            empty = row.cell(heading).empty
-            found.append(None if empty else cells.length(row, heading, Rounding.STOCK, above_nothing=True))
-        if piece is not None and row.good(*SIZES):
-            self._compare(row, piece, found, outcome)
-        length, width, thickness = found
-        return length, width, thickness
+        length, width, thickness = (
+            None
+            if row.cell(heading).empty
+            else cells.length(row, heading, Rounding.STOCK, above_nothing=True)
+            for heading in SIZES
+        )
+        sizes = (length, width, thickness)
+        if piece is not None and row.good(*SIZES) and sizes != (None, None, None):
+            self._compare(row, piece, sizes, outcome)
+        return sizes
 
-    def _compare(self, row: Row, piece: Piece, sizes: Sequence[int | None], outcome: str) -> None:
+    def _compare(self, row: Row, piece: Piece, sizes: Sizes, outcome: str) -> None:
         """Report a size that is more than a mark larger than planned, or of a piece that is not measured."""
-        if all(size is None for size in sizes):
-            return
-        planned = planned_sizes(piece)
-        heading = measured_at(sizes)
-        if planned is None:
+        if piece.keeper is not None:
+            planned, *across = piece.keeper.size
+        elif piece.place is None:
             hint = "measure its keepers, on their rows"
-            row.fault(heading, "is measured on a board", "what a keeper measures", hint)
+            row.fault(measured_at(sizes), "is measured on a board", "what a keeper measures", hint)
             return
-        if piece.kind == "stick" and outcome != NOT_CUT:
+        elif outcome != NOT_CUT:
+            found = f"is measured on a stick that is {outcome or AS_PLANNED}"
             hint = "a stick is measured where it is not cut into blanks"
-            row.fault(heading, f"is measured on a stick that is {outcome or AS_PLANNED}", "nothing", hint)
+            row.fault(measured_at(sizes), found, "nothing", hint)
             return
-        width, thickness = sizes[1], sizes[2]
-        if width is not None and thickness is not None and width < thickness:
-            planned = (planned[0], planned[2], planned[1])
-        for name, size, most in zip(SIZES, sizes, planned, strict=True):
-            if size is not None and size > most + self.shop.mark:
-                row.fault(
-                    name,
-                    f"is larger than {piece.name} can be",
-                    f"at most {write(most, self.shop.units)}, and a mark",
-                    "measure again, or look whether it is another piece",
-                )
+        else:
+            spans = (piece.place.across, piece.place.deep)
+            planned = piece.place.part.end - piece.place.part.start
+            across = [high - low for low, high in spans]
+        _, width, thickness = sizes
+        swapped = width is not None and thickness is not None and width < thickness
+        most = (planned, *sorted(across, reverse=not swapped))
+        for name, size, limit in zip(SIZES, sizes, most, strict=True):
+            if size is not None and size > limit + self.shop.mark:
+                expected = f"at most {write(limit, self.shop.units)}, and a mark"
+                hint = "measure again, or look whether it is another piece"
+                row.fault(name, f"is larger than {piece.name} can be", expected, hint)
 
-    def _good(self, row: Row, piece: Piece | None, outcome: str) -> tuple[tuple[str, int], ...] | None:
+    def _good(self, row: Row, piece: Piece | None, outcome: str) -> Good | None:
         """Return how many of which blanks are good; None where nothing is said."""
         cell = row.cell("Good")
         if cell.empty or row.unread("Good") or piece is None:
@@ -182,93 +183,51 @@ class Reader:
         if piece.kind == "keeper":
             row.fault("Good", "is given for a keeper, which has no blanks", "nothing")
             return None
-        kinds = dict(piece.blanks)
+        kinds, how_many = dict(piece.blanks), f"a whole number from 0 to {piece.planned}, of {piece.gives}"
         good = _by_name(cell.text, kinds) if len(kinds) > 1 else None
         if good is None:
-            count = cells.whole(row, "Good", 0, piece.planned, expected=_how_many(piece))
+            count = cells.whole(row, "Good", 0, piece.planned, expected=how_many)
             if not row.good("Good"):
                 return None
-            if count == piece.planned:
-                good = kinds
-            elif len(kinds) == 1 or not count:
-                good = dict.fromkeys(kinds, count)
-            else:
+            if len(kinds) > 1 and 0 < count < piece.planned:
                 such = ", ".join(counted(max(0, number - 1), name) for name, number in piece.blanks)
-                hint = (
-                    f"write how many of each, such as {such}, or mark its sticks"
-                    if piece.kind == "board"
-                    else such
-                )
-                row.fault("Good", "does not say which blanks are good", _how_many(piece), hint)
+                sticks = f"write how many of each, such as {such}, or mark its sticks"
+                hint = sticks if piece.kind == "board" else such
+                row.fault("Good", "does not say which blanks are good", how_many, hint)
                 return None
+            good = kinds if count == piece.planned else dict.fromkeys(kinds, count)
         self._against_outcome(row, piece, outcome, sum(good.values()))
         return tuple(good.items())
 
     def _against_outcome(self, row: Row, piece: Piece, outcome: str, good: int) -> None:
         """Report a number of good blanks that the outcome contradicts."""
         if outcome == SHORT and good >= piece.planned:
-            row.fault(
-                "Good",
-                f"is all that was planned, though {piece.name} is short",
-                f"fewer than {piece.planned}",
-            )
+            found = f"is all that was planned, though {piece.name} is {SHORT}"
+            row.fault("Good", found, f"fewer than {piece.planned}")
         elif outcome == AS_PLANNED and good != piece.planned:
-            hint = f"call it {SHORT} if only so many are good"
-            row.fault(
-                "Good", f"is not all, though {piece.name} is as planned", f"{piece.planned} or nothing", hint
+            found, hint = (
+                f"is not all, though {piece.name} is {AS_PLANNED}",
+                f"call it {SHORT} if only so many are good",
             )
+            row.fault("Good", found, f"{piece.planned} or nothing", hint)
         elif outcome in (NOT_CUT, SPOILED) and good:
             hint = f"call it {SHORT} if some are good"
             row.fault("Good", f"is said of a piece that is {outcome}", "nothing", hint)
 
 
-def _same(typed: str, said: str) -> bool:
-    return not typed or fold(typed) == fold(sanitize(said))
-
-
-def planned_sizes(piece: Piece) -> tuple[int, int, int] | None:
-    """Return length, width and thickness (the larger first) of a keeper or a rough stick; None of a board."""
-    if piece.keeper is not None:
-        length, one, other = piece.keeper.size
-    elif piece.place is not None:
-        place = piece.place
-        length = place.part.end - place.part.start
-        one, other = place.across[1] - place.across[0], place.deep[1] - place.deep[0]
-    else:
-        return None
-    return length, max(one, other), min(one, other)
-
-
-def measured_at(sizes: Sequence[int | None]) -> str:
+def measured_at(sizes: Sizes) -> str:
     """Return the heading of the first size that was measured, of a piece of which one was."""
     return next(name for name, size in zip(SIZES, sizes, strict=True) if size is not None)
 
 
-def _how_many(piece: Piece) -> str:
-    return f"a whole number from 0 to {piece.planned}, of {piece.gives}"
-
-
 def _by_name(text: str, kinds: Mapping[str, int]) -> dict[str, int] | None:
     """Return how many of each kind a text such as ``1 floor timber, 0 knees`` says; None where it is none such."""
-    found: dict[str, int] = {}
-    rest = fold(text)
-    spellings = sorted(_spellings(kinds), key=lambda pair: -len(pair[0]))
-    while rest:
-        match = re.match(r"([0-9]{1,6})\s*[x×]?\s*", rest)
-        if match is None:
-            return None
-        rest = rest[match.end() :]
-        said, name = next((pair for pair in spellings if rest.startswith(pair[0])), ("", ""))
-        if not name or name in found or int(match[1]) > kinds[name]:
-            return None
-        found[name] = int(match[1])
-        rest = re.sub(r"^[\s,;+&]+", "", rest[len(said) :])
-    return {name: found.get(name, 0) for name in kinds} if found else None
-
-
-def _spellings(kinds: Mapping[str, int]) -> Iterator[tuple[str, str]]:
-    """Yield how each kind may be written, as typed or as it is counted."""
-    for name in kinds:
-        yield fold(name), name
-        for count in (1, 2):
-            yield re.sub(r"^[0-9]+ (× )?", "", fold(counted(count, name))), name
+    spelled = {fold(name): name for name in kinds}  # as typed, and as one or two of them are counted
+    spelled |= {re.sub("^[0-9]+ (× )?", "", fold(counted(n, name))): name for name in kinds for n in (1, 2)}
+    names = "|".join(re.escape(form) for form in sorted(spelled, key=len, reverse=True))
+    part = re.compile(rf"([0-9]{{1,6}})\s*[x×]?\s*({names})[\s,;+&]*")
+    said = [(spelled[form], int(count)) for count, form in part.findall(fold(text))]
+    good = dict(said)
+    if part.sub("", fold(text)) or len(good) < len(said) or any(n > kinds[name] for name, n in said):
+        return None
+    return {name: good.get(name, 0) for name in kinds}

@@ -39,8 +39,8 @@ _PLAN = re.compile(r"\bplan ([0-9a-f]{8})\b")
 
 def read_entries(
     path: Path, job: Job, found: Sequence[Piece], fingerprint: str, faults: Faults
-) -> tuple[Entry, ...]:
-    """Return the rows that are filled in, in their order; what is wrong with any goes to ``faults``.
+) -> dict[str, Entry]:
+    """Return what the rows say, by the name of their piece; what is wrong with any goes to ``faults``.
 
     Parameters
     ----------
@@ -64,7 +64,8 @@ def read_entries(
     _check_plan(path, grids, fingerprint)
     known = table(_from_headings(sheet), _LAYOUT, faults, Marks(unit=job.shop.units, mark=job.shop.mark))
     reader = Reader(job, found, fingerprint)
-    return tuple(entry for row in known.rows() if (entry := reader.read(row)) is not None)
+    entries = (reader.read(row) for row in known.rows())
+    return {entry.piece.name: entry for entry in entries if entry is not None}
 
 
 def _grids(path: Path, faults: Faults) -> list[Grid]:

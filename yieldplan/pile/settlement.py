@@ -94,8 +94,8 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     fingerprint = hashlib.sha256(dump_plan(plan)).hexdigest()[:8]
     faults = Faults()
     found = pieces(job, plan)
-    entries = read_entries(happened, job, found, fingerprint, faults)
-    came = agree(job, found, entries, half_way=half_way)
+    entered = read_entries(happened, job, found, fingerprint, faults)
+    came = agree(job, found, entered, half_way=half_way)
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     cut = [board for board in came if board.cut]
