@@ -192,7 +192,7 @@ def test_a_bad_date_is_a_bad_argument(shed: Shed) -> None:
     """Before anything is read."""
     run = shed.settle("--date", "soon")
     assert run.status == 2
-    assert run.err.startswith("yieldplan: Invalid value for --date: expected a date such as 2026-03-28")
+    assert run.err.startswith("yieldplan: Invalid value for '--date': expected a date such as 2026-03-28")
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="a run can be killed here only by forking")
