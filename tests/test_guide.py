@@ -149,3 +149,60 @@ def test_on_a_terminal_the_pager_shows_it() -> None:
         reader.kill()
     os.close(ours)
     assert shown.startswith(b"pagedWords: ")
+
+
+@pytest.fixture(scope="module")
+def shown(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Return what the pages and the screen say of the demo's plan, in small letters."""
+    data, out = Path(__file__).parents[1] / "data_demo", tmp_path_factory.mktemp("order")
+    arguments = ["order", data / "skiff-frames.xlsx", data / "skiff-plan.json", "--out", out]
+    done = subprocess.run(
+        [sys.executable, "-m", "yieldplan", *map(str, arguments)], capture_output=True, text=True, check=True
+    )
+    return (done.stdout + (out / "cutting-order.txt").read_text(encoding="utf-8")).lower()
+
+
+WORDS = [
+    *("board", "blank", "spare", "stick", "keeper", "rest", "waste", "clear end", "left alone", "drawn"),
+    *(
+        "end a",
+        "face 1",
+        "edge 1",
+        "ring",
+        "check",
+        "shake",
+        "wane",
+        "ends off",
+        "joint",
+        "rip",
+        "resaw",
+        "cut",
+    ),
+    *(
+        "fence",
+        "stop",
+        "first cuts",
+        "second cuts",
+        "takes",
+        "to spare",
+        "sight",
+        "stickered",
+        "waste figure",
+    ),
+    "not proven",
+]
+
+
+@pytest.mark.parametrize("word", WORDS)
+def test_a_word_that_the_pages_use_is_explained(page: Page, shown: str, word: str) -> None:
+    """The glossary has it, as a term or in the meaning of its neighbour."""
+    assert word in shown
+    assert re.search(rf"(?m)(^  |, |; ){word}\b", page("words").lower())
+
+
+@pytest.mark.parametrize("word", ["mark", "cut", "split"])
+def test_words_of_two_meanings_are_told_apart(page: Page, word: str) -> None:
+    """The line, the pass, the halving; and the place on a tape, the sheet, the defect."""
+    entry = re.search(rf"(?m)^  {word}  +(.*(?:\n {{10,}}.*)*)", page("words"))
+    assert entry is not None
+    assert re.search(r"tape|sheet|defect", entry[1])
