@@ -17,7 +17,7 @@ import pytest
 from rib import BLANKS, OFFCUTS, Streams, folder, found, one_rib
 
 from yieldplan import __version__, commands, solve
-from yieldplan.model import dump_plan
+from yieldplan.model import BOARD_FOOT, dump_plan
 from yieldplan.model.errors import SolverError
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.solve import Options, Progress, Solution
@@ -485,7 +485,9 @@ def test_debug_shows_the_traceback(
     assert "Something went wrong" in run.err.splitlines()[-1]
 
 
-AT = Progress(phase="[b]filling", seconds=1.5, missing=1, net_worth=21_392, hundredths=24_950, gap=0.0167)
+AT = Progress(
+    phase="[b]filling", seconds=1.5, missing=1, used=214 * BOARD_FOOT // 10, hundredths=24_950, gap=0.0167
+)
 
 
 def telling(job: Job, *, on_event: object, **_: object) -> Solution:

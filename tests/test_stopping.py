@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from yieldplan.solve import Progress, Solution
 
 DATA = Path(__file__).parents[1] / "data_demo"
-FIRST = solve.Progress(phase="first plan", seconds=0.1, missing=0, net_worth=1, hundredths=1, gap=None)
+FIRST = solve.Progress(phase="first plan", seconds=0.1, missing=0, used=1, hundredths=1, gap=None)
 
 
 @pytest.fixture

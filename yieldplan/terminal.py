@@ -175,12 +175,12 @@ def progress_words(event: Progress, need: int, units: Unit, width: int = WIDE) -
 
     Fewer words where the screen has fewer than :data:`WIDE` columns for it.
     """
-    from yieldplan.order.minutes import how_long, net_wood  # noqa: PLC0415 - slow to load
-    from yieldplan.pages.wording import VOLUMES, gap_percent  # noqa: PLC0415 - slow to load
+    from yieldplan.order.minutes import how_long  # noqa: PLC0415 - slow to load
+    from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent  # noqa: PLC0415 - slow to load
 
     wide = width >= WIDE
     made = f"{need - event.missing} of {need} made" if event.missing else f"all {need} made"
-    wood = f"{net_wood(event.net_worth, units)} {VOLUMES[units][0]}"
+    wood = f"{bare_volume(event.used, units)} {VOLUMES[units][0]}"
     words = [made, f"{wood}, {how_long(event.hundredths)}{' so far' if wide else ''}"]
     if event.gap is not None:
         gap = gap_percent(event.gap).replace(".0 ", " ")

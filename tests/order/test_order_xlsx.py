@@ -217,8 +217,10 @@ def test_every_figure_is_one_of_the_plan(seed: int) -> None:
 
 
 def test_wood_or_work_has_its_sheet_where_it_was_asked() -> None:
-    """A row for each other price of work."""
+    """A row for each other price of work, unless they all give the same."""
     order = tiny()
     other = replace(order.plan, price=200)
-    book = opened(order, others=[other, replace(other, price=0)])
+    work = replace(other.work, saw_settings=9)
+    book = opened(order, others=[other, replace(other, price=0, work=work)])
     assert len(rows(book["Wood or work"], "For a board foot")) == 2
+    assert "Wood or work" not in opened(order, others=[other, replace(other, price=0)]).sheetnames

@@ -8,6 +8,7 @@ import pytest
 from test_sawmill import demo
 
 from yieldplan.model import (
+    BOARD_FOOT,
     Billet,
     Blank,
     CutBlank,
@@ -102,6 +103,15 @@ Proven: nothing better exists.
 """
 
 
+def at_prices(plan: Plan) -> list[Plan]:
+    """Return a plan at four prices of work, with more saw settings the less it counts."""
+    prices = (QUICK, 1000, 6000, WOOD_ALONE)
+    return [
+        replace(plan, price=price, work=replace(plan.work, saw_settings=20 + number))
+        for number, price in enumerate(prices)
+    ]
+
+
 def shown(job: Job, plan: Plan, width: int = 80, **more: object) -> str:
     """Return the summary as text."""
     return plain_text(summary(cutting_order(job, plan), more.pop("why", {}), **more), width)  # type: ignore[arg-type]
@@ -174,8 +184,8 @@ def test_warnings_are_counted_first() -> None:
 def test_the_inch_demo_and_other_prices_fit_a_screen() -> None:
     """All of it stands within 22 lines of 80 columns: the files and the prompt take the rest of 24."""
     job, plan = demo("skiff-frames.xlsx")
-    others = [replace(plan, price=price) for price in (WOOD_ALONE, QUICK, 1000, 6000)]
-    text = shown(job, replace(plan, missing=()), others=others, ended="the seconds are spent")
+    text = shown(job, replace(plan, missing=()), others=at_prices(plan), ended="the seconds are spent")
+    assert "any work (--wood)" in text
     assert text.count("\n") <= 22
     assert max(map(len, text.splitlines())) <= 80
 
@@ -194,11 +204,11 @@ def test_no_line_is_wider_than_the_screen(width: int) -> None:
     """Long names are broken, never cut off, and no line runs over."""
     name = "Frame-" + "x" * 60
     job = replace(JOB, blanks=(replace(RIB, name=name),))
-    others = [replace(PLAN, price=price) for price in (WOOD_ALONE, QUICK, 1000, 6000)]
-    text = shown(job, assemble(job, ()), width, others=others)
-    assert max(map(len, text.splitlines())) <= width
+    text = shown(job, assemble(job, ()), width)
     assert text.count("x") >= 60
-    assert text.count("58.2 %") == 4
+    text += shown(JOB, PLAN, width, others=at_prices(PLAN))
+    assert max(map(len, text.splitlines())) <= width
+    assert text.count("58.2 %") == 5
 
 
 # Work
@@ -346,23 +356,29 @@ def test_wood_or_work_sets_prices_side_by_side() -> None:
         replace(
             PLAN,
             price=WOOD_ALONE,
-            proof=replace(PLAN.proof, net_worth=1095),
+            account=replace(PLAN.account, keepers=PLAN.account.keepers + BOARD_FOOT // 10),
             work=replace(PLAN.work, saw_settings=5, hundredths=25_000),
         ),
         replace(PLAN, price=6000, proof=replace(PLAN.proof, proven=False)),
         replace(PLAN, price=1000),
         replace(PLAN, price=QUICK),
     )
-    rule = "-" * 74
+    rule = "-" * 78
     assert shown(JOB, PLAN, others=others).endswith(
-        "\n\nFor a board foot    Boards  Board ft  Saw sets        Work   Waste\n"
+        "\n\nFor a board foot    Boards  Net board ft  Saw sets        Work   Waste\n"
         f"{rule}\n"
-        "2 min (--quick)          2      1.19         2      34 min  58.2 %  proven\n"
-        "10 min (this plan)       2      1.19         2      34 min  58.2 %  proven\n"
-        "60 min                   2      1.19         2      34 min  58.2 %  found\n"
-        "any work (--wood)        2      1.10         5  4 h 10 min  58.2 %  proven\n"
+        "2 min (--quick)          2          0.80         2      34 min  58.2 %  proven\n"
+        "10 min (this plan)       2          0.80         2      34 min  58.2 %  proven\n"
+        "60 min                   2          0.80         2      34 min  58.2 %  found\n"
+        "any work (--wood)        2          0.70         5  4 h 10 min  66.6 %  proven\n"
     )
     metric = replace(JOB, shop=replace(JOB.shop, units="mm"))
-    assert "For a board foot    Boards      m³  Saw sets" in shown(metric, PLAN, others=others)
+    assert "For a board foot    Boards  Net m³  Saw sets" in shown(metric, PLAN, others=others)
     other = replace(others[0], missing=(("Rib", 1),))
-    assert "58.2 %  proven, 1 missing\n" in shown(JOB, PLAN, 100, others=(other,))
+    assert "66.6 %  proven, 1 missing\n" in shown(JOB, PLAN, 100, others=(other, *others[1:]))
+
+
+def test_prices_that_all_give_the_same_are_not_shown() -> None:
+    """Nor is anything shown of other prices where nothing is made."""
+    assert "For a board foot" not in shown(JOB, PLAN, others=[replace(PLAN, price=QUICK), PLAN])
+    assert "For a board foot" not in shown(JOB, assemble(JOB, ()), others=at_prices(PLAN))

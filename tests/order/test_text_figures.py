@@ -74,7 +74,7 @@ class Reading:
 
     def ends(self, text: str) -> None:
         """Read where the rough crosscuts are."""
-        for one in re.findall(rf"(?:off at|and) {FIG}", text) if " off at " in text else ():
+        for one in re.findall(rf"(?:\bat|\band) {FIG}", text) if re.search(r"\bat \d", text) else ():
             self.add(1, "end", one)
         for low, high in re.findall(rf"from {FIG} to {FIG}", text):
             self.add(1, "length", low, high)
@@ -130,7 +130,7 @@ class Reading:
         elif found := re.match(r"(table saw|bandsaw)", words):
             kind = "rip" if re.search("edge (1 )?to fence", f"{words} {line}") else "resaw"
             hands = re.match(r"(.*), each", line)
-            passes = often((re.search(rf": (?:.*; )?({'|'.join(OFTEN)})\b", line) or (None, None))[1])
+            passes = often((re.search(rf"({'|'.join(OFTEN)})\b", f"{words}; {line}") or (None, None))[1])
             self.add((many(hands[1]) if hands else 1) * passes, f"{found[1]}, {kind}", figure)
         elif part.startswith(("On edge", "Flat")):
             names = re.sub(r" \([^)]*\)|\*", "", line.partition(": ")[2])

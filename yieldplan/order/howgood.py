@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SPARES
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.order.minutes import how_long, net_wood
-from yieldplan.pages.wording import VOLUMES, gap_percent, listed, percent
+from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent, listed, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -78,14 +78,14 @@ def coarsely(names: Sequence[str]) -> str:
     )
 
 
-FIGURES = "Wood is drawn less kept, long pieces counted dearer. Saw sets: settings. Found: better may exist."
+FIGURES = "Net: drawn less kept. Saw sets: settings. Found: better may exist."
 """What the figures of :func:`wood_or_work_rows` are."""
 
 
 def wood_or_work_rows(
     job: Job, plan: Plan, others: Sequence[Plan]
 ) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """Return headings, and what other prices of work give, dearest work first.
+    """Return headings, and what other prices of work give, dearest work first; no rows where all give the same.
 
     ``found`` means that better may exist. Where one does not miss as many blanks as the plan, it says how many.
     """
@@ -94,7 +94,7 @@ def wood_or_work_rows(
         (
             _named(price, here),
             str(len(one.offcuts)),
-            net_wood(one.proof.net_worth, job.shop.units),
+            bare_volume(one.account.used, job.shop.units),
             str(one.work.saw_settings),
             how_long(one.work.hundredths),
             percent(round(one.account.waste_figure * 10_000), 10_000),
@@ -102,8 +102,9 @@ def wood_or_work_rows(
         )
         for price, one in sorted(priced, key=lambda pair: (pair[0] == WOOD_ALONE, pair[0]))
     ]
-    wood = "Board ft" if job.shop.units == "inch" else "m³"
-    return ("For a board foot", "Boards", wood, "Saw sets", "Work", "Waste", ""), rows
+    wood = "Net board ft" if job.shop.units == "inch" else "Net m³"
+    differ = bool(plan.offcuts) and len({row[1:-1] for row in rows}) > 1
+    return ("For a board foot", "Boards", wood, "Saw sets", "Work", "Waste", ""), rows if differ else []
 
 
 def _misses(one: Plan, plan: Plan) -> str:

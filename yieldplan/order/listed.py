@@ -55,7 +55,7 @@ def setting_head(setting: Setting, shop: Shop) -> tuple[str, str]:
     what = "off end A" if isinstance(first, Square) else what
     these = "this piece" if setting.pieces == 1 else "these pieces"
     alone = f"for {these} alone" if setting.odd else "once more" if setting.again else ""
-    return size, ", ".join(filter(None, (what, _same(setting.steps), alone)))
+    return size, ", ".join(filter(None, (what, "; ".join(_same(setting.steps)), alone)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,10 +82,10 @@ def setting_lines(setting: Setting, shop: Shop, totals: Mapping[str, int]) -> li
 
     At the planer sticks of one height are one line, the highest first: they go through together.
     """
-    fig, said = figure(shop), bool(_same(setting.steps))
+    fig = figure(shop)
     if isinstance(setting.steps[0], Plane):
         return list(_heights(setting, fig))
-    items = tuple(_items(setting.steps, fig, totals, said=said))
+    items = tuple(_items(setting, fig, totals))
     if isinstance(setting.steps[0], Square):
         return [ListLine(items=items)]
     return [ListLine(items=(item,)) for item in items]
@@ -105,24 +105,23 @@ RESTS = "*"
 """Marks what is to lie before it is planed."""
 
 
-def _same(steps: Sequence[Step]) -> str:
-    """Return what is the same for all steps of a setting, for its heading."""
-    found = {
-        _laid(step) if isinstance(step, Saw) else _kind(step)
-        for step in steps
-        if isinstance(step, Saw | Stop)
-    }
-    return found.pop() if len(found) == 1 else ""
+def _same(steps: Sequence[Step]) -> tuple[str, ...]:
+    """Return what is the same for all steps of a setting, for its heading: how pieces lie, or what becomes of them."""
+    found = [_clauses(step) for step in steps if isinstance(step, Saw | Stop)]
+    same = [clause for clause in found[0] if all(clause in others for others in found)] if found else []
+    return tuple(same if len(found) > 1 else same[:1])
 
 
-def _laid(step: Saw) -> str:
-    return (
-        f"off {step.side}: no saw takes so little" if step.off else f"{step.side} to fence, {step.down} down"
-    )
-
-
-def _kind(step: Stop) -> str:
-    return step.blank + (f", clear end {step.clear}" if step.clear else "")
+def _clauses(step: Saw | Stop) -> tuple[str, ...]:
+    if isinstance(step, Stop):
+        return (step.blank + (f", clear end {step.clear}" if step.clear else ""),)
+    if step.off:
+        return (f"off {step.side}: no saw takes so little",)
+    often = times(step.passes) if step.passes > 1 else ""
+    gives = f"what comes off is {gives_words(step)}" if step.odd else gives_words(step)
+    done = ", ".join(filter(None, (often, gives)))
+    clauses = (f"{step.side} to fence, {step.down} down", done, rest_words(step, step.hand))
+    return tuple(filter(None, clauses))
 
 
 def _heights(setting: Setting, fig: Fig) -> Iterator[ListLine]:
@@ -140,36 +139,28 @@ def _heights(setting: Setting, fig: Fig) -> Iterator[ListLine]:
         yield ListLine(lead=f"from {fig(height)}", items=tuple(items[height]))
 
 
-def _items(steps: Sequence[Step], fig: Fig, totals: Mapping[str, int], *, said: bool) -> Iterator[str]:
-    """Yield the items of a setting; ``said``: how pieces lie, or which blank it is, stands in the heading."""
-    for step in steps:
+def _items(setting: Setting, fig: Fig, totals: Mapping[str, int]) -> Iterator[str]:
+    """Yield the items of a setting of which some things stand in its heading."""
+    same = _same(setting.steps)
+    for step in setting.steps:
         if isinstance(step, Ends):
             metal = "pull the metal first; " if step.metal else ""
-            yield f"{step.board}: {metal}{ends_words(step, fig)}"
+            yield f"{step.board}: {metal}{ends_words(step, fig).removeprefix('ends off ')}"
         elif isinstance(step, Split):
             yield f"{step.piece}: a line so far from edge 1, hollow side down; {halves_words(step)}"
         elif isinstance(step, Square):
             yield several(step.sticks) + keep_words(step.kept, ", ")
         elif isinstance(step, Stop):
-            yield _stop(step, fig, totals, said=said)
-    saws = (step for step in steps if isinstance(step, Saw))
-    for (_, words), alike in groupby(saws, key=lambda step: (step.board, _saw(step, said=said))):
+            skip = f"{fig(step.skip)} off first; " if step.skip else ""
+            kind = "" if same else f"{_clauses(step)[0]}; "
+            done = f"{step.first + step.pieces} of {totals[step.blank]}{stop_words(step)}"
+            kept = keep_words((*step.skipped, *step.rest), "; ")
+            yield f"{several(step.sticks)}{often_words(step)}: {skip}{kind}{done}{kept}"
+    saws = (step for step in setting.steps if isinstance(step, Saw))
+    for (_, words), alike in groupby(saws, key=lambda step: (step.board, _but(step, same))):
         hands = [step.hand for step in alike]  # of one board, and the same is said of them
-        yield several(hands) + (", each" if len(hands) > 1 else "") + words
+        yield several(hands) + (", each" if len(hands) > 1 else "") + (f": {words}" if words else "")
 
 
-def _saw(step: Saw, *, said: bool) -> str:
-    laid = "" if said else _laid(step)
-    often = times(step.passes) if step.passes > 1 else ""
-    gives = f"what comes off is {gives_words(step)}" if step.odd else gives_words(step)
-    done = (", ".join(filter(None, (often, gives))), rest_words(step, step.hand))
-    words = "; ".join(filter(None, (laid,) if step.off else (laid, *done)))
-    return f": {words}" if words else ""
-
-
-def _stop(step: Stop, fig: Fig, totals: Mapping[str, int], *, said: bool) -> str:
-    skip = f"{fig(step.skip)} off first; " if step.skip else ""
-    kind = "" if said else f"{_kind(step)}; "
-    kept = keep_words((*step.skipped, *step.rest), "; ")
-    done = f"{step.first + step.pieces} of {totals[step.blank]}"
-    return f"{several(step.sticks)}{often_words(step)}: {skip}{kind}{done}{stop_words(step)}{kept}"
+def _but(step: Saw, same: Sequence[str]) -> str:
+    return "; ".join(clause for clause in _clauses(step) if clause not in same)

@@ -73,9 +73,9 @@ def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Plan]) -> 
         title="Left alone", heads=_heads(LEFT), rows=cells(LEFT, order.left, order.job.shop), wide=False
     )
     yield _figures(order)
-    if others:
-        heads, rows = wood_or_work_rows(order.job, order.plan, others)
-        yield Sheet(title="Wood or work", lines=(FIGURES,), heads=heads, rows=rows, wide=False)
+    heads, others_rows = wood_or_work_rows(order.job, order.plan, others)
+    if others_rows:
+        yield Sheet(title="Wood or work", lines=(FIGURES,), heads=heads, rows=others_rows, wide=False)
     yield _settings(order)
 
 

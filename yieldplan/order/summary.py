@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from rich.console import RenderableType
-    from rich.table import Table
 
     from yieldplan.model import Plan
     from yieldplan.order.data import Order
@@ -72,20 +71,15 @@ def summary(
     parts.append(Words(good))
     if coarse:
         parts.append(Words(coarsely(coarse)))
-    if others:
-        parts += [Words(""), _wood_or_work(order, others)]
+    heads, rows = wood_or_work_rows(job, plan, others)
+    if rows:
+        made = table(*heads)
+        for column in made.columns[1:-1]:
+            column.justify = "right"  # broken only where the screen is narrow
+        for cells in rows:
+            row(made, *cells)
+        parts += [Words(""), made]
     return Group(*parts)
-
-
-def _wood_or_work(order: Order, others: Sequence[Plan]) -> Table:
-    """Return what other prices of work give; figures to the right, broken only where the screen is narrow."""
-    heads, rows = wood_or_work_rows(order.job, order.plan, others)
-    made = table(*heads)
-    for column in made.columns[1:-1]:
-        column.justify = "right"
-    for cells in rows:
-        row(made, *cells)
-    return made
 
 
 def _warnings(order: Order) -> str:

@@ -48,12 +48,15 @@ class Options:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Progress:
-    """How far a search is: a plan that is there, and how much better any could be (None: not known yet)."""
+    """How far a search is: a plan that is there, and how much better any could be (None: not known yet).
+
+    ``used`` is the wood drawn and not kept, in cubic steps; ``hundredths`` the work, of a minute.
+    """
 
     phase: str
     seconds: float
     missing: int
-    net_worth: int
+    used: int
     hundredths: int
     gap: float | None
 
@@ -115,7 +118,7 @@ def solve(
                     phase="search",
                     seconds=budget.clock,
                     missing=plan.missing_total,
-                    net_worth=plan.proof.net_worth,
+                    used=plan.account.used,
                     hundredths=plan.work.hundredths,
                     gap=search.gap if search.bound > 0 else None,
                 )
