@@ -30,8 +30,8 @@ P1: 40 × 6 × 1 3/4, White oak, rack loft. Gives 3 ribs.
     is waste.
 [ ] Sticks 1 and 2: plane 2 1/4 × 1 5/16 (takes 1/8 and 1/16; stick 2: sawn edge down,
     then turn over).
-[ ] Stick 1: square end A; stop 12: 1 rib, clear end at A; stop 12: 1 rib, clear end at B.
-[ ] Stick 2: square end A; stop 12: 1 rib, clear end at A, the rest is K2: keep it.
+[ ] Stick 1: square end A; stop 12: 1 rib, clear end A; stop 12: 1 rib, clear end B.
+[ ] Stick 2: square end A; stop 12: 1 rib, clear end A, the rest is K2: keep it.
 
 """
 

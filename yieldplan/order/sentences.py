@@ -188,7 +188,7 @@ def _lengths(steps: Iterable[Step], trim: int, fig: Fig) -> Iterator[tuple[Squar
 def _stop(step: Stop, fig: Fig) -> str:
     skip = f"then take {fig(step.skip)} off{keep_words(step.skipped, ', ')}, " if step.skip else ""
     what = counted(step.pieces, step.blank) + stop_words(step)
-    clear = f", clear end at {step.clear}" if step.clear else ""
+    clear = f", clear end {step.clear}" if step.clear else ""
     rest = f", the rest is {', '.join(step.rest)}: keep it" if step.rest else ""
     return f"{skip}stop {fig(step.stop)}{often_words(step)}: {what}{clear}{rest}"
 
