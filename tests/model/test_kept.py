@@ -79,7 +79,7 @@ def test_a_strip_beyond_the_table_saw_has_one_jointed_face_and_no_warp() -> None
     """Face 1 was jointed with the board; its edge is sawn from the jointed one: straight, though not jointed."""
     job, drawn = _job(), _drawn()
     keeper = next(one for one in keepers(job, drawn) if one.form == "strip")
-    assert jointed_sides(keeper, job.shop) == ("face 1",)
+    assert jointed_sides(keeper) == ("face 1",)
     kept = _kept(job, drawn, "strip")
     assert (kept.bow, kept.crook, kept.cup, kept.twist) == (0, 0, 0, 0)
 
@@ -100,7 +100,7 @@ def test_what_lies_before_a_piece_has_the_true_edge_as_well() -> None:
     job, drawn = _job(), _drawn(start=5 * INCH)
     keeper = next(one for one in keepers(job, drawn) if one.form == "strip")
     assert keeper.across[0] == 0
-    assert jointed_sides(keeper, job.shop) == ("face 1", "edge 1")
+    assert jointed_sides(keeper) == ("face 1", "edge 1")
 
 
 def test_the_end_of_a_planed_stick_is_true_all_round() -> None:
@@ -120,7 +120,7 @@ def test_a_deep_keeper_is_turned() -> None:
     keeper = next(one for one in keepers(job, drawn) if one.across[0] == 0)
     assert keeper.size[2] > keeper.size[1] == 5 * INCH // 4
     kept = as_offcut(job.offcuts[0], keeper, "K1", job.shop)
-    assert jointed_sides(keeper, job.shop) == ("face 1", "far edge")
+    assert jointed_sides(keeper) == ("face 1", "far edge")
     assert kept.ring_angle == (90 - 28, 90 - 20)
     assert kept.ring_angle_far is None
     (moved,) = kept.defects

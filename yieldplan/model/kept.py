@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model.rows import sawn_rows
+from yieldplan.model.leftovers import SIDES
 from yieldplan.model.wood import lengthened
 
 if TYPE_CHECKING:
@@ -18,13 +18,10 @@ if TYPE_CHECKING:
     from yieldplan.model.leftovers import Keeper
     from yieldplan.model.pile import Angles, Defect, Offcut
     from yieldplan.model.plan import Span
-    from yieldplan.model.rows import Row
     from yieldplan.model.shop import Shop
 
 Said = str | int
 """A ring angle as an input has it: degrees, or a word."""
-
-SIDES = ("face 1", "face 2", "edge 1", "far edge")
 
 
 def is_turned(keeper: Keeper) -> bool:
@@ -92,45 +89,13 @@ def _said(span: Angles, shop: Shop) -> Said | None:
     return min(holding)[1] if holding else None
 
 
-def jointed_sides(keeper: Keeper, shop: Shop) -> tuple[str, ...]:
+def jointed_sides(keeper: Keeper) -> tuple[str, ...]:
     """Return which of a keeper's sides are jointed or planed, by their names in its own frame (of :data:`SIDES`)."""
-    true = _true_sides(keeper, shop)
+    true = set(keeper.jointed)
     if is_turned(keeper):
         names = {"edge 1": "face 1", "far edge": "face 2", "face 2": "edge 1", "face 1": "far edge"}
         true = {names[side] for side in true}
     return tuple(side for side in SIDES if side in true)
-
-
-def _true_sides(keeper: Keeper, shop: Shop) -> set[str]:
-    """Return which sides are jointed or planed, by their names in the board's frame."""
-    if keeper.form == "end":
-        return set(SIDES)
-    if keeper.billet is None or keeper.wood is None:
-        return set()
-    first, *second = sawn_rows(keeper.wood, keeper.billet, shop)
-    inner = keeper.form == "stick"
-    row = next((row for row in second if _lies_in(keeper, row)), first) if inner else first
-    pairs = {"y": ("edge 1", "far edge"), "z": ("face 1", "face 2")}
-    own = keeper.across if row.axis == "y" else keeper.deep
-    true = {pairs[row.axis][0]} if _near_is_true(row, own) else set()
-    outer = "z" if row.axis == "y" else "y"
-    if not inner or _near_is_true(first, row.other):
-        true.add(pairs[outer][0])
-    return true
-
-
-def _lies_in(keeper: Keeper, row: Row) -> bool:
-    return row.other == (keeper.deep if row.axis == "y" else keeper.across)
-
-
-def _near_is_true(row: Row, span: Span) -> bool:
-    """Return whether the near side of a piece or a leftover of a row is jointed.
-
-    Behind the last piece the bandsaw's fresh side is not: nothing more is sawn from what is left.
-    """
-    if span in row.spans:
-        return row.near_is_jointed(row.spans.index(span))
-    return span[0] == 0 or (row.machine == "bandsaw" and any(start > span[0] for start, _ in row.spans))
 
 
 def _rings(offcut: Offcut, keeper: Keeper) -> tuple[int | Angles | None, int | Angles | None]:
@@ -160,24 +125,25 @@ def _angles(offcut: Offcut, place: int) -> Angles:
 
 def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
     """Yield the board's defects that may reach into a keeper, each cut to it and in its frame."""
-    length, wide, deep = keeper.size
-    billet, wood = keeper.billet, keeper.wood
-    if billet is None or wood is None:
-        low, most, least = (0, 0), (0, 0), (0, 0)
-    else:
-        low = (wood.low, 0)
-        most, least = (billet.edge_loss, billet.face_loss), (shop.edge_skim, shop.face_skim)
+    (length, wide, deep), spans = keeper.size, (keeper.across, keeper.deep)
+    low, most, least = 0, (0, 0), (0, 0)
+    if keeper.billet is not None and keeper.wood is not None:
+        low, most = keeper.wood.low, (keeper.billet.edge_loss, keeper.billet.face_loss)
+        least = (shop.edge_skim, shop.face_skim)
     for one in offcut.defects:
         x1, x2 = _reach(_along(one, offcut, keeper, shop), keeper.x, length)
-        boxes = []
-        for axis, (begin, end) in enumerate(((one.y1, one.y2), (one.z1, one.z2))):
-            span, size = ((keeper.across, wide), (keeper.deep, deep))[axis]
-            start = low[axis] + span[0]
-            boxes.append(_reach((begin - start - most[axis], end - start - least[axis]), span, size))
-        (y1, y2), (z1, z2) = boxes[0], (0, deep) if one.through else boxes[1]
+        (y1, y2), (z1, z2) = (
+            _reach((begin - span[0] - gone, end - span[0] - skim), span, size)
+            for begin, end, span, size, gone, skim in zip(
+                (one.y1 - low, one.z1), (one.y2 - low, one.z2), spans, (wide, deep), most, least, strict=True
+            )
+        )
+        if one.through:
+            z1, z2 = 0, deep
+        if is_turned(keeper):
+            y1, y2, z1, z2 = deep - z2, deep - z1, y1, y2
         if x1 < x2 and y1 < y2 and z1 < z2:
-            cut = replace(one, x1=x1, x2=x2, y1=y1, y2=y2, z1=z1, z2=z2)
-            yield _turned(cut, deep) if is_turned(keeper) else cut
+            yield replace(one, x1=x1, x2=x2, y1=y1, y2=y2, z1=z1, z2=z2)
 
 
 def _reach(defect: Span, span: Span, size: int) -> Span:
@@ -209,12 +175,6 @@ def _from_a_face(one: Defect, thickness: int) -> Defect:
     if one.z1 > 0 and one.z2 < thickness:
         one = replace(one, z1=0) if one.z1 <= thickness - one.z2 else replace(one, z2=thickness)
     return replace(one, through=(one.z1, one.z2) == (0, thickness))
-
-
-def _turned(one: Defect, deep: int) -> Defect:
-    """Return a defect in the frame of the keeper turned a quarter: y from face 2's side, z from edge 1's."""
-    y1, y2, z1, z2 = deep - one.z2, deep - one.z1, one.y1, one.y2
-    return replace(one, y1=y1, y2=y2, z1=z1, z2=z2)
 
 
 def _warp(offcut: Offcut, keeper: Keeper, shop: Shop) -> tuple[int, int, int, int]:

@@ -44,6 +44,9 @@ def is_keeper(length: int, one: int, other: int, shop: Shop) -> bool:
     )
 
 
+SIDES = ("face 1", "face 2", "edge 1", "far edge")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keeper:
     """One keeper of a drawn offcut: where it is left, and its box in the offcut's own rough frame.
@@ -62,6 +65,8 @@ class Keeper:
         The billet or half it comes from and its wood; None of a length.
     size
         Length, width across y and depth across z (steps).
+    jointed
+        Which sides are jointed or planed, of :data:`SIDES` in the board's frame.
     """
 
     form: Literal["length", "strip", "layer", "stick", "end"]
@@ -71,6 +76,7 @@ class Keeper:
     size: tuple[int, int, int]
     billet: Billet | None = None
     wood: Wood | None = None
+    jointed: tuple[str, ...] = ()
 
     def worth(self, shop: Shop) -> int:
         """Return its worth, in thousandths of a board foot."""
@@ -96,22 +102,35 @@ def _leftovers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
         yield Keeper(form="length", x=x, across=(0, whole[0]), deep=(0, whole[1]), size=size)
     for wood, part in jointed(job, drawn):
         along = (part.start, part.end)
-        for row in sawn_rows(wood, part, job.shop):
-            first: Literal["strip", "layer"] = "strip" if part.rip_first else "layer"
+        word: Literal["strip", "layer"] = "strip" if part.rip_first else "layer"
+        first, *_ = rows = list(sawn_rows(wood, part, job.shop))
+        for row in rows:
+            own, outer = ("edge 1", "face 1") if row.axis == "y" else ("face 1", "edge 1")
+            outer_is_jointed = row is first or first.near_is_jointed(row.other)
             for gap in gaps(row.spans, (0, row.end), row.kerf):
                 across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
                 yield Keeper(
-                    form=first if row.number == 1 else "stick",
+                    form=word if row.number == 1 else "stick",
                     x=along,
                     across=across,
                     deep=deep,
                     size=(along[1] - along[0], across[1] - across[0], deep[1] - deep[0]),
                     billet=part,
                     wood=wood,
+                    jointed=(outer,) * outer_is_jointed + (own,) * row.near_is_jointed(gap),
                 )
         for stick, across, deep in part.placed:
             found = section_of(job, offcut, stick)
             planed = (found.planed_width, found.planed_thickness)
             for x in gaps([(cut.start, cut.end) for cut in stick.blanks], along, kerf):
                 size = (x[1] - x[0], *(planed[::-1] if stick.turned else planed))
-                yield Keeper(form="end", x=x, across=across, deep=deep, size=size, billet=part, wood=wood)
+                yield Keeper(
+                    form="end",
+                    x=x,
+                    across=across,
+                    deep=deep,
+                    size=size,
+                    billet=part,
+                    wood=wood,
+                    jointed=SIDES,
+                )

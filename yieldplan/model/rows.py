@@ -68,11 +68,15 @@ class Row:
         """Whether it takes any pass."""
         return bool(self.passes)
 
-    def near_is_jointed(self, place: int) -> bool:
-        """Return whether a piece's near side is jointed as it comes off: the row's own, or fresh from the bandsaw.
+    def near_is_jointed(self, span: Span) -> bool:
+        """Return whether the near side of a piece or a leftover is jointed: the row's own, or fresh from the bandsaw.
 
-        Where no saw takes what lies before it, that is jointed off.
+        Where no saw takes what lies before a piece, that is jointed off. Behind the last piece the bandsaw's fresh side
+        is not jointed: nothing more is sawn from what is left.
         """
+        if span not in self.spans:
+            return span[0] == 0 or (self.machine == "bandsaw" and span[0] < self.spans[-1][0])
+        place = self.spans.index(span)
         here = self.spans[place - 1][1] + self.kerf if place else 0
         cleared = any(sawn.piece == place and sawn.odd and sawn.at > 0 for sawn in self.passes)
         is_sawn = cleared or (place > 0 and self.spans[place][0] == here)

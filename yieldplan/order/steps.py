@@ -75,7 +75,7 @@ def _kept(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
         yield Kept(
             board=names.board(drawn),
             offcut=as_offcut(job.offcut(drawn.offcut), keeper, name, job.shop),
-            jointed=jointed_sides(keeper, job.shop),
+            jointed=jointed_sides(keeper),
         )
 
 

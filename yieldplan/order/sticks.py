@@ -65,7 +65,7 @@ def _side(row: Row, place: int) -> tuple[int, bool]:
     """
     start, end = row.spans[place]
     sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
-    return (end if sawn_off else row.end) - start, row.near_is_jointed(place)
+    return (end if sawn_off else row.end) - start, row.near_is_jointed(row.spans[place])
 
 
 def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
