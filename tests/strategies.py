@@ -27,12 +27,12 @@ from yieldplan.model import (
     Plan,
     Proof,
     Shop,
-    Species,
     SplitBillet,
     Stick,
     Strip,
-    Work,
 )
+from yieldplan.model.plan import Work
+from yieldplan.model.species import Species
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -20,13 +20,13 @@ from yieldplan.model import (
     Stick,
     Strip,
     keepers,
-    price_of,
     section,
-    sound_ends,
     whole,
     work_of,
     worth,
 )
+from yieldplan.model.wood import sound_ends
+from yieldplan.model.work import price_of
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from yieldplan.model import Blank, Offcut, Shop, Species, section
+from yieldplan.model import Blank, Offcut, Shop, section
 from yieldplan.model.moisture import change
-from yieldplan.model.species import BUILT_IN
+from yieldplan.model.species import BUILT_IN, Species
 from yieldplan.verify.wood import enlargement, shrinkage, stocked
 
 PLAIN = Species(

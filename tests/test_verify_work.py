@@ -27,7 +27,8 @@ from hand_plans import (
 )
 from random_plans import random_plan
 
-from yieldplan.model import keepers, price_of, work_of
+from yieldplan.model import keepers, work_of
+from yieldplan.model.work import price_of
 from yieldplan.solve.assemble import assemble
 from yieldplan.verify import verify
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from yieldplan.model import Blank, Defect, Job, Offcut, Shop, Species
+from yieldplan.model import Blank, Defect, Job, Offcut, Shop
+from yieldplan.model.species import Species
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

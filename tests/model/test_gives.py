@@ -9,20 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yieldplan.model import (
-    Blank,
-    Defect,
-    Hindrance,
-    Offcut,
-    Shop,
-    Wood,
-    halves,
-    length_needed,
-    split_range,
-    whole,
-    why_not,
-)
+from yieldplan.model import Blank, Defect, Hindrance, Offcut, Shop, Wood, length_needed, whole, why_not
 from yieldplan.model.shop import INCH
+from yieldplan.model.wood import halves, split_range
 
 OFFCUT = Offcut(
     name="P1", length=20 * INCH, width=4 * INCH, thickness=2 * INCH, species="White oak", ring_angle=40

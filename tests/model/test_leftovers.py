@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 from hand_plans import CUPPED, CUPPED_KEPT, CUPPED_RAW, RICH, RICH_KEPT, RICH_RAW, plan_of, with_shop
 
-from yieldplan.model import Keeper, Offcut, Shop, SplitBillet, gaps, is_keeper, keepers, worth
+from yieldplan.model import Keeper, Offcut, Shop, SplitBillet, keepers, worth
+from yieldplan.model.leftovers import gaps, is_keeper
 
 INCH = 8128
 SHOP = Shop()

@@ -16,15 +16,15 @@ from yieldplan.model import (
     CutBlank,
     OffcutPlan,
     Plan,
-    PlanFileError,
     Proof,
     SplitBillet,
     Stick,
     Strip,
-    Work,
     dump_plan,
     load_plan,
 )
+from yieldplan.model.errors import PlanFileError
+from yieldplan.model.plan import Work
 
 if TYPE_CHECKING:
     from collections.abc import Callable

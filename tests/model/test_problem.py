@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from yieldplan.model import InputError, Problem, YieldplanError
+from yieldplan.model import InputError, Problem
+from yieldplan.model.errors import YieldplanError
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from yieldplan.model import Billet, Offcut, Shop, Stick, Strip, is_sawn_off, sawn_rows, whole
-from yieldplan.model.rows import Pass, passes
+from yieldplan.model import Billet, Offcut, Shop, Stick, Strip, sawn_rows, whole
+from yieldplan.model.rows import Pass, is_sawn_off, passes
 
 INCH = 8128
 MARK = INCH // 32

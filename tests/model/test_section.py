@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldplan.model import Blank, Offcut, Section, Shop, Species, fits_machines, section
+from yieldplan.model import Blank, Offcut, Shop, fits_machines, section
+from yieldplan.model.section import Section
+from yieldplan.model.species import Species
 
 INCH = 8128
 MARK = INCH // 32

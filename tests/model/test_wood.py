@@ -11,20 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldplan.model import (
-    Billet,
-    Defect,
-    Offcut,
-    Shop,
-    SplitBillet,
-    halves,
-    lengthened,
-    metric_shop,
-    milled,
-    sound_ends,
-    split_range,
-    whole,
-)
+from yieldplan.model import Billet, Defect, Offcut, Shop, SplitBillet, metric_shop, milled, whole
+from yieldplan.model.wood import halves, lengthened, sound_ends, split_range
 
 INCH = 8128
 MARK = INCH // 32

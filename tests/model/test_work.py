@@ -9,8 +9,8 @@ from hand_plans import CUPPED, CUPPED_RAW, RICH, RICH_RAW, TINY, TINY_RAW, Raw, 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldplan.model import Job, Shop, price_of, prices, work_of
-from yieldplan.model.work import QUICK, WOOD_ALONE, crosscuts, final_cuts
+from yieldplan.model import Job, Shop, prices, work_of
+from yieldplan.model.work import QUICK, WOOD_ALONE, crosscuts, final_cuts, price_of
 
 GOOD = [(TINY, TINY_RAW), (RICH, RICH_RAW), (CUPPED, CUPPED_RAW)]
 COUNTS = st.integers(0, 1000)

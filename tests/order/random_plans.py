@@ -28,20 +28,18 @@ from yieldplan.model import (
     Strip,
     Wood,
     fits_machines,
-    halves,
     metric_shop,
     section,
-    sound_ends,
-    split_range,
     whole,
 )
 from yieldplan.model.shop import INCH, MM
+from yieldplan.model.wood import halves, sound_ends, split_range
 from yieldplan.solve.assemble import assemble
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.model import Section
+    from yieldplan.model.section import Section
 
 Interval = tuple[int, int]
 

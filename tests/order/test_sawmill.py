@@ -13,8 +13,9 @@ from random_plans import lying, random_plan
 from sawmill import RefusedError, Sawmill, Wood
 
 from yieldplan import read
-from yieldplan.model import jointed, keepers, section
+from yieldplan.model import keepers, section
 from yieldplan.model.pieces import PieceNames
+from yieldplan.model.wood import jointed
 from yieldplan.order import Order, cutting_order
 from yieldplan.order.data import Ends, Joint, MachineList, Plane, Saw, Setting, Split, Square, Step, Stop
 from yieldplan.solve.assemble import assemble

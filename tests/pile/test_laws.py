@@ -12,7 +12,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from written import Batch, Settled, random_batch, random_marks, settled_at
 
-from yieldplan.model import Defect, Offcut, billet_needed, why_not
+from yieldplan.model import Defect, Offcut, why_not
+from yieldplan.model.gives import billet_needed
 from yieldplan.model.leftovers import keepers
 
 if TYPE_CHECKING:

@@ -26,16 +26,14 @@ from yieldplan.model import (
     SplitBillet,
     Stick,
     Strip,
-    halves,
     keepers,
-    price_of,
     sawn_rows,
-    sound_ends,
-    split_range,
     whole,
     work_of,
     worth,
 )
+from yieldplan.model.wood import halves, sound_ends, split_range
+from yieldplan.model.work import price_of
 from yieldplan.solve.assemble import assemble
 from yieldplan.verify import verify
 

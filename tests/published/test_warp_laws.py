@@ -15,8 +15,9 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from yieldplan.model import Offcut, Shop, halves, whole
+from yieldplan.model import Offcut, Shop, whole
 from yieldplan.model.shop import INCH, MM
+from yieldplan.model.wood import halves
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

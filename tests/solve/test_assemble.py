@@ -22,10 +22,10 @@ from yieldplan.model import (
     SplitBillet,
     Stick,
     Strip,
-    halves,
-    price_of,
 )
 from yieldplan.model.shop import INCH
+from yieldplan.model.wood import halves
+from yieldplan.model.work import price_of
 from yieldplan.solve.assemble import assemble, without_surplus
 from yieldplan.solve.simple import first_fit
 from yieldplan.verify import verify

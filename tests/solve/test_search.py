@@ -13,7 +13,8 @@ import pytest
 from enumerated import SEEDS, SHORT, SPLIT, answered
 from tiny_piles import tiny
 
-from yieldplan.model import SPARES, Job, dump_plan, price_of, why_not
+from yieldplan.model import SPARES, Job, dump_plan, why_not
+from yieldplan.model.work import price_of
 from yieldplan.solve import Options, Progress, Solution, solve
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.simple import by_hand

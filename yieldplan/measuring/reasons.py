@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Hindrance, Miss, fits_machines, length_needed, section, why_not
+from yieldplan.model import Hindrance, fits_machines, length_needed, section, why_not
 from yieldplan.model.grain import slope_words
 from yieldplan.pages.wording import length, listed, plural, ring_text
 
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from yieldplan.model import Blank, Job, Offcut, Plan, Shop
+    from yieldplan.model.gives import Miss
 
 
 def reasons(job: Job, plan: Plan) -> dict[str, str]:

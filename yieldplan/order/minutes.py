@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import BOARD_FOOT, SplitBillet, jointed, sawn_rows
+from yieldplan.model import BOARD_FOOT, SplitBillet, sawn_rows
+from yieldplan.model.wood import jointed
 from yieldplan.model.work import saw_settings
 from yieldplan.pages.wording import VOLUMES, plural
 

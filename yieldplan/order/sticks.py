@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from yieldplan.model import Billet, CutBlank, Row, Shop, Stick, Wood
-    from yieldplan.model import Section as Sizes
+    from yieldplan.model.section import Section as Sizes
     from yieldplan.order.data import Mark, Span
 
 WET = 15

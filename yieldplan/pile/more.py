@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Job, Plan, keepers, untouched
+from yieldplan.model import Job, Plan, keepers
 from yieldplan.model.kept import as_offcut
+from yieldplan.model.recut import untouched
 
 if TYPE_CHECKING:
     from collections.abc import Callable

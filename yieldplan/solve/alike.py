@@ -11,8 +11,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import untouched
-from yieldplan.model.recut import as_cut, in_common, nameless
+from yieldplan.model.recut import as_cut, in_common, nameless, untouched
 from yieldplan.solve.assemble import without_surplus
 from yieldplan.solve.incumbent import columns_of, drawn_of, incumbent_of
 from yieldplan.solve.integer import choose_most_of

@@ -6,18 +6,11 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from yieldplan.model import (
-    SPARES,
-    OffcutPlan,
-    Plan,
-    Proof,
-    account,
-    net_worth,
-    price_of,
-    work_of,
-)
+from yieldplan.model import SPARES, OffcutPlan, Plan, Proof, work_of
+from yieldplan.model.account import account, net_worth
 from yieldplan.model.recut import refilled, sticks_of
 from yieldplan.model.words import fold
+from yieldplan.model.work import price_of
 from yieldplan.solve.pairs import most_made
 
 if TYPE_CHECKING:

@@ -16,12 +16,12 @@ from yieldplan.model import (
     Stick,
     Strip,
     fits_machines,
-    is_sawn_off,
     ring_window,
     section,
-    sound_ends,
     whole,
 )
+from yieldplan.model.rows import is_sawn_off
+from yieldplan.model.wood import sound_ends
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

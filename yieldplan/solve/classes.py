@@ -7,17 +7,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.model import (
-    BOARD_FOOT,
-    cost_drawn,
-    fits_machines,
-    prices,
-    ring_window,
-    section,
-    sound_ends,
-    split_range,
-    whole,
-)
+from yieldplan.model import BOARD_FOOT, fits_machines, prices, ring_window, section, whole
+from yieldplan.model.wood import sound_ends, split_range
+from yieldplan.model.worth import cost_drawn
 from yieldplan.solve.course import outside_of, stops_of, sums_of
 from yieldplan.solve.graph import SCALE, ShopMarks, Terms, Wooden
 from yieldplan.solve.places import Course
@@ -27,7 +19,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from yieldplan.model import Blank, Job, Offcut, Prices, Shop
+    from yieldplan.model import Blank, Job, Offcut, Shop
+    from yieldplan.model.work import Prices
 
     Ints = NDArray[np.int64]
 

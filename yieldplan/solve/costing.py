@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from yieldplan.model import OffcutPlan, net_worth, work_of
+from yieldplan.model import OffcutPlan, work_of
+from yieldplan.model.account import net_worth
 from yieldplan.model.rows import sawn_rows
 from yieldplan.model.section import section_of
 from yieldplan.model.wood import jointed

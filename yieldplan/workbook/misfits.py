@@ -6,7 +6,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
-from yieldplan.model import Hindrance, billet_needed
+from yieldplan.model import Hindrance
+from yieldplan.model.gives import billet_needed
 from yieldplan.model.grain import slope_words
 
 if TYPE_CHECKING:

@@ -10,7 +10,8 @@ from yieldplan.model import why_not
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from yieldplan.model import Blank, Miss, Offcut, Shop
+    from yieldplan.model import Blank, Offcut, Shop
+    from yieldplan.model.gives import Miss
 
 _LOOKED_AT = 20
 """Offcuts that are asked for a blank where the pile gives none of a shorter one: those nearest to that one."""

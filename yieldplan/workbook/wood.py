@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 from yieldplan import measure
 from yieldplan.measure import MeasureError, Rounding, write
-from yieldplan.model import Species
 from yieldplan.model.species import (
     MOST_COEFFICIENT,
     MOST_SHRINKAGE,
+    Species,
     coefficient,
     shrinkage_of,
     species_key,
