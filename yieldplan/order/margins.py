@@ -16,9 +16,9 @@ from yieldplan.order.data import Margin, meet
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from yieldplan.model import Blank, CutBlank, Shop
+    from yieldplan.model import Blank, CutBlank
     from yieldplan.order.data import Span
-    from yieldplan.order.sticks import Sawn
+    from yieldplan.order.parts import Part, Sawn
 
 
 def free_beside(span: Span, others: Iterable[Span], room: Span, kerf: int) -> tuple[int, int]:
@@ -32,9 +32,10 @@ def free_beside(span: Span, others: Iterable[Span], room: Span, kerf: int) -> tu
     return max(0, span[0] - low), max(0, high - span[1])
 
 
-def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank, shop: Shop) -> Margin:
+def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank) -> Margin:
     """Return what one blank of a stick has to spare."""
-    billet, stick, wood, (y, z), (in_y, in_z) = sawn.billet, sawn.stick, sawn.wood, sawn.yz, _beside(sawn)
+    part, stick, (y, z), (in_y, in_z) = sawn.part, sawn.stick, sawn.yz, _beside(sawn)
+    billet, wood, shop = part.billet, part.wood, part.shop
     window = ring_window(wood.offcut, blank, turned=stick.turned) or (0, wood.offcut.width)
     low, high = window[0] - wood.low, window[1] - wood.low
     in_y = min(in_y[0], y[0] - low), min(in_y[1], high - billet.edge_loss - y[1])
@@ -43,7 +44,7 @@ def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank, shop: Shop) -> Margin:
     first = billet.start + shop.stick_trim + sum(taken[:number])
     last = billet.end - shop.stick_trim - sum(taken[number + 1 :])
     in_x = cut.start - first, last - cut.end
-    limits = _defects(sawn, ((cut.start, cut.end), y, z), blank, shop)
+    limits = _defects(part, ((cut.start, cut.end), y, z), blank)
     along, across, deep = (
         sum(max(0, min(free, limit)) for free, limit in zip(pair, most, strict=True))
         for pair, most in zip((in_x, in_y, in_z), limits, strict=True)
@@ -61,18 +62,17 @@ def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank, shop: Shop) -> Margin:
 
 def _beside(sawn: Sawn) -> tuple[Span, Span]:
     """Return how much is free before and behind a stick across y and across z."""
-    found = [
-        free_beside(row.spans[place], row.spans, (0, row.end), row.kerf)
-        for row, place in zip(sawn.rows, sawn.at, strict=True)
-    ]
-    return (found[0], found[1]) if sawn.billet.rip_first else (found[1], found[0])
+    one, other = (
+        free_beside(row.spans[place], row.spans, (0, row.end), row.kerf) for row, place in sawn.rows
+    )
+    return (one, other) if sawn.part.billet.rip_first else (other, one)
 
 
-def _defects(sawn: Sawn, own: tuple[Span, Span, Span], blank: Blank, shop: Shop) -> list[tuple[int, int]]:
+def _defects(part: Part, own: tuple[Span, Span, Span], blank: Blank) -> list[list[int]]:
     """Return for each axis how far the blank could reach before and behind itself until a defect stops it."""
     limits = [[1 << 60, 1 << 60] for _ in range(3)]
-    billet, deep = sawn.billet, sawn.wood.thickness - sawn.billet.face_loss
-    for d in sawn.wood.defects(shop):
+    billet, shop, deep = part.billet, part.shop, part.wood.thickness - part.billet.face_loss
+    for d in part.wood.defects(shop):
         if blank.allows_kind(d.kind) and not blank.clear_end:
             continue
         box = (
@@ -87,4 +87,4 @@ def _defects(sawn: Sawn, own: tuple[Span, Span, Span], blank: Blank, shop: Shop)
                     limits[axis][0] = min(limits[axis][0], before)
                 elif behind >= 0:
                     limits[axis][1] = min(limits[axis][1], behind)
-    return [(low, high) for low, high in limits]
+    return limits

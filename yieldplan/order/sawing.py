@@ -2,106 +2,100 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import Saw
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
     from yieldplan.model import Row
     from yieldplan.order.data import Span
+    from yieldplan.order.parts import Part
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Naming:
-    """What the things of a row are called.
+def shaved(part: Part) -> tuple[int, int]:
+    """Return how much the jointer takes off edge 1 and face 1 because the first pieces begin within a kerf of it.
 
-    Attributes
-    ----------
-    board
-        The board.
-    joined
-        From the first to the last of some neighbours (their places in the row) to the name of what holds just them.
-    kept
-        From a leftover of the row to the name of the keeper that it is, or :data:`yieldplan.order.data.WASTE`.
-    down
-        What lies on the table.
+    Of a second row's side only where all rows begin there and no keeper of the first row would lose it.
     """
-
-    board: str
-    joined: Callable[[int, int], str]
-    kept: Callable[[Span], str]
-    down: str
-
-
-def row_passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int) -> Iterator[Saw]:
-    """Yield the passes of a row in their order; like ones one after another are one step.
-
-    Parameters
-    ----------
-    first
-        Whether it counts as a first row: a second one does where the first is not cut.
-    chain
-        The number of the row, or of the chain of rows that it belongs to.
-    start
-        How much of the row the jointer took off before.
-    """
-    one_by_one = _passes(row, naming, first=first, chain=chain, start=start)
-    for _, alike in groupby(one_by_one, key=lambda step: (step.fence, step.odd)):
-        begin, *more = alike
-        yield replace(
-            begin,
-            passes=begin.passes + len(more),
-            gives=begin.gives + tuple(step.gives[0] for step in more),
-            rest=more[-1].rest if more else begin.rest,
-            jointed=any(step.jointed for step in (begin, *more)),
-        )
+    first, *second = (row.spans[0][0] if row.spans[0][0] <= row.kerf else 0 for row in part.rows)
+    kept = any(one.form in ("strip", "layer") for one in part.kept.values())
+    inner = second[0] if len(set(second)) == 1 and not kept else 0
+    return (first, inner) if part.billet.rip_first else (inner, first)
 
 
-def _passes(row: Row, naming: Naming, *, first: bool, chain: int, start: int) -> Iterator[Saw]:
-    """Yield pass after pass: in hand is the whole row at first, then what lies beyond the last cut.
+def passes_of(part: Part) -> Iterator[Saw]:
+    """Yield the passes of a part, row by row; like ones one after another are one step."""
+    for number, row in enumerate(part.rows):
+        for _, alike in groupby(_passes(part, row, number), key=lambda step: (step.fence, step.odd)):
+            begin, *more = alike
+            yield replace(
+                begin,
+                passes=begin.passes + len(more),
+                gives=begin.gives + tuple(step.gives[0] for step in more),
+                rest=more[-1].rest if more else begin.rest,
+                jointed=any(step.jointed for step in (begin, *more)),
+            )
+
+
+def _passes(part: Part, row: Row, number: int) -> Iterator[Saw]:
+    """Yield pass after pass of a row: in hand is all of it at first, then what lies beyond the last cut.
 
     An odd cut clears wood before a piece; what is less than a blade's width is jointed off. What is still to be worked
-    after a pass on the bandsaw is jointed at once.
+    after a pass on the bandsaw is jointed at once. A second row counts as the first where the first is not cut.
     """
+    rip, outer = row.axis == "y", part.rows[0].is_cut
     at = {(sawn.piece, sawn.odd): sawn.at for sawn in row.passes}
-    last, word, machine = len(row.spans) - 1, "edge" if row.axis == "y" else "face", row.machine or "bandsaw"
-    hand, side, here = naming.joined(0, last), f"{word} 1", start
+    last, word, machine = len(row.spans) - 1, "edge" if rip else "face", row.machine or "bandsaw"
+    # a strip that is not the first has only its near side there
+    down = ("face 1" if rip else "edge 1") + (" side" if row.number == 2 and outer else "")
+    hand, side, here = _joined(part, row, 0, last), f"{word} 1", shaved(part)[0 if rip else 1]
 
     def step(fence: int, gives: tuple[str, ...], rest: str, *, odd: bool = False, off: bool = False) -> Saw:
         return Saw(
-            board=naming.board,
+            board=part.board,
             machine=machine,
-            stage=1 if first else 2,
+            stage=1 if row.number == 1 or not outer else 2,
             fence=fence,
             hand=hand,
-            rip=row.axis == "y",
+            rip=rip,
             side=side,
-            down=naming.down,
+            down=down,
             passes=1,
             gives=gives,
             rest=rest,
             height=row.height,
-            chain=chain,
+            chain=number if outer else 0,
             jointed=machine == "bandsaw" and not off and (odd or piece < last),
             odd=odd,
             off=off,
         )
 
+    def left(gap: Span) -> str:
+        return part.left(part.x, *((gap, row.other) if rip else (row.other, gap)))
+
     for piece, (begin, end) in enumerate(row.spans):
-        held, cleared = naming.joined(piece, last), at.get((piece, True), 0)
+        held, cleared = _joined(part, row, piece, last), at.get((piece, True), 0)
         if begin > here and cleared > 0:
-            yield step(cleared, (naming.kept((here, begin - row.kerf)),), held, odd=True)
+            yield step(cleared, (left((here, begin - row.kerf)),), held, odd=True)
             hand, side = held, f"fresh {word}"
         elif begin > here:
             yield replace(step(begin - here, (), held, odd=True, off=True), passes=int((piece, True) in at))
             hand = held
         if (piece, False) in at:
-            beyond = naming.kept((end + row.kerf, row.end))
-            rest = naming.joined(piece + 1, last) if piece < last else beyond
-            yield step(at[piece, False], (naming.joined(piece, piece),), rest)
+            rest = _joined(part, row, piece + 1, last) if piece < last else left((end + row.kerf, row.end))
+            yield step(at[piece, False], (_joined(part, row, piece, piece),), rest)
             hand, side = rest, f"fresh {word}"
         here = end + row.kerf
+
+
+def _joined(part: Part, row: Row, low: int, high: int) -> str:
+    """Return the name of what holds just the pieces of a row from ``low`` to ``high``."""
+    counts = [len(strip.sticks) for strip in part.billet.strips]
+    if row.number == 1:
+        return part.joined(sum(counts[:low]), sum(counts[: high + 1]) - 1)
+    before = sum(counts[: row.strip])
+    return part.joined(before + low, before + high)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import dump_plan, keepers
 from yieldplan.model.kept import as_offcut, jointed_sides
 from yieldplan.model.pieces import PieceNames
-from yieldplan.order.board import Board
+from yieldplan.order.board import card_of
 from yieldplan.order.careful import SpareBoards, notes_of
 from yieldplan.order.data import Kept, Kind, Order
 from yieldplan.order.explain import holding
@@ -50,7 +50,7 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
     marks = marks_of(job, plan, names)
     cards = []
     for drawn in plan.offcuts:
-        card = Board(job, drawn, names, marks).card()
+        card = card_of(job, drawn, names, marks)
         card = replace(card, stand_by=spare_boards.board([blank for blank, _, _ in card.gives]))
         cards.append(replace(card, notes=tuple(notes_of(card, job.shop))))
     return Order(

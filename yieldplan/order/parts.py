@@ -1,0 +1,141 @@
+"""What is milled as one piece, a billet or a half of a split one, and its sticks as they come from the saws."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
+from yieldplan.order.data import WASTE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from yieldplan.model import Billet, Job, Keeper, OffcutPlan, Row, Shop, Stick, Wood
+    from yieldplan.model.section import Section as Sizes
+    from yieldplan.model.pieces import PieceNames
+    from yieldplan.order.data import Span
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """A billet or a half of a split one.
+
+    Attributes
+    ----------
+    board, name, rough
+        The names of its board, its own, and that of the billet which it is split from, else its own.
+    half
+        ``"near"`` or ``"far"``, ``""`` where it is whole.
+    first, sticks
+        The number of its first stick on the board, and the names of all its sticks.
+    kept
+        The keepers that come off it, by name.
+    """
+
+    board: str
+    name: str
+    rough: str
+    half: str
+    billet: Billet
+    wood: Wood
+    first: int
+    sticks: tuple[str, ...]
+    kept: dict[str, Keeper]
+    shop: Shop
+
+    @property
+    def x(self) -> Span:
+        """From where to where along the offcut."""
+        return self.billet.start, self.billet.end
+
+    @cached_property
+    def rows(self) -> tuple[Row, ...]:
+        """Its strips or layers, then the sticks of each."""
+        return tuple(sawn_rows(self.wood, self.billet, self.shop))
+
+    def joined(self, low: int, high: int) -> str:
+        """Return the name of what holds just its sticks from ``low`` to ``high`` (counted from 0)."""
+        if (low, high) == (0, len(self.sticks) - 1):
+            return self.name
+        if low == high:
+            return self.sticks[low]
+        return f"sticks {self.first + low} to {self.first + high} of {self.board}"
+
+    def left(self, x: Span, across: Span, deep: Span) -> str:
+        """Return the name of a leftover that lies there, or :data:`yieldplan.order.data.WASTE`."""
+        spot = (x, across, deep)
+        return next((name for name, one in self.kept.items() if (one.x, one.across, one.deep) == spot), WASTE)
+
+
+def parts_of(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Part]:
+    """Yield the parts of a drawn board; one that holds a single stick has that stick's name from the start."""
+    found = dict(zip(names.keepers(drawn), keepers(job, drawn), strict=True))
+    first, offcut = 1, job.offcut(drawn.offcut)
+    for index, billet in enumerate(drawn.billets):
+        for wood, part in milled(offcut, billet, job.shop):
+            far, rough = wood.low > 0, names.billet(drawn, index)
+            half = ("far" if far else "near") if isinstance(billet, SplitBillet) else ""
+            sticks = tuple(names.stick(drawn, first + number) for number in range(len(part.sticks)))
+            whole = names.half(drawn, index, far=far) if half else rough
+            name = sticks[0] if len(sticks) == 1 else whole
+            yield Part(
+                board=names.board(drawn),
+                name=name,
+                rough=rough if half else name,
+                half=half,
+                billet=part,
+                wood=wood,
+                first=first,
+                sticks=sticks,
+                kept={key: one for key, one in found.items() if one.billet is part and one.wood == wood},
+                shop=job.shop,
+            )
+            first += len(sticks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sawn:
+    """A stick as it comes from the saws: its places in the first and the second row of its part, its planed sizes."""
+
+    part: Part
+    name: str
+    stick: Stick
+    rows: tuple[tuple[Row, int], tuple[Row, int]]
+    sizes: Sizes
+
+    @property
+    def yz(self) -> tuple[Span, Span]:
+        """From where to where across y and across z, in the box."""
+        first, second = (row.spans[place] for row, place in self.rows)
+        return (first, second) if self.part.billet.rip_first else (second, first)
+
+    @property
+    def flat(self) -> tuple[tuple[int, bool], tuple[int, bool]]:
+        """Its sizes across the blanks' width and thickness, each with whether the near side is jointed."""
+        first, second = (_side(row, place) for row, place in self.rows)
+        return (first, second) if self.part.billet.rip_first != self.stick.turned else (second, first)
+
+
+def sticks_of(job: Job, part: Part) -> list[Sawn]:
+    """Return the sticks of a part in the order in which they come off the saw."""
+    first, *second = part.rows
+    found: list[Sawn] = []
+    offcut = part.wood.offcut
+    for strip, row in enumerate(second):
+        for place, stick in enumerate(part.billet.strips[strip].sticks):
+            sizes = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
+            name, rows = part.sticks[len(found)], ((first, strip), (row, place))
+            found.append(Sawn(part=part, name=name, stick=stick, rows=rows, sizes=sizes))
+    return found
+
+
+def _side(row: Row, place: int) -> tuple[int, bool]:
+    """Return the size of a piece of a row as it comes from the saw, and whether its near side is jointed.
+
+    Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
+    """
+    start, end = row.spans[place]
+    sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
+    return (end if sawn_off else row.end) - start, row.near_is_jointed(row.spans[place])
