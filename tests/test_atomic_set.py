@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from yieldplan.atomic_set import PREFIX, tidy
-from yieldplan.files import write_set
-from yieldplan.folder_lock import folder_lock
+from yieldplan.files import folder_lock, write_set
 
 if TYPE_CHECKING:
     from pathlib import Path

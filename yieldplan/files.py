@@ -1,16 +1,15 @@
-"""Writing a set of output files whole or not at all."""
+"""Writing a set of output files whole or not at all, one run at a time in a folder."""
 
 from __future__ import annotations
 
 import os
 import sys
 import tempfile
-from collections.abc import Callable, Mapping
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from yieldplan.atomic_set import PREFIX, replace_set, tidy
-from yieldplan.folder_lock import folder_lock
+from yieldplan.atomic_set import PREFIX, add_set, replace_set, tidy
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.stopping import raising_stop
 
@@ -55,8 +54,34 @@ def check_writable(folder: Path, names: tuple[str, ...]) -> None:
             )
 
 
+@contextmanager
+def folder_lock(folder: Path) -> Iterator[None]:
+    """Wait until no other run holds ``folder``, and hold it; the system takes the lock off however the run ends.
+
+    The folder itself is locked, so that nothing is left behind in it; on Windows, which locks files alone, an
+    empty file ``.yieldplan-lock`` is. Where a file system knows no locks the run goes on without one.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be opened.
+    """
+    from filelock import lock_descriptor  # noqa: PLC0415 - slow to load
+
+    if sys.platform == "win32":
+        handle = os.open(folder / ".yieldplan-lock", os.O_RDWR | os.O_CREAT)
+    else:
+        handle = os.open(folder, os.O_RDONLY)
+    try:
+        with suppress(OSError):
+            lock_descriptor(handle)
+        yield
+    finally:
+        os.close(handle)
+
+
 @raising_stop()
-def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]:
+def write_set(folder: Path, contents: Mapping[str, Content], *, new: bool = False) -> tuple[Path, ...]:
     """Write every file of a set into ``folder``, or leave the folder as it was.
 
     The files are first written whole under a temporary folder inside ``folder``, then all put in the place of
@@ -70,6 +95,8 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
         Made, with its parents, if it does not exist.
     contents
         What each file name shall hold.
+    new
+        Whether the files are new (:func:`check_new`), in a folder that is there: then none is ever overwritten.
 
     Returns
     -------
@@ -78,19 +105,24 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
 
     Raises
     ------
+    ArgumentError
+        If a name of a new file is taken.
     OutputError
         If any of them could not be written; nothing is changed then.
     """
+    for name in contents if new else ():
+        check_new(folder / name)
     check_writable(folder, tuple(contents))
-    made = _missing_folders(folder)
+    made = [] if new else [path for path in (folder, *folder.parents) if not path.exists()]
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        if not new:
+            folder.mkdir(parents=True, exist_ok=True)
         with folder_lock(folder):
             tidy(folder)
             workshop = Path(tempfile.mkdtemp(prefix=PREFIX, dir=folder))
             try:
                 _fill(workshop / "new", contents)
-                replace_set(workshop)
+                (add_set if new else replace_set)(workshop)
             except BaseException:
                 tidy(folder)
                 raise
@@ -99,19 +131,21 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
                 tidy(folder)
     except BaseException as error:
         for path in made:
-            _remove_if_empty(path)
+            with suppress(OSError):  # something else has come into it
+                path.rmdir()
+        if new and isinstance(error, FileExistsError):
+            raise _taken(Path(error.filename)) from None
         if isinstance(error, OSError):
-            # That of a page, which writes itself as a set of one, is told by what it came from.
-            cause = error.__cause__ if isinstance(error.__cause__, OSError) else error
-            why = cause.strerror or str(error)
-            hint = "; is a file in it open in another program?" if isinstance(cause, PermissionError) else ""
-            if sys.platform == "win32" and len(str(folder.absolute())) > _LONG_PATH:
-                hint = "; its path is long for Windows, which takes 260 characters: name a shorter folder"
-            raise OutputError(
-                f"{folder} could not be written to ({why}); nothing was written{hint}"
-            ) from error
+            raise _refusal(folder, error) from error
         raise
     return tuple(folder / name for name in contents)
+
+
+def _refusal(folder: Path, error: OSError) -> OutputError:
+    hint = "; is a file in it open in another program?" if isinstance(error, PermissionError) else ""
+    if sys.platform == "win32" and len(str(folder.absolute())) > _LONG_PATH:
+        hint = "; its path is long for Windows, which takes 260 characters: name a shorter folder"
+    return OutputError(f"{folder} could not be written to ({error.strerror}); nothing was written{hint}")
 
 
 def check_new(path: Path) -> None:
@@ -134,66 +168,6 @@ def check_new(path: Path) -> None:
 
 def _taken(path: Path) -> ArgumentError:
     return ArgumentError(f"{path.name} is there already and is left as it is; choose another name")
-
-
-@raising_stop()
-def write_new(contents: Mapping[Path, bytes]) -> None:
-    """Write new files whole, all or none; never over one that is there (:func:`check_new`).
-
-    Raises
-    ------
-    ArgumentError
-        If a name is taken, or has been in the meantime.
-    OutputError
-        If a file cannot be written; nothing is left then.
-    """
-    for path in contents:
-        check_new(path)
-    passing = {path: path.with_name(f".{path.name}.{os.getpid()}.part") for path in contents}
-    named: list[Path] = []
-    path = next(iter(contents))
-    try:
-        for path, data in contents.items():
-            with passing[path].open("xb") as file:
-                file.write(data)
-        for path in contents:
-            _name(passing[path], path)
-            named.append(path)
-    except OSError as error:
-        for path_named in named:
-            path_named.unlink(missing_ok=True)
-        if isinstance(error, FileExistsError):
-            raise _taken(path) from None
-        reason = (error.strerror or str(error)).lower()
-        raise OutputError(f"{path.name} cannot be written ({reason}); check the folder it goes to") from None
-    finally:
-        for part in passing.values():
-            with suppress(OSError):  # a disk that cannot be written to
-                part.unlink(missing_ok=True)
-
-
-def _name(passing: Path, path: Path) -> None:
-    """Give a file its name; never over another one, should that have come in the meantime."""
-    try:
-        os.link(passing, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a disk without hard links
-        if os.path.lexists(path):
-            raise FileExistsError from None
-        passing.rename(path)
-
-
-def _missing_folders(folder: Path) -> tuple[Path, ...]:
-    """Return the folders that have to be made, the innermost first."""
-    return tuple(path for path in (folder, *folder.parents) if not path.exists())
-
-
-def _remove_if_empty(path: Path) -> None:
-    try:
-        path.rmdir()
-    except OSError:
-        return
 
 
 def _fill(new: Path, contents: Mapping[str, Content]) -> None:

@@ -55,44 +55,47 @@ def _argument(name: str, words: str) -> Any:
     return typer.Argument(metavar=name, help=words, show_default=False)
 
 
-def _option(flag: str, kind: str, words: str, **more: Any) -> Any:
-    """Return an option that takes a value of a ``kind``; what holds without it is said in the words."""
-    return typer.Option(flag, metavar=kind, help=words, show_default=False, **more)
+def _option(flag: str, kind: str, words: str, check: Callable[..., Any] | None = None) -> Any:
+    """Return an option that takes a value of a ``kind``; the words say what holds without it."""
+    return typer.Option(flag, metavar=kind, help=words, callback=check, show_default=False)
 
+
+def _flag(flag: str, words: str) -> Any:
+    return typer.Option(flag, help=words)
+
+
+_IN = "Folder to write into; made if it is not there. [default: INPUT's name with -{}, in the current folder]"
+_WHAT_HAPPENED = "The order's workbook with its sheet What happened filled in, or what-happened.csv."
+_SECONDS = "How long to look for a better plan; less if it is proven sooner. [default: 20]"
+_LIKE = "An older plan. Cut as many boards as possible the way it does, for at most 1 % more."
+_SHOW = "Show the order on the screen as well, board by board."
+_HALF_WAY = "The batch is not done: boards with nothing filled in stay in the pile."
+_DATE = "The day, for the sheet Cut and the ledger. [default: left for you to fill in]"
+_AT_MOST = "The most lengths that a blank may come in, 1 to 200. [default: one for each length of frame]"
+_LONGER = "As few lengths as possible, with no blank longer than its frame by more than this."
 
 Input = Annotated[Path, _argument("INPUT", "A workbook (.xlsx) or a folder of csv files.")]
 PlanFile = Annotated[Path, _argument("PLAN.json", "The plan that was made from it.")]
 NewWorkbook = Annotated[Path, _argument("FILE.xlsx", "The workbook to make.")]
-Happened = Annotated[
-    Path,
-    _argument(
-        "WHAT-HAPPENED", "The order's workbook with its sheet What happened filled in, or what-happened.csv."
-    ),
-]
+Happened = Annotated[Path, _argument("WHAT-HAPPENED", _WHAT_HAPPENED)]
 Ledger = Annotated[Path, _argument("LEDGER.csv", "The ledger that settle keeps.")]
 Topic = Annotated[str | None, _argument("TOPIC", "The page to show; left out, the pages are listed.")]
 
-_IN_FOLDER = (
-    "Folder to write into; made if it is not there. [default: INPUT's name with {}, in the current folder]"
-)
-OrderFolder = Annotated[Path | None, _option("--out", "DIR", _IN_FOLDER.format("-order"))]
-StationsFolder = Annotated[Path | None, _option("--out", "DIR", _IN_FOLDER.format("-stations"))]
+OrderFolder = Annotated[Path | None, _option("--out", "DIR", _IN.format("order"))]
+StationsFolder = Annotated[Path | None, _option("--out", "DIR", _IN.format("stations"))]
 PagesFolder = Annotated[
-    Path | None, _option("--out", "DIR", "Folder to write into. [default: where PLAN.json is]")
+    Path | None, _option("--out", "DIR", "Folder to write into. [default: that of PLAN.json]")
 ]
 NextInput = Annotated[
-    Path,
-    _option("--out", "NEXT", "The next input to write: a workbook or a folder, as INPUT is."),
+    Path, _option("--out", "NEXT", "The next input to write: a workbook or a folder, as INPUT is.")
 ]
 LedgerPage = Annotated[Path | None, _option("--out", "FILE.pdf", "Write a page to print as well.")]
 LedgerTable = Annotated[Path | None, _option("--csv", "FILE.csv", "Write batches and years as csv as well.")]
 
-Call = Annotated[
-    bool, typer.Option("--call", help="Show the boards in large letters, one by one, to call them over.")
-]
+Call = Annotated[bool, _flag("--call", "Show the boards in large letters, one by one, to call them over.")]
 PaperSize = Literal["letter", "a4"]
 Paper = Annotated[PaperSize, _option("--paper", "letter|a4", "Paper to print on. [default: letter]")]
-Force = Annotated[bool, typer.Option("--force", help="Write over what is there already.")]
+Force = Annotated[bool, _flag("--force", "Write over what is there already.")]
 
 
 def _above_zero(seconds: float) -> float:
@@ -118,27 +121,10 @@ def _lengths(number: int | None) -> int | None:
 class Searching:
     """How long a plan is looked for, at which price of work, and like which older plan."""
 
-    seconds: Annotated[
-        float,
-        _option(
-            "--seconds",
-            "N",
-            "How long to look for a better plan; less if it is proven sooner. [default: 20]",
-            callback=_above_zero,
-        ),
-    ] = 20.0
-    wood: Annotated[bool, typer.Option("--wood", help="Save wood, however much work it takes.")] = False
-    quick: Annotated[
-        bool, typer.Option("--quick", help="Save work: spend no more than 2 minutes to save a board foot.")
-    ] = False
-    like: Annotated[
-        Path | None,
-        _option(
-            "--like",
-            "PLAN.json",
-            "An older plan. Cut as many boards as possible the way it does, for at most 1 % more.",
-        ),
-    ] = None
+    seconds: Annotated[float, _option("--seconds", "N", _SECONDS, _above_zero)] = 20.0
+    wood: Annotated[bool, _flag("--wood", "Save wood, however much work it takes.")] = False
+    quick: Annotated[bool, _flag("--quick", "Save work: 2 minutes at most to save a board foot.")] = False
+    like: Annotated[Path | None, _option("--like", "PLAN.json", _LIKE)] = None
 
     def __post_init__(self) -> None:
         if self.wood and self.quick:
@@ -152,16 +138,13 @@ class Searching:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Printing:
-    """How the order is printed."""
+    """How the order is printed, and whether the screen shows it."""
 
     paper: Paper = "letter"
-    tickets: Annotated[
-        bool, typer.Option("--tickets", help="Add tickets to cut out, one for each stick and keeper.")
-    ] = False
-    show: Annotated[
-        Literal["order"] | None,
-        _option("--show", "order", "Show the order on the screen as well, board by board."),
-    ] = None
+    tickets: Annotated[bool, _flag("--tickets", "Add tickets to cut out, one for each stick and keeper.")] = (
+        False
+    )
+    show: Annotated[Literal["order"] | None, _option("--show", "order", _SHOW)] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,32 +152,17 @@ class Adding:
     """What else is said of the pile once it is planned."""
 
     more: Annotated[
-        bool, typer.Option("--more", help="Say how many more of each blank the wood left over would give.")
+        bool, _flag("--more", "Say how many more of each blank the rest of the pile would give.")
     ] = False
-    sets: Annotated[bool, typer.Option("--sets", help="Say how many whole batches the pile would give.")] = (
-        False
-    )
+    sets: Annotated[bool, _flag("--sets", "Say how many whole batches the pile would give.")] = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settling:
     """How a batch is settled."""
 
-    half_way: Annotated[
-        bool,
-        typer.Option(
-            "--half-way", help="The batch is not done: boards with nothing filled in stay in the pile."
-        ),
-    ] = False
-    date: Annotated[
-        str,
-        _option(
-            "--date",
-            "YYYY-MM-DD",
-            "The day, for the sheet Cut and the ledger. [default: left for you to fill in]",
-            callback=_day,
-        ),
-    ] = ""
+    half_way: Annotated[bool, _flag("--half-way", _HALF_WAY)] = False
+    date: Annotated[str, _option("--date", "YYYY-MM-DD", _DATE, _day)] = ""
     force: Force = False
 
 
@@ -202,23 +170,8 @@ class Settling:
 class Gathering:
     """How the frames' lengths are found, and how few lengths of blank are asked for."""
 
-    at_most: Annotated[
-        int | None,
-        _option(
-            "--at-most",
-            "N",
-            "The most lengths that a blank may come in, 1 to 200. [default: one for each length of frame]",
-            callback=_lengths,
-        ),
-    ] = None
-    longer_by: Annotated[
-        str | None,
-        _option(
-            "--none-longer-by",
-            "MEASURE",
-            "As few lengths as possible, with no blank longer than its frame by more than this.",
-        ),
-    ] = None
+    at_most: Annotated[int | None, _option("--at-most", "N", _AT_MOST, _lengths)] = None
+    longer_by: Annotated[str | None, _option("--none-longer-by", "MEASURE", _LONGER)] = None
     linear: Annotated[
-        bool, typer.Option("--linear", help="Straight lines from point to point, not the curve of a batten.")
+        bool, _flag("--linear", "Straight lines from point to point, not a batten's curve.")
     ] = False

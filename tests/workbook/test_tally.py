@@ -356,7 +356,7 @@ def test_a_disk_that_is_full_leaves_nothing(tmp_path: Path, monkeypatch: pytest.
 
     monkeypatch.setattr(os, "link", refuse)
     monkeypatch.setattr(Path, "rename", refuse)
-    with pytest.raises(OutputError, match=r"tally\.xlsx cannot be written \(no space left on device\)"):
+    with pytest.raises(OutputError, match=r"could not be written to \(No space left on device\); nothing was"):
         write_tally(tmp_path / "tally.xlsx")
     assert list(tmp_path.iterdir()) == []
 
@@ -365,7 +365,7 @@ def test_a_disk_that_is_full_leaves_nothing(tmp_path: Path, monkeypatch: pytest.
     ("name", "message"),
     [
         ("tally.ods", "does not end in .xlsx"),
-        ("nowhere/tally.xlsx", "cannot be written (no such file or directory)"),
+        ("nowhere/tally.xlsx", "nowhere could not be written to (No such file or directory)"),
     ],
 )
 def test_where_it_cannot_go(name: str, message: str, tmp_path: Path) -> None:

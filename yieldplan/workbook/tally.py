@@ -7,7 +7,7 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from yieldplan.files import check_new, write_new
+from yieldplan.files import check_new, write_set
 from yieldplan.guide import sections
 from yieldplan.model.errors import ArgumentError
 from yieldplan.workbook.grid import letter
@@ -144,9 +144,8 @@ def write_tally(path: str | Path, beside: Mapping[str, bytes] | None = None) -> 
     check_new(path)
     data = io.BytesIO()
     _workbook().save(data)
-    more = {path.with_name(f"{path.stem}{ending}"): content for ending, content in (beside or {}).items()}
-    write_new({path: data.getvalue(), **more})
-    return path, *more
+    more = {f"{path.stem}{ending}": content for ending, content in (beside or {}).items()}
+    return write_set(path.parent, {path.name: data.getvalue(), **more}, new=True)
 
 
 def _workbook() -> Workbook:
