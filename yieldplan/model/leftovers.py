@@ -90,47 +90,50 @@ class Keeper:
 
 def keepers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
     """Yield every keeper that a drawn offcut leaves, from end A on, billet by billet."""
-    return (one for one in _leftovers(job, drawn) if is_keeper(*one.size, job.shop))
-
-
-def _leftovers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
-    """Yield all that a drawn offcut leaves, as if it were kept."""
-    offcut, kerf = job.offcut(drawn.offcut), job.shop.crosscut_kerf
+    offcut, shop, kerf = job.offcut(drawn.offcut), job.shop, job.shop.crosscut_kerf
     whole = (offcut.width, offcut.thickness)
     for x in gaps([(billet.start, billet.end) for billet in drawn.billets], (0, offcut.length), kerf):
         size = (x[1] - x[0], *whole)
-        yield Keeper(form="length", x=x, across=(0, whole[0]), deep=(0, whole[1]), size=size)
+        if is_keeper(*size, shop):
+            yield Keeper(form="length", x=x, across=(0, whole[0]), deep=(0, whole[1]), size=size)
     for wood, part in jointed(job, drawn):
+        yield from _across(wood, part, shop)
         along = (part.start, part.end)
-        word: Literal["strip", "layer"] = "strip" if part.rip_first else "layer"
-        first, *_ = rows = list(sawn_rows(wood, part, job.shop))
-        for row in rows:
-            own, outer = ("edge 1", "face 1") if row.axis == "y" else ("face 1", "edge 1")
-            outer_is_jointed = row is first or first.near_is_jointed(row.other)
-            for gap in gaps(row.spans, (0, row.end), row.kerf):
-                across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
-                yield Keeper(
-                    form=word if row.number == 1 else "stick",
-                    x=along,
-                    across=across,
-                    deep=deep,
-                    size=(along[1] - along[0], across[1] - across[0], deep[1] - deep[0]),
-                    billet=part,
-                    wood=wood,
-                    jointed=(outer,) * outer_is_jointed + (own,) * row.near_is_jointed(gap),
-                )
         for stick, across, deep in part.placed:
             found = section_of(job, offcut, stick)
             planed = (found.planed_width, found.planed_thickness)
             for x in gaps([(cut.start, cut.end) for cut in stick.blanks], along, kerf):
                 size = (x[1] - x[0], *(planed[::-1] if stick.turned else planed))
+                if is_keeper(*size, shop):
+                    yield Keeper(
+                        form="end",
+                        x=x,
+                        across=across,
+                        deep=deep,
+                        size=size,
+                        billet=part,
+                        wood=wood,
+                        jointed=SIDES,
+                    )
+
+
+def _across(wood: Wood, part: Billet, shop: Shop) -> Iterator[Keeper]:
+    """Yield the keepers beside strips, layers and sticks."""
+    rows = list(sawn_rows(wood, part, shop))
+    for row in rows:
+        own, outer = ("edge 1", "face 1") if row.axis == "y" else ("face 1", "edge 1")
+        for gap in gaps(row.spans, (0, row.end), row.kerf):
+            across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
+            size = (part.end - part.start, across[1] - across[0], deep[1] - deep[0])
+            if is_keeper(*size, shop):
+                outer_is_jointed = row.number == 1 or rows[0].near_is_jointed(row.other)
                 yield Keeper(
-                    form="end",
-                    x=x,
+                    form="stick" if row.number == 2 else "strip" if part.rip_first else "layer",
+                    x=(part.start, part.end),
                     across=across,
                     deep=deep,
                     size=size,
                     billet=part,
                     wood=wood,
-                    jointed=SIDES,
+                    jointed=(outer,) * outer_is_jointed + (own,) * row.near_is_jointed(gap),
                 )
