@@ -150,15 +150,16 @@ class Plain:
         length, shop = end - start, self.shop
         sticks = list(self._sticks(start, end))
         for side in (0, 1):
-            first, second = wood.box(length, shop, start)[:: -1 if side else 1]
+            face, edge = wood.face_loss(length, shop, start), wood.edge_loss(length, shop, start)
+            first, second = (wood.width - edge, wood.thickness - face)[:: -1 if side else 1]
             strips = list(self._strips(sticks, side, second))
             for row, counts in self.rows(0, first, 0, anywhere(strips)):
                 billet = Billet(
                     start=start,
                     end=end,
                     layout="resaw first" if side else "rip first",
-                    face_loss=wood.face_loss(length, shop, start),
-                    edge_loss=wood.edge_loss(length, shop, start),
+                    face_loss=face,
+                    edge_loss=edge,
                     strips=tuple(Strip(start=a, end=b, sticks=held) for a, b, held in row),
                 )
                 if self._can_be_sawn(wood, billet):

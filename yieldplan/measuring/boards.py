@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
-from yieldplan.model.grain import slope_words
+from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import per_cent, plural, unit_word
 
 if TYPE_CHECKING:

@@ -10,8 +10,7 @@ from rich.console import Group
 from rich.text import Text
 
 from yieldplan.measuring.boards import read_back
-from yieldplan.model.grain import slope_words
-from yieldplan.model.words import fold
+from yieldplan.model.words import fold, slope_words
 from yieldplan.pages.renderables import Words, heading, row, table
 from yieldplan.pages.wood import pile_sentences
 from yieldplan.pages.wording import (

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Hindrance, fits_machines, length_needed, section, why_not
-from yieldplan.model.grain import slope_words
+from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import length, listed, plural, ring_text
 
 if TYPE_CHECKING:

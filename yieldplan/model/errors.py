@@ -1,15 +1,4 @@
-"""Every error that yieldplan raises on purpose.
-
-::
-
-    YieldplanError
-    ├── InputError (ValueError)      the workbook or csv folder cannot be used; carries every problem
-    ├── PlanFileError (ValueError)   plan.json is not a plan file
-    ├── ArgumentError (ValueError)   an argument names something that the input does not hold
-    ├── StaleInputError (RuntimeError) the input was changed while it was being planned
-    ├── SolverError (RuntimeError)   the solver made nothing that passes the recheck
-    └── OutputError (OSError)        a result could not be written
-"""
+"""Every error that yieldplan raises on purpose."""
 
 from __future__ import annotations
 

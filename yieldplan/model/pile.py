@@ -109,14 +109,9 @@ class Offcut:
 
     def straight_length(self, start: int) -> int:
         """Return the length over which warp was measured (R3): that of the side of the kinks that ``start`` lies on."""
-        return next(
-            (high - low for low, high in self.sides if low <= start < high),
-            self.sides[-1][1] - self.sides[-1][0],
-        )
-
-    def side_of(self, start: int, end: int) -> tuple[int, int] | None:
-        """Return the straight part that a billet lies in; None where it spans a kink."""
-        return next((side for side in self.sides if side[0] <= start and end <= side[1]), None)
+        sides = self.sides
+        low, high = next((side for side in sides if side[0] <= start < side[1]), sides[-1])
+        return high - low
 
 
 def _angles(reading: int | Angles) -> Angles:

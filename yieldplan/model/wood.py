@@ -65,16 +65,8 @@ class Wood:
         """Return E of R3: what such a billet loses across y: crook l^2/L^2 + edge skim, up to a mark."""
         whole = self.offcut.straight_length(start)
         below = whole * whole
-        return (
-            _up(self.offcut.crook * length * length + shop.edge_skim * below, below * shop.mark) * shop.mark
-        )
-
-    def box(self, length: int, shop: Shop, start: int = 0) -> tuple[int, int]:
-        """Return the width and the depth of the box in which a billet's sticks lie."""
-        return (
-            self.width - self.edge_loss(length, shop, start),
-            self.thickness - self.face_loss(length, shop, start),
-        )
+        above = self.offcut.crook * length * length
+        return _up(above + shop.edge_skim * below, below * shop.mark) * shop.mark
 
     def defects(self, shop: Shop) -> tuple[Defect, ...]:
         """Return the defects that reach into it, in its own frame, each as long as R9 takes it."""
@@ -117,25 +109,18 @@ def jointed(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Wood, Billet]]:
         yield from milled(offcut, billet, job.shop)
 
 
-CHECKS = frozenset({"check", "split", "shake"})
-"""Words of a defect's kind that mean a crack along the grain (R1, R9)."""
-
-
 def is_check(kind: str) -> bool:
-    """Return whether a kind has the word check, split or shake in it."""
-    return bool(CHECKS & set(fold(kind).split()))
+    """Return whether a kind is a crack along the grain: it has the word check, split or shake in it (R1, R9)."""
+    return not {"check", "split", "shake"}.isdisjoint(fold(kind).split())
 
 
 def lengthened(defect: Defect, offcut: Offcut, shop: Shop) -> Defect:
     """Return a defect as long along x as R9 takes it: past a check, past a knot, at both ends."""
-    past = (
-        shop.past_a_check
-        if is_check(defect.kind)
-        else shop.past_a_knot
-        if "knot" in fold(defect.kind).split()
-        else 0
-    )
-    if not past:
+    if is_check(defect.kind):
+        past = shop.past_a_check
+    elif "knot" in fold(defect.kind).split():
+        past = shop.past_a_knot
+    else:
         return defect
     return replace(defect, x1=max(defect.x1 - past, 0), x2=min(defect.x2 + past, offcut.length))
 

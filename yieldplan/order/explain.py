@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.model.grain import slope_words
 from yieldplan.model.leftovers import SIDES
 from yieldplan.model.pieces import PieceNames
 from yieldplan.model.recut import cards_that_hold
+from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import figure, listed, per_cent, plural, ring_text, size
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from yieldplan.model import Billet, Job, Keeper, OffcutPlan, Row, Shop, Stick, Wood
-    from yieldplan.model.section import Section as Sizes
     from yieldplan.model.pieces import PieceNames
+    from yieldplan.model.section import Section as Sizes
     from yieldplan.order.data import Span
 
 

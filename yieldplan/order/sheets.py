@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
-from yieldplan.model.grain import slope_words
 from yieldplan.model.kept import said_rings
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
+from yieldplan.model.words import slope_words
 from yieldplan.order.columns import KINDS, LEFT, cells
 from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
 from yieldplan.order.explain import MARGINS, headlines

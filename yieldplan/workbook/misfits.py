@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import write
 from yieldplan.model import Hindrance
 from yieldplan.model.gives import billet_needed
-from yieldplan.model.grain import slope_words
+from yieldplan.model.words import slope_words
 
 if TYPE_CHECKING:
     from yieldplan.model import Blank, Offcut, Shop
