@@ -367,9 +367,7 @@ def stations(
     survey = room.read_survey(source, linear=gathering.linear)
     warn(survey.warnings)
     longest = None if gathering.longer_by is None else room.longest_over(gathering.longer_by, survey)
-    found = room.tape_list(
-        survey, room.Gathering(linear=gathering.linear, at_most=gathering.at_most, longer_by=longest)
-    )
+    found = room.tape_list(survey, at_most=gathering.at_most, longer_by=longest)
     made = room.copies(source, found)
     room.check_copies(source, folder, made)
     text = room.tape_text(found, room.copied_words(source, made))

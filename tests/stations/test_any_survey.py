@@ -14,7 +14,7 @@ from surveys import csv_folder, good
 
 from yieldplan.measure import MM
 from yieldplan.model import InputError
-from yieldplan.stations import Gathering, copies, read_survey, tape_list, tape_text
+from yieldplan.stations import copies, read_survey, tape_list, tape_text
 
 SHEETS = ("Run", "Points", "Obstacles", "Blanks")
 PLAIN = (
@@ -62,7 +62,7 @@ def test_any_cells_are_refused_or_set_out(changes: list[tuple[str, int, int, obj
         except InputError as error:
             check_refusal(error)
             return
-        found = tape_list(survey, Gathering(linear=linear, at_most=3))
+        found = tape_list(survey, at_most=3)
         assert tape_text(found, "")
         assert bool(copies(source, found)) == bool(found.kinds)
     for tape in found.tapes:

@@ -11,7 +11,7 @@ from surveys import mm, points, run
 from yieldplan.measure import INCH, MM
 from yieldplan.stations.curve import blank_length, lengths, through
 from yieldplan.stations.division import divide
-from yieldplan.stations.run import Settings
+from yieldplan.workbook.marks import Marks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -90,27 +90,27 @@ def test_without_points_there_are_no_lengths() -> None:
     assert lengths(divide(run(1000, spaces=4))) == ()
 
 
-CASES: list[tuple[str, Callable[[], Fraction], Settings, Fraction]] = [
+CASES: list[tuple[str, Callable[[], Fraction], Marks, Fraction]] = [
     (
         "an inch length on a mark stays",
         lambda: Fraction(17 * INCH),
-        Settings(units="inch", mark=254),
+        Marks(unit="inch", mark=254),
         Fraction(17 * INCH),
     ),
     (
         "one past a mark goes up",
         lambda: Fraction(17 * INCH + 1),
-        Settings(units="inch", mark=254),
+        Marks(unit="inch", mark=254),
         Fraction(17 * INCH + 254),
     ),
-    ("metric goes to whole millimetres", lambda: mm("467.2"), Settings(units="mm", mark=MM // 2), mm(468)),
-    ("and on to a coarser mark", lambda: mm("467.2"), Settings(units="mm", mark=5 * MM), mm(470)),
+    ("metric goes to whole millimetres", lambda: mm("467.2"), Marks(unit="mm", mark=MM // 2), mm(468)),
+    ("and on to a coarser mark", lambda: mm("467.2"), Marks(unit="mm", mark=5 * MM), mm(470)),
 ]
 
 
 @pytest.mark.parametrize(("said", "length", "settings", "blank"), CASES, ids=lambda value: str(value)[:20])
 def test_a_blank_is_never_shorter_than_its_frame(
-    said: str, length: Callable[[], Fraction], settings: Settings, blank: Fraction
+    said: str, length: Callable[[], Fraction], settings: Marks, blank: Fraction
 ) -> None:
     """Lengths go up to whole marks."""
     assert blank_length(length(), settings) == blank, said

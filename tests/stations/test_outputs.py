@@ -18,7 +18,7 @@ from test_pdf import check_legible
 
 from yieldplan.measure import MM
 from yieldplan.model.errors import StaleInputError
-from yieldplan.stations import Gathering, copies, pdf_bytes, read_survey, tape_list
+from yieldplan.stations import copies, pdf_bytes, read_survey, tape_list
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:
@@ -199,7 +199,7 @@ def test_the_pages_are_legible_and_the_same_each_time(tmp_path: Path) -> None:
                 ["Sides", str(place), "10", str(place + 20), f"mould at {place}", "yes"]
             )
 
-    found = tape_list(read_survey(csv_folder(tmp_path, changed(change))), Gathering(at_most=4))
+    found = tape_list(read_survey(csv_folder(tmp_path, changed(change))), at_most=4)
     papers: tuple[Paper, ...] = ("letter", "a4")
     for paper in papers:
         data = pdf_bytes(found, paper=paper)
@@ -209,14 +209,12 @@ def test_the_pages_are_legible_and_the_same_each_time(tmp_path: Path) -> None:
 
 def test_a_run_stands_on_one_page_where_it_fits(tmp_path: Path) -> None:
     """A run that does not fit below the last one begins a page; a longer one goes on under its name."""
-    with pdfplumber.open(
-        BytesIO(pdf_bytes(tape_list(read_survey(csv_folder(tmp_path)), Gathering())))
-    ) as pages:
+    with pdfplumber.open(BytesIO(pdf_bytes(tape_list(read_survey(csv_folder(tmp_path)))))) as pages:
         assert not any("(continued)" in page.extract_text() for page in pages.pages)
         assert "Floors" in pages.pages[1].extract_text()
     (tmp_path / "more").mkdir()
     source = csv_folder(tmp_path / "more", changed(lambda sheets: put(sheets, "Run!E2", "60")))
-    found = tape_list(read_survey(source), Gathering(at_most=2))
+    found = tape_list(read_survey(source), at_most=2)
     with pdfplumber.open(BytesIO(pdf_bytes(found))) as pages:
         assert pages.pages[1].extract_text().startswith("Sides (continued)")
 
@@ -282,7 +280,7 @@ def test_more_lengths_than_blanks_has_rows(tmp_path: Path, capsys: pytest.Captur
 def test_an_input_that_changes_meanwhile_is_noticed(tmp_path: Path) -> None:
     """A copy is made of what was read or not at all."""
     source = csv_folder(tmp_path)
-    found = tape_list(read_survey(source), Gathering())
+    found = tape_list(read_survey(source))
     (source / "points.csv").write_text("Run,At,Measure\n")
     with pytest.raises(StaleInputError, match="nothing was written"):
         copies(source, found)

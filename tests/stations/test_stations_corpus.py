@@ -15,7 +15,7 @@ from skiff_workbook import put
 from surveys import csv_folder, good, workbook
 
 from yieldplan.model import InputError
-from yieldplan.stations import Gathering, longest_over, read_survey, tape_list
+from yieldplan.stations import longest_over, read_survey, tape_list
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -170,7 +170,7 @@ def outcome(name: str, parent: Path) -> str:
         survey = read_survey(CASES[name](parent), linear="straight" in name)
     except InputError as error:
         return "refused: " + " | ".join(problem.sentence() for problem in error.problems)
-    found = tape_list(survey, Gathering(at_most=2))
+    found = tape_list(survey, at_most=2)
     stations = ", ".join(f"{len(tape.rows)} {tape.run.name}" for tape in found.tapes)
     kinds = ", ".join(f"{kind.need} {kind.name}" for kind in found.kinds)
     said = [f"{stations}; {kinds}", *(problem.sentence() for problem in survey.warnings)]

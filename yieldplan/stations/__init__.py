@@ -2,12 +2,11 @@
 
 from yieldplan.stations.page import pdf_bytes
 from yieldplan.stations.reading import read_survey
-from yieldplan.stations.tape import Gathering, longest_over, tape_list
+from yieldplan.stations.tape import longest_over, tape_list
 from yieldplan.stations.writing import NAMES, check_copies, copied_words, copies, report, tape_csv, tape_text
 
 __all__ = [
     "NAMES",
-    "Gathering",
     "check_copies",
     "copied_words",
     "copies",

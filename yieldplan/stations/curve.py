@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.stations.division import Division
-    from yieldplan.stations.run import Point, Settings
+    from yieldplan.stations.run import Point
+    from yieldplan.workbook.marks import Marks
 
 
 def through(points: Sequence[Point], places: Sequence[Fraction], *, linear: bool = False) -> list[Fraction]:
@@ -62,11 +63,11 @@ def lengths(division: Division, *, linear: bool = False) -> tuple[Fraction, ...]
     return tuple(max(pair) + run.allowance for pair in zip(one, other, strict=True))
 
 
-def blank_length(length: Fraction, settings: Settings) -> int:
+def blank_length(length: Fraction, marks: Marks) -> int:
     """Return the shortest blank that a frame comes out of, in whole marks (steps).
 
     In a metric input it is no shorter than the whole millimetres on the tape list.
     """
-    if settings.units == "mm":
+    if marks.unit == "mm":
         length = Fraction(Rounding.WANTED.steps(length, MM))
-    return Rounding.WANTED.steps(length, settings.mark)
+    return Rounding.WANTED.steps(length, marks.mark)

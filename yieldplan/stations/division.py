@@ -10,10 +10,11 @@ from its exact place, so no rounding is added to another.
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from yieldplan.measure import MM, Rounding
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from yieldplan.stations.run import Obstacle, Run
+
+Bools = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 MOST_STATIONS = 500
 """Stations in one run: with more, its spacing is a slip."""
@@ -46,7 +49,7 @@ class Station:
     """One frame's mark: ``exact`` in steps, ``unshifted`` the same in whole millimetres, ``mark`` where it is put.
 
     The two last differ where the station was shifted; all are steps from the start of the run. ``clashes`` are those
-    of the unshifted mark, ``left`` those of the mark itself.
+    of the unshifted mark.
     """
 
     number: int
@@ -54,20 +57,16 @@ class Station:
     unshifted: int
     mark: int
     clashes: tuple[Clash, ...] = ()
-    left: tuple[Clash, ...] = ()
 
     @property
     def shifted(self) -> bool:
-        """Whether it stands elsewhere than in equal spaces."""
+        """Whether it stands elsewhere than in equal spaces; then nothing is in its way any more."""
         return self.mark != self.unshifted
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Offer:
-    """Another number of spaces, one without clashes, and how far it is from mark to mark."""
-
-    spaces: int
-    pitch: Fraction
+    @property
+    def left(self) -> tuple[Clash, ...]:
+        """What is in the way of the mark itself."""
+        return () if self.shifted else self.clashes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,9 +75,13 @@ class Division:
 
     run: Run
     spaces: int
-    pitch: Fraction
     stations: tuple[Station, ...]
-    offers: tuple[Offer, ...] = ()
+    offers: tuple[int, ...] = ()
+
+    @property
+    def pitch(self) -> Fraction:
+        """How far it is from mark to mark, but for shifted ones."""
+        return pitch(self.run, self.spaces)
 
 
 def fewest_spaces(run: Run, wanted: Fraction) -> int:
@@ -96,40 +99,33 @@ def room(run: Run, spaces: int) -> Fraction:
     return (run.stretch - frames(run, spaces) * run.siding) / spaces
 
 
+def pitch(run: Run, spaces: int) -> Fraction:
+    """Return how far it is from mark to mark in so many spaces."""
+    return room(run, spaces) + run.siding
+
+
 def divide(run: Run) -> Division:
     """Return the run in the fewest spaces that are not above its spacing, or in as many as it asks for."""
     spaces = run.spaces or fewest_spaces(run, run.spacing or run.stretch)
-    blocked = _Blocked(run)
-    placed: list[Station] = []
-    places = _places(run, spaces)
+    blocked, places = _blocked(run), _places(run, spaces)
     marks = [Rounding.PLACE.steps(place, MM) for place in places]
+    placed: list[Station] = []
     for number, (exact, unshifted) in enumerate(zip(places, marks, strict=True), 1):
-        clashes = _clashes(run, unshifted)
-        mark = unshifted
+        clashes, mark = _clashes(run, unshifted), unshifted
         if any(clash.obstacle.shift for clash in clashes):
             before = placed[-1].mark if placed else None
             after = marks[number] if number < len(marks) else None
-            mark = blocked.nearest_free(unshifted, before, after)
-        left = clashes if mark == unshifted else ()
-        placed.append(
-            Station(number=number, exact=exact, unshifted=unshifted, mark=mark, clashes=clashes, left=left)
-        )
+            mark = _nearest_free(run, blocked, unshifted, before, after)
+        placed.append(Station(number=number, exact=exact, unshifted=unshifted, mark=mark, clashes=clashes))
     clashing = any(station.clashes for station in placed)
-    return Division(
-        run=run,
-        spaces=spaces,
-        pitch=room(run, spaces) + run.siding,
-        stations=tuple(placed),
-        offers=tuple(_offers(run, spaces, blocked)) if clashing else (),
-    )
+    offers = tuple(_offers(run, spaces, blocked)) if clashing else ()
+    return Division(run=run, spaces=spaces, stations=tuple(placed), offers=offers)
 
 
 def _places(run: Run, spaces: int) -> list[Fraction]:
     """Return where the marks of equal spaces fall, exactly."""
-    between = room(run, spaces)
-    first = between if run.from_start is None else run.from_start
-    pitch = between + run.siding
-    return [first + number * pitch for number in range(frames(run, spaces))]
+    first, step = room(run, spaces) if run.from_start is None else run.from_start, pitch(run, spaces)
+    return [first + number * step for number in range(frames(run, spaces))]
 
 
 def _clashes(run: Run, mark: int) -> tuple[Clash, ...]:
@@ -142,7 +138,7 @@ def _clashes(run: Run, mark: int) -> tuple[Clash, ...]:
     return tuple(found)
 
 
-def _offers(run: Run, spaces: int, blocked: _Blocked) -> Iterator[Offer]:
+def _offers(run: Run, spaces: int, blocked: Bools) -> Iterator[int]:
     """Yield numbers of spaces without clashes, nearest first; of two as near the larger, for its spaces are smaller."""
     count = 0
     for away in range(1, (_TIMES - 1) * spaces + 1):
@@ -150,48 +146,33 @@ def _offers(run: Run, spaces: int, blocked: _Blocked) -> Iterator[Offer]:
             number = frames(run, other) if _TIMES * other >= spaces else 0
             if not 0 < number <= MOST_STATIONS or room(run, other) <= 0:
                 continue
-            if any(blocked.at(Rounding.PLACE.steps(place, MM)) for place in _places(run, other)):
-                continue
-            yield Offer(spaces=other, pitch=room(run, other) + run.siding)
-            count += 1
+            if not any(blocked[Rounding.PLACE.steps(place, MM) // MM] for place in _places(run, other)):
+                yield other
+                count += 1
             if count == _OFFERED:
                 return
 
 
-class _Blocked:
-    """Where no frame of a run may have its mark: whole millimetres, as merged ranges (in steps, both ends blocked)."""
+def _blocked(run: Run) -> Bools:
+    """Return which whole millimetres from the start of a run no frame may have its mark at."""
+    blocked = np.zeros(math.ceil(run.length / MM) + 1, dtype=np.bool_)
+    for obstacle in run.obstacles:
+        low = math.floor((obstacle.start - obstacle.clear - run.siding) / MM) + 1
+        high = math.ceil((obstacle.end + obstacle.clear) / MM)
+        blocked[max(low, 0) : max(high, 0)] = True
+    return blocked
 
-    def __init__(self, run: Run) -> None:
-        self._run = run
-        self._ranges: list[tuple[int, int]] = []
-        for obstacle in sorted(run.obstacles, key=lambda obstacle: obstacle.start - obstacle.clear):
-            low = math.floor((obstacle.start - obstacle.clear - run.siding) / MM) * MM + MM
-            high = math.ceil((obstacle.end + obstacle.clear) / MM) * MM - MM
-            if low > high:
-                continue
-            if self._ranges and low <= self._ranges[-1][1] + MM:
-                low, high = self._ranges[-1][0], max(high, self._ranges.pop()[1])
-            self._ranges.append((low, high))
-        self._ranges.sort()
-        self._lows = [low for low, _ in self._ranges]
 
-    def at(self, mark: int) -> bool:
-        """Return whether a mark, in whole millimetres, is blocked."""
-        place = bisect_right(self._lows, mark) - 1
-        return place >= 0 and mark <= self._ranges[place][1]
+def _nearest_free(run: Run, blocked: Bools, unshifted: int, before: int | None, after: int | None) -> int:
+    """Return the free mark nearest to that of equal spaces, of two the nearer to the start; that one where none is.
 
-    def nearest_free(self, unshifted: int, before: int | None, after: int | None) -> int:
-        """Return the free mark nearest to that of equal spaces, of two the nearer to the start; that one where none is.
-
-        It lies in the stretch that is divided, and no frame comes over the one before or after it.
-        """
-        run = self._run
-        least, most = run.from_start or Fraction(0), run.length - (run.from_end or 0) - run.siding
-        if before is not None:
-            least = max(least, before + run.siding + MM)
-        if after is not None:
-            most = min(most, after - run.siding - MM)
-        place = bisect_right(self._lows, unshifted) - 1
-        low, high = self._ranges[place]
-        free = [mark for mark in (low - MM, high + MM) if least <= mark <= most]
-        return min(free, key=lambda mark: (abs(mark - unshifted), mark), default=unshifted)
+    It lies in the stretch that is divided, and no frame comes over the one before or after it.
+    """
+    least, most = run.from_start or Fraction(0), run.length - (run.from_end or 0) - run.siding
+    if before is not None:
+        least = max(least, before + run.siding + MM)
+    if after is not None:
+        most = min(most, after - run.siding - MM)
+    places = np.arange(math.ceil(least / MM), math.floor(most / MM) + 1)
+    free = places[~blocked[places]]
+    return int(free[np.abs(free * MM - unshifted).argmin()]) * MM if free.size else unshifted

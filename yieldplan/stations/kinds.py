@@ -16,9 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-Whole = np.ndarray[tuple[int], np.dtype[np.int64]]
+    from collections.abc import Mapping
 
 _NEVER = np.iinfo(np.int64).max // 4
 
@@ -59,42 +57,15 @@ def blank_lengths(
     sizes = sorted(wanted)
     if at_most is None and longer_by is None:
         return tuple(sizes)
-    over = sizes[-1] if longer_by is None else longer_by
-    fewest = _fewest(sizes, over)
-    most = fewest if at_most is None else min(at_most, len(sizes))
-    if most < fewest:
-        raise TooFewKindsError(fewest)
-    totals, splits = _tables(sizes, [wanted[size] for size in sizes], over, most)
-    kinds = min(range(len(totals)), key=lambda kinds: (totals[kinds], kinds))
-    chosen, last = [], len(sizes)
-    for level in range(kinds, 0, -1):
-        chosen.append(sizes[last - 1])
-        last = int(splits[level][last])
-    return tuple(reversed(chosen))
-
-
-def _fewest(sizes: Sequence[int], over: int) -> int:
-    """Return how many lengths serve all sizes, none of them by more than ``over`` too long."""
-    count, reach = 0, -1
-    for size in sizes:
-        if size > reach:
-            count, reach = count + 1, size + over
-    return count
-
-
-def _tables(sizes: list[int], counts: list[int], over: int, most: int) -> tuple[list[int], list[Whole]]:
-    """Return W(k, m) with exactly k blanks, for k up to ``most``, and for each k the i - 1 of every j."""
-    m = len(sizes)
     lengths = np.array(sizes, dtype=np.int64)
-    before = np.concatenate([[0], np.cumsum(np.array(counts, dtype=np.int64))])
-    first = np.searchsorted(lengths, lengths - over)  # the shortest that each may serve
-    row = np.full(m + 1, _NEVER, dtype=np.int64)
+    before = np.concatenate([[0], np.cumsum([wanted[size] for size in sizes])])
+    first = np.searchsorted(lengths, lengths - (sizes[-1] if longer_by is None else longer_by))
+    row = np.full(len(sizes) + 1, _NEVER, dtype=np.int64)  # W(0, j); then W(1, j), W(2, j) ...
     row[0] = 0
-    totals, splits = [int(row[-1])], [np.zeros(m + 1, dtype=np.int64)]
-    for _ in range(most):
-        new, split = np.full(m + 1, _NEVER, dtype=np.int64), np.zeros(m + 1, dtype=np.int64)
-        for j in range(1, m + 1):
-            low = int(first[j - 1])
+    totals, splits = [_NEVER], [np.zeros_like(row)]  # W(k, m), and for each k the i - 1 of every j
+    while len(totals) <= min(at_most or 0, len(sizes)) or min(totals) == _NEVER:
+        new, split = np.full_like(row, _NEVER), np.zeros_like(row)
+        for j, low in enumerate(first, 1):
             costs = row[low:j] + lengths[j - 1] * (before[j] - before[low:j])
             best = int(np.argmin(costs))
             if costs[best] < _NEVER:
@@ -102,4 +73,12 @@ def _tables(sizes: list[int], counts: list[int], over: int, most: int) -> tuple[
         row = new
         totals.append(int(row[-1]))
         splits.append(split)
-    return totals, splits
+    fewest = next(kinds for kinds, total in enumerate(totals) if total < _NEVER)
+    if at_most is not None and fewest > at_most:
+        raise TooFewKindsError(fewest)
+    kinds = min(range(len(totals)), key=lambda kinds: (totals[kinds], kinds))
+    chosen, last = [], len(sizes)
+    for level in range(kinds, 0, -1):
+        chosen.append(sizes[last - 1])
+        last = int(splits[level][last])
+    return tuple(reversed(chosen))

@@ -12,11 +12,10 @@ from yieldplan.stations.drawing import drawn
 from yieldplan.stations.words import (
     KIND_HEADS,
     both,
-    cells,
-    columns,
     division_words,
     how,
     kind_rows,
+    listed,
     notes,
     obstacle_words,
     wood_words,
@@ -45,35 +44,34 @@ def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
 
 def _put_tape(document: Document, found: TapeList, tape: Tape, *, first: bool) -> None:
     """Put a run on the pages: whole on one where it fits, else its drawing with the first rows of its list."""
-    settings = found.survey.settings
-    picture, below = drawn(tape, document.measure, linear=found.gathering.linear)
+    marks = found.survey.marks
+    picture, below = drawn(tape, document.measure, linear=found.survey.linear)
     begin: list[Flowable] = [
         para(tape.run.name, SET, bold=True, before=0.0 if first else 14.0),
-        para(division_words(tape.division, settings)),
+        para(division_words(tape.division, marks)),
         para(f"Drawn 1 : {below}, the start on the left.", FOOT, after=6.0),
         picture,
     ]
-    heads = columns(tape, settings)
-    rows = [(BOX, *cells(row, heads, settings)) for row in tape.rows]
-    lines = _table(("", *heads), rows, document.measure)
+    heads, rows = listed(tape, marks)
+    lines = _table(("", *heads), [(BOX, *cells) for cells in rows], document.measure)
     document.running()
     whole = height_of([*begin, lines], document.measure)
     start = height_of(begin, document.measure) + _start_of(lines, document.measure)
     document.story += [CondPageBreak(whole if whole < document.room else start), *begin]
     document.running(para(f"{tape.run.name} (continued)", SET, bold=True))
     document.story.append(lines)
-    document.story += [para(note, PROSE) for note in notes(tape, settings)]
+    document.story += [para(note, PROSE) for note in notes(tape, marks)]
     if tape.run.obstacles:
         document.story.append(para(_in_the_way(found, tape), FOOT, before=4.0))
 
 
 def _in_the_way(found: TapeList, tape: Tape) -> str:
     """Return what stands in the way of a run, with its place and the room that it needs."""
-    settings = found.survey.settings
+    marks = found.survey.marks
     parts = []
     for obstacle in sorted(tape.run.obstacles, key=lambda obstacle: obstacle.start):
-        room = f", {both(obstacle.clear, settings)} clear" if obstacle.clear else ""
-        parts.append(f"{obstacle_words(obstacle, settings)}{room}")
+        room = f", {both(obstacle.clear, marks)} clear" if obstacle.clear else ""
+        parts.append(f"{obstacle_words(obstacle, marks)}{room}")
     return f"In the way: {'; '.join(parts)}."
 
 

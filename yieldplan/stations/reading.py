@@ -10,7 +10,6 @@ from yieldplan.model import InputError
 from yieldplan.stations.curve import lengths
 from yieldplan.stations.division import MOST_STATIONS, Division, divide, fewest_spaces, frames, room
 from yieldplan.stations.rows import BlankRows, blank_rows
-from yieldplan.stations.run import Run, Settings
 from yieldplan.stations.sheets import Draft, read_obstacles, read_points, read_runs, said
 from yieldplan.workbook.grid import Faults, numbers
 from yieldplan.workbook.layouts import BLANKS, OBSTACLES, POINTS, RUN, SHOP, Layout
@@ -20,6 +19,8 @@ from yieldplan.workbook.table import Row, Table, table
 
 if TYPE_CHECKING:
     from yieldplan.model import Problem
+    from yieldplan.stations.run import Run
+    from yieldplan.workbook.marks import Marks
 
 MOST_IN_ALL = 2000
 """Stations in all runs together."""
@@ -33,13 +34,17 @@ _SHEETS = Wanted(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Survey:
-    """What was read: the runs divided, the rows of Blanks that lengths go to, and what is questionable."""
+    """What was read: the runs divided, the rows of Blanks that lengths go to, and what is questionable.
+
+    ``linear``: lengths lie on straight lines from point to point.
+    """
 
     name: str
     sha256: str
     divisions: tuple[Division, ...]
     blanks: BlankRows
-    settings: Settings
+    marks: Marks
+    linear: bool = False
     warnings: tuple[Problem, ...] = ()
 
 
@@ -56,7 +61,7 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
     """
     faults = Faults()
     source = open_source(Path(path), faults, _SHEETS)
-    shop, marks, _ = read_shop(source.grids.get(SHOP.name), faults)
+    _, marks, _ = read_shop(source.grids.get(SHOP.name), faults)
 
     def sheet(layout: Layout) -> Table | None:
         grid = source.grids.get(layout.name)
@@ -77,7 +82,8 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
         sha256=source.sha256,
         divisions=tuple(divisions),
         blanks=rows,
-        settings=Settings(units=shop.units, mark=shop.mark),
+        marks=marks,
+        linear=linear,
         warnings=faults.warnings,
     )
 
@@ -128,9 +134,8 @@ def _check_reach(draft: Draft, division: Division) -> bool:
     """Report points that do not reach the first or the last station; a mark's rounding is let pass."""
     run, stations = division.run, division.stations
     (first, one), (last, other) = draft.points[0], draft.points[-1]
-    begin = min(stations[0].exact, stations[0].mark if stations[0].shifted else stations[0].exact)
-    end = max(stations[-1].exact, stations[-1].mark if stations[-1].shifted else stations[-1].exact)
-    end += run.siding
+    places = [place for one in stations for place in (one.exact, one.mark if one.shifted else one.exact)]
+    begin, end = min(places), max(places) + run.siding
     if one.at > begin:
         first.fault(
             "At", f"lies past the first station of {run.name}", f"a point at {said(first, begin)} or before"

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from yieldplan.model.words import fold
@@ -18,7 +19,7 @@ from yieldplan.workbook.suggest import Names
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.stations.run import Settings
+    from yieldplan.measure import Unit
     from yieldplan.workbook.edit import SheetEdit, Value
     from yieldplan.workbook.table import Row, Table
 
@@ -54,34 +55,32 @@ class BlankRows:
     sheet: Table | None = None
     patterns: dict[str, Pattern] = field(default_factory=dict)
 
-    def change(self, sheet: SheetEdit, kinds: Sequence[BlankKind], settings: Settings) -> None:
+    def change(self, sheet: SheetEdit, kinds: Sequence[BlankKind], unit: Unit) -> None:
         """Change the rows of Blanks so that they ask for these kinds."""
         every = tuple(text for _, text in sheet.heads)
         for key, pattern in self.patterns.items():
             first, *others = pattern.rows
             own = [kind for kind in kinds if fold(kind.pattern) == key]
-            for kind in own[:1]:
-                for heading, value in _values(kind, settings).items():
-                    sheet.put(first.number, heading, value)
+            for heading, value in _values(own[0], unit).items():
+                sheet.put(first.number, heading, value)
             spare = first.cell("Spare")
             shared = spare.empty or "%" in spare.text
             like = tuple(text for text in every if shared or fold(text) != fold("Spare"))
             copied = Copied(sheet=sheet, row=first.number, headings=like)
-            for number, kind in enumerate(own[1:]):
-                values = _values(kind, settings)
-                if number < len(others):
-                    sheet.make(others[number].number, values, copied)
+            for kind, row in zip_longest(own[1:], others[: len(own) - 1]):
+                if row is None:
+                    sheet.add(_values(kind, unit), copied)
                 else:
-                    sheet.add(values, copied)
+                    sheet.make(row.number, _values(kind, unit), copied)
             sheet.strike([row.number for row in pattern.rows[len(own) :]])
 
 
-def _values(kind: BlankKind, settings: Settings) -> dict[str, Value]:
+def _values(kind: BlankKind, unit: Unit) -> dict[str, Value]:
     """Return what is a kind's own of its row; all else is as in the row that others are made like.
 
     A number of spares is kept for the longest alone, which serves as any of them; a share holds for each.
     """
-    return {"Blank": kind.name, "Need": kind.need, "Length": typed_length(kind.length, settings.units)}
+    return {"Blank": kind.name, "Need": kind.need, "Length": typed_length(kind.length, unit)}
 
 
 def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRows:

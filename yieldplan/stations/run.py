@@ -8,10 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from yieldplan.measure import Unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,11 +77,3 @@ class Run:
     def stretch(self) -> Fraction:
         """What is divided: the run without what lies beyond its outermost frames."""
         return self.length - (self.from_start or 0) - (self.from_end or 0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settings:
-    """What bare numbers mean, and how fine lengths are (``mark``, in steps)."""
-
-    units: Unit
-    mark: int

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise, zip_longest
 from typing import TYPE_CHECKING
 
 from yieldplan import measure
@@ -20,15 +21,7 @@ if TYPE_CHECKING:
     from yieldplan.stations.division import Division, Station
     from yieldplan.stations.reading import Survey
     from yieldplan.stations.run import Run
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gathering:
-    """How frame lengths become blank lengths: a straight or a sprung curve, and how few lengths (steps)."""
-
-    linear: bool = False
-    at_most: int | None = None
-    longer_by: int | None = None
+    from yieldplan.workbook.marks import Marks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +51,6 @@ class TapeList:
     """What came of a survey: a tape for each run, and the rows that Blanks gets."""
 
     survey: Survey
-    gathering: Gathering
     tapes: tuple[Tape, ...]
     kinds: tuple[BlankKind, ...]
 
@@ -66,47 +58,37 @@ class TapeList:
 def longest_over(text: str, survey: Survey) -> int:
     """Return what ``--none-longer-by`` says, in steps; a bare number is in the input's units."""
     try:
-        return Rounding.STOCK.steps(measure.exact(text, survey.settings.units))
+        return Rounding.STOCK.steps(measure.exact(text, survey.marks.unit))
     except MeasureError as error:
         raise ArgumentError(f"--none-longer-by: “{text}” {error}.") from None
 
 
-def tape_list(survey: Survey, gathering: Gathering) -> TapeList:
+def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | None = None) -> TapeList:
     """Return the stations of every run with their lengths, gathered into blanks.
 
-    Runs that name the same blank share its lengths.
+    Runs that name the same blank share its lengths. With ``at_most`` it has so many at most; with ``longer_by`` none is
+    longer than a frame cut from it by more than so much (steps).
 
     Raises
     ------
     ArgumentError
         If so few lengths cannot keep to the most that a blank may be too long.
     """
-    found = [lengths(division, linear=gathering.linear) for division in survey.divisions]
-    kinds = _kinds(survey, found, gathering)
-    tapes = tuple(
-        Tape(division=division, rows=_rows(division, own, kinds, survey))
-        for division, own in zip(survey.divisions, found, strict=True)
-    )
-    return TapeList(survey=survey, gathering=gathering, tapes=tapes, kinds=kinds)
-
-
-def _kinds(survey: Survey, found: list[tuple[Fraction, ...]], gathering: Gathering) -> tuple[BlankKind, ...]:
+    found = [lengths(division, linear=survey.linear) for division in survey.divisions]
     wanted: dict[str, Counter[int]] = {}
     for division, own in zip(survey.divisions, found, strict=True):
         if division.run.blank:
             counts = wanted.setdefault(fold(division.run.blank), Counter())
             for length in own:
-                counts[blank_length(length, survey.settings)] += division.run.sides
+                counts[blank_length(length, survey.marks)] += division.run.sides
     kinds: list[BlankKind] = []
     failed: list[str] = []
     for key, counts in wanted.items():
         name = survey.blanks.patterns[key].name
         try:
-            chosen = blank_lengths(counts, at_most=gathering.at_most, longer_by=gathering.longer_by)
+            kinds += _numbered(name, counts, blank_lengths(counts, at_most=at_most, longer_by=longer_by))
         except TooFewKindsError as error:
             failed.append(f"{name} needs {error.least} lengths at least")
-            continue
-        kinds += _numbered(name, counts, chosen)
     sheet = survey.blanks.sheet
     if sheet and len(kinds) > sheet.layout.most_rows:
         raise ArgumentError(
@@ -115,16 +97,19 @@ def _kinds(survey: Survey, found: list[tuple[Fraction, ...]], gathering: Gatheri
         )
     if failed:
         raise ArgumentError(
-            f"--at-most {gathering.at_most} and --none-longer-by cannot both be kept: {'; '.join(failed)}."
+            f"--at-most {at_most} and --none-longer-by cannot both be kept: {'; '.join(failed)}."
         )
-    return tuple(kinds)
+    tapes = (
+        Tape(division=division, rows=_rows(division, own, kinds, survey.marks))
+        for division, own in zip(survey.divisions, found, strict=True)
+    )
+    return TapeList(survey=survey, tapes=tuple(tapes), kinds=tuple(kinds))
 
 
 def _numbered(name: str, counts: Counter[int], chosen: tuple[int, ...]) -> list[BlankKind]:
     """Return the kinds of one blank, the longest first; one that is alone keeps the plain name."""
     kinds = []
-    for number, length in enumerate(reversed(chosen), 1):
-        shorter = max((other for other in chosen if other < length), default=0)
+    for number, (shorter, length) in enumerate(reversed([*pairwise((0, *chosen))]), 1):
         served = {size: count for size, count in counts.items() if shorter < size <= length}
         kinds.append(
             BlankKind(
@@ -139,17 +124,13 @@ def _numbered(name: str, counts: Counter[int], chosen: tuple[int, ...]) -> list[
 
 
 def _rows(
-    division: Division, own: tuple[Fraction, ...], kinds: tuple[BlankKind, ...], survey: Survey
+    division: Division, own: tuple[Fraction, ...], kinds: list[BlankKind], marks: Marks
 ) -> tuple[TapeRow, ...]:
-    if not own:
-        return tuple(TapeRow(station=station) for station in division.stations)
-    pattern = fold(division.run.blank)
-    fit = [kind for kind in kinds if fold(kind.pattern) == pattern]
+    """Return the stations of a run, each with the shortest blank that its frame comes out of."""
+    fit = [kind for kind in reversed(kinds) if fold(kind.pattern) == fold(division.run.blank)]
     rows = []
-    for station, length in zip(division.stations, own, strict=True):
-        least = blank_length(length, survey.settings)
-        blank = min(
-            (kind for kind in fit if kind.length >= least), key=lambda kind: kind.length, default=None
-        )
+    for station, length in zip_longest(division.stations, own):
+        least = 0 if length is None else blank_length(length, marks)
+        blank = next((kind for kind in fit if kind.length >= least), None)
         rows.append(TapeRow(station=station, length=length, blank=blank))
     return tuple(rows)

@@ -16,12 +16,13 @@ from yieldplan.model.errors import ArgumentError, StaleInputError
 from yieldplan.pages.renderables import heading, plain_text, row, table
 from yieldplan.sanitize import sanitize
 from yieldplan.stations.words import (
+    HEADS,
     KIND_HEADS,
-    cells,
-    columns,
     division_words,
+    figures,
     how,
     kind_rows,
+    listed,
     notes,
     wood_words,
 )
@@ -44,27 +45,24 @@ _WIDTH = 100
 _PRINT = 16
 """Signs of a copy's fingerprint that are noted."""
 
-_CSV_HEADS = (
-    *("Run", "Station", "Mark, mm", "Mark, in", "Unshifted, mm", "Length, mm", "Length, in"),
-    *("Blank", "Blank length", "Of each"),
-)
+_CSV_HEADS = ("Run", *HEADS, "Blank length", "Of each")
 
 
 def report(found: TapeList) -> Group:
     """Return the tape list to be shown: each run, then the blanks."""
-    settings = found.survey.settings
+    marks = found.survey.marks
     parts: list[RenderableType] = []
     for tape in found.tapes:
         parts += [
             heading(tape.run.name, first=not parts),
-            Text(sanitize(division_words(tape.division, settings))),
+            Text(sanitize(division_words(tape.division, marks))),
         ]
-        heads = columns(tape, settings)
-        figures = table(*heads, right=(head for head in heads if head != "Blank"), whole=("Blank",))
-        for station in tape.rows:
-            row(figures, *cells(station, heads, settings))
-        parts += [Text(""), figures]
-        said = notes(tape, settings)
+        heads, rows = listed(tape, marks)
+        shown = table(*heads, right=(head for head in heads if head != "Blank"), whole=("Blank",))
+        for cells in rows:
+            row(shown, *cells)
+        parts += [Text(""), shown]
+        said = notes(tape, marks)
         parts += [Text(""), Text("\n".join(map(sanitize, said)))] if said else []
     if found.kinds:
         blanks = table(*KIND_HEADS, right=("Need", "Length"), whole=("Blank",))
@@ -81,18 +79,19 @@ def tape_text(found: TapeList, copied: str) -> str:
 
 def tape_csv(found: TapeList) -> str:
     """Return the tape list as csv, a row for each station."""
-    settings = found.survey.settings
-    inch = settings.units == "inch"
-    heads = tuple(head for head in _CSV_HEADS if inch or not head.endswith(", in"))
-    shared = tuple(head for head in heads if head not in ("Run", "Blank length", "Of each"))
+    marks = found.survey.marks
+    heads = [head for head in _CSV_HEADS if marks.unit == "inch" or not head.endswith(", in")]
     out = io.StringIO()
-    lines = csv.writer(out, lineterminator="\n")
-    lines.writerow(heads)
+    lines = csv.DictWriter(out, heads, restval="", extrasaction="ignore", lineterminator="\n")
+    lines.writeheader()
     for tape in found.tapes:
         for station in tape.rows:
-            length = write(station.blank.length, settings.units) if station.blank else ""
-            sides = tape.run.sides if station.length is not None else ""
-            lines.writerow([tape.run.name, *cells(station, shared, settings), length, sides])
+            cells: dict[str, object] = {"Run": tape.run.name, **figures(station, marks)}
+            if station.blank:
+                cells["Blank length"] = write(station.blank.length, marks.unit)
+            if station.length is not None:
+                cells["Of each"] = tape.run.sides
+            lines.writerow(cells)
     return out.getvalue()
 
 
@@ -114,7 +113,7 @@ def copies(source: Path, found: TapeList) -> dict[str, bytes]:
     edit = edit_input(source)
     blanks = edit.sheet(BLANKS.name)
     assert blanks is not None
-    found.survey.blanks.change(blanks, found.kinds, found.survey.settings)
+    found.survey.blanks.change(blanks, found.kinds, found.survey.marks.unit)
     files = edit.contents()
     made = {source.name: files[""]} if "" in files else _sheets_of(files)
     if fingerprint(source) != found.survey.sha256:
