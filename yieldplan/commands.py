@@ -302,25 +302,28 @@ def settle(
     Boards that were cut move to the sheet Cut, keepers come in as new rows, and Need goes down by what was made good.
     INPUT stays as it is. The batch gets a row in ledger.csv beside INPUT.
     """
-    from yieldplan import pile as room  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.ledger import ledger_row  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.settle import next_input  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.settlement import said, settlement  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.writing import check_out, write_settled  # noqa: PLC0415 - slow to load
     from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
 
     job, plan = _read(source), _load(plan_file)
-    room.check_out(source, out)
+    check_out(source, out)
     if plan.input_sha256 != job.sha256:
         put(verify(job, plan)[0].sentence() + "\n")
         talk("Nothing was settled: name the input as it was when the plan was made.")
         return FAILED
     if _breaches(job, plan):
         return FAILED
-    settled = room.settlement(job, plan, happened, half_way=settling.half_way)
+    settled = settlement(job, plan, happened, half_way=settling.half_way)
     warn(settled.warnings)
-    files = room.next_input(source, job, settled, settling.date)
+    files = next_input(source, job, settled, settling.date)
     _check_unchanged(source, job)
-    row = room.ledger_row(job, settled, settling.date)
-    written = room.write_settled(source, out, files, row, force=settling.force)
-    put(room.said(job, settled))
-    talk("Written: " + ", ".join(map(str, written)))
+    row = ledger_row(job, settled, settling.date)
+    written = write_settled(source, out, files, row, force=settling.force)
+    put(said(job, settled))
+    talk("Written: " + ", ".join(written))
     return DONE
 
 
@@ -332,17 +335,19 @@ def ledger(
     paper: options.Paper = "letter",
 ) -> int:
     """Show what the batches came to, and each year so far."""
-    from yieldplan import pile as room  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.ledger import csv_bytes, read_ledger  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.ledger_report import pdf_bytes, report  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.writing import check_new  # noqa: PLC0415 - slow to load
 
-    batches = room.read_ledger(file)
+    batches = read_ledger(file)
     contents: dict[Path, Content] = {}
     if page is not None:
-        contents[page] = room.ledger_pdf(batches, paper=paper)
+        contents[page] = pdf_bytes(batches, paper=paper)
     if table is not None:
-        contents[table] = room.ledger_csv(batches)
+        contents[table] = csv_bytes(batches)
     for path in contents:
-        room.check_new(path, force=force)
-    show(room.ledger_report(batches))
+        check_new(path, force=force)
+    show(report(batches))
     for path, content in contents.items():
         talk("Written: " + ", ".join(map(str, write_set(path.parent, {path.name: content}))))
     return DONE
@@ -361,23 +366,26 @@ def stations(
     and a copy of INPUT whose sheet Blanks asks for the frames; plan takes it as it is. A station is moved only where
     Obstacles says that it may be.
     """
-    from yieldplan import stations as room  # noqa: PLC0415 - slow to load
+    from yieldplan.stations import writing  # noqa: PLC0415 - slow to load
+    from yieldplan.stations.page import pdf_bytes  # noqa: PLC0415 - slow to load
+    from yieldplan.stations.reading import read_survey  # noqa: PLC0415 - slow to load
+    from yieldplan.stations.tape import longest_over, tape_list  # noqa: PLC0415 - slow to load
 
     folder = out or default_folder(source, "stations")
-    survey = room.read_survey(source, linear=gathering.linear)
+    survey = read_survey(source, linear=gathering.linear)
     warn(survey.warnings)
-    longest = None if gathering.longer_by is None else room.longest_over(gathering.longer_by, survey)
-    found = room.tape_list(survey, at_most=gathering.at_most, longer_by=longest)
-    made = room.copies(source, found)
-    room.check_copies(source, folder, made)
-    text = room.tape_text(found, room.copied_words(source, made))
+    longest = None if gathering.longer_by is None else longest_over(gathering.longer_by, survey)
+    found = tape_list(survey, at_most=gathering.at_most, longer_by=longest)
+    made = writing.copies(source, found)
+    writing.check_copies(source, folder, made)
+    text = writing.tape_text(found, writing.copied_words(source, made))
     contents = (
         text.encode("utf-8"),
-        room.tape_csv(found).encode("utf-8"),
-        room.pdf_bytes(found, paper=paper),
+        writing.tape_csv(found).encode("utf-8"),
+        pdf_bytes(found, paper=paper),
     )
-    written = write_set(folder, {**dict(zip(room.NAMES, contents, strict=True)), **made})
-    show(room.report(found))
+    written = write_set(folder, {**dict(zip(writing.NAMES, contents, strict=True)), **made})
+    show(writing.report(found))
     talk("Written: " + ", ".join(map(str, written)))
     return DONE
 

@@ -175,3 +175,8 @@ class Gathering:
     linear: Annotated[
         bool, _flag("--linear", "Straight lines from point to point, not a batten's curve.")
     ] = False
+
+    def __post_init__(self) -> None:
+        if self.at_most is not None and self.longer_by is not None:
+            hint = "--at-most and --none-longer-by"
+            raise typer.BadParameter("expected one of the two, or neither", param_hint=hint)

@@ -10,7 +10,10 @@ from rib import Streams
 from written import Batch, happened_text, small_batch
 
 from yieldplan.model import dump_plan
-from yieldplan.pile import ledger_row, next_input, read_ledger, settlement, write_settled
+from yieldplan.pile.ledger import ledger_row, read_ledger
+from yieldplan.pile.settle import next_input
+from yieldplan.pile.settlement import settlement
+from yieldplan.pile.writing import write_settled
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -13,8 +13,7 @@ from rib import Streams
 from yieldplan.cli import main
 from yieldplan.model import load_plan
 from yieldplan.pages.wording import bare_volume
-from yieldplan.pile import read_ledger
-from yieldplan.pile.ledger import UNITS
+from yieldplan.pile.ledger import UNITS, read_ledger
 from yieldplan.verify import verify
 from yieldplan.workbook import read
 

@@ -19,10 +19,10 @@ from written import Batch, happened_text, settled_at, small_batch
 from yieldplan.measure import write
 from yieldplan.model import InputError
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET
-from yieldplan.pile import settlement
+from yieldplan.pile.settlement import settlement
 
 if TYPE_CHECKING:
-    from yieldplan.pile import Settlement
+    from yieldplan.pile.settlement import Settlement
 
 Marks = dict[str, dict[str, object]]
 

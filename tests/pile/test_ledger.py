@@ -11,8 +11,10 @@ import pytest
 
 from yieldplan.model import InputError
 from yieldplan.pages.renderables import plain_text
-from yieldplan.pile import ledger_csv, ledger_pdf, ledger_report, read_ledger
-from yieldplan.pile.ledger import HEADINGS, with_row
+from yieldplan.pile.ledger import HEADINGS, read_ledger, with_row
+from yieldplan.pile.ledger import csv_bytes as ledger_csv
+from yieldplan.pile.ledger_report import pdf_bytes as ledger_pdf
+from yieldplan.pile.ledger_report import report as ledger_report
 
 if TYPE_CHECKING:
     from pathlib import Path

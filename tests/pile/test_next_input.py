@@ -20,7 +20,8 @@ from openpyxl.worksheet.table import Table
 from written import Batch, settled_at, small_batch
 
 from yieldplan.model import Defect, dump_plan, load_plan
-from yieldplan.pile import next_input, settlement
+from yieldplan.pile.settle import next_input
+from yieldplan.pile.settlement import settlement
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:

@@ -16,7 +16,8 @@ from skiff_workbook import save_csv, save_xlsx
 from yieldplan.measure import write
 from yieldplan.model import Billet, Blank, CutBlank, Job, Offcut, OffcutPlan, Stick, Strip, dump_plan
 from yieldplan.model.pieces import HAPPENED, pieces
-from yieldplan.pile import next_input, settlement
+from yieldplan.pile.settle import next_input
+from yieldplan.pile.settlement import settlement
 from yieldplan.solve.assemble import assemble
 from yieldplan.workbook import read
 from yieldplan.workbook.shop_sheet import LENGTHS, MINUTES
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Plan
     from yieldplan.model.pieces import Piece
-    from yieldplan.pile import Settlement
+    from yieldplan.pile.settlement import Settlement
 
 
 def sheets_of(job: Job) -> Sheets:

@@ -14,7 +14,9 @@ from surveys import csv_folder, good
 
 from yieldplan.measure import MM
 from yieldplan.model import InputError
-from yieldplan.stations import copies, read_survey, tape_list, tape_text
+from yieldplan.stations.reading import read_survey
+from yieldplan.stations.tape import tape_list
+from yieldplan.stations.writing import copies, tape_text
 
 SHEETS = ("Run", "Points", "Obstacles", "Blanks")
 PLAIN = (

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from itertools import combinations
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldplan.stations.kinds import TooFewKindsError, blank_lengths
+from yieldplan.stations.tape import blank_lengths
 
 WANTED = st.dictionaries(st.integers(1, 40), st.integers(1, 5), min_size=1, max_size=7)
 
@@ -48,19 +47,6 @@ def test_none_longer_than_so_much_takes_the_fewest_lengths(wanted: dict[int, int
     chosen = blank_lengths(wanted, longer_by=longer_by)
     least = min((kinds, total) for total, kinds in choices(wanted, len(wanted), longer_by))
     assert (len(chosen), wood(wanted, chosen, longer_by)) == least
-
-
-@given(WANTED, st.integers(1, 8), st.integers(0, 20))
-def test_both_limits_together(wanted: dict[int, int], most: int, longer_by: int) -> None:
-    """The least wood within both, or how many lengths it takes."""
-    found = choices(wanted, most, longer_by)
-    if found:
-        chosen = blank_lengths(wanted, at_most=most, longer_by=longer_by)
-        assert (wood(wanted, chosen, longer_by), len(chosen)) == min(found)
-        return
-    with pytest.raises(TooFewKindsError) as raised:
-        blank_lengths(wanted, at_most=most, longer_by=longer_by)
-    assert raised.value.least == min(kinds for _, kinds in choices(wanted, len(wanted), longer_by))
 
 
 @given(WANTED)

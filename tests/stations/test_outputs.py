@@ -18,7 +18,10 @@ from test_pdf import check_legible
 
 from yieldplan.measure import MM
 from yieldplan.model.errors import StaleInputError
-from yieldplan.stations import copies, pdf_bytes, read_survey, tape_list
+from yieldplan.stations.page import pdf_bytes
+from yieldplan.stations.reading import read_survey
+from yieldplan.stations.tape import tape_list
+from yieldplan.stations.writing import copies
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:
@@ -286,17 +289,13 @@ def test_an_input_that_changes_meanwhile_is_noticed(tmp_path: Path) -> None:
         copies(source, found)
 
 
-def test_limits_that_cannot_both_be_kept_write_nothing(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """How many lengths it would take is said."""
-    out = tmp_path / "out"
-    run = Streams(
-        capsys, "stations", csv_folder(tmp_path), "--out", out, "--at-most", 1, "--none-longer-by", "20 mm"
-    )
+def test_one_limit_or_the_other(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Both together are refused before anything is read."""
+    limits = ("--at-most", 1, "--none-longer-by", "20 mm")
+    run = Streams(capsys, "stations", csv_folder(tmp_path), "--out", tmp_path / "out", *limits)
     assert run.status == 2
-    assert "cannot both be kept: Futtock needs 4 lengths at least" in run.err
-    assert not out.exists()
+    assert "--at-most and --none-longer-by: expected one of the two, or neither" in run.err
+    assert not (tmp_path / "out").exists()
 
 
 def test_plan_reads_past_the_sheets_of_the_run(tmp_path: Path) -> None:

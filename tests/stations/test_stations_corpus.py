@@ -15,7 +15,8 @@ from skiff_workbook import put
 from surveys import csv_folder, good, workbook
 
 from yieldplan.model import InputError
-from yieldplan.stations import longest_over, read_survey, tape_list
+from yieldplan.stations.reading import read_survey
+from yieldplan.stations.tape import longest_over, tape_list
 
 if TYPE_CHECKING:
     from collections.abc import Callable

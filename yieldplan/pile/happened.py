@@ -6,6 +6,7 @@ Read cell by cell here; whether the rows agree with each other, :mod:`yieldplan.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, NoReturn
 
 from yieldplan.model import InputError, Problem
@@ -13,7 +14,6 @@ from yieldplan.model.pieces import HAPPENED, HAPPENED_CSV, HAPPENED_SHEET
 from yieldplan.model.words import fold
 from yieldplan.pile.entries import Reader
 from yieldplan.workbook.csvfolder import grid_of_csv
-from yieldplan.workbook.grid import Faults, Grid
 from yieldplan.workbook.layouts import Layout
 from yieldplan.workbook.marks import Marks
 from yieldplan.workbook.source import MOST_BYTES
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Job
     from yieldplan.model.pieces import Piece
     from yieldplan.pile.entries import Entry
+    from yieldplan.workbook.grid import Faults, Grid
 
 _LAYOUT = Layout(
     name=HAPPENED_SHEET,
@@ -109,11 +110,5 @@ def _from_headings(grid: Grid) -> Grid:
     """Return the sheet from its headings on, whatever sentences stand above them."""
     for at, (_, row) in enumerate(grid.rows[:20]):
         if {fold("Piece"), fold("Outcome")} <= {fold(cell.text) for cell in row.values()}:
-            return Grid(
-                file=grid.file,
-                sheet=grid.sheet,
-                rows=grid.rows[at:],
-                separator=grid.separator,
-                merged=grid.merged,
-            )
+            return replace(grid, rows=grid.rows[at:])
     return grid

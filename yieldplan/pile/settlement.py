@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from yieldplan.model import Job, Offcut, Plan, Problem, Stick
-    from yieldplan.model.pieces import Piece
+    from yieldplan.model import Job, Offcut, Plan, Problem
     from yieldplan.pile.agreement import Came
 
 
@@ -99,65 +98,43 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     cut = [board for board in came if board.cut]
-    kept = tuple(_kept(job, found, cut))
-    names: dict[str, list[str]] = {}
-    for row in kept:
-        names.setdefault(row.origin, []).append(row.name)
-    good: Counter[str] = Counter()
+    fresh = islice(keeper_names(job), sum(piece.kind == "keeper" for piece in found), None)
+    boards: list[CutBoard] = []
+    kept: list[Offcut] = []
     for board in cut:
-        good.update(dict(board.good))
+        name, offcut = board.board.name, job.offcut(board.board.drawn.offcut)
+        rows = [row_of(job, back, name, offcut, back.name or next(fresh)) for back in board.back]
+        boards.append(CutBoard(name=name, offcut=offcut, gave=_gave(board, [row.name for row in rows])))
+        kept += rows
+    good = sum((Counter(dict(board.good)) for board in cut), start=Counter[str]())
     return Settlement(
         plan=fingerprint,
         half_way=half_way,
-        boards=tuple(
-            CutBoard(
-                name=board.board.name,
-                offcut=job.offcut(board.board.drawn.offcut),
-                gave=_gave(board, names.get(board.board.name, [])),
-            )
-            for board in cut
-        ),
-        kept=kept,
+        boards=tuple(boards),
+        kept=tuple(kept),
         good=tuple((blank.name, good[blank.name]) for blank in job.blanks),
         spoiled=sum(board.spoiled for board in cut),
-        account=_account(job, cut, found, kept),
+        account=_account(job, cut, sum(row.volume for row in kept)),
         hundredths=work_of(job, [board.board.drawn for board in cut]).hundredths if cut else 0,
         warnings=faults.warnings,
     )
 
 
-def _kept(job: Job, found: Sequence[Piece], cut: Sequence[Came]) -> Iterator[Offcut]:
-    """Yield what goes back on the rack; pieces that the plan has no name for are named on from its keepers."""
-    fresh = islice(keeper_names(job), sum(piece.kind == "keeper" for piece in found), None)
-    for board in cut:
-        offcut = job.offcut(board.board.drawn.offcut)
-        for back in board.back:
-            yield row_of(job, back, board.board.name, offcut, back.name or next(fresh))
-
-
 def _gave(board: Came, kept: Sequence[str]) -> str:
     """Return what came of a board, as it is said."""
     made = ", ".join(counted(count, name) for name, count in board.good if count)
-    parts = [made or "nothing"]
-    if board.spoiled:
-        parts.append(f"{counted(board.spoiled, 'blank')} spoiled")
-    if kept:
-        parts.append(f"kept {', '.join(kept)}")
-    return "; ".join([*parts, *filter(None, (board.note,))])
+    spoiled = f"{counted(board.spoiled, 'blank')} spoiled" if board.spoiled else ""
+    parts = (made or "nothing", spoiled, f"kept {', '.join(kept)}" if kept else "", board.note)
+    return "; ".join(filter(None, parts))
 
 
-def _account(job: Job, cut: Sequence[Came], found: Sequence[Piece], kept: Sequence[Offcut]) -> Account:
+def _account(job: Job, cut: Sequence[Came], keeping: int) -> Account:
     """Return where the wood of the boards that are cut has gone."""
     planned = account(job, [board.board.drawn for board in cut])
     saved = Parts()
     for board in cut:
         saved.update(_not_sawn(job, board))
-    sticks: dict[str, list[Stick]] = {}
-    for piece in found:
-        if piece.stick is not None:
-            sticks.setdefault(piece.board, []).append(piece.stick)
-    blanks = sum(_volume(job, board, sticks[board.board.name]) for board in cut)
-    keeping = sum(row.volume for row in kept)
+    blanks = sum(_volume(job, board) for board in cut)
     kerf, shavings = planned.kerf - saved["kerf"], planned.shavings - saved["shavings"]
     return Account(
         volume_in=planned.volume_in,
@@ -190,10 +167,11 @@ def _not_sawn(job: Job, board: Came) -> Parts:
     return found
 
 
-def _volume(job: Job, board: Came, sticks: Sequence[Stick]) -> int:
+def _volume(job: Job, board: Came) -> int:
     """Return the volume of a board's good blanks; where it is not known which are good, the first ones count."""
-    left, offcut, volume = Counter(dict(board.good)), job.offcut(board.board.drawn.offcut), 0
-    for stick in sticks:
+    drawn, left, volume = board.board.drawn, Counter(dict(board.good)), 0
+    offcut = job.offcut(drawn.offcut)
+    for stick in (stick for part in drawn.jointed for stick in part.sticks):
         planed = section_of(job, offcut, stick).area
         for cut in stick.blanks:
             if left[cut.blank]:

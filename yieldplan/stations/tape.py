@@ -1,4 +1,14 @@
-"""The tape list: every station with its mark, its frame's length and the blank that the frame is cut from."""
+"""The tape list: every station with its mark, its frame's length and the blank that the frame is cut from.
+
+Few blank lengths serve many frame lengths with the least wood, exactly. The distinct lengths l_1 < ... < l_m are wanted
+c_1 ... c_m times. A frame may be cut from any blank that is not shorter, so the best blanks are some of the l_j, each
+serving the lengths l_i ... l_j next below it. With k blanks, W(k, j) is the least total length that serves the first j
+lengths, the j-th being the last served::
+
+    W(k, j) = min over i <= j, l_j - l_i <= over, of  W(k - 1, i - 1) + l_j (c_i + ... + c_j),    W(k, 0) = 0
+
+All in whole steps.
+"""
 
 from __future__ import annotations
 
@@ -7,21 +17,26 @@ from dataclasses import dataclass
 from itertools import pairwise, zip_longest
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from yieldplan import measure
 from yieldplan.measure import MeasureError, Rounding
 from yieldplan.model.errors import ArgumentError
 from yieldplan.model.words import fold
 from yieldplan.stations.curve import blank_length, lengths
-from yieldplan.stations.kinds import TooFewKindsError, blank_lengths
 from yieldplan.stations.rows import BlankKind
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from fractions import Fraction
 
     from yieldplan.stations.division import Division, Station
     from yieldplan.stations.reading import Survey
     from yieldplan.stations.run import Run
     from yieldplan.workbook.marks import Marks
+
+
+_NEVER = np.iinfo(np.int64).max // 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,13 +81,13 @@ def longest_over(text: str, survey: Survey) -> int:
 def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | None = None) -> TapeList:
     """Return the stations of every run with their lengths, gathered into blanks.
 
-    Runs that name the same blank share its lengths. With ``at_most`` it has so many at most; with ``longer_by`` none is
-    longer than a frame cut from it by more than so much (steps).
+    Runs that name the same blank share its lengths. With ``at_most`` it has so many at most; or with ``longer_by`` as
+    few as keep to it that none is longer than a frame cut from it by more than so much (steps).
 
     Raises
     ------
     ArgumentError
-        If so few lengths cannot keep to the most that a blank may be too long.
+        If there are more lengths than Blanks takes.
     """
     found = [lengths(division, linear=survey.linear) for division in survey.divisions]
     wanted: dict[str, Counter[int]] = {}
@@ -82,22 +97,14 @@ def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | No
             for length in own:
                 counts[blank_length(length, survey.marks)] += division.run.sides
     kinds: list[BlankKind] = []
-    failed: list[str] = []
     for key, counts in wanted.items():
-        name = survey.blanks.patterns[key].name
-        try:
-            kinds += _numbered(name, counts, blank_lengths(counts, at_most=at_most, longer_by=longer_by))
-        except TooFewKindsError as error:
-            failed.append(f"{name} needs {error.least} lengths at least")
+        chosen = blank_lengths(counts, at_most, longer_by)
+        kinds += _numbered(survey.blanks.patterns[key].name, counts, chosen)
     sheet = survey.blanks.sheet
     if sheet and len(kinds) > sheet.layout.most_rows:
         raise ArgumentError(
             f"These frames have {len(kinds)} lengths, and Blanks takes {sheet.layout.most_rows} rows at most: ask for "
             "fewer lengths with --at-most or --none-longer-by."
-        )
-    if failed:
-        raise ArgumentError(
-            f"--at-most {at_most} and --none-longer-by cannot both be kept: {'; '.join(failed)}."
         )
     tapes = (
         Tape(division=division, rows=_rows(division, own, kinds, survey.marks))
@@ -134,3 +141,50 @@ def _rows(
         blank = next((kind for kind in fit if kind.length >= least), None)
         rows.append(TapeRow(station=station, length=length, blank=blank))
     return tuple(rows)
+
+
+def blank_lengths(
+    wanted: Mapping[int, int], at_most: int | None = None, longer_by: int | None = None
+) -> tuple[int, ...]:
+    """Return the lengths of blanks, rising, that make all wanted frames with the least wood.
+
+    Parameters
+    ----------
+    wanted
+        Length in steps to how many are wanted.
+    at_most
+        How many lengths of blanks there may be.
+    longer_by
+        By how much a blank may be longer than a frame cut from it, in steps: as few lengths as keep to it, and of
+        those the least wood. Where neither is given every length has its own blank.
+
+    Examples
+    --------
+    >>> blank_lengths({10: 5, 11: 1, 20: 1}, at_most=2)
+    (11, 20)
+    """
+    sizes = sorted(wanted)
+    if at_most is None and longer_by is None:
+        return tuple(sizes)
+    lengths = np.array(sizes, dtype=np.int64)
+    before = np.concatenate([[0], np.cumsum([wanted[size] for size in sizes])])
+    first = np.searchsorted(lengths, lengths - (sizes[-1] if longer_by is None else longer_by))
+    row = np.full(len(sizes) + 1, _NEVER, dtype=np.int64)  # W(0, j); then W(1, j), W(2, j) ...
+    row[0] = 0
+    totals, splits = [_NEVER], [np.zeros_like(row)]  # W(k, m), and for each k the i - 1 of every j
+    while len(totals) <= min(at_most or 1, len(sizes)) or min(totals) == _NEVER:
+        new, split = np.full_like(row, _NEVER), np.zeros_like(row)
+        for j, low in enumerate(first, 1):
+            costs = row[low:j] + lengths[j - 1] * (before[j] - before[low:j])
+            best = int(np.argmin(costs))
+            if costs[best] < _NEVER:
+                new[j], split[j] = costs[best], low + best
+        row = new
+        totals.append(int(row[-1]))
+        splits.append(split)
+    kinds = min(range(len(totals)), key=lambda kinds: (totals[kinds], kinds))
+    chosen, last = [], len(sizes)
+    for level in range(kinds, 0, -1):
+        chosen.append(sizes[last - 1])
+        last = int(splits[level][last])
+    return tuple(reversed(chosen))
