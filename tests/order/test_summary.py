@@ -222,12 +222,13 @@ def test_work_by_machine_is_all_of_the_work() -> None:
     cut = SplitBillet(start=inches(0.5), end=inches(13.5), split=inches(3.5), halves=(half, None))
     job = replace(JOB, offcuts=(replace(P1, width=inches(9)), P2, P3))
     plan = assemble(job, (OffcutPlan(offcut="P1", copy=1, billets=(cut,)), DRAWN[1]))
-    found = {share.at: share for share in shares(job, plan)}
-    assert sum(share.hundredths for share in found.values()) == plan.work.hundredths
-    fences = plan.work.saw_settings + plan.work.planer_settings + plan.work.stop_settings
-    assert sum(share.settings for share in found.values()) == fences
+    found = shares(job, plan)
+    assert sum(found.values()) == plan.work.hundredths
     assert plan.work.odd_cuts == 2  # the split, and what is cleared before the half's strip
-    assert found["Bandsaw"].settings == 2  # the split, and the resaw of both sticks
+    passes = plan.work.bandsaw_passes * job.shop.bandsaw_pass
+    assert (
+        found["bandsaw"] == passes + 2 * job.shop.machine_setting
+    )  # the split, and the resaw of both sticks
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
-from yieldplan.order.columns import KINDS, filled
+from yieldplan.order.columns import KINDS, filled, kind_rows
 from yieldplan.order.data import At
 from yieldplan.order.explain import LAYING, headlines, naming, whys
 from yieldplan.order.howgood import how_good
@@ -66,7 +66,7 @@ def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float)
         ("Wood and work", [para(wood_words(order.plan.account, job.shop)), *_bar(order.plan.account, width)]),
         ("", [para(work_line(job, order.plan)), para(how_good(job, order.plan), prose)]),
         ("Before the first cut", [para(text, prose, after=1.0) for text in first if text]),
-        ("Mind", [para(mind, prose)]),
+        ("Take care", [para(mind, prose)]),
     ):
         if flowables:
             story += [*([para(words, HAND, bold=True, before=4.0, after=1.0)] if words else []), *flowables]
@@ -75,8 +75,7 @@ def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float)
 
 def _batch(order: Order, width: float) -> Table:
     """Return the batch: what is made, from what wood, and where a lost blank could come from."""
-    columns, rows = filled(KINDS, order.kinds, order.job.shop)
-    heads = [column.heading for column in columns]
+    heads, rows = filled(KINDS, kind_rows(order))
     whole = sum(SHARES[head] for head in heads)
     return grid(heads, rows, [width * SHARES[head] / whole for head in heads], air=1.0)
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model import BOARD_FOOT, SplitBillet, sawn_rows
 from yieldplan.model.wood import jointed
 from yieldplan.model.work import saw_settings
-from yieldplan.pages.wording import VOLUMES, plural
+from yieldplan.pages.wording import VOLUMES
 
 if TYPE_CHECKING:
     from yieldplan.measure import Unit
@@ -19,44 +18,19 @@ if TYPE_CHECKING:
     from yieldplan.model.work import Setting
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
-    """What a plan takes at one place of the shop: how often it is set, what is done there, hundredths of a minute."""
-
-    at: str
-    settings: int
-    does: str
-    hundredths: int
-
-
-def shares(job: Job, plan: Plan) -> tuple[Share, ...]:
-    """Return the work of a plan by machine, in working order; together they are all of it."""
-    shop, work = job.shop, plan.work
-    saws = _saw_settings(job, plan)
-    found = [
-        _share("Handling", 0, 0, work.offcuts, "board", shop.offcut_handled),
-        _share("Jointer", 0, 0, work.billets, "billet", shop.billet_jointed),
-    ]
-    for at, machine, passes, each in (
-        ("Table saw", "table saw", work.passes - work.bandsaw_passes, shop.cut),
-        ("Bandsaw", "bandsaw", work.bandsaw_passes, shop.bandsaw_pass),
-    ):
-        found.append(_share(at, saws[machine], shop.machine_setting, passes, "pass", each))
-    found += [
-        _share("Planer", work.planer_settings, shop.machine_setting, work.sticks, "stick", shop.stick_planed),
-        _share("Crosscut saw", work.stop_settings, shop.stop_setting, work.crosscuts, "cut", shop.cut),
-    ]
-    return tuple(share for share in found if share.settings or share.hundredths or share.at == "Handling")
-
-
-def _share(at: str, settings: int, setting: int, count: int, word: str, each: int) -> Share:
-    many = "passes" if word == "pass" else None
-    return Share(
-        at=at,
-        settings=settings,
-        does=f"{count} {plural(count, word, many)}",
-        hundredths=settings * setting + count * each,
-    )
+def shares(job: Job, plan: Plan) -> dict[str, int]:
+    """Return the work of a plan by machine, hundredths of a minute in working order; together they are all of it."""
+    shop, work, saws = job.shop, plan.work, _saw_settings(job, plan)
+    found = {
+        "handling": work.offcuts * shop.offcut_handled,
+        "jointer": work.billets * shop.billet_jointed,
+        "table saw": saws["table saw"] * shop.machine_setting
+        + (work.passes - work.bandsaw_passes) * shop.cut,
+        "bandsaw": saws["bandsaw"] * shop.machine_setting + work.bandsaw_passes * shop.bandsaw_pass,
+        "planer": work.planer_settings * shop.machine_setting + work.sticks * shop.stick_planed,
+        "crosscut saw": work.stop_settings * shop.stop_setting + work.crosscuts * shop.cut,
+    }
+    return {machine: time for machine, time in found.items() if time or machine == "handling"}
 
 
 def _saw_settings(job: Job, plan: Plan) -> dict[str, int]:
@@ -76,7 +50,7 @@ def _saw_settings(job: Job, plan: Plan) -> dict[str, int]:
 
 def work_line(job: Job, plan: Plan) -> str:
     """Return the work in one sentence: all of it, then by machine."""
-    found = ", ".join(f"{share.at.lower()} {how_long(share.hundredths)}" for share in shares(job, plan))
+    found = ", ".join(f"{machine} {how_long(time)}" for machine, time in shares(job, plan).items())
     return f"Work: {how_long(plan.work.hundredths)}; {found}."
 
 

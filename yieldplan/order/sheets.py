@@ -2,30 +2,42 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING
+from dataclasses import fields
+from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model.kept import said_rings
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
 from yieldplan.model.words import slope_words
-from yieldplan.order.columns import KINDS, LEFT, cells
-from yieldplan.order.columns import MARGINS as MARGIN_COLUMNS
+from yieldplan.order.columns import KINDS, kind_rows
 from yieldplan.order.explain import MARGINS, headlines
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
-from yieldplan.order.listed import list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
 from yieldplan.order.minutes import how_long, net_wood, shares, work_line
 from yieldplan.pages.paper import BOX
-from yieldplan.pages.wording import VOLUMES, figure, noted, shown_setting, usual_shop, volume, wood_words
+from yieldplan.pages.wording import (
+    VOLUMES,
+    figure,
+    noted,
+    shown_setting,
+    size,
+    usual_shop,
+    volume,
+    wood_words,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from yieldplan.model import Defect, Plan
-    from yieldplan.order.columns import Column
-    from yieldplan.order.data import Kept, Order
+    from yieldplan.model import Plan
+    from yieldplan.order.data import Order
 
 Cell = str | int
+
+BOARDS = ("Done", "Board", "Species", "Rack", "Length", "Width", "Thickness", "Gives", "Spare board")
+LISTS = ("Done", "List", "Work", "Setting", "With", "Height", "What is done")
+SPARE = ("Stick", "Blank", "Thickness", "Width", "Length", "Spare board")
+LEFT = ("Board", "Left", "Species", "Size", "Rack")
 
 RACK = (
     *("Offcut", "Length", "Width", "Thickness", "Qty", "Species", "Bow", "Crook", "Cup", "Twist"),
@@ -37,160 +49,120 @@ RACK_DEFECTS = ("Offcut", "Kind", "From", "To", "Edge from", "Edge to", "Face", 
 """The headings of a pile's Defects sheet."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """One sheet: its name, sentences, headings, rows. ``fills`` has lines to write on, and its outcomes a list."""
+class Sheet(NamedTuple):
+    """One sheet: its name, headings, rows, and sentences above them."""
 
     title: str
-    lines: tuple[str, ...] = ()
     heads: tuple[str, ...]
     rows: Sequence[tuple[Cell, ...]]
-    wide: bool = True
-    fills: bool = False
+    lines: tuple[str, ...] = ()
 
 
 def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Plan]) -> Iterator[Sheet]:
     """Yield the sheets of the order's workbook, in their order."""
-    yield _set_up(order, reasons)
-    yield _boards(order)
-    yield _machines(order)
-    yield Sheet(
-        title="Rack",
-        heads=RACK,
-        rows=[_kept(order, kept) for kept in order.rack],
-    )
-    defects = [row for kept in order.rack for row in _defects(order, kept)]
-    if defects:
-        yield Sheet(title="Rack defects", heads=RACK_DEFECTS, rows=defects)
-    yield Sheet(title=HAPPENED_SHEET, heads=HAPPENED, rows=happened_rows(order), fills=True)
-    spare = sorted(
-        ((one, card.stand_by) for card in order.cards for one in card.margins),
-        key=lambda row: row[0].tightest,
-    )
-    margins = cells(MARGIN_COLUMNS, spare, order.job.shop)
-    yield Sheet(title="Margins", lines=(MARGINS,), heads=_heads(MARGIN_COLUMNS), rows=margins)
-    yield Sheet(
-        title="Left alone", heads=_heads(LEFT), rows=cells(LEFT, order.left, order.job.shop), wide=False
-    )
-    yield _figures(order)
-    heads, others_rows = wood_or_work_rows(order.job, order.plan, others)
-    if others_rows:
-        yield Sheet(title="Wood or work", lines=(FIGURES,), heads=heads, rows=others_rows, wide=False)
-    yield _settings(order)
+    job, plan = order.job, order.plan
+    whys = (reasons.get(kind.name, "") if kind.missing else "" for kind in order.kinds)
+    made = [(*row, why) for row, why in zip(kind_rows(order), whys, strict=True)]
+    title = f"Cutting order for {job.name}, plan {order.fingerprint}"
+    yield Sheet("Set-up", (*KINDS, "Why missing"), made, (title, *headlines(order), *order.notes))
+    yield Sheet("Boards", BOARDS, list(_boards(order)))
+    yield Sheet("Machine lists", LISTS, list(_lists(order)), tuple(filter(None, map(list_note, order.lists))))
+    yield Sheet("Rack", RACK, list(_rack(order)))
+    if defects := list(_defects(order)):
+        yield Sheet("Rack defects", RACK_DEFECTS, defects)
+    yield Sheet(HAPPENED_SHEET, HAPPENED, happened_rows(order))
+    yield Sheet("Margins", SPARE, list(_margins(order)), (MARGINS,))
+    yield Sheet("Left alone", LEFT, list(_left(order)))
+    lines = (wood_words(plan.account, job.shop), work_line(job, plan), how_good(job, plan))
+    yield Sheet("Figures", ("What", "How much", ""), list(_figures(order)), lines)
+    heads, rows = wood_or_work_rows(job, plan, others)
+    if rows:
+        yield Sheet("Wood or work", heads, rows, (FIGURES,))
+    yield Sheet("Shop", ("Setting", "Value", "Note"), list(_settings(order)))
 
 
-def _set_up(order: Order, reasons: Mapping[str, str]) -> Sheet:
-    made = cells(KINDS, order.kinds, order.job.shop)
-    whys = [reasons.get(kind.name, "") if kind.missing else "" for kind in order.kinds]
-    lines = (f"Cutting order for {order.job.name}, plan {order.fingerprint}", *headlines(order), *order.notes)
-    rows = [(*row, why) for row, why in zip(made, whys, strict=True)]
-    return Sheet(title="Set-up", lines=lines, heads=(*_heads(KINDS), "Why missing"), rows=rows)
-
-
-def _heads(columns: Sequence[Column]) -> tuple[str, ...]:
-    return tuple(column.heading for column in columns)
-
-
-def _boards(order: Order) -> Sheet:
+def _boards(order: Order) -> Iterator[tuple[Cell, ...]]:
     fig = figure(order.job.shop)
-    rows = []
     for card in order.cards:
-        offcut = card.offcut
-        sizes = tuple(map(fig, (offcut.length, offcut.width, offcut.thickness)))
+        one = card.offcut
         gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
-        rows.append((BOX, card.board, offcut.species, offcut.rack, *sizes, gives, card.stand_by or "none"))
-    heads = ("Done", "Board", "Species", "Rack", "Length", "Width", "Thickness", "Gives", "Spare board")
-    return Sheet(title="Boards", heads=heads, rows=rows)
+        sizes = map(fig, (one.length, one.width, one.thickness))
+        yield BOX, card.board, one.species, one.rack, *sizes, gives, card.stand_by or "none"
 
 
-def _machines(order: Order) -> Sheet:
-    """Return the machine lists, an item a row, as they hang at the machines."""
+def _lists(order: Order) -> Iterator[tuple[Cell, ...]]:
+    """Yield the machine lists, an item a row, as they hang at the machines."""
     shop, totals = order.job.shop, totals_of(order)
-    rows = [
-        (BOX, list_title(one), setting.part, *setting_head(setting, shop), line.lead, item)
-        for one in order.lists
-        for setting in one.settings
-        for line in setting_lines(setting, shop, totals)
-        for item in line.items
-    ]
-    heads = ("Done", "List", "Work", "Setting", "With", "Height", "What is done")
-    return Sheet(title="Machine lists", heads=heads, rows=rows)
+    for one in order.lists:
+        for setting in one.settings:
+            head = (list_title(one), setting.part, *setting_head(setting, shop))
+            for line in setting_lines(setting, shop, totals):
+                yield from ((BOX, *head, line.lead, item) for item in line.items)
 
 
-def _kept(order: Order, kept: Kept) -> tuple[Cell, ...]:
-    """Return a keeper as a row of the pile."""
-    shop, fig, offcut = order.job.shop, figure(order.job.shop), kept.offcut
-
-    def some(steps: int) -> str:
-        return fig(steps) if steps else ""
-
-    return (
-        offcut.name,
-        *map(fig, kept.size),
-        1,
-        offcut.species,
-        *map(some, (offcut.bow, offcut.crook, offcut.cup, offcut.twist)),
-        *map(str, said_rings(offcut, shop) or ("", "")),
-        "" if offcut.moisture is None else f"{float(offcut.moisture):g}",
-        "" if offcut.grain_slope is None else slope_words(offcut.grain_slope),
-        "; ".join(map(fig, offcut.kinks)),
-        offcut.rack,
-        kept.board,
-        noted(offcut, shop),
-    )
+def _rack(order: Order) -> Iterator[tuple[Cell, ...]]:
+    """Yield the keepers as rows of a pile."""
+    shop, fig = order.job.shop, figure(order.job.shop)
+    for kept in order.rack:
+        one = kept.offcut
+        warp = (fig(steps) if steps else "" for steps in (one.bow, one.crook, one.cup, one.twist))
+        yield (
+            one.name,
+            *map(fig, kept.size),
+            1,
+            one.species,
+            *warp,
+            *map(str, said_rings(one, shop) or ("", "")),
+            "" if one.moisture is None else f"{float(one.moisture):g}",
+            "" if one.grain_slope is None else slope_words(one.grain_slope),
+            "; ".join(map(fig, one.kinks)),
+            *(one.rack, kept.board, noted(one, shop)),
+        )
 
 
-def _defects(order: Order, kept: Kept) -> Iterator[tuple[Cell, ...]]:
-    """Yield a keeper's defects as rows of the pile."""
+def _defects(order: Order) -> Iterator[tuple[Cell, ...]]:
+    """Yield the keepers' defects as rows of a pile; one that goes through has neither face nor depth."""
     fig = figure(order.job.shop)
-    for defect in kept.offcut.defects:
-        face, depth = _face(defect)
-        places = map(fig, (defect.x1, defect.x2, defect.y1, defect.y2))
-        yield (kept.name, defect.kind, *places, face, fig(depth) if depth else "", defect.note)
+    for kept in order.rack:
+        for one in kept.offcut.defects:
+            face = "" if one.through else "1" if one.z1 == 0 else "2"
+            depth = "" if one.through else fig(one.z2 - one.z1)
+            yield kept.name, one.kind, *map(fig, (one.x1, one.x2, one.y1, one.y2)), face, depth, one.note
 
 
-def _face(defect: Defect) -> tuple[str, int]:
-    """Return from which face a defect goes, and how deep; through the piece it has neither."""
-    if defect.through:
-        return "", 0
-    return ("1", defect.z2) if defect.z1 == 0 else ("2", defect.z2 - defect.z1)
+def _margins(order: Order) -> Iterator[tuple[Cell, ...]]:
+    """Yield what each blank has to spare, the tightest first."""
+    fig = figure(order.job.shop)
+    found = ((one, card.stand_by) for card in order.cards for one in card.margins)
+    for one, board in sorted(found, key=lambda pair: pair[0].tightest):
+        yield one.name, one.blank, fig(one.thickness), fig(one.width), fig(one.length), board or "none"
 
 
-def _figures(order: Order) -> Sheet:
-    """Return the figures behind the plan: wood, work, and how good it is."""
-    account, proof = order.plan.account, order.plan.proof
-    rows: list[tuple[Cell, ...]] = []
+def _left(order: Order) -> Iterator[tuple[Cell, ...]]:
+    for one, count in order.left:
+        sizes = size(order.job.shop, one.length, one.width, one.thickness)
+        yield one.name, count, one.species, sizes, one.rack
+
+
+def _figures(order: Order) -> Iterator[tuple[Cell, ...]]:
+    """Yield the figures behind the plan: wood, work, and how good it is."""
+    account, proof, shop = order.plan.account, order.plan.proof, order.job.shop
     for field in fields(account):
         what = f"Wood: {field.name.replace('volume_in', 'drawn')}"
-        rows.append((what, volume(getattr(account, field.name), order.job.shop), ""))
-    for share in shares(order.job, order.plan):
-        sets = f", {share.settings} settings" if share.settings else ""
-        rows.append((f"Work: {share.at.lower()}", share.does + sets, how_long(share.hundredths)))
-    units = order.job.shop.units
-    cost, wood = (f"{net_wood(one, units)} {VOLUMES[units][0]}" for one in (proof.cost, proof.net_worth))
-    least = f"{net_wood(proof.bound, units, up=False)} {VOLUMES[units][0]}"
-    rows += [
-        ("Cost: wood and the price of work", cost, f"of which wood {wood}"),
-        ("No plan that misses no more costs less than", least, f"gap {100 * proof.gap:.2f} %"),
-    ]
-    lines = (
-        wood_words(order.plan.account, order.job.shop),
-        work_line(order.job, order.plan),
-        how_good(order.job, order.plan),
-    )
-    return Sheet(title="Figures", lines=lines, heads=("What", "How much", ""), rows=rows, wide=False)
+        yield what, volume(getattr(account, field.name), shop), ""
+    for machine, hundredths in shares(order.job, order.plan).items():
+        yield f"Work: {machine}", how_long(hundredths), ""
+    unit = VOLUMES[shop.units][0]
+    cost, wood = (f"{net_wood(one, shop.units)} {unit}" for one in (proof.cost, proof.net_worth))
+    yield "Cost: wood and the price of work", cost, f"of which wood {wood}"
+    least = f"{net_wood(proof.bound, shop.units, up=False)} {unit}"
+    yield "No plan that misses no more costs less than", least, f"gap {100 * proof.gap:.2f} %"
 
 
-def _settings(order: Order) -> Sheet:
-    """Return the shop's settings; one that is not the default is said to be the shop's own."""
-    shop = order.job.shop
-    usual = usual_shop(shop)
-    rows = [
-        (
-            field.name.replace("_", " "),
-            shown_setting(shop, shop, field.name),
-            "the shop's own" if getattr(shop, field.name) != getattr(usual, field.name) else "",
-        )
-        for field in fields(shop)
-    ]
-    return Sheet(title="Shop", heads=("Setting", "Value", ""), rows=rows, wide=False)
+def _settings(order: Order) -> Iterator[tuple[Cell, ...]]:
+    """Yield the shop's settings; one that is not the default is said to be the shop's own."""
+    shop, usual = order.job.shop, usual_shop(order.job.shop)
+    for field in fields(shop):
+        own = getattr(shop, field.name) != getattr(usual, field.name)
+        value = shown_setting(shop, shop, field.name)
+        yield field.name.replace("_", " "), value, "the shop's own" if own else ""

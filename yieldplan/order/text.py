@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
-from yieldplan.order.columns import KINDS, filled
-from yieldplan.order.data import At
+from yieldplan.order.columns import COUNTS, KINDS, SIZE, filled, kind_rows
 from yieldplan.order.explain import LAYING, board_facts, headlines, kept_words, left_words, naming, whys
 from yieldplan.order.howgood import how_good
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
 
 NARROWEST = 72
 TICK = "[ ] "
-SIZE = "Finished size"
 
 
 def order_text(order: Order, *, width: int = 96, reasons: Mapping[str, str] | None = None) -> str:
@@ -46,114 +44,85 @@ def order_text(order: Order, *, width: int = 96, reasons: Mapping[str, str] | No
     """
     if width < NARROWEST:
         raise ValueError(f"width must be at least {NARROWEST}, not {width}")
-    return "".join(_Text(order, width).whole(reasons or {}))
+    parts = [*_set_up(order, reasons or {}, width)]
+    if order.cards:
+        parts += [*_cards(order), *(line for one in order.lists for line in _list(order, one)), *_rack(order)]
+    return "".join(_broken(line, width) for line in (*parts, *_title("Left alone"), left_words(order)))
 
 
 def boards_text(order: Order, *, width: int = 80) -> str:
     """Return the order board by board as plain text, and the rack, for the screen."""
-    text = _Text(order, max(width, NARROWEST))
-    return "".join((*text.cards(), *text.rack()))
+    return "".join(_broken(line, max(width, NARROWEST)) for line in (*_cards(order), *_rack(order)))
 
 
-class _Text:
-    """Writes the order's text part by part, each ending in a line end."""
+def _broken(line: str, width: int) -> str:
+    """Return a line in lines of so many characters; behind a box to tick they are indented."""
+    head = TICK if line.startswith(TICK) else ""
+    lines = Words(line.removeprefix(head)).lines(width - len(head))
+    return "".join(f"{head if at == 0 else ' ' * len(head)}{part}\n" for at, part in enumerate(lines))
 
-    def __init__(self, order: Order, width: int) -> None:
-        self.order, self.width, self.shop = order, width, order.job.shop
 
-    def whole(self, reasons: Mapping[str, str]) -> Iterator[str]:
-        """Yield the whole text."""
-        yield from self.set_up(reasons)
-        if self.order.cards:
-            yield from self.cards()
-            for one in self.order.lists:
-                yield from self.machine_list(one)
-            yield from self.rack()
-        yield _title("Left alone")
-        yield self._words(left_words(self.order))
+def _title(words: str) -> tuple[str, str]:
+    return words.upper(), "=" * len(words)
 
-    def set_up(self, reasons: Mapping[str, str]) -> Iterator[str]:
-        """Yield what stands on the set-up sheet."""
-        order = self.order
-        yield _title("Cutting order")
-        yield self._words(
-            f"{order.job.name}, plan {order.fingerprint}. All figures in {unit_word(self.shop)}."
-        )
-        yield from map(self._words, headlines(order))
-        yield "\n"
-        yield self._kinds()
-        yield from map(self._words, whys(order, reasons))
-        yield "\n"
-        if order.cards:
-            said = (wood_words(order.plan.account, order.job.shop), work_line(order.job, order.plan))
-            yield from map(self._words, (*said, how_good(order.job, order.plan)))
-            yield "\n"
-            yield from map(self._words, (*order.notes, LAYING, *naming(order), *ALWAYS, DEFER))
-            yield "\n"
 
-    def cards(self) -> Iterator[str]:
-        """Yield the order board by board."""
-        yield _title("Board by board")
-        for card in self.order.cards:
-            yield self._words(self._head(card))
-            yield from (self._words(f"! {note}") for note in card.notes)
-            part = ""
-            for line in card_lines(card, self.shop):
-                if line.part != part:
-                    part = line.part
-                    yield self._words(f"    {part}")
-                yield self._hanging(TICK, line.text)
-            yield "\n"
+def _set_up(order: Order, reasons: Mapping[str, str], width: int) -> Iterator[str]:
+    """Yield what stands on the set-up sheet."""
+    job, plan = order.job, order.plan
+    yield from _title("Cutting order")
+    yield f"{job.name}, plan {order.fingerprint}. All figures in {unit_word(job.shop)}."
+    yield from (*headlines(order), "")
+    heads, rows = filled(KINDS, kind_rows(order))
+    made = table(*heads, right=COUNTS, whole=(SIZE,))
+    for cells in rows:
+        row(made, *cells)
+    yield from plain_text(made, width).splitlines()
+    yield from (*whys(order, reasons), "")
+    if order.cards:
+        yield from (wood_words(plan.account, job.shop), work_line(job, plan), how_good(job, plan), "")
+        yield from (*order.notes, LAYING, *naming(order), *ALWAYS, DEFER, "")
 
-    def _head(self, card: Card) -> str:
-        offcut = card.offcut
-        sizes = size(self.shop, offcut.length, offcut.width, offcut.thickness)
-        gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
-        return f"{card.board}: {', '.join((sizes, *board_facts(offcut)))}. Gives {gives}."
 
-    def machine_list(self, one: MachineList) -> Iterator[str]:
-        """Yield a machine's list, its cautions above it."""
-        yield _title(list_title(one))
-        for machine in At:
-            if any(setting.machine is machine for setting in one.settings):
-                yield from (self._words(f"! {caution}") for caution in CAUTIONS[machine])
-        if note := list_note(one):
-            yield self._words(note)
-        for part, settings in groupby(one.settings, key=lambda setting: setting.part):
+def _cards(order: Order) -> Iterator[str]:
+    """Yield the order board by board."""
+    yield from _title("Board by board")
+    for card in order.cards:
+        yield _head(order, card)
+        yield from (f"! {note}" for note in card.notes)
+        for part, lines in groupby(card_lines(card, order.job.shop), key=lambda line: line.part):
             if part:
-                yield f"\n{part}\n"
-            for setting in settings:
-                figure, words = setting_head(setting, self.shop)
-                if figure or words:
-                    yield self._words(f"--- {' '.join(filter(None, (figure, words)))} ---")
-                for line in setting_lines(setting, self.shop, totals_of(self.order)):
-                    yield self._hanging(TICK, line.text)
-        yield "\n"
-
-    def rack(self) -> Iterator[str]:
-        """Yield what goes back on the rack."""
-        yield _title("Rack: what goes back")
-        for kept in self.order.rack:
-            yield self._hanging(TICK, kept_words(kept, self.shop))
-        yield "\n" if self.order.rack else "Nothing.\n\n"
-
-    def _words(self, text: str) -> str:
-        return "".join(f"{line}\n" for line in Words(text).lines(self.width))
-
-    def _hanging(self, head: str, text: str) -> str:
-        """Return a line that is indented by its head where it is broken."""
-        lines = Words(text).lines(self.width - len(head))
-        return "".join(f"{head if at == 0 else ' ' * len(head)}{line}\n" for at, line in enumerate(lines))
-
-    def _kinds(self) -> str:
-        """Return the batch as a table, without the columns in which nothing stands."""
-        columns, rows = filled(KINDS, self.order.kinds, self.shop)
-        figures = [column.heading for column in columns if column.figure]
-        made = table(*(column.heading for column in columns), right=figures, whole=(SIZE,))
-        for cells in rows:
-            row(made, *cells)
-        return plain_text(made, self.width)
+                yield f"    {part}"
+            yield from (TICK + line.text for line in lines)
+        yield ""
 
 
-def _title(words: str) -> str:
-    return f"{words.upper()}\n{'=' * len(words)}\n"
+def _head(order: Order, card: Card) -> str:
+    offcut = card.offcut
+    sizes = size(order.job.shop, offcut.length, offcut.width, offcut.thickness)
+    gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
+    return f"{card.board}: {', '.join((sizes, *board_facts(offcut)))}. Gives {gives}."
+
+
+def _list(order: Order, one: MachineList) -> Iterator[str]:
+    """Yield a machine's list, its cautions above it."""
+    shop, totals = order.job.shop, totals_of(order)
+    yield from _title(list_title(one))
+    machines = {setting.machine for setting in one.settings}
+    yield from (
+        f"! {said}" for machine, several in CAUTIONS.items() if machine in machines for said in several
+    )
+    yield from filter(None, (list_note(one),))
+    for part, settings in groupby(one.settings, key=lambda setting: setting.part):
+        yield from ("", part) if part else ()
+        for setting in settings:
+            if head := " ".join(filter(None, setting_head(setting, shop))):
+                yield f"--- {head} ---"
+            yield from (TICK + line.text for line in setting_lines(setting, shop, totals))
+    yield ""
+
+
+def _rack(order: Order) -> Iterator[str]:
+    """Yield what goes back on the rack."""
+    yield from _title("Rack: what goes back")
+    yield from [TICK + kept_words(kept, order.job.shop) for kept in order.rack] or ["Nothing."]
+    yield ""

@@ -12,15 +12,14 @@ from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, NamedStyle, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.header_footer import HeaderFooterItem, _HeaderFooterPart
 from openpyxl.worksheet.properties import PageSetupProperties
 
-from yieldplan.model.pieces import HAPPENED, OUTCOMES
+from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, OUTCOMES
 from yieldplan.order.sheets import sheets
 from yieldplan.sanitize import sanitize
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from openpyxl.worksheet.worksheet import Worksheet
 
@@ -35,6 +34,12 @@ _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 _MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(</dcterms:modified>)")
 _FORMULA = ("=", "+", "-", "@")
 _NARROWEST, _WIDEST = 7, 36
+_WIDE = {"Outcome": 14, "Note": 30}
+"""How wide a column is that is written into, in signs; others to be filled in are as wide as their headings."""
+
+_MOST_UPRIGHT = 6
+"""A sheet with more columns is printed on its side."""
+
 _LINE, _HIGHEST = 15, 400
 """How high a line of text is and a row may be, in points (a workbook takes 409)."""
 
@@ -76,7 +81,13 @@ def xlsx_bytes(
     for content in sheets(order, reasons or {}, others):
         sheet = book.create_sheet(content.title)
         _fill(sheet, content)
-        _set_up(sheet, content, paper, foot)
+        if content.title == HAPPENED_SHEET:
+            _offer_outcomes(sheet, len(content.rows))
+        sheet.page_setup.orientation = "landscape" if len(content.heads) > _MOST_UPRIGHT else "portrait"
+        sheet.page_setup.paperSize = _PAPER[paper]
+        sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+        sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+        sheet.oddFooter.left.text, sheet.oddFooter.right.text = foot, "page &P of &N"
     raw = BytesIO()
     book.save(raw)
     return _timeless(raw.getvalue())
@@ -99,36 +110,29 @@ def _styles() -> list[NamedStyle]:
 
 def _fill(sheet: Worksheet, content: Sheet) -> None:
     """Write sentences, headings and rows; the columns are as wide as what stands in them, the rows as high."""
-    columns = len(content.heads)
-    widths = []
-    for place in range(columns):
-        longest = max(len(str(row[place])) for row in (content.heads, *content.rows))
-        widths.append(max(_NARROWEST, min(_WIDEST, longest + 2)))
-        sheet.column_dimensions[get_column_letter(place + 1)].width = widths[-1]
+    widths = [
+        max(
+            7,
+            _WIDE.get(head, 0),
+            min(_WIDEST, 2 + max(len(str(row[place])) for row in (content.heads, *content.rows))),
+        )
+        for place, head in enumerate(content.heads)
+    ]
+    for place, width in enumerate(widths, 1):
+        sheet.column_dimensions[get_column_letter(place)].width = width
     for number, line in enumerate(content.lines, 1):
-        _write(sheet, number, [line], WORDS)
-        sheet.merge_cells(start_row=number, start_column=1, end_row=number, end_column=columns)
-        _heighten(sheet, number, [(line, sum(widths))])
+        _write(sheet, number, (line,), (sum(widths),), WORDS)
+        sheet.merge_cells(start_row=number, start_column=1, end_row=number, end_column=len(widths))
     top = len(content.lines) + 1
-    _write(sheet, top, content.heads, HEADING)
+    _write(sheet, top, content.heads, widths, HEADING)
     for number, row in enumerate(content.rows, top + 1):
-        _write(sheet, number, row, ROW)
-        _heighten(sheet, number, zip(row, widths, strict=True))
+        _write(sheet, number, row, widths, ROW)
     sheet.print_title_rows = f"{top}:{top}"
     sheet.freeze_panes = f"A{top + 1}"
-    if content.fills:
-        _offer_outcomes(sheet, top + 1, top + len(content.rows))
 
 
-def _heighten(sheet: Worksheet, number: int, cells: Iterable[tuple[Cell, int]]) -> None:
-    """Make a row as high as its longest text needs it at the widths of its columns (in signs)."""
-    lines = max(-(-len(str(value)) // width) for value, width in cells)
-    if lines > 1:
-        sheet.row_dimensions[number].height = min(_LINE * lines, _HIGHEST)
-
-
-def _write(sheet: Worksheet, number: int, row: Sequence[Cell], style: str) -> None:
-    """Write a row of text and whole numbers; nothing that a user typed becomes a formula."""
+def _write(sheet: Worksheet, number: int, row: Sequence[Cell], widths: Sequence[int], style: str) -> None:
+    """Write a row of text and whole numbers as high as it needs; nothing that a user typed becomes a formula."""
     for place, value in enumerate(row, 1):
         cell = sheet.cell(number, place)
         cell.style = style
@@ -140,11 +144,14 @@ def _write(sheet: Worksheet, number: int, row: Sequence[Cell], style: str) -> No
             cell.data_type = "s"
             if text.startswith(_FORMULA):
                 cell.quotePrefix = True
+    lines = max(-(-len(str(value)) // width) for value, width in zip(row, widths, strict=True))
+    if lines > 1:
+        sheet.row_dimensions[number].height = min(_LINE * lines, _HIGHEST)
 
 
-def _offer_outcomes(sheet: Worksheet, first: int, last: int) -> None:
+def _offer_outcomes(sheet: Worksheet, rows: int) -> None:
     """Offer a list of outcomes in that column, and take only whole numbers of good blanks."""
-    if last < first:
+    if not rows:
         return
     outcomes = DataValidation(type="list", formula1=f'"{",".join(OUTCOMES)}"', allow_blank=True)
     outcomes.error = f"Choose {', '.join(OUTCOMES[:-1])} or {OUTCOMES[-1]}; left empty it is as planned."
@@ -152,22 +159,8 @@ def _offer_outcomes(sheet: Worksheet, first: int, last: int) -> None:
     good.error = "How many blanks of a short piece are good, a whole number."
     for validation, heading in ((outcomes, "Outcome"), (good, "Good")):
         letter = get_column_letter(HAPPENED.index(heading) + 1)
-        validation.add(f"{letter}{first}:{letter}{last}")
+        validation.add(f"{letter}2:{letter}{rows + 1}")
         sheet.add_data_validation(validation)
-    for place, heading in enumerate(HAPPENED, 1):
-        wide = {"Outcome": 14, "Note": 30}.get(heading, 11)
-        letter = get_column_letter(place)
-        sheet.column_dimensions[letter].width = max(wide, min(_WIDEST, sheet.column_dimensions[letter].width))
-
-
-def _set_up(sheet: Worksheet, content: Sheet, paper: Paper, foot: str) -> None:
-    """Set a sheet up to be printed one page wide, with the plan's name at its foot."""
-    sheet.page_setup.orientation = "landscape" if content.wide else "portrait"
-    sheet.page_setup.paperSize = _PAPER[paper]
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    left, right = _HeaderFooterPart(text=foot), _HeaderFooterPart(text="page &P of &N")
-    sheet.HeaderFooter.oddFooter = HeaderFooterItem(left=left, right=right)
 
 
 def _timeless(data: bytes) -> bytes:
