@@ -29,19 +29,9 @@ __all__ = ["Breach", "verify", "verify_cuttings"]
 
 
 def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
-    """Return everything that is wrong with a plan; nothing where it is right.
+    """Return everything that is wrong with a plan for a job; nothing where it is right.
 
-    Parameters
-    ----------
-    job
-        The input, as it was read.
-    plan
-        The plan, from the solver or from a plan file.
-
-    Returns
-    -------
-    tuple of Breach
-        In the order of the plan's offcuts and their pieces, then counts, account, work and proof.
+    In the order of the plan's offcuts and their pieces; then counts, account, work and proof.
     """
     notes = _notebook(job)
     if plan.input_sha256 != job.sha256:

@@ -9,7 +9,7 @@ from yieldplan.verify.boxes import same_word
 from yieldplan.verify.breach import plain
 
 if TYPE_CHECKING:
-    from yieldplan.model import Blank, Job, OffcutPlan, Plan
+    from yieldplan.model import Job, OffcutPlan, Plan
     from yieldplan.verify.breach import Notebook
 
 Cut = Counter[tuple[str, bool]]
@@ -26,43 +26,33 @@ def check_counts(notes: Notebook, job: Job, plan: Plan) -> None:
     cut = count_cuts(plan)
     lists = {"made": plan.made, "spare": plan.spare, "missing": plan.missing}
     for word, listed in lists.items():
-        _check_list(notes, job, word, listed)
+        _check_list(notes, word, listed)
     for blank in job.blanks:
         here, made, spare = notes.at(f"blank {blank.name}"), cut[blank.name, False], cut[blank.name, True]
         for word, count in zip(lists, (made, spare, blank.need - made), strict=True):
-            stated = dict(lists[word]).get(blank.name)
-            if stated is not None and stated != count:
+            stated = dict(lists[word]).get(blank.name, count)
+            if stated != count:
                 gives = f"the plan's cuts give {count}"
                 here.note("counts", f"{plain(stated)} are said to be {word}; {gives}")
-        _check_wanted(here, blank, made, spare)
+        if made > blank.need:
+            here.note("counts", f"{made} are cut as needed; only {blank.need} are")
+        if spare > blank.spare:
+            here.note("counts", f"{spare} spares are cut; only {blank.spare} are wanted")
+        if spare and made < blank.need:
+            here.note(
+                "counts", f"{spare} are cut as spares while {blank.need - made} needed ones are missing"
+            )
 
 
-def _check_list(notes: Notebook, job: Job, word: str, listed: tuple[tuple[str, int], ...]) -> None:
+def _check_list(notes: Notebook, word: str, listed: tuple[tuple[str, int], ...]) -> None:
     """Check that a list has every kind of blank of the batch once, and no other."""
     times = Counter(name for name, _ in listed)
-    for name, count in times.items():
+    for name in dict.fromkeys((*times, *notes.blanks)):
+        here = notes.at(f"blank {name}")
         if name not in notes.blanks:
-            notes.at(f"blank {name}").note(
-                "counts", f"it is listed under {word}; the input asks for no such blank"
-            )
-        elif count > 1:
-            notes.at(f"blank {name}").note(
-                "counts", f"it is listed {count} times under {word}; expected once"
-            )
-    for blank in job.blanks:
-        if blank.name not in times:
-            notes.at(f"blank {blank.name}").note(
-                "counts", f"it is not listed under {word}; expected every blank"
-            )
-
-
-def _check_wanted(notes: Notebook, blank: Blank, made: int, spare: int) -> None:
-    if made > blank.need:
-        notes.note("counts", f"{made} are cut as needed; only {blank.need} are")
-    if spare > blank.spare:
-        notes.note("counts", f"{spare} spares are cut; only {blank.spare} are wanted")
-    if spare and made < blank.need:
-        notes.note("counts", f"{spare} are cut as spares while {blank.need - made} needed ones are missing")
+            here.note("counts", f"it is listed under {word}; the input asks for no such blank")
+        elif times[name] != 1:
+            here.note("counts", f"it is listed {times[name]} times under {word}; expected once")
 
 
 def pairs_cut(notes: Notebook, drawn: OffcutPlan) -> Counter[str]:

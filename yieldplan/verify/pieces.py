@@ -26,11 +26,8 @@ class Section(NamedTuple):
     deep: Interval
 
 
-class Flaw(NamedTuple):
-    """A defect that a stick meets: its kind, and from where to where along x it counts (R9)."""
-
-    kind: str
-    x: Interval
+Flaw = tuple[str, Interval]
+"""A defect that a stick meets: its kind, and from where to where along x it counts (R9)."""
 
 
 def _overlap(one: Interval, other: Interval) -> bool:
@@ -45,7 +42,7 @@ def _flaws(box: Box, rough: Section, shop: Shop) -> list[Flaw]:
         z = (defect.z1 - box.face, defect.z2 - shop.face_skim)
         return _overlap(y, rough.across) and (defect.through or _overlap(z, rough.deep))
 
-    return [Flaw(defect.kind, reach(defect, shop)) for defect in box.offcut.defects if meets(defect)]
+    return [(defect.kind, reach(defect, shop)) for defect in box.offcut.defects if meets(defect)]
 
 
 def _first_blank(notes: Notebook, stick: Stick) -> Blank | None:
@@ -160,12 +157,12 @@ def _check_flaws(notes: Notebook, blank: Blank, cut: CutBlank, flaws: list[Flaw]
     zone = (max(cut.start, cut.end - clear), cut.end)
     if cut.clear_end != "B":
         zone = (cut.start, min(cut.end, cut.start + clear))
-    for flaw in flaws:
-        at = f"{flaw.kind} at {notes.span(*flaw.x)}"
-        if not _overlap(flaw.x, (cut.start, cut.end)):
+    for kind, x in flaws:
+        at = f"{kind} at {notes.span(*x)}"
+        if not _overlap(x, (cut.start, cut.end)):
             continue
-        if same_word(flaw.kind) not in allowed:
+        if same_word(kind) not in allowed:
             notes.note("R9", f"it meets the {at}; it allows {', '.join(blank.allows) or 'no defect'}")
-        elif clear and _overlap(flaw.x, zone):
+        elif clear and _overlap(x, zone):
             end = f"its clear end {cut.clear_end}, {notes.size(clear)} long"
             notes.note("R9", f"the {at} meets {end}; a clear end meets no defect at all")
