@@ -13,12 +13,11 @@ from collections import Counter
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from yieldplan.verify.account import Ledger, check_account
 from yieldplan.verify.breach import Breach, Notebook, plain
 from yieldplan.verify.claims import check_proof
 from yieldplan.verify.counts import check_counts, check_pairs
 from yieldplan.verify.cuts import check_offcut
-from yieldplan.verify.work import Tally, check_work
+from yieldplan.verify.reckoning import Reckoning, check_account, check_work
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,8 +39,7 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
             f"it was made for an input of fingerprint {plan.input_sha256 or 'none'} ({plan.input_name}); "
             f"this input, {job.name}, has {job.sha256 or 'none'}",
         )
-    ledger, tally = Ledger(notes), Tally(notes)
-    times = Counter[tuple[str, int]]()
+    reckoning, times = Reckoning(notes), Counter[tuple[str, int]]()
     for here, offcut, drawn in _checked(notes, job, plan):
         times[drawn.offcut, drawn.copy] += 1
         if not 1 <= drawn.copy <= offcut.qty:
@@ -50,13 +48,12 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
             here.note("input", "it is cut up twice; a piece can be drawn only once")
         if not any(True for _ in drawn.blanks):
             here.note("counts", "no blank is cut from it; an offcut is drawn only for one")
-        ledger.add_offcut(offcut, drawn)
-        tally.add_offcut(offcut, drawn)
+        reckoning.add_offcut(offcut, drawn)
     check_counts(notes, job, plan)
     check_pairs(notes, job, plan)
-    check_account(notes, plan, ledger)
-    check_work(notes, plan, tally)
-    check_proof(notes, job, plan, net=ledger.net_worth, work=tally.price(plan.price))
+    check_account(notes, plan, reckoning)
+    check_work(notes, plan, reckoning)
+    check_proof(notes, job, plan, net=reckoning.net_worth, work=reckoning.price(plan.price))
     return tuple(notes.found)
 
 
