@@ -11,7 +11,6 @@ from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 from yieldplan.measure import exact
 from yieldplan.model import Billet, Defect
 from yieldplan.order import cutting_order
-from yieldplan.order.margins import free_beside
 from yieldplan.order.sheets import sheets
 from yieldplan.solve.assemble import assemble
 
@@ -68,11 +67,6 @@ def test_the_tightest_come_first() -> None:
     least = [min(exact(cell, job.shop.units) for cell in row[2:5]) for row in sheet.rows]
     assert len(least) == sum(1 for drawn in plan.offcuts for _ in drawn.blanks)
     assert least == sorted(least)
-
-
-def test_free_wood_ends_a_kerf_from_a_neighbour() -> None:
-    """Between 0 and 20, with a neighbour at 2 to 5 and a kerf of 1, a piece at 8 to 12 has 2 before and 8 behind it."""
-    assert free_beside((8, 12), [(2, 5), (8, 12)], (0, 20), 1) == (2, 8)
 
 
 def test_the_least_board_that_gives_every_kind_stands_by() -> None:

@@ -14,43 +14,31 @@ from yieldplan.model import ring_window
 from yieldplan.order.data import Margin, meet
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterator
 
     from yieldplan.model import Blank, CutBlank
     from yieldplan.order.data import Span
     from yieldplan.order.parts import Part, Sawn
 
 
-def free_beside(span: Span, others: Iterable[Span], room: Span, kerf: int) -> tuple[int, int]:
-    """Return how much free wood lies before and behind a piece of a row, a kerf from its neighbours left out."""
-    low, high = room
-    for start, end in others:
-        if end <= span[0]:
-            low = max(low, end + kerf)
-        elif start >= span[1]:
-            high = min(high, start - kerf)
-    return max(0, span[0] - low), max(0, high - span[1])
-
-
 def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank) -> Margin:
     """Return what one blank of a stick has to spare."""
-    part, stick, (y, z), (in_y, in_z) = sawn.part, sawn.stick, sawn.yz, _beside(sawn)
-    billet, wood, shop = part.billet, part.wood, part.shop
-    window = ring_window(wood.offcut, blank, turned=stick.turned) or (0, wood.offcut.width)
-    low, high = window[0] - wood.low, window[1] - wood.low
-    in_y = min(in_y[0], y[0] - low), min(in_y[1], high - billet.edge_loss - y[1])
-    taken = [other.end - other.start + shop.crosscut_kerf for other in stick.blanks]
-    number = stick.blanks.index(cut)
-    first = billet.start + shop.stick_trim + sum(taken[:number])
-    last = billet.end - shop.stick_trim - sum(taken[number + 1 :])
-    in_x = cut.start - first, last - cut.end
-    limits = _defects(part, ((cut.start, cut.end), y, z), blank)
-    along, across, deep = (
-        sum(max(0, min(free, limit)) for free, limit in zip(pair, most, strict=True))
-        for pair, most in zip((in_x, in_y, in_z), limits, strict=True)
+    own = ((cut.start, cut.end), *sawn.yz)
+    low, high = _room(sawn, cut, blank)
+    for box in _defects(sawn.part, blank):
+        for axis in range(3):
+            if all(meet(box[a], own[a]) for a in range(3) if a != axis):
+                if box[axis][1] <= own[axis][0]:
+                    low[axis] = max(low[axis], box[axis][1])
+                elif box[axis][0] >= own[axis][1]:
+                    high[axis] = min(high[axis], box[axis][0])
+    along, *across = (
+        max(0, start - least) + max(0, most - end)
+        for (start, end), least, most in zip(own, low, high, strict=True)
     )
-    across, deep = across + y[1] - y[0], deep + z[1] - z[0]
-    wide, thick = (deep, across) if stick.turned else (across, deep)
+    wide, thick = (gap + end - start for gap, (start, end) in zip(across, own[1:], strict=True))
+    if sawn.stick.turned:
+        wide, thick = thick, wide
     return Margin(
         name=sawn.name,
         blank=blank.name,
@@ -60,31 +48,29 @@ def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank) -> Margin:
     )
 
 
-def _beside(sawn: Sawn) -> tuple[Span, Span]:
-    """Return how much is free before and behind a stick across y and across z."""
-    one, other = (
-        free_beside(row.spans[place], row.spans, (0, row.end), row.kerf) for row, place in sawn.rows
-    )
-    return (one, other) if sawn.part.billet.rip_first else (other, one)
+def _room(sawn: Sawn, cut: CutBlank, blank: Blank) -> tuple[list[int], list[int]]:
+    """Return from where to where a blank could lie along x, y and z, its neighbours left where they are."""
+    part, blanks = sawn.part, sawn.stick.blanks
+    billet, wood, shop = part.billet, part.wood, part.shop
+    taken = [other.end - other.start + shop.crosscut_kerf for other in blanks]
+    number = blanks.index(cut)
+    low = [billet.start + shop.stick_trim + sum(taken[:number]), 0, 0]
+    high = [billet.end - shop.stick_trim - sum(taken[number + 1 :]), 0, 0]
+    for row, place in sawn.rows:
+        axis, own = "xyz".index(row.axis), row.spans[place]
+        low[axis] = max((end + row.kerf for _, end in row.spans if end <= own[0]), default=0)
+        high[axis] = min((start - row.kerf for start, _ in row.spans if start >= own[1]), default=row.end)
+    window = ring_window(wood.offcut, blank, turned=sawn.stick.turned) or (0, wood.offcut.width)
+    low[1] = max(low[1], window[0] - wood.low)
+    high[1] = min(high[1], window[1] - wood.low - billet.edge_loss)
+    return low, high
 
 
-def _defects(part: Part, own: tuple[Span, Span, Span], blank: Blank) -> list[list[int]]:
-    """Return for each axis how far the blank could reach before and behind itself until a defect stops it."""
-    limits = [[1 << 60, 1 << 60] for _ in range(3)]
-    billet, shop, deep = part.billet, part.shop, part.wood.thickness - part.billet.face_loss
-    for d in part.wood.defects(shop):
-        if blank.allows_kind(d.kind) and not blank.clear_end:
-            continue
-        box = (
-            (d.x1, d.x2),
-            (d.y1 - billet.edge_loss, d.y2 - shop.edge_skim),
-            (0, deep) if d.through else (d.z1 - billet.face_loss, d.z2 - shop.face_skim),
-        )
-        for axis in range(3):
-            if all(meet(box[a], own[a]) for a in range(3) if a != axis):
-                before, behind = own[axis][0] - box[axis][1], box[axis][0] - own[axis][1]
-                if before >= 0:
-                    limits[axis][0] = min(limits[axis][0], before)
-                elif behind >= 0:
-                    limits[axis][1] = min(limits[axis][1], behind)
-    return limits
+def _defects(part: Part, blank: Blank) -> Iterator[tuple[Span, Span, Span]]:
+    """Yield the defects that a blank cannot have anywhere, in the frame of the part's box, as large as they may be."""
+    billet, shop = part.billet, part.shop
+    for one in part.wood.defects(shop):
+        if blank.clear_end or not blank.allows_kind(one.kind):
+            through = (0, part.wood.thickness - billet.face_loss)
+            z = through if one.through else (one.z1 - billet.face_loss, one.z2 - shop.face_skim)
+            yield (one.x1, one.x2), (one.y1 - billet.edge_loss, one.y2 - shop.edge_skim), z

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
+
+from yieldplan.pages.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from yieldplan.order.data import Mark
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -52,3 +57,20 @@ def times(count: int) -> str:
     if count < 3:
         return ("not at all", "once", "twice")[count]
     return f"{NUMBERS[count] if count < len(NUMBERS) else count} times"
+
+
+def mark_words(marks: Sequence[Mark], board: str) -> str:
+    """Return which pairs the blanks that one step cuts belong to: ``both of pairs 1, 2; one of pair 5, with P020``."""
+    counts = Counter(mark for mark in marks if mark[0])
+    both = [str(number) for (number, _), count in counts.items() if count > 1]
+    row = len(both) > 2 and int(both[-1]) - int(both[0]) == len(both) - 1
+    said = f"{both[0]} to {both[-1]}" if row else listed(both, 99)
+    words = [f"both of {'pair' if len(both) == 1 else 'pairs'} {said}"] if both else []
+    words += [
+        f"one of pair {number}" + ("" if other == board else f", with {other}")
+        for (number, other), count in counts.items()
+        if count == 1
+    ]
+    if len(marks) > counts.total():
+        words.append("one alone")
+    return "; ".join(words)

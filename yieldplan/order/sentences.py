@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.data import WASTE, Joint, Plane, Saw, Square, Stop
-from yieldplan.order.mates import mark_words
-from yieldplan.order.names import called, times
+from yieldplan.order.names import called, mark_words, times
 from yieldplan.pages.wording import figure, spare_words
 
 if TYPE_CHECKING:

@@ -10,19 +10,19 @@ from typing import TYPE_CHECKING
 from yieldplan.model import dump_plan, keepers
 from yieldplan.model.kept import as_offcut, jointed_sides
 from yieldplan.model.pieces import PieceNames
+from yieldplan.model.words import fold
 from yieldplan.order.board import card_of
 from yieldplan.order.careful import SpareBoards, notes_of
 from yieldplan.order.data import Kept, Kind, Order
 from yieldplan.order.explain import holding
 from yieldplan.order.lists import machine_lists
-from yieldplan.order.mates import marks_of
 from yieldplan.pages.wood import wood_sentences
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Blank, Job, Offcut, OffcutPlan, Plan
-    from yieldplan.order.data import Card
+    from yieldplan.order.data import Card, Mark
 
 
 def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
@@ -47,7 +47,7 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
     )
     rack = tuple(kept for drawn in plan.offcuts for kept in _kept(job, drawn, names))
     spare_boards = SpareBoards(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
-    marks = marks_of(job, plan, names)
+    marks = _marks(job, plan, names)
     cards = []
     for drawn in plan.offcuts:
         card = card_of(job, drawn, names, marks)
@@ -67,6 +67,30 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
             *wood_sentences(job, list(_planed(job, cards))),
         ),
     )
+
+
+def _marks(job: Job, plan: Plan, names: PieceNames) -> dict[tuple[str, str], list[Mark]]:
+    """Return the marks on a board's blanks of a kind in pairs, by board and blank; each kind is numbered from 1.
+
+    Both of a pair come from one board where they can; what is left is paired over two boards of one species.
+    """
+    found: dict[tuple[str, str], list[Mark]] = {}
+    for name in (blank.name for blank in job.blanks if blank.pairs):
+        number, single = 0, dict[str, list[str]]()
+        for drawn in plan.offcuts:
+            board, many = names.board(drawn), sum(cut.blank == name for cut in drawn.blanks)
+            first, number = number + 1, number + many // 2
+            found[board, name] = [(n, board) for n in range(first, number + 1) for _ in range(2)]
+            if many % 2:
+                single.setdefault(fold(job.offcut(drawn.offcut).species), []).append(board)
+        for boards in single.values():
+            for one, other in zip(boards[::2], boards[1::2], strict=False):
+                number += 1
+                found[one, name].append((number, other))
+                found[other, name].append((number, one))
+            if len(boards) % 2:
+                found[boards[-1], name].append((0, ""))
+    return found
 
 
 def _kept(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:

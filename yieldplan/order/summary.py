@@ -56,21 +56,21 @@ def summary(
         What other prices of work give.
     """
     job, plan = order.job, order.plan
-    parts: list[RenderableType] = [Words(_warnings(order))] if job.warnings else []
-    parts += [Words(_made(order), "bold")]
-    for name, count in plan.missing:
-        if count:
-            parts.append(Words(f"{counted(count, name)} missing:"))
+    parts: list[RenderableType] = []
+    if count := len(job.warnings):  # what they say was shown before the search
+        again = f"yieldplan check shows {plural(count, 'it', 'them')} again."
+        parts.append(Words(f"{count} {plural(count, 'warning')} above; {again}"))
+    parts.append(Words(_made(order), "bold"))
+    for name, missing in plan.missing:
+        if missing:
+            parts.append(Words(f"{counted(missing, name)} missing:"))
             parts.append(Padding(Words(why.get(name, NO_REASON)), (0, 0, 0, 2)))
-    parts += map(Words, _boards(order))
+    lines = [*_boards(order)]
     if plan.offcuts:
-        parts += [Words(wood_words(plan.account, job.shop)), Words(work_line(job, plan))]
-    good = how_good(job, plan)
-    if ended and not plan.proof.proven:
-        good += f" The search ended: {ended.rstrip('.')}."
-    parts.append(Words(good))
-    if coarse:
-        parts.append(Words(coarsely(coarse)))
+        lines += [wood_words(plan.account, job.shop), work_line(job, plan)]
+    search = f" The search ended: {ended.rstrip('.')}." if ended and not plan.proof.proven else ""
+    lines += [how_good(job, plan) + search, *filter(None, (coarsely(coarse),))]
+    parts += map(Words, lines)
     heads, rows = wood_or_work_rows(job, plan, others)
     if rows:
         made = table(*heads)
@@ -80,12 +80,6 @@ def summary(
             row(made, *cells)
         parts += [Words(""), made]
     return Group(*parts)
-
-
-def _warnings(order: Order) -> str:
-    """Return how many warnings there are; what they say was shown before the search."""
-    count = len(order.job.warnings)
-    return f"{count} {plural(count, 'warning')} above; yieldplan check shows {plural(count, 'it', 'them')} again."
 
 
 def _made(order: Order) -> str:
@@ -104,15 +98,11 @@ def _made(order: Order) -> str:
 
 def _boards(order: Order) -> Iterator[str]:
     """Yield which boards are cut and left, what to be careful with, and what goes back on the rack."""
-    cards = order.cards
     left = sum(count for _, count in order.left)
-    untouched = (
-        f"{left} {plural(left, 'board is', 'boards are')} left alone." if left else "none is left alone."
-    )
-    if cards:
-        yield f"Boards: {listed([card.board for card in cards], MOST)}; {untouched}"
-    else:
-        yield untouched[:1].upper() + untouched[1:]
+    untouched = f"{left} {plural(left, 'board is', 'boards are')}" if left else "none is"
+    boards = f"boards: {listed([card.board for card in order.cards], MOST)}; " if order.cards else ""
+    said = f"{boards}{untouched} left alone."
+    yield said[:1].upper() + said[1:]
     careful = list(_careful(order))
     if careful:
         yield f"Take care: {'; '.join(careful)}."
