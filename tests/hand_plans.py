@@ -7,7 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from yieldplan.model import Blank, Defect, Job, Offcut, Plan, Shop, load_plan
+from yieldplan.model import Blank, Defect, Job, Offcut, Plan, Shop
+from yieldplan.model.planfile import load_plan
 from yieldplan.model.shop import INCH
 
 if TYPE_CHECKING:

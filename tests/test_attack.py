@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import pytest
 from random_plans import random_plan
 
-from yieldplan.model import Defect, Job, Plan, dump_plan, load_plan, worth
+from yieldplan.model import Defect, Job, Plan, worth
+from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:

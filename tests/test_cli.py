@@ -17,8 +17,9 @@ import pytest
 from rib import BLANKS, OFFCUTS, Streams, folder, found, one_rib
 
 from yieldplan import __version__, commands, solve
-from yieldplan.model import BOARD_FOOT, dump_plan
+from yieldplan.model import BOARD_FOOT
 from yieldplan.model.errors import SolverError
+from yieldplan.model.planfile import dump_plan
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.solve import Options, Progress, Solution
 from yieldplan.terminal import progress_words

@@ -12,7 +12,7 @@ import pytest
 from rib import Streams, folder, one_rib
 
 from yieldplan.commands import ORDER_NAMES
-from yieldplan.model import dump_plan
+from yieldplan.model.planfile import dump_plan
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:

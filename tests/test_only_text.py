@@ -18,7 +18,7 @@ from yieldplan.cli import main
 from yieldplan.commands import OUTPUT_NAMES
 from yieldplan.measuring.readback import understood
 from yieldplan.measuring.reasons import reasons
-from yieldplan.model import Job, Plan, dump_plan, load_plan
+from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.order import cutting_order
 from yieldplan.order.summary import summary
 from yieldplan.pages.renderables import plain_text
@@ -27,6 +27,8 @@ from yieldplan.verify import verify
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from yieldplan.model import Job, Plan
 
 TEXTS = {
     "rich markup": "[bold red]Rib[/] [link=file:///etc/passwd]x[/link]",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from rib import BLANKS, OFFCUTS, Streams, folder
 
-from yieldplan.model import load_plan
+from yieldplan.model.planfile import load_plan
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -35,7 +35,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import jobs, wild_numbers, wild_plans
 
-from yieldplan.model import Defect, Job, Plan, dump_plan, load_plan
+from yieldplan.model import Defect, Job, Plan
+from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.verify import verify
 
 if TYPE_CHECKING:

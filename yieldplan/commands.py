@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from yieldplan import options
 from yieldplan.files import check_writable, write_set
-from yieldplan.model import dump_plan, load_plan
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
 from yieldplan.model.pieces import HAPPENED_CSV
 from yieldplan.planning import recheck, still_right
@@ -90,6 +89,8 @@ def plan(
 
     Exit status: 0 if all needed blanks are made, 3 if some are missing, 2 if the input is bad.
     """
+    from yieldplan.model.planfile import dump_plan  # noqa: PLC0415 - slow to load
+
     folder = out or default_folder(source)
     job = _read(source)
     old = None if searching.like is None else _load(searching.like)
@@ -415,6 +416,8 @@ def _read(source: Path) -> Job:
 
 
 def _load(plan_file: Path) -> Plan:
+    from yieldplan.model.planfile import load_plan  # noqa: PLC0415 - slow to load
+
     try:
         return load_plan(plan_file.read_bytes())
     except PlanFileError as error:

@@ -30,8 +30,9 @@ sys.path[:0] = [str(HERE.parent), str(HERE.parent / "workbook")]
 
 with atheris.instrument_imports(include=["yieldplan", "csv", "openpyxl.reader", "openpyxl.worksheet"]):
     from yieldplan import measure
-    from yieldplan.model import InputError, dump_plan, load_plan
+    from yieldplan.model import InputError
     from yieldplan.model.errors import PlanFileError
+    from yieldplan.model.planfile import dump_plan, load_plan
     from yieldplan.verify import verify
     from yieldplan.workbook import read
 

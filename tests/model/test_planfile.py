@@ -10,21 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yieldplan.model import (
-    Account,
-    Billet,
-    CutBlank,
-    OffcutPlan,
-    Plan,
-    Proof,
-    SplitBillet,
-    Stick,
-    Strip,
-    dump_plan,
-    load_plan,
-)
+from yieldplan.model import Account, Billet, CutBlank, OffcutPlan, Plan, Proof, SplitBillet, Stick, Strip
 from yieldplan.model.errors import PlanFileError
 from yieldplan.model.plan import Work
+from yieldplan.model.planfile import dump_plan, load_plan
 
 if TYPE_CHECKING:
     from collections.abc import Callable

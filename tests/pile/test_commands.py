@@ -9,7 +9,7 @@ import pytest
 from rib import Streams
 from written import Batch, happened_text, small_batch
 
-from yieldplan.model import dump_plan
+from yieldplan.model.planfile import dump_plan
 from yieldplan.pile.ledger import ledger_row, read_ledger
 from yieldplan.pile.settle import next_input
 from yieldplan.pile.settlement import settlement

@@ -11,7 +11,7 @@ import pytest
 from rib import Streams
 
 from yieldplan.cli import main
-from yieldplan.model import load_plan
+from yieldplan.model.planfile import load_plan
 from yieldplan.pages.wording import bare_volume
 from yieldplan.pile.ledger import UNITS, read_ledger
 from yieldplan.verify import verify

@@ -19,7 +19,8 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.table import Table
 from written import Batch, settled_at, small_batch
 
-from yieldplan.model import Defect, dump_plan, load_plan
+from yieldplan.model import Defect
+from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.pile.settle import next_input
 from yieldplan.pile.settlement import settlement
 from yieldplan.workbook import read

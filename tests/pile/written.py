@@ -14,8 +14,9 @@ from random_plans import random_plan
 from skiff_workbook import save_csv, save_xlsx
 
 from yieldplan.measure import write
-from yieldplan.model import Billet, Blank, CutBlank, Job, Offcut, OffcutPlan, Stick, Strip, dump_plan
+from yieldplan.model import Billet, Blank, CutBlank, Job, Offcut, OffcutPlan, Stick, Strip
 from yieldplan.model.pieces import HAPPENED, pieces
+from yieldplan.model.planfile import dump_plan
 from yieldplan.pile.settle import next_input
 from yieldplan.pile.settlement import settlement
 from yieldplan.solve.assemble import assemble

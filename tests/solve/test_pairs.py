@@ -13,7 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tiny_piles import tiny
 
-from yieldplan.model import Blank, Job, Offcut, Plan, Shop, dump_plan, load_plan
+from yieldplan.model import Blank, Job, Offcut, Plan, Shop
+from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.work import prices
 from yieldplan.solve import Options, solve
 from yieldplan.solve.assemble import without_surplus

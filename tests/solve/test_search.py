@@ -13,7 +13,8 @@ import pytest
 from enumerated import SEEDS, SHORT, SPLIT, answered
 from tiny_piles import tiny
 
-from yieldplan.model import SPARES, Job, dump_plan, why_not
+from yieldplan.model import SPARES, Job, why_not
+from yieldplan.model.planfile import dump_plan
 from yieldplan.model.work import price_of
 from yieldplan.solve import Options, Progress, Solution, solve
 from yieldplan.solve.assemble import assemble
@@ -154,7 +155,7 @@ def test_equal_runs_in_another_process_give_equal_bytes() -> None:
     """Nor does it matter how strings are hashed there, or how often it has been searched before."""
     seeds = SEEDS[1::5]
     program = (
-        "import sys; from tiny_piles import tiny; from yieldplan.model import dump_plan\n"
+        "import sys; from tiny_piles import tiny; from yieldplan.model.planfile import dump_plan\n"
         "from yieldplan.solve import Options, solve\n"
         f"for seed in {seeds!r}:\n"
         f"    plan = solve(tiny(seed), options=Options(seconds={SECONDS})).plan\n"

@@ -19,7 +19,6 @@ from yieldplan.model.plan import (
     Stick,
     Strip,
 )
-from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.model.problem import Problem
 from yieldplan.model.rows import Row, sawn_rows
 from yieldplan.model.section import fits_machines, section
@@ -52,11 +51,9 @@ __all__ = [
     "Strip",
     "Wood",
     "YardBoard",
-    "dump_plan",
     "fits_machines",
     "keepers",
     "length_needed",
-    "load_plan",
     "metric_shop",
     "milled",
     "prices",

@@ -7,9 +7,10 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import dump_plan, keepers
+from yieldplan.model import keepers
 from yieldplan.model.kept import as_offcut, jointed_sides
 from yieldplan.model.pieces import PieceNames
+from yieldplan.model.planfile import dump_plan
 from yieldplan.model.words import fold
 from yieldplan.order.board import card_of
 from yieldplan.order.careful import SpareBoards, notes_of

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Account, InputError, dump_plan, milled, work_of
+from yieldplan.model import Account, InputError, milled, work_of
 from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick
 from yieldplan.model.pieces import counted, keeper_names, pieces
+from yieldplan.model.planfile import dump_plan
 from yieldplan.model.section import section_of
 from yieldplan.pages.wording import size, wood_words
 from yieldplan.pile.agreement import agree
