@@ -109,7 +109,7 @@ def agree(plan: Plan, order: Order) -> None:
     assert sticks == sum(len(step.sticks) for step in steps if isinstance(step, Square)) == work.sticks
     rough = sum(step.cuts for step in steps if isinstance(step, Ends))
     stops = [step for step in steps if isinstance(step, Stop)]
-    final = sum(step.pieces + (len(step.sticks) if step.skip else 0) for step in stops)
+    final = sum(step.count + (len(step.sticks) if step.skip else 0) for step in stops)
     assert rough + sticks + final == work.crosscuts
     assert settings_made(order) == (work.saw_settings, work.planer_settings, work.stop_settings)
 

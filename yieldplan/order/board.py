@@ -104,7 +104,6 @@ def _milled(job: Job, part: Part, sticks: Sequence[Sawn], marks: Mapping[str, It
         half=part.half,
         billet=billet,
         wood=wood,
-        box=box,
         sections=(*map(_section, sticks), *_beside(part)),
         steps=(joint, *passes_of(part), *planing(sticks), *lengths(sticks, clear, mark)),
     )

@@ -42,14 +42,9 @@ class At(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OfBoard:
-    """Something that is done with a board, or a part of it; ``pieces`` are how many pieces it takes to a setting."""
+    """Something that is done with a board, or a part of it."""
 
     board: str
-
-    @property
-    def pieces(self) -> int:
-        """One, but for passes at a saw, sticks at the planer, blanks at the stop."""
-        return 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,11 +138,6 @@ class Saw(OfBoard):
         """Where it is done."""
         return At.JOINTER if self.off else At(self.machine)
 
-    @property
-    def pieces(self) -> int:
-        """How many passes."""
-        return self.passes
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planed:
@@ -171,11 +161,6 @@ class OfSticks(OfBoard):
     """Something that is done with like sticks of a board, one after the other."""
 
     sticks: tuple[str, ...]
-
-    @property
-    def pieces(self) -> int:
-        """How many sticks, or blanks of them."""
-        return len(self.sticks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,7 +209,7 @@ class Stop(OfSticks):
     marks: tuple[Mark, ...] = ()
 
     @property
-    def pieces(self) -> int:
+    def count(self) -> int:
         """How many blanks."""
         return self.each * len(self.sticks)
 
@@ -251,7 +236,13 @@ class Setting:
     @property
     def pieces(self) -> int:
         """How many pieces it is for: passes at a saw, sticks at the planer, blanks at the stop, else steps."""
-        return sum(step.pieces for step in self.steps)
+        return sum(_pieces(step) for step in self.steps)
+
+
+def _pieces(step: Step) -> int:
+    if isinstance(step, Saw | Stop):
+        return step.passes if isinstance(step, Saw) else step.count
+    return len(step.sticks) if isinstance(step, OfSticks) else 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -306,14 +297,13 @@ class Section:
 class Milled:
     """On a card: a billet, or a half of a split one (``half`` is ``"near"`` or ``"far"``, ``""`` where it is whole).
 
-    ``box`` is its width and thickness where jointing takes what is planned; ``steps`` are those from the jointer on.
+    ``steps`` are those from the jointer on.
     """
 
     name: str
     half: str
     billet: Billet
     wood: Wood
-    box: tuple[int, int]
     sections: tuple[Section, ...]
     steps: tuple[Step, ...]
 

@@ -153,7 +153,7 @@ def _items(setting: Setting, fig: Fig, totals: Mapping[str, int]) -> Iterator[st
         elif isinstance(step, Stop):
             skip = f"{fig(step.skip)} off first; " if step.skip else ""
             kind = "" if same else f"{_clauses(step)[0]}; "
-            done = f"{step.first + step.pieces} of {totals[step.blank]}{stop_words(step)}"
+            done = f"{step.first + step.count} of {totals[step.blank]}{stop_words(step)}"
             kept = keep_words((*step.skipped, *step.rest), "; ")
             yield f"{several(step.sticks)}{often_words(step)}: {skip}{kind}{done}{kept}"
     saws = (step for step in setting.steps if isinstance(step, Saw))

@@ -170,5 +170,5 @@ def _stops(steps: Sequence[Step]) -> Iterator[Setting]:
         for step in setting.steps:
             if isinstance(step, Stop):
                 counted.append(replace(step, first=made[step.blank]))
-                made[step.blank] += step.pieces
+                made[step.blank] += step.count
         yield replace(setting, steps=tuple(counted))

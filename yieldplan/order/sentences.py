@@ -186,7 +186,7 @@ def _lengths(steps: Iterable[Step], trim: int, fig: Fig) -> Iterator[tuple[Squar
 
 def _stop(step: Stop, fig: Fig) -> str:
     skip = f"then take {fig(step.skip)} off{keep_words(step.skipped, ', ')}, " if step.skip else ""
-    what = counted(step.pieces, step.blank) + stop_words(step)
+    what = counted(step.count, step.blank) + stop_words(step)
     clear = f", clear end {step.clear}" if step.clear else ""
     rest = f", the rest is {', '.join(step.rest)}: keep it" if step.rest else ""
     return f"{skip}stop {fig(step.stop)}{often_words(step)}: {what}{clear}{rest}"
@@ -201,7 +201,7 @@ def often_words(step: Stop) -> str:
 def stop_words(step: Stop) -> str:
     """Return which of the blanks are spares, and which pairs they belong to, to be said behind them."""
     marks = f" ({mark_words(step.marks, step.board)})" if step.marks else ""
-    return spare_words(step.pieces, step.spare) + marks
+    return spare_words(step.count, step.spare) + marks
 
 
 def keep_words(names: Sequence[str], before: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import re
 import zipfile
 from io import BytesIO
@@ -29,9 +28,8 @@ if TYPE_CHECKING:
     from yieldplan.pages.paper import Paper
 
 _PAPER = {"letter": "1", "a4": "9"}
-_EPOCH = datetime.datetime(2000, 1, 1)
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
-_MODIFIED = re.compile(rb"(<dcterms:modified[^>]*>)[^<]*(</dcterms:modified>)")
+_MADE = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
 _FORMULA = ("=", "+", "-", "@")
 _NARROWEST, _WIDEST = 7, 36
 _WIDE = {"Outcome": 14, "Note": 30}
@@ -70,19 +68,29 @@ def xlsx_bytes(
         What other prices of work give.
     """
     book = Workbook()
-    if book.active is not None:
-        book.remove(book.active)
-    for style in _styles():
-        book.add_named_style(style)
+    book.remove(book.worksheets[0])
+    for style, bold, below in (
+        (WORDS, False, None),
+        (HEADING, True, Side("medium")),
+        (ROW, False, Side("thin")),
+    ):
+        book.add_named_style(
+            NamedStyle(
+                name=style,
+                font=Font(name="Calibri", size=11, bold=bold),
+                alignment=Alignment(horizontal="left", vertical="top", wrap_text=True),
+                border=Border(bottom=below),
+                number_format="@",
+            )
+        )
     book.properties.creator = "yieldplan"
-    book.properties.created = book.properties.modified = _EPOCH
     name = sanitize(order.job.name).replace("&", "&&")
     foot = f"{name if len(name) <= _LONGEST_NAME else 'a long name'}, plan {order.fingerprint}"
     for content in sheets(order, reasons or {}, others):
         sheet = book.create_sheet(content.title)
         _fill(sheet, content)
-        if content.title == HAPPENED_SHEET:
-            _offer_outcomes(sheet, len(content.rows))
+        if content.title == HAPPENED_SHEET and content.rows:
+            _offer_outcomes(sheet, 1 + len(content.rows))
         sheet.page_setup.orientation = "landscape" if len(content.heads) > _MOST_UPRIGHT else "portrait"
         sheet.page_setup.paperSize = _PAPER[paper]
         sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
@@ -91,21 +99,6 @@ def xlsx_bytes(
     raw = BytesIO()
     book.save(raw)
     return _timeless(raw.getvalue())
-
-
-def _styles() -> list[NamedStyle]:
-    thin, thick = Side(style="thin"), Side(style="medium")
-    looks = ((WORDS, False, None), (HEADING, True, thick), (ROW, False, thin))
-    return [
-        NamedStyle(
-            name=name,
-            font=Font(name="Calibri", size=11, bold=bold),
-            alignment=Alignment(horizontal="left", vertical="top", wrap_text=True),
-            border=Border(bottom=below),
-            number_format="@",
-        )
-        for name, bold, below in looks
-    ]
 
 
 def _fill(sheet: Worksheet, content: Sheet) -> None:
@@ -149,30 +142,25 @@ def _write(sheet: Worksheet, number: int, row: Sequence[Cell], widths: Sequence[
         sheet.row_dimensions[number].height = min(_LINE * lines, _HIGHEST)
 
 
-def _offer_outcomes(sheet: Worksheet, rows: int) -> None:
-    """Offer a list of outcomes in that column, and take only whole numbers of good blanks."""
-    if not rows:
-        return
+def _offer_outcomes(sheet: Worksheet, last: int) -> None:
+    """Offer a list of outcomes in that column down to the last row, and take only whole numbers of good blanks."""
     outcomes = DataValidation(type="list", formula1=f'"{",".join(OUTCOMES)}"', allow_blank=True)
     outcomes.error = f"Choose {', '.join(OUTCOMES[:-1])} or {OUTCOMES[-1]}; left empty it is as planned."
     good = DataValidation(type="whole", operator="greaterThanOrEqual", formula1="0", allow_blank=True)
     good.error = "How many blanks of a short piece are good, a whole number."
     for validation, heading in ((outcomes, "Outcome"), (good, "Good")):
         letter = get_column_letter(HAPPENED.index(heading) + 1)
-        validation.add(f"{letter}2:{letter}{rows + 1}")
+        validation.add(f"{letter}2:{letter}{last}")
         sheet.add_data_validation(validation)
 
 
 def _timeless(data: bytes) -> bytes:
-    """Return the workbook without the time of its making, so that like orders give like bytes."""
+    """Return the workbook without the times of its making, so that like orders give like bytes."""
     out = BytesIO()
-    stamp = _EPOCH.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
-    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(out, "w") as new:
         for entry in old.infolist():
             content = old.read(entry)
             if entry.filename == "docProps/core.xml":
-                content = _MODIFIED.sub(rb"\g<1>" + stamp + rb"\g<2>", content)
-            info = zipfile.ZipInfo(entry.filename, _ZIP_DATE)
-            info.compress_type = zipfile.ZIP_DEFLATED
-            new.writestr(info, content)
+                content = _MADE.sub(rb"\g<1>2000-01-01T00:00:00Z", content)
+            new.writestr(zipfile.ZipInfo(entry.filename, _ZIP_DATE), content, zipfile.ZIP_DEFLATED)
     return out.getvalue()
