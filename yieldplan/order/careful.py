@@ -37,11 +37,6 @@ def is_metal(kind: str) -> bool:
     return bool(METAL & set(fold(kind).split()))
 
 
-def is_loose_knot(kind: str) -> bool:
-    """Return whether a defect's kind has the words loose and knot in it."""
-    return {"loose", "knot"} <= set(fold(kind).split())
-
-
 def tight_ones(card: Card, shop: Shop) -> list[Margin]:
     """Return the margins of a card of which one is below 1/16 in (1.5 mm)."""
     few = TIGHT[shop.units]
@@ -53,7 +48,7 @@ def notes_of(card: Card, shop: Shop) -> Iterator[str]:
     if card.ends.metal:
         yield "Metal in it: pull it first."
     billets = [length.x for length in card.ends.lengths if not length.keeper]
-    loose = [one for one in card.offcut.defects if is_loose_knot(one.kind)]
+    loose = [one for one in card.offcut.defects if {"loose", "knot"} <= set(fold(one.kind).split())]
     if any(meet((one.x1, one.x2), x) for one in loose for x in billets):
         yield "Knock the loose knots out before jointing."
     if any(isinstance(step, Stop) and step.stop < CLAMPED[shop.units] for step in card.steps):

@@ -245,11 +245,14 @@ def _pieces(step: Step) -> int:
     return len(step.sticks) if isinstance(step, OfSticks) else 1
 
 
+ListKind = Literal["ends", "saws", "planer", "stop"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineList:
     """What hangs at a machine: its settings in working order, boards in stack order within each."""
 
-    kind: Literal["ends", "saws", "planer", "stop"]
+    kind: ListKind
     settings: tuple[Setting, ...]
 
 

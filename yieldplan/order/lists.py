@@ -19,40 +19,45 @@ from yieldplan.order.data import At, MachineList, Plane, Saw, Setting, Square, S
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
-    from yieldplan.order.data import Card, Step
+    from yieldplan.order.data import Card, ListKind, Step
 
     Cut = Saw | Stop
 
-ENDS = ""
-SPLITS = "Splits, before jointing"
 SAWS = {1: "First cuts", 2: "Second cuts"}
-ON_EDGE = "On edge, to width"
-FLAT = "Flat, to thickness"
-SQUARE = "First: square end A"
-TO_STOP = "Then to the stop, short blanks first"
 
 
 def machine_lists(cards: Sequence[Card]) -> tuple[MachineList, ...]:
     """Return the lists of the machines; one without work is left out. Boards keep their order within a setting."""
     steps = [step for card in cards for milled in card.milled for step in milled.steps]
-    found = (
-        MachineList(kind="ends", settings=tuple(_ends(cards))),
-        MachineList(kind="saws", settings=(*_splits(cards), *_saws(cards))),
-        MachineList(kind="planer", settings=tuple(_planer(steps))),
-        MachineList(kind="stop", settings=(*_squares(steps), *_stops(steps))),
-    )
-    return tuple(one for one in found if one.settings)
-
-
-def _ends(cards: Sequence[Card]) -> Iterator[Setting]:
-    steps = tuple(card.ends for card in cards if card.ends.cuts)
-    if steps:
-        yield Setting(part=ENDS, machine=At.CROSSCUT, size=None, steps=steps)
+    ends = tuple(card.ends for card in cards if card.ends.cuts)
+    widths = [(step.width.to, step) for step in steps if isinstance(step, Plane)]
+    flat = [(step.thickness.to, step) for step in steps if isinstance(step, Plane)]
+    squares = [(step.cut, step) for step in steps if isinstance(step, Square)]
+    found: dict[ListKind, tuple[Setting, ...]] = {
+        "ends": (Setting(part="", machine=At.CROSSCUT, size=None, steps=ends),) if ends else (),
+        "saws": (*_splits(cards), *_saws(cards)),
+        "planer": (
+            *_sized("On edge, to width", At.PLANER, widths, on_edge=True),
+            *_sized("Flat, to thickness", At.PLANER, flat),
+        ),
+        "stop": (*_sized("First: square end A", At.CROSSCUT, squares), *_stops(steps)),
+    }
+    return tuple(MachineList(kind=kind, settings=settings) for kind, settings in found.items() if settings)
 
 
 def _splits(cards: Sequence[Card]) -> Iterator[Setting]:
+    part, machine = "Splits, before jointing", At.BANDSAW
     for split in (split for card in cards for split in card.splits):
-        yield Setting(part=SPLITS, machine=At.BANDSAW, size=split.line, steps=(split,), odd=True)
+        yield Setting(part=part, machine=machine, size=split.line, steps=(split,), odd=True)
+
+
+def _sized(
+    part: str, machine: At, steps: Sequence[tuple[int, Step]], *, on_edge: bool = False
+) -> Iterator[Setting]:
+    """Yield a setting for each size: the planer comes down from the largest, the saw takes more and more off."""
+    for size in sorted({size for size, _ in steps}, reverse=machine is At.PLANER):
+        own = tuple(step for its, step in steps if its == size)
+        yield Setting(part=part, machine=machine, size=size, steps=own, on_edge=on_edge)
 
 
 def _saws(cards: Sequence[Card]) -> Iterator[Setting]:
@@ -140,22 +145,6 @@ def _is_one_run(chain: Sequence[Cut], size: int) -> bool:
     return len(places) == end - begin + 1 and all(map(_is_odd, chain[:begin]))
 
 
-def _planer(steps: Sequence[Step]) -> Iterator[Setting]:
-    planes = [step for step in steps if isinstance(step, Plane)]
-    for on_edge, part in ((True, ON_EDGE), (False, FLAT)):
-        sizes = [step.width.to if on_edge else step.thickness.to for step in planes]
-        for to in sorted(set(sizes), reverse=True):
-            own = tuple(step for step, size in zip(planes, sizes, strict=True) if size == to)
-            yield Setting(part=part, machine=At.PLANER, size=to, steps=own, on_edge=on_edge)
-
-
-def _squares(steps: Sequence[Step]) -> Iterator[Setting]:
-    squares = [step for step in steps if isinstance(step, Square)]
-    for cut in sorted({step.cut for step in squares}):
-        own = tuple(step for step in squares if step.cut == cut)
-        yield Setting(part=SQUARE, machine=At.CROSSCUT, size=cut, steps=own)
-
-
 def _stops(steps: Sequence[Step]) -> Iterator[Setting]:
     """Yield the stop's settings, shortest first, each step with how many of its kind come before it."""
     chains: list[list[Cut]] = []
@@ -165,7 +154,7 @@ def _stops(steps: Sequence[Step]) -> Iterator[Setting]:
         elif isinstance(step, Stop):
             chains[-1].append(step)
     made: Counter[str] = Counter()
-    for setting in in_turn(TO_STOP, chains, min):
+    for setting in in_turn("Then to the stop, short blanks first", chains, min):
         counted: list[Step] = []
         for step in setting.steps:
             if isinstance(step, Stop):
