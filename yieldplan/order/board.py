@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from itertools import islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet, keepers
@@ -18,7 +17,7 @@ from yieldplan.order.sticks import lengths, planing
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from yieldplan.model import CutBlank, Job, OffcutPlan
+    from yieldplan.model import Job, OffcutPlan
     from yieldplan.model.pieces import PieceNames
     from yieldplan.order.data import Mark
     from yieldplan.order.parts import Part, Sawn
@@ -28,26 +27,19 @@ if TYPE_CHECKING:
 
 def card_of(job: Job, drawn: OffcutPlan, names: PieceNames, marks: Marks) -> Card:
     """Return the card of a drawn piece of the pile, but for what other boards decide."""
-    board, parts = names.board(drawn), list(parts_of(job, drawn, names))
+    parts = list(parts_of(job, drawn, names, marks))
+    sticks = [sticks_of(part) for part in parts]
+    counts = Counter(cut.blank for cut in drawn.blanks)
     spares = Counter(cut.blank for cut in drawn.blanks if cut.spare)
-    own_marks = {blank: iter(several) for (name, blank), several in marks.items() if name == board}
-    sticks = [sticks_of(job, part) for part in parts]
     return Card(
-        board=board,
+        board=names.board(drawn),
         offcut=job.offcut(drawn.offcut),
         drawn=drawn,
-        gives=tuple(
-            (name, count, spares[name]) for name, count in Counter(cut.blank for cut in drawn.blanks).items()
-        ),
+        gives=tuple((name, count, spares[name]) for name, count in counts.items()),
         ends=_ends(job, drawn, names, parts),
         splits=tuple(_splits(drawn, parts)),
-        milled=tuple(_milled(job, part, own, own_marks) for part, own in zip(parts, sticks, strict=True)),
-        margins=tuple(
-            margin_of(one, cut, job.blank(cut.blank))
-            for own in sticks
-            for one in own
-            for cut in one.stick.blanks
-        ),
+        milled=tuple(_milled(part, own) for part, own in zip(parts, sticks, strict=True)),
+        margins=tuple(margin_of(one, cut) for own in sticks for one in own for cut in one.stick.blanks),
     )
 
 
@@ -75,7 +67,7 @@ def _splits(drawn: OffcutPlan, parts: Sequence[Part]) -> Iterator[Split]:
             yield Split(board=one.board, piece=one.rough, line=billet.split, near=near, far=far)
 
 
-def _milled(job: Job, part: Part, sticks: Sequence[Sawn], marks: Mapping[str, Iterator[Mark]]) -> Milled:
+def _milled(part: Part, sticks: Sequence[Sawn]) -> Milled:
     """Return all that is done with a part from the jointer on."""
     billet, wood = part.billet, part.wood
     box = wood.width - billet.edge_loss, wood.thickness - billet.face_loss
@@ -92,20 +84,13 @@ def _milled(job: Job, part: Part, sticks: Sequence[Sawn], marks: Mapping[str, It
         spare=(box[0] - wide, box[1] - thick),
         more=more,
     )
-
-    def clear(cut: CutBlank) -> str:
-        return cut.clear_end if job.blank(cut.blank).clear_end else ""
-
-    def mark(cut: CutBlank) -> tuple[Mark, ...]:
-        return tuple(islice(marks.get(cut.blank, ()), 1))
-
     return Milled(
         name=part.name,
         half=part.half,
         billet=billet,
         wood=wood,
         sections=(*map(_section, sticks), *_beside(part)),
-        steps=(joint, *passes_of(part), *planing(sticks), *lengths(sticks, clear, mark)),
+        steps=(joint, *passes_of(part), *planing(sticks), *lengths(sticks)),
     )
 
 

@@ -41,13 +41,6 @@ class At(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OfBoard:
-    """Something that is done with a board, or a part of it."""
-
-    board: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Length:
     """A length of a board between rough crosscuts, ``x`` from end A: a billet (with metal in it), or a keeper."""
 
@@ -58,9 +51,10 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ends(OfBoard):
+class Ends:
     """Rough crosscuts of a board ``long`` steps: ``lengths`` are what stays, ``cuts`` how many cuts that takes."""
 
+    board: str
     long: int
     lengths: tuple[Length, ...]
     cuts: int
@@ -72,12 +66,13 @@ class Ends(OfBoard):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Split(OfBoard):
+class Split:
     """A rough billet parted along its length at the bandsaw, on a line ``line`` steps from edge 1 (an odd cut).
 
     ``near`` and ``far`` are the names of its halves, :data:`WASTE` where one has no use.
     """
 
+    board: str
     piece: str
     line: int
     near: str
@@ -85,7 +80,7 @@ class Split(OfBoard):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Joint(OfBoard):
+class Joint:
     """Face 1 flat, edge 1 straight and square to it; what the piece must still measure, or a blank is lost.
 
     ``takes`` is what jointing takes as planned (off edge 1, off face 1), ``spare`` how much more may come off before a
@@ -93,6 +88,7 @@ class Joint(OfBoard):
     begins there, and no saw takes so little. Widths and thicknesses are those after that.
     """
 
+    board: str
     piece: str
     wide: int
     thick: int
@@ -102,7 +98,7 @@ class Joint(OfBoard):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Saw(OfBoard):
+class Saw:
     """Like passes, one after the other, over a saw with the fence at ``fence``, a rip or else a resaw.
 
     ``hand`` is taken in hand, ``side`` of it laid on the fence (from the second pass on the side just sawn), ``down``
@@ -117,6 +113,7 @@ class Saw(OfBoard):
     model counts.
     """
 
+    board: str
     machine: Literal["table saw", "bandsaw"]
     stage: Literal[1, 2]
     fence: int
@@ -150,26 +147,16 @@ class Planed:
     to: int
     sawn: tuple[str, ...] = ()
 
-    @property
-    def takes(self) -> int:
-        """How much comes off in all."""
-        return self.before - self.to
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OfSticks(OfBoard):
-    """Something that is done with like sticks of a board, one after the other."""
-
-    sticks: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Plane(OfSticks):
-    """Planed on edge to their width, then flat to their thickness.
+class Plane:
+    """Like sticks of a board planed on edge to their width, then flat to their thickness.
 
     ``rest``: they are to lie and be sighted first (wet, or resawn to less than half); ``overnight``: for a night.
     """
 
+    board: str
+    sticks: tuple[str, ...]
     width: Planed
     thickness: Planed
     rest: bool = False
@@ -177,18 +164,20 @@ class Plane(OfSticks):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Square(OfSticks):
-    """End A squared: the first blank begins there, ``cut`` steps from end A of the stick.
+class Square:
+    """End A of like sticks squared: the first blank begins there, ``cut`` steps from end A of the stick.
 
     ``kept`` names what comes off and is kept, one name a stick, or is empty.
     """
 
+    board: str
+    sticks: tuple[str, ...]
     cut: int
     kept: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stop(OfSticks):
+class Stop:
     """Like blanks cut to the stop, ``each`` of every stick; ``spare`` of them all are spares.
 
     ``clear`` is the end at which a blank is clear (``"A"``, ``"B"``, ``""`` where it asks for none). Where a defect
@@ -197,6 +186,8 @@ class Stop(OfSticks):
     these in the order in which the stop is set: a running count. ``marks`` has one for each blank of a kind in pairs.
     """
 
+    board: str
+    sticks: tuple[str, ...]
     blank: str
     stop: int
     each: int
@@ -242,7 +233,7 @@ class Setting:
 def _pieces(step: Step) -> int:
     if isinstance(step, Saw | Stop):
         return step.passes if isinstance(step, Saw) else step.count
-    return len(step.sticks) if isinstance(step, OfSticks) else 1
+    return len(step.sticks) if isinstance(step, Plane | Square) else 1
 
 
 ListKind = Literal["ends", "saws", "planer", "stop"]

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from yieldplan.order.parts import Part, Sawn
 
 
-def margin_of(sawn: Sawn, cut: CutBlank, blank: Blank) -> Margin:
+def margin_of(sawn: Sawn, cut: CutBlank) -> Margin:
     """Return what one blank of a stick has to spare."""
-    own = ((cut.start, cut.end), *sawn.yz)
+    own, blank = ((cut.start, cut.end), *sawn.yz), sawn.part.job.blank(cut.blank)
     low, high = _room(sawn, cut, blank)
     for box in _defects(sawn.part, blank):
         for axis in range(3):

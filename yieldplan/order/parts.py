@@ -10,12 +10,12 @@ from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
 from yieldplan.order.data import WASTE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping, Sequence
 
     from yieldplan.model import Billet, Job, Keeper, OffcutPlan, Row, Shop, Stick, Wood
     from yieldplan.model.pieces import PieceNames
     from yieldplan.model.section import Section as Sizes
-    from yieldplan.order.data import Span
+    from yieldplan.order.data import Mark, Span
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,8 +32,11 @@ class Part:
         The number of its first stick on the board, and the names of all its sticks.
     kept
         The keepers that come off it, by name.
+    marks
+        By blank, the marks of those of the board that are made in pairs; each is taken once.
     """
 
+    job: Job
     board: str
     name: str
     rough: str
@@ -43,7 +46,12 @@ class Part:
     first: int
     sticks: tuple[str, ...]
     kept: dict[str, Keeper]
-    shop: Shop
+    marks: Mapping[str, Iterator[Mark]]
+
+    @property
+    def shop(self) -> Shop:
+        """The shop that works it."""
+        return self.job.shop
 
     @property
     def x(self) -> Span:
@@ -69,8 +77,12 @@ class Part:
         return next((name for name, one in self.kept.items() if (one.x, one.across, one.deep) == spot), WASTE)
 
 
-def parts_of(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Part]:
+def parts_of(
+    job: Job, drawn: OffcutPlan, names: PieceNames, marks: Mapping[tuple[str, str], Sequence[Mark]]
+) -> Iterator[Part]:
     """Yield the parts of a drawn board; one that holds a single stick has that stick's name from the start."""
+    board = names.board(drawn)
+    own = {blank: iter(several) for (name, blank), several in marks.items() if name == board}
     found = dict(zip(names.keepers(drawn), keepers(job, drawn), strict=True))
     first, offcut = 1, job.offcut(drawn.offcut)
     for index, billet in enumerate(drawn.billets):
@@ -81,7 +93,8 @@ def parts_of(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Part]:
             whole = names.half(drawn, index, far=far) if half else rough
             name = sticks[0] if len(sticks) == 1 else whole
             yield Part(
-                board=names.board(drawn),
+                job=job,
+                board=board,
                 name=name,
                 rough=rough if half else name,
                 half=half,
@@ -90,7 +103,7 @@ def parts_of(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Part]:
                 first=first,
                 sticks=sticks,
                 kept={key: one for key, one in found.items() if one.billet is part and one.wood == wood},
-                shop=job.shop,
+                marks=own,
             )
             first += len(sticks)
 
@@ -118,11 +131,11 @@ class Sawn:
         return (first, second) if self.part.billet.rip_first != self.stick.turned else (second, first)
 
 
-def sticks_of(job: Job, part: Part) -> list[Sawn]:
+def sticks_of(part: Part) -> list[Sawn]:
     """Return the sticks of a part in the order in which they come off the saw."""
     first, *second = part.rows
     found: list[Sawn] = []
-    offcut = part.wood.offcut
+    offcut, job = part.wood.offcut, part.job
     for strip, row in enumerate(second):
         for place, stick in enumerate(part.billet.strips[strip].sticks):
             sizes = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)

@@ -164,7 +164,7 @@ def rest_words(step: Saw, hand: str) -> str:
 
 def _plane(step: Plane, fig: Fig) -> str:
     wide, thick = step.width, step.thickness
-    notes = [f"takes {fig(wide.takes)} and {fig(thick.takes)}"]
+    notes = [f"takes {fig(wide.before - wide.to)} and {fig(thick.before - thick.to)}"]
     for planed, side in ((wide, "edge"), (thick, "face")):
         if planed.sawn:
             which = "" if planed.sawn == step.sticks else f"{called(planed.sawn, step.board)}: "

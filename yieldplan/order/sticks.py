@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from itertools import groupby
+from itertools import groupby, islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model.shop import INCH
 from yieldplan.order.data import WASTE, Plane, Planed, Square, Stop
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
-    from yieldplan.model import CutBlank
-    from yieldplan.order.data import Mark, Span
+    from yieldplan.order.data import Span
     from yieldplan.order.parts import Sawn
 
 WET = 15
@@ -45,24 +44,18 @@ def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
         )
 
 
-def lengths(
-    sticks: Sequence[Sawn], clear: Callable[[CutBlank], str], mark: Callable[[CutBlank], tuple[Mark, ...]]
-) -> Iterator[Square | Stop]:
-    """Yield the squaring and the stops of a part's sticks; neighbours that are cut alike are cut as one.
-
-    ``clear`` says at which end a blank is clear, if it asks; ``mark`` takes the mark of the next blank of its kind, if
-    it is made in pairs.
-    """
+def lengths(sticks: Sequence[Sawn]) -> Iterator[Square | Stop]:
+    """Yield the squaring and the stops of a part's sticks; neighbours that are cut alike are cut as one."""
     for _, group in groupby(sticks, key=_alike):
         own = list(group)
-        begin, first = own[0].part.billet.start, own[0].stick.blanks[0].start
+        part, first = own[0].part, own[0].stick.blanks[0].start
         yield Square(
-            board=own[0].part.board,
+            board=part.board,
             sticks=tuple(sawn.name for sawn in own),
-            cut=first - begin,
-            kept=_kept(own, (begin, first - own[0].part.shop.crosscut_kerf)),
+            cut=first - part.billet.start,
+            kept=_kept(own, (part.billet.start, first - part.shop.crosscut_kerf)),
         )
-        yield from _stops(own, clear, mark)
+        yield from _stops(own)
 
 
 def _alike(sawn: Sawn) -> tuple[object, ...]:
@@ -76,9 +69,7 @@ def _kept(sticks: Sequence[Sawn], gap: Span) -> tuple[str, ...]:
     return () if WASTE in names else names
 
 
-def _stops(
-    sticks: Sequence[Sawn], clear: Callable[[CutBlank], str], mark: Callable[[CutBlank], tuple[Mark, ...]]
-) -> Iterator[Stop]:
+def _stops(sticks: Sequence[Sawn]) -> Iterator[Stop]:
     """Yield the stops of sticks that are cut alike; like blanks in a row are one step."""
     part, blanks = sticks[0].part, sticks[0].stick.blanks
     kerf, end = part.shop.crosscut_kerf, part.billet.end
@@ -87,9 +78,10 @@ def _stops(
 
     def run(place: int) -> tuple[str, int, str, int]:
         cut = blanks[place]
-        return cut.blank, cut.end - cut.start, clear(cut), sum(skip > 0 for skip in skips[: place + 1])
+        clear = cut.clear_end if part.job.blank(cut.blank).clear_end else ""
+        return cut.blank, cut.end - cut.start, clear, sum(skip > 0 for skip in skips[: place + 1])
 
-    for (blank, stop, at, _), group in groupby(range(len(blanks)), key=run):
+    for (blank, stop, clear, _), group in groupby(range(len(blanks)), key=run):
         places = list(group)
         here, last = places[0], places[-1]
         cuts = [sawn.stick.blanks[place] for sawn in sticks for place in places]
@@ -99,10 +91,10 @@ def _stops(
             blank=blank,
             stop=stop,
             each=len(places),
-            clear=at,
+            clear=clear,
             spare=sum(cut.spare for cut in cuts),
             skip=skips[here],
             skipped=_kept(sticks, (befores[here], blanks[here].start - kerf)) if skips[here] else (),
             rest=_kept(sticks, (befores[last + 1], end)) if last + 1 == len(blanks) else (),
-            marks=tuple(one for cut in cuts for one in mark(cut)),
+            marks=tuple(islice(part.marks.get(blank, ()), len(cuts))),
         )
