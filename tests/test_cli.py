@@ -527,7 +527,7 @@ def test_progress_line_on_a_terminal(
         ),
         (
             replace(AT, gap=0.02),
-            105,
+            107,
             "52 of 53 made; 21.40 board feet, 4 h 10 min so far; nothing better by more than 2 %; Ctrl-C keeps this",
         ),
         (

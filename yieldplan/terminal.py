@@ -32,11 +32,8 @@ ON_WINDOWS = sys.platform == "win32"
 NARROWEST = 60
 """Columns below which tables are no longer made narrower."""
 
-WIDE = 105
-"""Columns that a line of progress takes in all its words."""
-
-CLOCK = 10
-"""Columns before it, for a clock, where there is room."""
+WIDE = 107
+"""Columns that a line of progress takes in all its words, with the sign that turns before it."""
 
 
 def steady_streams() -> None:
@@ -152,22 +149,11 @@ def progress_line(need: int, units: Unit) -> Iterator[Callable[[Progress], None]
         yield lambda _: None
         return
     from rich.console import Console  # noqa: PLC0415 - slow to load
-    from rich.progress import Progress as Line  # noqa: PLC0415 - slow to load
-    from rich.progress import SpinnerColumn, TextColumn, TimeElapsedColumn  # noqa: PLC0415 - slow to load
+    from rich.text import Text  # noqa: PLC0415 - slow to load
 
-    console = Console(file=sys.stderr, markup=False, emoji=False, highlight=False)
-    wide = console.width >= WIDE + CLOCK
-    columns = (
-        *((SpinnerColumn(), TimeElapsedColumn()) if wide else ()),
-        TextColumn("{task.description}", markup=False),
-    )
-    with Line(*columns, console=console, transient=True) as line:
-        task = line.add_task("starting", total=None)
-
-        def on_event(event: Progress) -> None:
-            line.update(task, description=progress_words(event, need, units, console.width - CLOCK))
-
-        yield on_event
+    console = Console(file=sys.stderr, highlight=False)
+    with console.status("starting") as line:
+        yield lambda event: line.update(Text(progress_words(event, need, units, console.width)))
 
 
 def progress_words(event: Progress, need: int, units: Unit, width: int = WIDE) -> str:
