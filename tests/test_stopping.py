@@ -253,6 +253,18 @@ def test_a_library_that_catches_everything_does_not_keep_ctrl_c(tmp_path: Path, 
         assert_stopped(process, tmp_path)
 
 
+def test_compiling_the_kernels_is_stopped_as_quietly(tmp_path: Path) -> None:
+    """README's first command does that before it plans."""
+    code = (
+        "import runpy, signal, threading\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+        "threading.Timer(0.4, signal.raise_signal, [signal.SIGINT]).start()\n"
+        "runpy.run_module('yieldplan.solve', run_name='__main__')"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=False, timeout=60)
+    assert (done.returncode, done.stdout, done.stderr) == (130, b"", b"Stopped.\n")
+
+
 def test_the_search_gives_ctrl_c_back(tmp_path: Path) -> None:
     """Pressed once the search is over, the plan is rechecked, shown and written; the solver's library had its turn."""
     with started(tmp_path, CAUGHT.format(name="yieldplan.verify"), "floor-cleats-mm") as process:

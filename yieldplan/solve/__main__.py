@@ -1,5 +1,9 @@
 """``python -m yieldplan.solve`` compiles the kernels, once, so that the first plan need not."""
 
-from yieldplan.solve.compile_kernels import load_all
+from yieldplan.stopping import end_at_once
 
-load_all()
+if __name__ == "__main__":
+    end_at_once()
+    from yieldplan.solve.compile_kernels import load_all
+
+    load_all()
