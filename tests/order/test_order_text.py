@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from random_plans import nothing_made, random_plan
@@ -12,8 +13,8 @@ from tiny import tiny_job, tiny_plan
 
 from yieldplan.model.pieces import PieceNames
 from yieldplan.order import cutting_order, order_text
-from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
-from yieldplan.order.data import Square, Stop
+from yieldplan.order.cautions import ALWAYS, DEFER, cautions
+from yieldplan.order.data import At, Square, Stop
 from yieldplan.order.sentences import card_lines
 from yieldplan.order.text import boards_text
 from yieldplan.pages.wording import figure
@@ -110,13 +111,18 @@ def test_names_cannot_steer_the_terminal() -> None:
 def test_cautions_stand_once_a_machine_and_give_way_to_the_manual() -> None:
     """Each machine of a list has its cautions above it, once; what comes first of all is said as well."""
     text = " ".join(tiny_text(width=300).split())
-    for caution in (*CAUTIONS_OF_LISTS, *ALWAYS, DEFER):
+    listed = (caution for at in At if at is not At.JOINTER for caution in cautions(at, tiny_job().shop))
+    for caution in (*listed, *ALWAYS, DEFER):
         assert text.count(caution) in (1, 2)  # the crosscut saw has two lists
 
 
-CAUTIONS_OF_LISTS = [
-    caution for at, cautions in CAUTIONS.items() if at.value != "jointer" for caution in cautions
-]
+def test_cautions_say_lengths_in_the_shops_unit_first() -> None:
+    """The other unit stands behind it in brackets."""
+    inches = tiny_job().shop
+    metric = replace(inches, units="mm")
+    assert "Clamp what is shorter than 12 in (300 mm)." in cautions(At.CROSSCUT, inches)[0]
+    assert "Clamp what is shorter than 300 mm (12 in)." in cautions(At.CROSSCUT, metric)[0]
+    assert "At most 1/8 in (3 mm) a pass" in cautions(At.PLANER, inches)[1]
 
 
 @pytest.mark.parametrize("seed", range(12))

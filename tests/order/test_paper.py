@@ -47,6 +47,8 @@ def test_a_sign_that_the_font_lacks_becomes_a_replacement_sign() -> None:
 def test_no_line_ends_inside_a_figure() -> None:
     """Inches and their fraction stay together, and a size breaks only behind its signs."""
     assert printable("3 13/16 × 2 in") == "3\xa013/16\xa0× 2 in"
+    assert printable("moisture 15 %, face 2") == "moisture 15\xa0%, face\xa02"
+    assert printable("9 of 14, end A of billet B") == "9\xa0of\xa014, end\xa0A of billet\xa0B"
 
 
 def test_a_paragraph_of_two_sizes_is_as_high_as_its_letters() -> None:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from yieldplan.pages.paper import Paper
 
 LONG = ("Ж" * 60, "<b>&[red]{0}%s", "Λάρικας από το παλιό κατάρτι της βάρκας του λιμανιού, αριθμός 7")
-MARGIN = 36.0
+MARGIN = 30.0
 BOX = "☐"
 CARDS = "Face 1 up"
 """How the head of every page of cards begins."""
@@ -158,7 +158,7 @@ def test_no_list_begins_where_none_of_its_lines_has_room(seed: int, paper: Paper
             assert not found or BOX in after, before
 
 
-@pytest.mark.parametrize("seed", [0, 1])
+@pytest.mark.parametrize("seed", [1, 2])
 def test_a_list_that_goes_on_says_its_title_again(seed: int) -> None:
     """Each page of machine lists begins with a list's title."""
     job, plan = random_plan(seed, 16)

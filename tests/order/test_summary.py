@@ -364,17 +364,17 @@ def test_wood_or_work_sets_prices_side_by_side() -> None:
         replace(PLAN, price=1000),
         replace(PLAN, price=QUICK),
     )
-    rule = "-" * 78
+    rule = "-" * 79
     assert shown(JOB, PLAN, others=others).endswith(
-        "\n\nFor a board foot    Boards  Net board ft  Saw sets        Work   Waste\n"
+        "\n\nFor a board foot    Boards  Net bd ft  Saw settings        Work   Waste\n"
         f"{rule}\n"
-        "2 min (--quick)          2          0.80         2      34 min  58.2 %  proven\n"
-        "10 min (this plan)       2          0.80         2      34 min  58.2 %  proven\n"
-        "60 min                   2          0.80         2      34 min  58.2 %  found\n"
-        "any work (--wood)        2          0.70         5  4 h 10 min  66.6 %  proven\n"
+        "2 min (--quick)          2       0.80             2      34 min  58.2 %  proven\n"
+        "10 min (this plan)       2       0.80             2      34 min  58.2 %  proven\n"
+        "60 min                   2       0.80             2      34 min  58.2 %  found\n"
+        "any work (--wood)        2       0.70             5  4 h 10 min  66.6 %  proven\n"
     )
     metric = replace(JOB, shop=replace(JOB.shop, units="mm"))
-    assert "For a board foot    Boards  Net m³  Saw sets" in shown(metric, PLAN, others=others)
+    assert "For a board foot    Boards  Net m³  Saw settings" in shown(metric, PLAN, others=others)
     other = replace(others[0], missing=(("Rib", 1),))
     assert "66.6 %  proven, 1 missing\n" in shown(JOB, PLAN, 100, others=(other, *others[1:]))
 

@@ -21,7 +21,6 @@ from yieldplan.pages.paper import (
     FOOT,
     HAND,
     NO_BREAK,
-    PADDINGS,
     Para,
     height_of,
     marked,
@@ -50,9 +49,6 @@ LAID = (
 NAME = 14.0
 MOST = 0.66
 """A card higher than so much of a page may be parted, so that no page is left with less than a third on it."""
-
-BESIDE, BESIDE_GAP = 76.0, 12.0
-"""What found no room in a face is said right of it where so much is left, and air on both sides, in points."""
 
 SHARED = 4
 """At most so many boards share a card."""
@@ -106,28 +102,11 @@ class _Card:
         ]
         head = f"{marked(names, size=NAME, bold=True)}{NO_BREAK} "
         yield Para(head + " ".join(words), style(HAND, after=1.0))
-        yield from self._drawings()
-
-    def _drawings(self) -> Iterator[Flowable]:
-        """Yield face and ends beside one another, and what found no room in the face: between them, or below."""
-        view, unnamed = face_view(self.card, self.width - WIDE, self.fig)
-        room = self.width - WIDE - view.width
-        said = (
-            [para(f"Too narrow for their names: {'; '.join(unnamed)}.", FOOT, after=1.0)] if unnamed else []
-        )
-        beside = room >= BESIDE and height_of(said, room - BESIDE_GAP) <= view.height
+        face = face_view(self.card, self.width - WIDE, self.shop)
+        ends = [end_view(self.card, milled) for milled in self.card.milled]
         yield Table(
-            [[view, said if beside else "", [end_view(self.card, milled) for milled in self.card.milled]]],
-            [view.width, room, WIDE],
-            style=[
-                *BARE,
-                *((side, (1, 0), (1, 0), BESIDE_GAP / 2) for side in PADDINGS[:2]),
-                ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                ("VALIGN", (1, 0), (1, 0), "MIDDLE"),
-            ],
+            [[face, ends]], [self.width - WIDE, WIDE], style=[*BARE, ("VALIGN", (0, 0), (-1, -1), "TOP")]
         )
-        if not beside:
-            yield from said
 
     def _faults(self) -> Iterator[str]:
         """Yield its defects and kinks, and its note, a sentence each."""
@@ -143,7 +122,7 @@ class _Card:
         """Yield the steps, each with its box; where there are several billets each is named."""
         several = len(self.card.milled) > 1
         for line in card_lines(self.card, self.shop):
-            named = f"{line.part}: " if several and line.part else ""
+            named = f"{line.part[:1].upper()}{line.part[1:]}: " if several and line.part else ""
             yield to_tick(named + line.text, boxes=len(self.alike))
 
     def _came_out(self) -> Iterator[Flowable]:

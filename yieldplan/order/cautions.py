@@ -19,12 +19,15 @@ we read it there; *quoted*: we read a page that quotes it; *common practice*: no
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import At
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+    from yieldplan.model import Shop
 
 DEFER = "The machine's manual, local rules and a trained person's judgement come before anything that stands here."
 
@@ -33,7 +36,7 @@ ALWAYS = (
     "Protect eyes and ears. No gloves at cutters and blades.",
 )
 
-CAUTIONS: Mapping[At, tuple[str, ...]] = {
+_CAUTIONS: Mapping[At, tuple[str, ...]] = {
     At.CROSSCUT: (
         "Clamp what is shorter than 300 mm (12 in). Hands 150 mm (6 in) from the blade.",
         "A rough, warped board can close on the blade: support it on both sides, or take a hand saw.",
@@ -58,3 +61,10 @@ CAUTIONS: Mapping[At, tuple[str, ...]] = {
     ),
 }
 """By machine, in the order in which the work goes through the shop."""
+
+
+def cautions(machine: At, shop: Shop) -> tuple[str, ...]:
+    """Return what to mind at a machine, lengths in the shop's unit and in brackets in the other."""
+    if shop.units == "mm":
+        return _CAUTIONS[machine]
+    return tuple(re.sub(r"([0-9]+ mm) \((.*?)\)", r"\2 (\1)", one) for one in _CAUTIONS[machine])

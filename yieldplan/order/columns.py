@@ -19,7 +19,7 @@ Cells = tuple[str, ...]
 
 SIZE = "Finished size"
 COUNTS = ("Need", "Made", "Spare", "Missing")
-KINDS = ("Blank", SIZE, *COUNTS, "From", "A lost one from")
+KINDS = ("Blank", SIZE, *COUNTS, "Wood", "If one is lost")
 
 
 def kind_rows(order: Order) -> list[Cells]:

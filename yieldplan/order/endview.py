@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.order.names import short
+from yieldplan.order.names import called, short
 from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word, scale_of
-from yieldplan.pages.paper import FOOT, width_of
+from yieldplan.pages.paper import FOOT
 from yieldplan.pages.shapes import Box, Stroke, hatch
 
 if TYPE_CHECKING:
@@ -17,11 +17,11 @@ if TYPE_CHECKING:
     from yieldplan.model import Wood
     from yieldplan.order.data import Card, Milled
 
-WIDE, MOST_HIGH, LOW = 122.0, 50.0, 20.0
+WIDE, MOST_HIGH, LOW = 122.0, 46.0, 20.0
 """Room for the view, and the most height of an end: of a board's one billet, or of each of several; in points."""
 
-SIDE = 24.0
-"""Room for the word beside edge 1."""
+SIDE = 34.0
+"""Room for the words beside edge 1."""
 
 ROW = 10.0
 RING, BANDS = 8.0, 4
@@ -49,14 +49,9 @@ def end_view(card: Card, milled: Milled) -> Drawing:
     if wood.offcut.rings is not None:
         sketch.strokes(_rings(wood, end, [box.grown(1.0) for box in sketch.words]), THIN, dashed=True)
     sketch.rect(end, BOLD)
-    name = short(milled.name, card.board) if len(card.milled) > 1 else "End A"
-    sketch.write(Word(name, end.x1, end.y2 + 3, FOOT, bold=True))
-    face = Word("face 1", (end.x1 + end.x2 - width_of("face 1", FOOT)) / 2, end.y2 + 3, FOOT)
-    if face.x > sketch.words[-1].x2 + 4:
-        sketch.write(face)
-    middle = (end.y1 + end.y2) / 2
-    sketch.write(Word("edge", end.x2 + 3, middle + 1, FOOT))
-    sketch.write(Word("1", end.x2 + 3, middle - HIGH * FOOT - 2, FOOT))
+    name = called((milled.name,), card.board) if len(card.milled) > 1 else "end A"
+    sketch.write(Word(f"{name[:1].upper()}{name[1:]}, face 1 up", end.x1, end.y2 + 3, FOOT, bold=True))
+    sketch.write(Word("edge 1", end.x2 + 3, (end.y1 + end.y2 - HIGH * FOOT) / 2, FOOT))
     return sketch.drawing
 
 

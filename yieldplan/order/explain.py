@@ -74,7 +74,7 @@ def naming(order: Order) -> tuple[str, ...]:
     )
     sentences = [sticks]
     if any(len(card.drawn.billets) > 1 for card in order.cards):
-        sentences.append("A, B and so on are lengths of one board, from its end A.")
+        sentences.append("Billets A, B and so on are lengths of one board, from its end A.")
     if any(card.splits for card in order.cards):
         sentences.append("Near and far are the halves of a split one: the near half keeps edge 1.")
     paired = [blank.name for blank in order.job.blanks if blank.pairs]

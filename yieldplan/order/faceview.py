@@ -6,66 +6,67 @@ keeper that is nearer to face 1 does not show.
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import TYPE_CHECKING
 
-from yieldplan.model.pieces import counted
 from yieldplan.order.data import meet
-from yieldplan.order.names import several, short
+from yieldplan.order.names import short
 from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
 from yieldplan.pages.paper import FOOT, HAND, SET, width_of
 from yieldplan.pages.shapes import Box, spread
+from yieldplan.pages.wording import figure
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
     from reportlab.graphics.shapes import Drawing
 
-    from yieldplan.model import Defect
+    from yieldplan.model import Defect, Shop
     from yieldplan.order.data import Along, Card, Milled, Section
 
-MOST_HIGH = 40.0
+MOST_HIGH = 32.0
 """The most height of the face itself, in points."""
 
 SIDE, END = 34.0, 16.0
 """Room for the A and the words left of the face, and for the B right of it."""
 
-REACH, ROW = 4.0, 11.0
+REACH, ROW = 3.5, 10.0
 """How far running measures stand off the face, with a line from each to its place; how high their row is."""
 
 
-def face_view(card: Card, width: float, fig: Callable[[int], str]) -> tuple[Drawing, list[str]]:
-    """Return the face of a board, so many points wide at most, and what found no room in it for its name."""
-    return _Face(card, width, fig).drawn()
+def face_view(card: Card, width: float, shop: Shop) -> Drawing:
+    """Return the face of a board, so many points wide at most."""
+    return _Face(card, width, shop).drawn()
 
 
 class _Face:
     """Draws one face."""
 
-    def __init__(self, card: Card, width: float, fig: Callable[[int], str]) -> None:
-        self.card, self.width, self.fig = card, width, fig
+    def __init__(self, card: Card, width: float, shop: Shop) -> None:
+        self.card, self.width, self.fig = card, width, figure(shop)
         offcut = card.offcut
         self.scale = scale_of(offcut.length, offcut.width, width - SIDE - END, MOST_HIGH)
         above = sorted({place for length in card.ends.lengths for place in length.x} - {0, offcut.length})
-        below = sorted({x for milled in card.milled for one in milled.sections for x in _ends(one)})
-        self.above, self.below = self._measures(above, bold=True), self._measures(below)
+        sticks = [one.pieces for milled in card.milled for one in milled.sections]
+        ends = {piece.x[1] for pieces in sticks for piece in pieces}
+        starts = {x for pieces in sticks for x in _starts(pieces, shop.crosscut_kerf)}
+        self.above = self._measures(above, bold=True)
+        self.below = self._measures(sorted(starts | ends)) or self._measures(sorted(ends))
         low = ROW + REACH if self.below else ROW
         high = low + self.scale * offcut.width
         self.face = Box(SIDE, low, SIDE + self.scale * offcut.length, high)
-        ends = [left + width_of(text, HAND, bold=True) for _, left, text in (*self.above, *self.below)]
-        used = max(self.face.x2 + END, *ends) if ends else self.face.x2 + END
-        self.sketch = Sketch(used, high + (ROW + REACH if self.above else ROW))
+        rights = [left + width_of(text, HAND, bold=True) for _, left, text in (*self.above, *self.below)]
+        self.sketch = Sketch(
+            max(self.face.x2 + END, *rights, 0.0), high + (ROW + REACH if self.above else ROW)
+        )
 
-    def drawn(self) -> tuple[Drawing, list[str]]:
-        """Return the drawing, and what found no room in it."""
+    def drawn(self) -> Drawing:
+        """Return the drawing."""
         face, sketch = self.face, self.sketch
         defects = self.card.offcut.defects
         off = [self._defect(defect) for defect in defects]
         open_ones = [(box, one) for milled in self.card.milled for box, one in self._open(milled)]
-        unnamed: dict[str, list[str]] = {}
         for box, one in open_ones:
-            if said := self._pieces(box, one, off):
-                unnamed.setdefault(said, []).append(one.name)
+            self._pieces(box, one, off)
         kept = [(self._x(length.x), length.name) for length in self.card.ends.lengths if length.keeper]
         for box, name in kept:
             sketch.rect(box)
@@ -84,8 +85,7 @@ class _Face:
         sketch.hatch(face, (45,), 6.0, [*whole, *(box for box, _ in kept), *off])
         sketch.rect(face, BOLD)
         self._frame()
-        board = self.card.board
-        return sketch.drawing, [f"{short(several(names), board)}: {said}" for said, names in unnamed.items()]
+        return sketch.drawing
 
     def _frame(self) -> None:
         """Write which end, face and edge is which, and the running measures."""
@@ -133,25 +133,19 @@ class _Face:
         """Return where a piece of a stick lies."""
         return Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
 
-    def _pieces(self, box: Box, one: Section, off: Sequence[Box]) -> str:
-        """Draw a stick's blanks and keepers, or a keeper; return what to say of it where a name finds no room."""
+    def _pieces(self, box: Box, one: Section, off: Sequence[Box]) -> None:
+        """Draw a stick's blanks and keepers, or a keeper, with their names where they find room."""
         sketch = self.sketch
         if one.keeper:
             sketch.rect(box)
-            return "" if sketch.label(box, (f"keeper {one.name}", one.name), off) else "keeper"
-        lost = False
+            sketch.label(box, (f"keeper {one.name}", one.name), off)
         for number, piece in enumerate(one.pieces):
             own = self._part(box, piece)
             sketch.rect(own)
             if number == 0:
                 own = self._numbered(own, one.name)
             texts = (f"keeper {piece.name}", piece.name) if piece.keeper else (piece.name,)
-            lost = not sketch.label(own, texts, off) or lost
-        if not lost:
-            return ""
-        counts = Counter(piece.name for piece in one.pieces if not piece.keeper)
-        keeps = [f"keeper {piece.name}" for piece in one.pieces if piece.keeper]
-        return ", ".join([*(counted(count, name) for name, count in counts.items()), *keeps])
+            sketch.label(own, texts, off)
 
     def _numbered(self, box: Box, name: str) -> Box:
         """Write a stick's number at the head of its first piece if there is room; return the room that is left."""
@@ -175,12 +169,13 @@ class _Face:
         return Box(x.x1, self.face.y1 + self.scale * low, x.x2, self.face.y1 + self.scale * high)
 
 
-def _ends(one: Section) -> Iterator[int]:
-    """Yield where a stick's first blank begins and where each of its blanks and keepers ends."""
-    for number, piece in enumerate(one.pieces):
-        if number == 0:
+def _starts(pieces: Sequence[Along], kerf: int) -> Iterator[int]:
+    """Yield where a stick's first piece begins, and each that does not begin a kerf behind the one before it."""
+    before = None
+    for piece in pieces:
+        if before is None or piece.x[0] > before + kerf:
             yield piece.x[0]
-        yield piece.x[1]
+        before = piece.x[1]
 
 
 def _hides(other: Section, one: Section) -> bool:

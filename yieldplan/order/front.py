@@ -6,7 +6,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
+from yieldplan.order.cautions import ALWAYS, DEFER, cautions
 from yieldplan.order.columns import KINDS, filled, kind_rows
 from yieldplan.order.data import At
 from yieldplan.order.explain import LAYING, headlines, naming, whys
@@ -38,7 +38,7 @@ HATCHES: Sequence[tuple[str, tuple[float, ...], float]] = (
 
 SHARES = {
     "Blank": 20, "Finished size": 26, "Need": 7, "Made": 7, "Spare": 8, "Missing": 10,
-    "From": 20, "A lost one from": 20,
+    "Wood": 20, "If one is lost": 20,
 }  # fmt: skip
 """How wide the columns of the batch are, one beside the other."""
 
@@ -60,7 +60,7 @@ def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float)
         *(para(why, prose) for why in whys(order, reasons)),
     ]
     first = [" ".join(order.notes), " ".join((LAYING, *naming(order)) if order.cards else ())]
-    mind = f"{' '.join((*ALWAYS, DEFER))} Jointer: {' '.join(CAUTIONS[At.JOINTER])}"
+    mind = f"{' '.join((*ALWAYS, DEFER))} Jointer: {' '.join(cautions(At.JOINTER, job.shop))}"
     for words, flowables in (
         ("Settings, in working order, with how many pieces each", _settings(order, width)),
         ("Wood and work", [para(wood_words(order.plan.account, job.shop)), *_bar(order.plan.account, width)]),

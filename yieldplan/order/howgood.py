@@ -78,7 +78,7 @@ def coarsely(names: Sequence[str]) -> str:
     )
 
 
-FIGURES = "Net: drawn less kept. Saw sets: settings. Found: better may exist."
+FIGURES = "Net: drawn less kept. Found: better may exist."
 """What the figures of :func:`wood_or_work_rows` are."""
 
 
@@ -102,9 +102,9 @@ def wood_or_work_rows(
         )
         for price, one in sorted(priced, key=lambda pair: (pair[0] == WOOD_ALONE, pair[0]))
     ]
-    wood = "Net board ft" if job.shop.units == "inch" else "Net m³"
+    wood = "Net bd ft" if job.shop.units == "inch" else "Net m³"
     differ = bool(plan.offcuts) and len({row[1:-1] for row in rows}) > 1
-    return ("For a board foot", "Boards", wood, "Saw sets", "Work", "Waste", ""), rows if differ else []
+    return ("For a board foot", "Boards", wood, "Saw settings", "Work", "Waste", ""), rows if differ else []
 
 
 def _misses(one: Plan, plan: Plan) -> str:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from yieldplan.order.cautions import CAUTIONS
+from yieldplan.order.cautions import cautions
 from yieldplan.order.data import At
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
 from yieldplan.pages.columns import GAP, Columns, Line
@@ -44,7 +44,7 @@ def put_lists(document: Document, order: Order) -> None:
         head = [para(list_title(one), SET, bold=True, after=1.0)]
         for machine in dict.fromkeys(setting.machine for setting in one.settings):
             if machine not in said:
-                head.append(para(" ".join(CAUTIONS[machine]), FOOT))
+                head.append(para(" ".join(cautions(machine, order.job.shop)), FOOT))
                 said.add(machine)
         if note := list_note(one):
             head.append(para(note, FOOT))

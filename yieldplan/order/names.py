@@ -44,11 +44,15 @@ def short(name: str, board: str) -> str:
 
 
 def called(names: Sequence[str], board: str) -> str:
-    """Return pieces by their short names, sticks as such: ``sticks 1 to 3``, ``A``, ``K1``."""
+    """Return pieces by their short names, with what they are: ``sticks 1 to 3``, ``billet A``, ``K1``."""
     whole = several(names)
     said = short(whole, board)
-    if said == whole or not said[:1].isdecimal():
+    if said == whole:
         return said
+    if said in ("near", "far"):
+        return f"{said} half"
+    if not said[:1].isdecimal():
+        return said if said.startswith("sticks") else f"billet {said}"
     return f"{'stick' if len(names) == 1 else 'sticks'} {said}"
 
 

@@ -10,7 +10,6 @@ from reportlab.platypus import Table
 from yieldplan.model.pieces import pieces
 from yieldplan.order.explain import kept_words
 from yieldplan.pages.paper import (
-    ENDLESS,
     FOOT,
     NO_BREAK,
     PROSE,
@@ -31,8 +30,11 @@ if TYPE_CHECKING:
 NAME, BOX_WIDE, BOX_AIR = 48.0, 54.0, 2.0
 """Room for a new name, and a box that a pencil fits: with so much below the name it is some 22 points high."""
 
-FEWEST = 2
-"""So many keepers stand below the title at least, or all of fewer."""
+FEWEST = 3
+"""So many keepers stand on a page at least."""
+
+SHORT = 1 / 3
+"""A sheet that takes no more than so much of a page is kept whole."""
 
 RULE_ROOM = 9.0
 """Room for the line above the sheet, in points."""
@@ -65,13 +67,15 @@ def put_rack(document: Document, order: Order) -> None:
         repeatRows=1,
         hAlign="LEFT",
     )
-    partable(made)
+    if partable(made):
+        made.setStyle([("NOSPLIT", (0, 0), (0, FEWEST)), ("NOSPLIT", (0, -FEWEST), (0, -1))])
     large = marked("Rack sheet: what goes back", size=SET, bold=True)
     words = "Write the new name on end B, and what you measure into the boxes."
     title = [Para(f"{large}{NO_BREAK} {words}", style(PROSE, after=1.0))]
-    made.wrap(document.measure, ENDLESS)
-    least = height_of(title, document.measure) + sum(made._rowHeights[: 1 + FEWEST]) + RULE_ROOM
-    document.part(least)
+    whole = height_of([*title, made], document.measure)
+    most = document.whole * SHORT
+    fewest = whole - sum(made._rowHeights[1 + FEWEST :])
+    document.part((whole if whole <= most else min(fewest, most)) + RULE_ROOM)
     document.story += [*title, made]
 
 

@@ -74,7 +74,7 @@ def halves_words(split: Split) -> str:
     said = []
     for half, name in (("near", split.near), ("far", split.far)):
         own = "waste" if name == WASTE else called((name,), split.board)
-        said.append(f"the {half} half is {'used' if own.endswith(half) else own}")
+        said.append(f"the {half} half is {'used' if name.endswith(half) else own}")
     return ", ".join(said)
 
 

@@ -6,8 +6,9 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
-from yieldplan.order.cautions import ALWAYS, CAUTIONS, DEFER
+from yieldplan.order.cautions import ALWAYS, DEFER, cautions
 from yieldplan.order.columns import COUNTS, KINDS, SIZE, filled, kind_rows
+from yieldplan.order.data import At
 from yieldplan.order.explain import LAYING, board_facts, headlines, kept_words, left_words, naming, whys
 from yieldplan.order.howgood import how_good
 from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
@@ -108,9 +109,7 @@ def _list(order: Order, one: MachineList) -> Iterator[str]:
     shop, totals = order.job.shop, totals_of(order)
     yield from _title(list_title(one))
     machines = {setting.machine for setting in one.settings}
-    yield from (
-        f"! {said}" for machine, several in CAUTIONS.items() if machine in machines for said in several
-    )
+    yield from (f"! {said}" for machine in At if machine in machines for said in cautions(machine, shop))
     yield from filter(None, (list_note(one),))
     for part, settings in groupby(one.settings, key=lambda setting: setting.part):
         yield from ("", part) if part else ()

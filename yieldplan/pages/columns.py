@@ -21,6 +21,9 @@ GAP = 14.0
 STEP = 2.0
 """Columns are made higher by so many points until all finds room."""
 
+FEWEST = 4
+"""So many lines go on to a further page at least, if that makes the columns little lower."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
@@ -57,7 +60,12 @@ class Columns(Flowable):  # type: ignore[misc] # the page maker has no types
     def split(self, width: float, height: float) -> list[Flowable]:
         """Return what finds room in a height, and the rest; nothing where the first line finds none."""
         self.wide = (width + GAP) / self.count - GAP
-        laid, rest = self._laid(height)
+        for lower in (0.0, 20.0, 40.0, 60.0):
+            laid, rest = self._laid(height - lower)
+            if laid[0] and len(rest) >= FEWEST:
+                break
+        else:
+            laid, rest = self._laid(height)
         return [Columns((), self.count, laid), Columns(rest, self.count)] if laid[0] else []
 
     def draw(self) -> None:

@@ -29,11 +29,11 @@ Paper = Literal["letter", "a4"]
 SIZES: dict[str, tuple[float, float]] = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}
 """Width and height in points: 8 1/2 by 11 in, and 210 by 297 mm (ISO 216)."""
 
-MARGIN = 36.0
+MARGIN = 30.0
 FOOT, PROSE, HAND, SET = 9.0, 10.0, 11.0, 14.0
 """Sizes of type: small print, sentences, what a hand works by, and what a machine is set to."""
 
-LEADING = 1.18
+LEADING = 1.14
 BOX = "\N{BALLOT BOX}"
 """Ticked when it is done."""
 
@@ -73,8 +73,11 @@ def printable(text: str) -> str:
     return _INSIDE.sub("\N{NO-BREAK SPACE}", shown)
 
 
-_INSIDE = re.compile(r"(?<=[0-9]) (?=[0-9]+/[0-9]|×)")
-"""Spaces inside a figure such as 3 13/16, and before the × of a size: no line ends there."""
+_INSIDE = re.compile(
+    r"(?<=[0-9]) (?=[0-9]+/[0-9]|×|%|of [0-9])|(?<=\bof) (?=[0-9])"
+    r"|(?<=\bface|\bedge) (?=[0-9])|(?<=\bstick) (?=[0-9])|(?<=\bend) (?=[AB]\b)|(?<=\bbillet) (?=[A-Z]\b)"
+)
+"""Spaces where no line ends: inside 3 13/16 and 9 of 14, before × and %, inside the name of a side or a piece."""
 
 
 class Para(Paragraph):  # type: ignore[misc] # the page maker has no types
