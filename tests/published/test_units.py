@@ -8,8 +8,7 @@ import pytest
 
 from yieldplan.measure import Rounding, read
 from yieldplan.model import Shop, worth
-from yieldplan.model.shop import INCH, MM
-from yieldplan.model.worth import BOARD_FOOT
+from yieldplan.model.shop import BOARD_FOOT, INCH, MM
 
 STEPS_IN_A_METRE = 1000 * MM
 

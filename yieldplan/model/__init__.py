@@ -22,10 +22,9 @@ from yieldplan.model.plan import (
 from yieldplan.model.problem import Problem
 from yieldplan.model.rows import Row, sawn_rows
 from yieldplan.model.section import fits_machines, section
-from yieldplan.model.shop import Shop, metric_shop
+from yieldplan.model.shop import BOARD_FOOT, Shop, metric_shop, worth
 from yieldplan.model.wood import Wood, milled, whole
 from yieldplan.model.work import prices, work_of
-from yieldplan.model.worth import BOARD_FOOT, worth
 
 __all__ = [
     "BOARD_FOOT",

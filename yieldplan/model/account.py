@@ -9,15 +9,13 @@ counts with its kerf. Trimmings are the rest.
 from __future__ import annotations
 
 from collections import Counter
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from yieldplan.model.leftovers import is_keeper, keepers
+from yieldplan.model.leftovers import gaps, is_keeper, keepers
 from yieldplan.model.plan import Account, SplitBillet
 from yieldplan.model.rows import is_sawn_off, sawn_rows
 from yieldplan.model.section import section_of
 from yieldplan.model.wood import milled
-from yieldplan.model.worth import cost_drawn
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +31,7 @@ Parts = Counter[str]
 def net_worth(job: Job, drawn: Sequence[OffcutPlan]) -> int:
     """Return the worth (or price) of the offcuts drawn less the worth of their keepers."""
     kept = sum(keeper.worth(job.shop) for piece in drawn for keeper in keepers(job, piece))
-    return sum(cost_drawn(job.offcut(piece.offcut), job.shop) for piece in drawn) - kept
+    return sum(job.offcut(piece.offcut).cost(job.shop) for piece in drawn) - kept
 
 
 def account(job: Job, drawn: Sequence[OffcutPlan]) -> Account:
@@ -96,8 +94,5 @@ def of_stick(job: Job, offcut: Offcut, stick: Stick, along: Span, rough: int) ->
 
 
 def sawdust(spans: Sequence[Span], room: Span, kerf: int) -> int:
-    """Return how much of a row in ``room`` its cuts turn to dust, in steps along the row."""
-    if not spans:
-        return 0
-    between = sum(min(after[0] - before[1], 2 * kerf) for before, after in pairwise(spans))
-    return min(spans[0][0] - room[0], kerf) + between + min(room[1] - spans[-1][1], kerf)
+    """Return how much of a row in ``room`` its cuts turn to dust, in steps along the row: no piece, no leftover."""
+    return room[1] - room[0] - sum(end - start for start, end in (*spans, *gaps(spans, room, kerf)))

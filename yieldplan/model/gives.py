@@ -205,9 +205,9 @@ class _Lying:
         found = section(wood.offcut, blank, shop, turned=turned)
         sizes = found.rough_width, found.rough_thickness
         self.section = sizes[::-1] if turned else sizes
-        # Halves are cut from wood without a second ring reading, so their window is all of the width or nothing.
-        window = ring_window(wood.offcut, blank, turned=turned) if wood.is_whole and not any_grain else None
-        low, high = window or (0, wood.width)
+        # Halves are cut from wood without a second ring reading, so the window is all of its width.
+        window = None if any_grain else ring_window(wood.offcut, blank, turned=turned)
+        low, high = window or (0, wood.offcut.width)
         low, high = -(-low // shop.mark) * shop.mark, high // shop.mark * shop.mark  # strips lie on marks
         self.room_y = (low, min(self.box[0], high - self.edge_loss))
 
@@ -249,22 +249,16 @@ class _Lying:
                 yield y, z
 
     def _is_sawable(self, y: int, z: int) -> bool:
-        """Return whether saws reach the cuts of either layout (R5); where nothing is sawn off none is needed."""
+        """Return whether saws reach the cuts of either layout (R5); where nothing is sawn off they are 0 high."""
         end_y, end_z = y + self.section[0], z + self.section[1]
-        across, deep = self._sawn(y, end_y, 0), self._sawn(z, end_z, 1)
+        rip = y > 0 or is_sawn_off(end_y, self.box[0], self.shop)
+        resaw = z > 0 or is_sawn_off(end_z, self.box[1], self.shop)
         tall = self.section[0] if is_sawn_off(end_y, self.box[0], self.shop) else self.wood.width - y
         thick = self.section[1] if is_sawn_off(end_z, self.box[1], self.shop) else self.wood.thickness - z
         reach = self.shop.machine_for
-        rip_first = (not across or reach(self.wood.thickness, resaw=False)) and (
-            not deep or reach(tall, resaw=True)
-        )
-        resaw_first = (not deep or reach(self.wood.width, resaw=True)) and (
-            not across or reach(thick, resaw=False)
-        )
+        rip_first = reach(rip * self.wood.thickness, resaw=False) and reach(resaw * tall, resaw=True)
+        resaw_first = reach(resaw * self.wood.width, resaw=True) and reach(rip * thick, resaw=False)
         return bool(rip_first or resaw_first)
-
-    def _sawn(self, start: int, end: int, axis: int) -> bool:
-        return start > 0 or is_sawn_off(end, self.box[axis], self.shop)
 
     def _is_sound(self, y: int, z: int) -> bool:
         """Return whether the blank lies anywhere along the billet clear of what it does not allow (R1, R8, R9)."""

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Literal
 
 from yieldplan.model.rows import sawn_rows
 from yieldplan.model.section import section_of
+from yieldplan.model.shop import worth
 from yieldplan.model.wood import jointed
-from yieldplan.model.worth import worth
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from yieldplan.model.shop import Shop
+from yieldplan.model.shop import Shop, worth
 from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
@@ -100,6 +100,12 @@ class Offcut:
     def volume(self) -> int:
         """Length by width by thickness of one piece, in cubic steps."""
         return self.length * self.width * self.thickness
+
+    def cost(self, shop: Shop) -> int:
+        """Return what drawing one piece costs before its keepers: its price where it is bought, else its worth."""
+        if self.price is not None:
+            return self.price
+        return worth(self.length, self.width, self.thickness, shop)
 
     @property
     def sides(self) -> tuple[tuple[int, int], ...]:

@@ -14,6 +14,9 @@ INCH = 8128
 MM = 320
 """Steps in one millimetre."""
 
+BOARD_FOOT = 144 * INCH**3
+"""Cubic steps in one board foot: 144 in^3, 1 x 12 x 12 in (NIST SP 811 App. B, from memory)."""
+
 Machine = Literal["table saw", "bandsaw"]
 
 
@@ -170,3 +173,18 @@ def species_of(word: str, shop: Shop) -> Species | None:
     """Return how a species moves: the shop's own row where it has one, else the built-in one, else None."""
     key = species_key(word)
     return own_rows(shop.species).get(key) or BUILT_IN.get(key)
+
+
+def worth(length: int, width: int, thickness: int, shop: Shop) -> int:
+    """Return floor(1000 v (1 + p min(l, f)/f)) of a piece, in exact integer arithmetic.
+
+    Parameters
+    ----------
+    length, width, thickness
+        Of the piece, in steps; ``length`` is along the grain.
+    shop
+        Gives p (``length_premium``) and f (``full_length``).
+    """
+    premium, full = shop.length_premium, shop.full_length
+    over = premium.denominator * full + premium.numerator * min(length, full)
+    return 1000 * length * width * thickness * over // (BOARD_FOOT * premium.denominator * full)

@@ -42,11 +42,6 @@ class Wood:
         """Its rough thickness."""
         return self.offcut.thickness
 
-    @property
-    def is_whole(self) -> bool:
-        """Whether it is the offcut itself."""
-        return self.width == self.offcut.width
-
     def face_loss(self, length: int, shop: Shop, start: int = 0) -> int:
         """Return F of R3: what a billet of ``length`` that begins at ``start`` loses across z, up to a mark.
 

@@ -9,7 +9,6 @@ import numpy as np
 
 from yieldplan.model import BOARD_FOOT, fits_machines, prices, ring_window, section, whole
 from yieldplan.model.wood import sound_ends, split_range
-from yieldplan.model.worth import cost_drawn
 from yieldplan.solve.course import outside_of, stops_of, sums_of
 from yieldplan.solve.graph import SCALE, ShopMarks, Terms, Wooden
 from yieldplan.solve.places import Course
@@ -233,7 +232,7 @@ def _offcut_class(
         wood=wood,
         course=course,
         bare=wood._replace(defects=np.zeros((0, 7), np.int64), allows=np.zeros((len(kinds), 0), np.bool_)),
-        cost=cost_drawn(offcut, shop) + batch.price.offcut,
+        cost=offcut.cost(shop) + batch.price.offcut,
         coarse=coarse or course.grain > 1,
     )
 

@@ -74,14 +74,8 @@ def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
     species = species_of(offcut.species, shop)
     if offcut.moisture is None or shop.target_moisture is None or species is None:
         return Fraction(1), Fraction(1)
-    return _enlargement(species, Fraction(offcut.moisture), Fraction(shop.target_moisture), readings(offcut))
-
-
-@cache
-def _enlargement(
-    species: Species, moisture: Fraction, target: Fraction, both: tuple[Reading, Reading] | None
-) -> tuple[Fraction, Fraction]:
-    radial, tangential = shrinkage(species, moisture, target)
+    radial, tangential = shrinkage(species, Fraction(offcut.moisture), Fraction(shop.target_moisture))
+    both = readings(offcut)
     angles = (0, 90) if both is None else (min(min(r) for r in both), max(max(r) for r in both))
     upright = [squared_sine(angle) for angle in angles]
     across = max(tangential - (tangential - radial) * share for share in upright)
