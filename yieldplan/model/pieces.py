@@ -9,7 +9,6 @@ get new names: ``K1``, ``K2`` ..., or on as the pile has begun to name its own.
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
@@ -19,7 +18,7 @@ from yieldplan.model.wood import milled
 from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator
 
     from yieldplan.model.leftovers import Keeper
     from yieldplan.model.pile import Job
@@ -255,16 +254,11 @@ def keeper_names(job: Job) -> Iterator[str]:
             yield name
 
 
-def _sign(sign: str, stems: Sequence[str], names: Sequence[str]) -> str:
+def _sign(sign: str, stems: Iterable[str], names: Iterable[str]) -> str:
     """Return ``sign``, doubled until no name begins with a stem and the sign, in capitals or not."""
-    ordered = sorted({name.casefold() for name in names})
-    text = sign
-    while any(_follows(stem.casefold() + text, ordered) for stem in stems):
+    taken, stems, text = [name.casefold() for name in names], [stem.casefold() for stem in stems], sign
+    while True:
+        begun = tuple(stem + text for stem in stems)
+        if not any(name.startswith(begun) for name in taken):
+            return text
         text += sign
-    return text
-
-
-def _follows(prefix: str, ordered: Sequence[str]) -> bool:
-    """Return whether one of the sorted names begins with ``prefix``."""
-    at = bisect_left(ordered, prefix)
-    return at < len(ordered) and ordered[at].startswith(prefix)
