@@ -4,27 +4,31 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Account, InputError, milled, work_of
 from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick
+from yieldplan.model.kept import as_offcut, is_turned, said_rings
 from yieldplan.model.pieces import counted, keeper_names, pieces
 from yieldplan.model.planfile import dump_plan
 from yieldplan.model.section import section_of
-from yieldplan.pages.wording import size, wood_words
+from yieldplan.pages.wording import noted, size, wood_words
 from yieldplan.pile.agreement import agree
 from yieldplan.pile.happened import read_entries
-from yieldplan.pile.rack import row_of
 from yieldplan.workbook.grid import Faults
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from yieldplan.model import Job, Offcut, Plan, Problem
-    from yieldplan.pile.agreement import Came
+    from yieldplan.model import Job, Keeper, Offcut, Plan, Problem
+    from yieldplan.pile.agreement import Back, Came
+
+
+LONGEST_NOTE = 2000
+"""Signs that a note may have in an input."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +108,7 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     kept: list[Offcut] = []
     for board in cut:
         name, offcut = board.board.name, job.offcut(board.board.drawn.offcut)
-        rows = [row_of(job, back, name, offcut, back.name or next(fresh)) for back in board.back]
+        rows = [_row(job, back, name, offcut, back.name or next(fresh)) for back in board.back]
         boards.append(CutBoard(name=name, offcut=offcut, gave=_gave(board, [row.name for row in rows])))
         kept += rows
     good = sum((Counter(dict(board.good)) for board in cut), start=Counter[str]())
@@ -119,6 +123,29 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
         hundredths=work_of(job, [board.board.drawn for board in cut]).hundredths if cut else 0,
         warnings=faults.warnings,
     )
+
+
+def _row(job: Job, back: Back, board: str, offcut: Offcut, name: str) -> Offcut:
+    """Return what goes back on the rack as an offcut of the next pile.
+
+    ``board`` is the written name of the board that it came from, and ``name`` its own.
+    """
+    lying = as_offcut(offcut, _measured(back), name, job.shop)
+    note = "; ".join(filter(None, (noted(lying, job.shop), back.note)))[:LONGEST_NOTE]
+    if said_rings(lying, job.shop) is None:
+        lying = replace(lying, ring_angle=None, ring_angle_far=None)
+    return replace(lying, origin=board, note=note)
+
+
+def _measured(back: Back) -> Keeper:
+    """Return a piece with the sizes that were measured; of two across, the larger is its width."""
+    keeper, (length, width, thickness) = back.keeper, back.sizes
+    planned, *across = keeper.size
+    if width is not None and thickness is not None and width < thickness:
+        width, thickness = thickness, width
+    lying = (max(across) if width is None else width, min(across) if thickness is None else thickness)
+    wide, deep = lying[::-1] if is_turned(keeper) else lying
+    return replace(keeper, size=(planned if length is None else length, wide, deep))
 
 
 def _gave(board: Came, kept: Sequence[str]) -> str:
