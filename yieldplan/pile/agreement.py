@@ -37,12 +37,10 @@ class Back:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Came:
-    """What came of a board.
+    """What came of a board that was cut.
 
     Attributes
     ----------
-    cut
-        False: it is as it was.
     good
         (blank, count) of what was made good.
     spoiled
@@ -55,7 +53,6 @@ class Came:
     """
 
     board: Piece
-    cut: bool
     good: tuple[tuple[str, int], ...] = ()
     spoiled: int = 0
     back: tuple[Back, ...] = ()
@@ -67,7 +64,9 @@ class Came:
 def agree(
     job: Job, found: Sequence[Piece], entered: Mapping[str, Entry], *, half_way: bool
 ) -> tuple[Came, ...]:
-    """Return what came of each board of a plan, in its order; contradictions are faults of the rows that hold them.
+    """Return what came of each board that was cut, in the plan's order.
+
+    Contradictions are faults of the rows that hold them.
 
     Parameters
     ----------
@@ -79,7 +78,8 @@ def agree(
     boards: dict[str, list[Entry]] = {}
     for piece in found:
         boards.setdefault(piece.board, []).append(entered.get(piece.name) or Entry(piece=piece))
-    return tuple(_Board(job, own).came(half_way=half_way) for own in boards.values())
+    came = (_Board(job, own).came(half_way=half_way) for own in boards.values())
+    return tuple(board for board in came if board is not None)
 
 
 class _Board:
@@ -90,23 +90,22 @@ class _Board:
         self.sticks = [entry for entry in own if entry.piece.kind == "stick"]
         self.keepers = [entry for entry in own if entry.piece.kind == "keeper"]
 
-    def came(self, *, half_way: bool) -> Came:
-        """Return what came of it."""
+    def came(self, *, half_way: bool) -> Came | None:
+        """Return what came of it; None where it is as it was."""
         word, note = self.said.outcome if self.said.said else "", self.said.note
         ticked = any(entry.ticked for entry in (self.said, *self.sticks, *self.keepers))
         unsawn = not word and bool(self.sticks) and all(stick.outcome == NOT_CUT for stick in self.sticks)
         if (half_way and not ticked) or word == NOT_CUT or unsawn:
             self._contradict(NOT_CUT, "leave one of the two empty")
-            return Came(board=self.board, cut=False, note=note)
+            return None
         if word == SPOILED:
             self._contradict(SPOILED, f"call {self.board.name} {SHORT}, with how many blanks are good")
-            return Came(board=self.board, cut=True, spoiled=self.board.planned, note=note)
+            return Came(board=self.board, spoiled=self.board.planned, note=note)
         good = self._good(short=word == SHORT)
         whole, uncut = self._not_sawn()
         begun = sum(stick.piece.planned for stick in self.sticks if stick.outcome != NOT_CUT)
         return Came(
             board=self.board,
-            cut=True,
             good=tuple(good.items()),
             spoiled=begun - sum(good.values()),
             back=(*self._kept(whole), *self._put_back(whole, uncut)),

@@ -5,20 +5,19 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 import pandas as pd
-from reportlab.platypus import Spacer
 from rich.console import Group
 from rich.text import Text
 
 from yieldplan.pages.document import Document
-from yieldplan.pages.drawing import Sketch, Word
-from yieldplan.pages.paper import FOOT, SET, grid, para, printable, width_of
+from yieldplan.pages.drawing import Sketch
+from yieldplan.pages.paper import FOOT, SET, grid, para
 from yieldplan.pages.renderables import heading, row, table
 from yieldplan.pages.shapes import Box
 from yieldplan.pages.wording import VOLUMES, bare_volume
 from yieldplan.pile.ledger import MINUTES, UNDATED, WASTE, WASTED, by_year, in_one_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     from reportlab.graphics.shapes import Drawing
 
@@ -31,18 +30,13 @@ SUMS, BARS = "Batches and the year so far", "Where the wood went"
 BAR = 32
 """Signs that the batch with the most wood gets on the screen."""
 
-SIGNS = (("blanks", "█"), ("kept", "▒"), ("waste", "░"))
+PARTS, SIGNS = ("blanks", "kept", "waste"), "█▒░"
 
 NAME = 190.0
 """Points for a batch's name on paper."""
 
-BAR_HIGH, STEP = 9.0, 16.0
-Hatching = tuple[str, tuple[float, ...], float]
-HATCHES: Sequence[Hatching] = (
-    ("blanks", (), 0.0),
-    ("kept", (90.0,), 8.0),
-    ("waste", (45.0, 135.0), 5.0),
-)
+KEY, BAR_HIGH = 14.0, 10.0
+HATCHES: Sequence[tuple[tuple[float, ...], float]] = (((), 0.0), ((90.0,), 8.0), ((45.0, 135.0), 5.0))
 """The parts of a bar on paper, hatched as on the set-up sheet of an order: angles, distance of the lines."""
 
 
@@ -98,7 +92,7 @@ def report(batches: pd.DataFrame) -> Group:
         row(shown, *line.cells)
         if not line.is_sum:
             row(bars, name, f"{_bar(line, most)} {drawn}", waste)
-    legend = ", ".join(f"{sign} {word}" for word, sign in SIGNS)
+    legend = ", ".join(f"{sign} {word}" for word, sign in zip(PARTS, SIGNS, strict=True))
     return Group(
         heading(SUMS, first=True), shown, heading(f"{BARS} ({legend})"), bars, Text(f"\n{_note(units)}")
     )
@@ -110,7 +104,7 @@ def _bar(line: Line, most: float) -> str:
     for part in line.parts:
         total += part
         ends.append(round(BAR * total / most) if most else 0)
-    return "".join(sign * (ends[at + 1] - ends[at]) for at, (_, sign) in enumerate(SIGNS)).ljust(BAR)
+    return "".join(sign * (ends[at + 1] - ends[at]) for at, sign in enumerate(SIGNS)).ljust(BAR)
 
 
 def pdf_bytes(batches: pd.DataFrame, *, paper: Paper = "letter") -> bytes:
@@ -119,49 +113,31 @@ def pdf_bytes(batches: pd.DataFrame, *, paper: Paper = "letter") -> bytes:
     lines = _lines(batches, units)
     document = Document(paper, "Ledger", f"Ledger: volumes in {VOLUMES[units][0]}")
     rest = (document.measure - NAME) / (len(HEADS) - 1)
+    wide, single = 5 * rest, [line for line in lines if not line.is_sum]
+    most = max(line.drawn for line in single) or 1.0
+    bars = [
+        (line.cells[0], _box(wide, *(wide * part / most for part in line.parts)), line.cells[4])
+        for line in single
+    ]
+    key = [(_box(KEY, *(KEY * (part == own) for part in PARTS)), own) for own in PARTS]
     document.story += [
         para(SUMS, SET, bold=True, after=4.0),
         grid(HEADS, [line.cells for line in lines], [NAME, *[rest] * (len(HEADS) - 1)]),
         para(BARS, SET, bold=True, before=8.0, after=4.0),
-        *_drawn(lines, document.measure),
-        Spacer(1, 6),
+        grid((), [[cell for pair in key for cell in pair]], [KEY + 8, rest + 8] * len(PARTS)),
+        grid((), bars, [NAME, wide + 6, rest]),
         para(_note(units), FOOT),
     ]
     return document.drawn()
 
 
-def _drawn(lines: Sequence[Line], width: float) -> Iterator[Drawing]:
-    """Yield the key, and a bar for each batch: one drawing a batch, so that pages part between them."""
-    key, at = Sketch(width, STEP), 0.0
-    for hatching in HATCHES:
-        _put_box(key, at, BAR_HIGH, hatching)
-        key.write(Word(hatching[0], at + BAR_HIGH + 4, 4, FOOT))
-        at += 70.0
-    yield key.drawing
-    batches = [line for line in lines if not line.is_sum]
-    most = max(line.drawn for line in batches)
-    for line in batches:
-        bar, at = Sketch(width, STEP), NAME
-        bar.write(Word(_short(line.cells[0]), 0, 4, FOOT))
-        for part, hatching in zip(line.parts, HATCHES, strict=True):
-            wide = (width - NAME - 70.0) * part / most if most else 0.0
-            _put_box(bar, at, wide, hatching)
-            at += wide
-        bar.write(Word(line.cells[4], at + 6, 4, FOOT))
-        yield bar.drawing
-
-
-def _put_box(sketch: Sketch, x: float, wide: float, hatching: Hatching) -> None:
-    box = Box(x, 3.0, x + wide, 3.0 + BAR_HIGH)
-    sketch.rect(box)
-    sketch.hatch(box, hatching[1], hatching[2])
-
-
-def _short(name: str) -> str:
-    """Return a name that fits before its bar."""
-    shown = printable(name)
-    if width_of(shown, FOOT) <= NAME - 6:
-        return shown
-    while width_of(f"{shown}…", FOOT) > NAME - 6:
-        shown = shown[:-1]
-    return f"{shown}…"
+def _box(room: float, *parts: float) -> Drawing:
+    """Return a bar whose parts are so wide (points), hatched."""
+    sketch, x = Sketch(room, BAR_HIGH), 0.0
+    for wide, (angles, spacing) in zip(parts, HATCHES, strict=True):
+        if wide:
+            box = Box(x, 0.5, x + wide, BAR_HIGH - 0.5)
+            sketch.rect(box)
+            sketch.hatch(box, angles, spacing)
+        x += wide
+    return sketch.drawing

@@ -99,10 +99,9 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     faults = Faults()
     found = pieces(job, plan)
     entered = read_entries(happened, job, found, fingerprint, faults)
-    came = agree(job, found, entered, half_way=half_way)
+    cut = agree(job, found, entered, half_way=half_way)
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
-    cut = [board for board in came if board.cut]
     fresh = islice(keeper_names(job), sum(piece.kind == "keeper" for piece in found), None)
     boards: list[CutBoard] = []
     kept: list[Offcut] = []
