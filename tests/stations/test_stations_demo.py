@@ -43,6 +43,17 @@ def test_one_station_gives_way_to_a_mould(tmp_path: Path, capsys: pytest.Capture
     assert [row["Station"] for row in rows if row["Unshifted, mm"]] == ["5"] * 3
 
 
+def test_the_list_stands_whole_in_80_columns(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With all its columns, no heading is cut short and no blank's name broken."""
+    run = Streams(capsys, "stations", DATA / "skiff-run", "--out", tmp_path / "out", "--at-most", 1)
+    lines = run.out.splitlines()
+    assert max(map(len, lines)) <= 80
+    words = [line.split() for line in lines]
+    at = words.index(["Mark,", "Mark,", "Unshifted,", "Length,", "Length,"])
+    assert words[at + 1] == ["Station", "mm", "in", "mm", "mm", "in", "Blank"]
+    assert lines[at + 3].rstrip().endswith('10 1/16"  Floor timber')
+
+
 def test_the_demos_own_pile_makes_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The copy is planned as it is: a plan from it makes every frame and passes the recheck."""
     Streams(capsys, "stations", DATA / "skiff-run", "--out", tmp_path / "out", "--at-most", 2)

@@ -58,7 +58,8 @@ def report(found: TapeList) -> Group:
             Text(sanitize(division_words(tape.division, marks))),
         ]
         heads, rows = listed(tape, marks)
-        shown = table(*heads, right=(head for head in heads if head != "Blank"), whole=("Blank",))
+        narrow = [head.replace(", ", ",\n") for head in heads]  # all of them stand in 80 columns
+        shown = table(*narrow, right=(head for head in narrow if head != "Blank"), whole=("Blank",))
         for cells in rows:
             row(shown, *cells)
         parts += [Text(""), shown]
