@@ -41,11 +41,9 @@ class _Scale:
 
     def __init__(self, tape: Tape, width: float) -> None:
         run = tape.run
-        tallest = max((row.length or Fraction(0) for row in tape.rows), default=Fraction(0))
-        tallest = max([tallest, *(point.measure for point in run.points)])
-        wide = float(run.length / MM) * _POINTS_A_MM / width
-        high = float(tallest / MM) * _POINTS_A_MM / _HIGHEST
-        self.below = max(1, math.ceil(max(wide, high)))
+        heights = [row.length or Fraction(0) for row in tape.rows] + [one.measure for one in run.points]
+        tallest = max(heights)
+        self.below = max(1, math.ceil(_POINTS_A_MM * max(run.length / width, tallest / _HIGHEST) / MM))
         self._factor = _POINTS_A_MM / self.below / MM
         self.left = (width - float(run.length) * self._factor) / 2
         self.base = (float(tallest) * self._factor if run.points else _BARE) + 6.0
@@ -60,14 +58,12 @@ class _Scale:
 def drawn(tape: Tape, width: float, *, linear: bool = False) -> tuple[Drawing, int]:
     """Return the drawing of a run, and that it is drawn 1 to how much."""
     run, scale = tape.run, _Scale(tape, width)
-    marks: list[Mark] = [Line(scale.x(0), scale.base, scale.x(run.length), scale.base, 1.2)]
     ends = (scale.x(0), scale.x(run.length))
+    marks: list[Mark] = [Line(ends[0], scale.base, ends[1], scale.base, 1.2)]
     marks += [Line(end, scale.base - 8, end, scale.base + 8, 1.2) for end in ends]
-    marks += _frames(tape, scale)
-    marks += _curve(run, scale, linear)
-    low = scale.base + FOOT + 8
-    obstacles, low = _obstacles(run, scale, low, width)
-    return drawing(width, low + 8, [*marks, *obstacles]), scale.below
+    obstacles, low = _obstacles(run, scale, scale.base + FOOT + 8, width)
+    marks += [*_frames(tape, scale), *_curve(run, scale, linear), *obstacles]
+    return drawing(width, low + 8, marks), scale.below
 
 
 def _frames(tape: Tape, scale: _Scale) -> list[Mark]:

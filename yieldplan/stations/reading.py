@@ -93,9 +93,8 @@ def _divided(draft: Draft, linear: bool) -> Division | None:
     row = draft.row
     if row.failed:
         return None
-    run = replace(
-        draft.run, points=tuple(point for _, point in draft.points), obstacles=tuple(draft.obstacles)
-    )
+    points = tuple(point for _, point in draft.points)
+    run = replace(draft.run, points=points, obstacles=tuple(draft.obstacles))
     if not _check_spaces(row, run):
         return None
     division = divide(run)
@@ -114,19 +113,14 @@ def _check_spaces(row: Row, run: Run) -> bool:
     spaces = run.spaces or fewest_spaces(run, run.spacing or run.stretch)
     count = frames(run, spaces)
     if count < 1:
-        row.fault(
-            heading,
-            f"makes one space of {stretch} and no frame",
-            f"less than {stretch}" if heading == "Spacing" else "2 spaces or more",
-            "or type in From start and From end where the first and the last frame stand",
-        )
+        expected = f"less than {stretch}" if heading == "Spacing" else "2 spaces or more"
+        hint = "or type in From start and From end where the first and the last frame stand"
+        row.fault(heading, f"makes one space of {stretch} and no frame", expected, hint)
     elif count > MOST_STATIONS:
         row.fault(heading, f"makes {count} stations", f"at most {MOST_STATIONS}", "check the unit")
     elif room(run, spaces) <= 0:
-        siding = said(row, run.siding)
-        row.fault(
-            heading, f"leaves no room between frames of {siding} siding", "fewer frames, or a smaller siding"
-        )
+        found = f"leaves no room between frames of {said(row, run.siding)} siding"
+        row.fault(heading, found, "fewer frames, or a smaller siding")
     return row.good(heading)
 
 
@@ -137,13 +131,11 @@ def _check_reach(draft: Draft, division: Division) -> bool:
     places = [place for one in stations for place in (one.exact, one.mark if one.shifted else one.exact)]
     begin, end = min(places), max(places) + run.siding
     if one.at > begin:
-        first.fault(
-            "At", f"lies past the first station of {run.name}", f"a point at {said(first, begin)} or before"
-        )
+        expected = f"a point at {said(first, begin)} or before"
+        first.fault("At", f"lies past the first station of {run.name}", expected)
     if other.at < end:
-        last.fault(
-            "At", f"lies before the last station of {run.name}", f"a point at {said(last, end)} or past it"
-        )
+        expected = f"a point at {said(last, end)} or past it"
+        last.fault("At", f"lies before the last station of {run.name}", expected)
     return one.at <= begin and other.at >= end
 
 

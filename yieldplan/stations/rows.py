@@ -23,11 +23,6 @@ if TYPE_CHECKING:
     from yieldplan.workbook.edit import SheetEdit, Value
     from yieldplan.workbook.table import Row, Table
 
-_LONGEST_NAME = 76
-"""Signs of a name that may still get a number, a name being at most 80 long."""
-
-_EXPECTED = "the name of a row on Blanks, which says width, thickness and wood"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BlankKind:
@@ -96,17 +91,11 @@ def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRo
         own = _own_rows(rows, name)
         if not own:
             step = names.did_you_mean(name) if sheet else "there is no such sheet: make it"
-            row.fault("Blank", "is on no row of Blanks", _EXPECTED, step)
-        elif len(name) > _LONGEST_NAME:
-            row.fault(
-                "Blank", f"has {len(name)} characters", f"at most {_LONGEST_NAME}, for a number may follow"
-            )
+            expected = "the name of a row on Blanks, which says width, thickness and wood"
+            row.fault("Blank", "is on no row of Blanks", expected, step)
         elif other := next((o for _, o in asked if _numbered(o).fullmatch(fold(name))), None):
-            row.fault(
-                "Blank",
-                f"is what a second length of {other} is called",
-                "names that still differ once a number follows",
-            )
+            expected = "names that still differ once a number follows"
+            row.fault("Blank", f"is what a second length of {other} is called", expected)
         else:
             patterns[fold(name)] = Pattern(name=name, rows=tuple(own))
     return BlankRows(sheet=sheet, patterns=patterns)

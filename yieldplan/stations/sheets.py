@@ -45,7 +45,10 @@ def read_runs(sheet: Table) -> dict[str, Draft]:
 
 def _run(row: Row, name: str) -> Run:
     length = cells.exact_length(row, "Length", above_nothing=True)
-    from_start, from_end = _optional(row, "From start"), _optional(row, "From end")
+    from_start, from_end = (
+        None if row.cell(heading).empty else cells.exact_length(row, heading)
+        for heading in ("From start", "From end")
+    )
     spacing, spaces = _spacing(row)
     run = Run(
         name=name,
@@ -62,7 +65,8 @@ def _run(row: Row, name: str) -> Run:
     if row.good("Length", "From start", "From end", "Siding") and run.stretch <= run.siding:
         parts = {"Siding": run.siding, "From start": from_start or 0, "From end": from_end or 0}
         heading = max(parts, key=lambda heading: parts[heading])
-        row.fault(heading, "leaves nothing of the run to divide", _less(row, length))
+        expected = f"less, the run being {said(row, length)} long"
+        row.fault(heading, "leaves nothing of the run to divide", expected)
     return run
 
 
@@ -84,14 +88,6 @@ def _spacing(row: Row) -> tuple[Fraction | None, int | None]:
         return cells.exact_length(row, "Spacing", above_nothing=True), None
     spaces = cells.whole(row, "Spaces", 1, MOST_STATIONS)
     return None, spaces if row.good("Spaces") else None
-
-
-def _less(row: Row, length: Fraction) -> str:
-    return f"less, the run being {said(row, length)} long"
-
-
-def _optional(row: Row, heading: str) -> Fraction | None:
-    return None if row.cell(heading).empty else cells.exact_length(row, heading)
 
 
 def said(row: Row, length: Fraction | int) -> str:
@@ -116,18 +112,12 @@ def read_points(sheet: Table | None, drafts: dict[str, Draft]) -> None:
         at, measure = cells.exact_length(row, "At"), cells.exact_length(row, "Measure")
         if draft is None:
             continue
-        if row.good("At"):
-            _check_on_run(row, "At", at, draft)
-        if row.good("At") and draft.points and at <= draft.points[-1][1].at:
-            before, point = draft.points[-1]
-            place = before.place("At")
-            how = "is where the point before it is" if at == point.at else "lies before the point above it"
-            row.fault(
-                "At",
-                f"{how} ({place})",
-                f"above {said(row, point.at)}",
-                "put the points in order from the start",
-            )
+        _check_on_run(row, "At", at, draft)
+        before, last = draft.points[-1] if draft.points else (row, None)
+        if row.good("At") and last is not None and at <= last.at:
+            how = "is where the point before it is" if at == last.at else "lies before the point above it"
+            found, hint = f"{how} ({before.place('At')})", "put the points in order from the start"
+            row.fault("At", found, f"above {said(row, last.at)}", hint)
         if row.failed:
             draft.all_points_read = False
         else:
@@ -138,7 +128,7 @@ def read_points(sheet: Table | None, drafts: dict[str, Draft]) -> None:
 
 def _check_on_run(row: Row, heading: str, place: Fraction, draft: Draft) -> None:
     length = draft.run.length
-    if draft.row.good("Length") and place > length:
+    if row.good(heading) and draft.row.good("Length") and place > length:
         row.fault(heading, "lies beyond the end of the run", f"at most its length, {said(row, length)}")
 
 
@@ -155,12 +145,9 @@ def _check_points(draft: Draft) -> None:
     for (_, one), (place, other) in pairwise(draft.points):
         rise, away = abs(other.measure - one.measure), other.at - one.at
         if 2 * rise > away:
-            place.warn(
-                "Measure",
-                f"differs by {said(place, rise)} from the point before it, {said(place, away)} away: too steep "
-                "for a batten to lie true",
-                "check the figure, or take the lengths near it off the boat",
-            )
+            apart = f"{said(place, rise)} from the point before it, {said(place, away)} away"
+            hint = "check the figure, or take the lengths near it off the boat"
+            place.warn("Measure", f"differs by {apart}: too steep for a batten to lie true", hint)
 
 
 def read_obstacles(sheet: Table | None, drafts: dict[str, Draft]) -> None:
@@ -171,11 +158,11 @@ def read_obstacles(sheet: Table | None, drafts: dict[str, Draft]) -> None:
         draft = None if every else _named_run(row, drafts, names)
         obstacle = _obstacle(row)
         near = list(drafts.values()) if every else [draft] if draft else []
-        if row.good("At") and near:
-            nearest = max(near, key=lambda draft: draft.run.length)
-            _check_on_run(row, "At", obstacle.start, nearest)
-            if row.good("To", "At"):
-                _check_on_run(row, "To" if not row.cell("To").empty else "At", obstacle.end, nearest)
+        longest = max(near, key=lambda draft: draft.run.length, default=None)
+        if longest is not None:
+            _check_on_run(row, "At", obstacle.start, longest)
+            if row.good("At") and not row.cell("To").empty:
+                _check_on_run(row, "To", obstacle.end, longest)
         for draft in near:
             if not row.failed and obstacle.start <= draft.run.length:
                 draft.obstacles.append(obstacle)
@@ -206,4 +193,5 @@ def _check_room(row: Row, obstacle: Obstacle, draft: Draft) -> None:
     first, last = run.from_start or 0, run.length - (run.from_end or 0) - run.siding
     if obstacle.start - obstacle.clear - run.siding < first and obstacle.end + obstacle.clear > last:
         heading = "To" if obstacle.end - obstacle.start > 2 * obstacle.clear else "Clear"
-        row.fault(heading, f"leaves no room for a frame on the whole run {run.name}", _less(row, run.length))
+        found = f"leaves no room for a frame on the whole run {run.name}"
+        row.fault(heading, found, f"less, the run being {said(row, run.length)} long")
