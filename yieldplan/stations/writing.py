@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rich.console import Group
@@ -29,10 +28,11 @@ from yieldplan.stations.words import (
 from yieldplan.workbook import fingerprint
 from yieldplan.workbook.layouts import BLANKS
 from yieldplan.workbook.open_edit import edit_input
-from yieldplan.workbook.source import folder_fingerprint, sheet_of
+from yieldplan.workbook.source import sheet_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from pathlib import Path
 
     from rich.console import RenderableType
 
@@ -42,9 +42,6 @@ NAMES = ("stations.txt", "stations.csv", "stations.pdf")
 """What is written besides the copy of the input."""
 
 _WIDTH = 100
-_PRINT = 16
-"""Signs of a copy's fingerprint that are noted."""
-
 _CSV_HEADS = ("Run", *HEADS, "Blank length", "Of each")
 
 
@@ -116,18 +113,19 @@ def copies(source: Path, found: TapeList) -> dict[str, bytes]:
     assert blanks is not None
     found.survey.blanks.change(blanks, found.kinds, found.survey.marks.unit)
     files = edit.contents()
-    made = {source.name: files[""]} if "" in files else _sheets_of(files)
+    made = (
+        {source.name: files[""]}
+        if "" in files
+        else {
+            name: data for name, data in files.items() if name.lower().endswith(".csv") and name not in NAMES
+        }
+    )
     if fingerprint(source) != found.survey.sha256:
         raise StaleInputError(
             f"{found.survey.name} was changed or moved while it was being read, so nothing was written; run the same "
             "command again."
         )
     return made
-
-
-def _sheets_of(files: Mapping[str, bytes]) -> dict[str, bytes]:
-    """Return the csv files of an input, without a tape list that was written beside them."""
-    return {name: data for name, data in files.items() if name.lower().endswith(".csv") and name not in NAMES}
 
 
 def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
@@ -139,22 +137,19 @@ def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
         With what stands there and what to do.
     """
     home = source if source.is_dir() else source.parent
-    if made and out.is_dir() and out.samefile(home):
+    if not made or not out.is_dir():
+        return
+    if out.samefile(home):
         raise ArgumentError(
             f"{out} is where the input is, and its copy would take its place; name another folder with --out"
         )
-    standing = [name for name in made if (out / name).exists()]
-    if source.is_dir() and made and out.is_dir():
-        standing += [
-            file.name for file in sorted(out.iterdir()) if sheet_of(file) and file.name not in standing
-        ]
-    if not standing:
-        return
+    files = (file for file in out.iterdir() if file.is_file())
+    ours = (file for file in files if file.name in made or (source.is_dir() and sheet_of(file)))
+    standing = {file.name: file.read_bytes() for file in ours}
     text = out / NAMES[0]
     known = text.read_text(encoding="utf-8", errors="replace") if text.is_file() else ""
-    place = out if source.is_dir() else out / standing[0]
-    now = fingerprint(place)
-    if not now or now[:_PRINT] not in known or not set(standing) <= set(made):
+    if standing and (_digest(standing) not in known or not standing.keys() <= made.keys()):
+        place = out if source.is_dir() else out / source.name
         raise ArgumentError(
             f"{place} is there already, and not as yieldplan stations wrote it; it is left as it is: name another "
             "folder with --out, or move it away"
@@ -163,11 +158,11 @@ def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
 
 def copied_words(source: Path, made: Mapping[str, bytes]) -> str:
     """Return the line that says which copy a tape list belongs to; by it a copy is known that no one worked in."""
-    if not made:
-        return ""
-    if source.is_dir():
-        sheets = {sheet: data for name, data in made.items() if (sheet := sheet_of(Path(name)))}
-        digest = folder_fingerprint(sheets)
-    else:
-        digest = hashlib.sha256(made[source.name]).hexdigest()
-    return f"\nCopy of {source.name} with these blanks: fingerprint {digest[:_PRINT]}\n"
+    return f"\nCopy of {source.name} with these blanks: fingerprint {_digest(made)}\n" if made else ""
+
+
+def _digest(files: Mapping[str, bytes]) -> str:
+    whole = hashlib.sha256()
+    for name in sorted(files):
+        whole.update(hashlib.sha256(name.encode()).digest() + hashlib.sha256(files[name]).digest())
+    return whole.hexdigest()[:16]
