@@ -89,7 +89,14 @@ def _milled(part: Part, sticks: Sequence[Sawn]) -> Milled:
         half=part.half,
         billet=billet,
         wood=wood,
-        sections=(*map(_section, sticks), *_beside(part)),
+        sections=(
+            *map(_section, sticks),
+            *(
+                Section(name=name, keeper=True, y=keeper.across, z=keeper.deep)
+                for name, keeper in part.kept.items()
+                if keeper.form != "end"
+            ),
+        ),
         steps=(joint, *passes_of(part), *planing(sticks), *lengths(sticks)),
     )
 
@@ -105,9 +112,3 @@ def _section(sawn: Sawn) -> Section:
     ]
     pieces.sort(key=lambda piece: piece.x)
     return Section(name=sawn.name, keeper=False, y=y, z=z, turned=sawn.stick.turned, pieces=tuple(pieces))
-
-
-def _beside(part: Part) -> Iterator[Section]:
-    for name, keeper in part.kept.items():
-        if keeper.form != "end":
-            yield Section(name=name, keeper=True, y=keeper.across, z=keeper.deep)

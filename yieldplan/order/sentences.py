@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.data import WASTE, Joint, Plane, Saw, Square, Stop
@@ -20,8 +19,7 @@ if TYPE_CHECKING:
     Fig = Callable[[int], str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CardLine:
+class CardLine(NamedTuple):
     """One line of a card: for which part of the board (``""``: all of it), and what is done."""
 
     part: str
@@ -113,16 +111,11 @@ def _rows(saws: Sequence[Saw], name: str, fig: Fig) -> Iterator[str]:
         row = list(group)  # what is jointed off before any cut is a line by itself
         chains += [row[:1], row[1:]] if row[0].off and len(row) > 1 else [row]
     for (first, words), alike in groupby(chains, key=lambda chain: _row_words(chain, fig)):
-        hands = [chain[0].hand for chain in alike]
-        each = "" if hands == [name] else hands_words(hands, chains[0][0].board)
-        yield f"{', '.join(filter(None, (first, each)))}{', ' if first else ': ' if each else ''}{words}"
-
-
-def hands_words(hands: Sequence[str], board: str) -> str:
-    """Return the short names of what is taken in hand, one after the other."""
-    joined = any(hand.startswith("sticks ") for hand in hands)
-    said = ", ".join(called((hand,), board) for hand in hands) if joined else called(hands, board)
-    return said + (" each" if len(hands) > 1 else "")
+        hands, board = [chain[0].hand for chain in alike], saws[0].board
+        joined = any(hand.startswith("sticks ") for hand in hands)
+        said = ", ".join(called((hand,), board) for hand in hands) if joined else called(hands, board)
+        said = "" if hands == [name] else f"{said} each" if len(hands) > 1 else said
+        yield f"{', '.join(filter(None, (first, said)))}{', ' if first else ': ' if said else ''}{words}"
 
 
 def _row_words(chain: Sequence[Saw], fig: Fig) -> tuple[str, str]:
