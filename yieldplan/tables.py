@@ -133,7 +133,7 @@ def _board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Record:
     offcut = job.offcut(drawn.offcut)
     where = (names.board(drawn), drawn.offcut, drawn.copy, offcut.rack, offcut.species)
     sizes = (offcut.length, offcut.width, offcut.thickness, offcut.volume)
-    sticks, blanks = sum(len(part.sticks) for part in drawn.jointed), sum(1 for _ in drawn.blanks)
+    sticks, blanks = len(drawn.sticks), sum(1 for _ in drawn.blanks)
     return *where, *sizes, len(drawn.jointed), sticks, blanks, len(names.keepers(drawn))
 
 

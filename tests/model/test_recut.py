@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from strategies import small_job
 
 from yieldplan.model import SplitBillet
-from yieldplan.model.recut import as_cut, cards_that_hold, in_common, refilled, sticks_of
+from yieldplan.model.recut import as_cut, cards_that_hold, in_common, refilled
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.simple import by_hand
 
@@ -29,7 +29,7 @@ def some_plan() -> Plan:
 
 def spared(drawn: OffcutPlan) -> OffcutPlan:
     """Return a drawing with every blank of it called a spare."""
-    rows = (tuple(replace(cut, spare=True) for cut in stick.blanks) for _, stick in sticks_of(drawn))
+    rows = (tuple(replace(cut, spare=True) for cut in stick.blanks) for stick in drawn.sticks)
     (found,) = refilled((drawn,), rows)
     return found
 

@@ -118,9 +118,14 @@ class OffcutPlan:
         )
 
     @property
+    def sticks(self) -> tuple[Stick, ...]:
+        """All its sticks, in the order in which they come off the saw."""
+        return tuple(stick for billet in self.jointed for stick in billet.sticks)
+
+    @property
     def blanks(self) -> Iterator[CutBlank]:
         """Every blank that is cut from it."""
-        return (cut for billet in self.jointed for stick in billet.sticks for cut in stick.blanks)
+        return (cut for stick in self.sticks for cut in stick.blanks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

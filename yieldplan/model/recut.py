@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from yieldplan.model.plan import Billet
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Sequence
 
     from yieldplan.model.pile import Job, Offcut
-    from yieldplan.model.plan import CutBlank, OffcutPlan, Plan, SplitBillet, Stick
+    from yieldplan.model.plan import CutBlank, OffcutPlan, Plan, SplitBillet
 
 
 def untouched(job: Job, drawn: Iterable[OffcutPlan]) -> tuple[Offcut, ...]:
@@ -20,16 +20,6 @@ def untouched(job: Job, drawn: Iterable[OffcutPlan]) -> tuple[Offcut, ...]:
     used = Counter(piece.offcut for piece in drawn)
     left = (replace(offcut, qty=offcut.qty - used[offcut.name]) for offcut in job.offcuts)
     return tuple(offcut for offcut in left if offcut.qty > 0)
-
-
-def sticks_of(piece: OffcutPlan) -> Iterator[tuple[int, Stick]]:
-    """Yield the sticks of a drawing in order, each with the number of what is jointed as one piece."""
-    return (
-        (number, stick)
-        for number, part in enumerate(piece.jointed)
-        for strip in part.strips
-        for stick in strip.sticks
-    )
 
 
 def refilled(drawn: Sequence[OffcutPlan], rows: Iterable[Sequence[CutBlank]]) -> tuple[OffcutPlan, ...]:
@@ -89,6 +79,6 @@ def nameless(drawn: OffcutPlan) -> OffcutPlan:
 
 def as_cut(drawn: OffcutPlan) -> OffcutPlan:
     """Return a drawing with no blank of it called a spare: what the saw does is the same."""
-    rows = (tuple(replace(cut, spare=False) for cut in stick.blanks) for _, stick in sticks_of(drawn))
+    rows = (tuple(replace(cut, spare=False) for cut in stick.blanks) for stick in drawn.sticks)
     (found,) = refilled((drawn,), rows)
     return found

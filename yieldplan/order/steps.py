@@ -107,7 +107,7 @@ def _kept(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
 def _planed(job: Job, cards: Sequence[Card]) -> Iterator[tuple[str, Offcut, Blank, bool]]:
     """Yield board, offcut, a blank, and whether it lies turned, of each stick."""
     for card in cards:
-        for stick in (stick for part in card.drawn.jointed for stick in part.sticks):
+        for stick in card.drawn.sticks:
             yield card.board, card.offcut, job.blank(stick.blanks[0].blank), stick.turned
 
 

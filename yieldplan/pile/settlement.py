@@ -198,7 +198,7 @@ def _volume(job: Job, board: Came) -> int:
     """Return the volume of a board's good blanks; where it is not known which are good, the first ones count."""
     drawn, left, volume = board.board.drawn, Counter(dict(board.good)), 0
     offcut = job.offcut(drawn.offcut)
-    for stick in (stick for part in drawn.jointed for stick in part.sticks):
+    for stick in drawn.sticks:
         planed = section_of(job, offcut, stick).area
         for cut in stick.blanks:
             if left[cut.blank]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import SPARES, OffcutPlan, Plan, Proof, work_of
 from yieldplan.model.account import account, net_worth
-from yieldplan.model.recut import refilled, sticks_of
+from yieldplan.model.recut import refilled
 from yieldplan.model.words import fold
 from yieldplan.model.work import price_of
 from yieldplan.solve.pairs import most_made
@@ -140,7 +140,7 @@ def _told_apart(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]
             raise ValueError(f"more of blank {cut.blank} are drawn than are wanted; expected at most {most}")
         return replace(cut, spare=seen[cut.blank] > need)
 
-    sticks = (stick for piece in drawn for _, stick in sticks_of(piece))
+    sticks = (stick for piece in drawn for stick in piece.sticks)
     return refilled(drawn, (tuple(map(marked, stick.blanks)) for stick in sticks))
 
 
@@ -166,7 +166,8 @@ def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, 
     sticks = [
         ((number, part, n), stick)
         for number, piece in enumerate(drawn)
-        for n, (part, stick) in enumerate(sticks_of(piece))
+        for part, billet in enumerate(piece.jointed)
+        for n, stick in enumerate(billet.sticks)
     ]
     cuts: dict[tuple[int, ...], tuple[str, str]] = {
         (*place, n): kind(place[0], cut.blank)
