@@ -5,7 +5,6 @@ Their docstrings are what --help says. What takes long to import is imported whe
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,13 +17,12 @@ from yieldplan.stopping import STOPPED, noting_stop
 from yieldplan.terminal import progress_line, put, screen_width, show, show_large, talk, turn_pages, warn
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from rich.console import RenderableType
 
     from yieldplan.files import Content
     from yieldplan.model import Job, Plan
-    from yieldplan.order import Order
     from yieldplan.solve import Progress, Solution
     from yieldplan.stopping import Stop
 
@@ -99,17 +97,17 @@ def plan(
         solution = _solve(job, searching, old, stop)
         recheck(job, solution.plan)
         _check_unchanged(source, job)
-        order = _order(job, solution, printing, old)
+        files, said = _print(job, solution, printing, old)
         try:
-            written = write_set(folder, {"plan.json": dump_plan(solution.plan), **order.files})
+            written = write_set(folder, {"plan.json": dump_plan(solution.plan), **files})
         except OutputError:
-            order.show()  # it took long to find
+            show(said)  # it took long to find
             raise
-        order.show()
+        show(said)
         if not stop.asked:
             for part in _of_the_pile(job, solution.plan, old, searching, adding, stop):
                 show(part)
-        order.tell(folder, written)
+        _tell(folder, written)
     if stop.asked:
         talk("Stopped: this is the best plan found so far.")
         return STOPPED
@@ -194,51 +192,26 @@ def order(
     if _breaches(job, plan):
         return FAILED
     _check_folder(folder, ORDER_NAMES)
-    order = _order(job, Solution(plan=plan, ended=""), printing)
-    written = write_set(folder, order.files)
-    order.show()
-    order.tell(folder, written)
+    files, said = _print(job, Solution(plan=plan, ended=""), printing)
+    written = write_set(folder, files)
+    show(said)
+    _tell(folder, written)
     return DONE
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _CuttingOrder:
-    """A cutting order: the files of :data:`ORDER_NAMES`, and what the screen shows."""
-
-    order: Order
-    why: Mapping[str, str]
-    solution: Solution
-    boards: bool
-    files: dict[str, bytes]
-
-    def show(self) -> None:
-        """Show it board by board if that is asked for, and the summary last, with what the search said."""
-        from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
-        from yieldplan.order.text import boards_text  # noqa: PLC0415 - slow to load
-
-        found = self.solution
-        if self.boards:
-            put(boards_text(self.order, width=screen_width()))
-        show(summary(self.order, self.why, ended=found.ended, coarse=found.coarse, others=found.alternatives))
-
-    def tell(self, folder: Path, written: Sequence[Path]) -> None:
-        """Say what was written where, and how many pages there are to print."""
-        from yieldplan.order.pdf import page_count  # noqa: PLC0415 - slow to load
-
-        pages = page_count(self.files["cutting-order.pdf"])
-        count = f"{pages} {'page' if pages == 1 else 'pages'}"
-        names = (f"{path.name} ({count})" if path.suffix == ".pdf" else path.name for path in written)
-        talk(f"Written to {folder}: {', '.join(names)}.")
-
-
-def _order(
+def _print(
     job: Job, solution: Solution, printing: options.Printing, like: Plan | None = None
-) -> _CuttingOrder:
-    """Return the cutting order in all its forms."""
+) -> tuple[dict[str, bytes], RenderableType]:
+    """Return the files of the cutting order by name, and what the screen shows of it, the summary last."""
+    from rich.console import Group  # noqa: PLC0415 - slow to load
+    from rich.text import Text  # noqa: PLC0415 - slow to load
+
     from yieldplan.measuring.reasons import reasons  # noqa: PLC0415 - slow to load
     from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
     from yieldplan.order.happened import happened_csv  # noqa: PLC0415 - slow to load
     from yieldplan.order.pdf import pdf_bytes  # noqa: PLC0415 - slow to load
+    from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
+    from yieldplan.order.text import boards_text  # noqa: PLC0415 - slow to load
     from yieldplan.order.xlsx import xlsx_bytes  # noqa: PLC0415 - slow to load
 
     why, made = reasons(job, solution.plan), cutting_order(job, solution.plan, like)
@@ -248,8 +221,19 @@ def _order(
         order_text(made, reasons=why).encode("utf-8"),
         happened_csv(made),
     )
-    files = dict(zip(ORDER_NAMES, contents, strict=True))
-    return _CuttingOrder(order=made, why=why, solution=solution, boards=bool(printing.show), files=files)
+    boards = [Text(boards_text(made, width=screen_width()).removesuffix("\n"))] if printing.show else []
+    said = summary(made, why, ended=solution.ended, coarse=solution.coarse, others=solution.alternatives)
+    return dict(zip(ORDER_NAMES, contents, strict=True)), Group(*boards, said)
+
+
+def _tell(folder: Path, written: Sequence[Path]) -> None:
+    """Say what was written where, and how many pages there are to print."""
+    from yieldplan.order.pdf import page_count  # noqa: PLC0415 - slow to load
+
+    pages = page_count((folder / ORDER_NAMES[0]).read_bytes())
+    count = f"{pages} {'page' if pages == 1 else 'pages'}"
+    names = (f"{path.name} ({count})" if path.suffix == ".pdf" else path.name for path in written)
+    talk(f"Written to {folder}: {', '.join(names)}.")
 
 
 def _check_folder(out: Path, names: tuple[str, ...]) -> None:
