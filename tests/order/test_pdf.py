@@ -14,7 +14,7 @@ from test_sawmill import demo
 from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 
 from yieldplan.order import cutting_order
-from yieldplan.order.listed import list_title, setting_lines, totals_of
+from yieldplan.order.listed import setting_lines
 from yieldplan.order.pdf import page_count, pdf_bytes
 from yieldplan.order.sentences import card_lines
 from yieldplan.solve.assemble import assemble
@@ -150,7 +150,7 @@ def test_no_page_of_cards_is_less_than_a_third_full_but_the_last(seed: int) -> N
 def test_no_list_begins_where_none_of_its_lines_has_room(seed: int, paper: Paper) -> None:
     """Under the title of a machine list there are boxes to tick on the same page."""
     job, plan, pages = printed(seed, paper)
-    titles = [list_title(one) for one in cutting_order(job, plan).lists]
+    titles = [one.title for one in cutting_order(job, plan).lists]
     assert sum(title in words(page).split("\n") for page in pages for title in titles) == len(titles)
     for page in pages:
         for title in titles:
@@ -163,7 +163,7 @@ def test_a_list_that_goes_on_says_its_title_again(seed: int) -> None:
     """Each page of machine lists begins with a list's title."""
     job, plan = random_plan(seed, 16)
     order = cutting_order(job, plan)
-    titles = {list_title(one) for one in order.lists}
+    titles = {one.title for one in order.lists}
     pages = read_pages(pdf_bytes(order))
     tops = [page.lines()[0][1] for page in pages]
     listed = [place for place, page in enumerate(pages) if titles & set(words(page).split("\n"))]
@@ -207,7 +207,7 @@ def test_every_step_and_every_line_of_a_list_has_a_box_to_tick(seed: int) -> Non
         len(line.items)
         for one in order.lists
         for setting in one.settings
-        for line in setting_lines(setting, job.shop, totals_of(order))
+        for line in setting_lines(setting, job.shop)
     )
     assert sum(words(page).count(BOX) for page in pages) == steps + items
 

@@ -182,8 +182,8 @@ class Stop:
 
     ``clear`` is the end at which a blank is clear (``"A"``, ``"B"``, ``""`` where it asks for none). Where a defect
     lies before the first of them, ``skip`` from the fresh end is cut off first, and kept under the names ``skipped``,
-    one a stick, if any. ``rest`` names what is left of the sticks and kept. ``first`` blanks of the kind come before
-    these in the order in which the stop is set: a running count. ``marks`` has one for each blank of a kind in pairs.
+    one a stick, if any. ``rest`` names what is left of the sticks and kept. On a list ``first`` of all ``total`` blanks
+    of the kind come before these. ``marks`` has one for each blank of a kind in pairs.
     """
 
     board: str
@@ -197,6 +197,7 @@ class Stop:
     skipped: tuple[str, ...] = ()
     rest: tuple[str, ...] = ()
     first: int = 0
+    total: int = 0
     marks: tuple[Mark, ...] = ()
 
     @property
@@ -244,6 +245,7 @@ class MachineList:
     """What hangs at a machine: its settings in working order, boards in stack order within each."""
 
     kind: ListKind
+    title: str
     settings: tuple[Setting, ...]
 
 

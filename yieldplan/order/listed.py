@@ -23,28 +23,11 @@ from yieldplan.order.sentences import (
 from yieldplan.pages.wording import figure
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import MachineList, Order, Planed, Setting, Step
+    from yieldplan.order.data import MachineList, Planed, Setting, Step
     from yieldplan.order.sentences import Fig
-
-TITLES = {
-    "ends": "Crosscut saw: ends off, before anything else",
-    "saws": "Saws",
-    "planer": "Planer",
-    "stop": "Crosscut saw: to length",
-}
-
-
-def list_title(one: MachineList) -> str:
-    """Return what stands above a list."""
-    return TITLES[one.kind]
-
-
-def totals_of(order: Order) -> dict[str, int]:
-    """Return how many of each blank are planned, spares among them, for a running count."""
-    return {kind.name: kind.made + kind.spare for kind in order.kinds}
 
 
 def setting_head(setting: Setting, shop: Shop) -> tuple[str, str]:
@@ -77,15 +60,15 @@ class ListLine:
         return f"{self.lead}: {items}" if self.lead else items
 
 
-def setting_lines(setting: Setting, shop: Shop, totals: Mapping[str, int]) -> list[ListLine]:
-    """Return the lines of a setting; ``totals`` as from :func:`totals_of`.
+def setting_lines(setting: Setting, shop: Shop) -> list[ListLine]:
+    """Return the lines of a setting.
 
     At the planer sticks of one height are one line, the highest first: they go through together.
     """
     fig = figure(shop)
     if isinstance(setting.steps[0], Plane):
         return list(_heights(setting, fig))
-    items = tuple(_items(setting, fig, totals))
+    items = tuple(_items(setting, fig))
     if isinstance(setting.steps[0], Square):
         return [ListLine(items=items)]
     return [ListLine(items=(item,)) for item in items]
@@ -139,7 +122,7 @@ def _heights(setting: Setting, fig: Fig) -> Iterator[ListLine]:
         yield ListLine(lead=f"from {fig(height)}", items=tuple(items[height]))
 
 
-def _items(setting: Setting, fig: Fig, totals: Mapping[str, int]) -> Iterator[str]:
+def _items(setting: Setting, fig: Fig) -> Iterator[str]:
     """Yield the items of a setting of which some things stand in its heading."""
     same = _same(setting.steps)
     for step in setting.steps:
@@ -153,7 +136,7 @@ def _items(setting: Setting, fig: Fig, totals: Mapping[str, int]) -> Iterator[st
         elif isinstance(step, Stop):
             skip = f"{fig(step.skip)} off first; " if step.skip else ""
             kind = "" if same else f"{_clauses(step)[0]}; "
-            done = f"{step.first + step.count} of {totals[step.blank]}{stop_words(step)}"
+            done = f"{step.first + step.count} of {step.total}{stop_words(step)}"
             kept = keep_words((*step.skipped, *step.rest), "; ")
             yield f"{several(step.sticks)}{often_words(step)}: {skip}{kind}{done}{kept}"
     saws = (step for step in setting.steps if isinstance(step, Saw))

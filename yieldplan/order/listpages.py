@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.order.cautions import cautions
 from yieldplan.order.data import At
-from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.listed import list_note, setting_head, setting_lines
 from yieldplan.pages.columns import GAP, Columns, Line
 from yieldplan.pages.paper import (
     BOX,
@@ -39,9 +39,9 @@ if TYPE_CHECKING:
 
 def put_lists(document: Document, order: Order) -> None:
     """Put the machine lists on the pages, one after the other, a machine's cautions above the first of its own."""
-    totals, said = totals_of(order), {At.JOINTER}  # its cautions stand on the set-up sheet: it has no list
+    said = {At.JOINTER}  # its cautions stand on the set-up sheet: it has no list
     for one in order.lists:
-        head = [para(list_title(one), SET, bold=True, after=1.0)]
+        head = [para(one.title, SET, bold=True, after=1.0)]
         for machine in dict.fromkeys(setting.machine for setting in one.settings):
             if machine not in said:
                 head.append(para(" ".join(cautions(machine, order.job.shop)), FOOT))
@@ -50,9 +50,9 @@ def put_lists(document: Document, order: Order) -> None:
             head.append(para(note, FOOT))
         document.part(height_of(head, document.measure) + LEAST)
         document.story += head
-        document.running(para(f"{list_title(one)}, {CONTINUED}", SET, bold=True, after=1.0))
-        columns = _columns(one, order.job.shop, totals, document.measure)
-        document.story.append(Columns([*_lines(one, order.job.shop, totals)], columns))
+        document.running(para(f"{one.title}, {CONTINUED}", SET, bold=True, after=1.0))
+        columns = _columns(one, order.job.shop, document.measure)
+        document.story.append(Columns([*_lines(one, order.job.shop)], columns))
 
 
 CONTINUED = "continued"
@@ -62,28 +62,28 @@ LEAST = TOGETHER / 2 + 16.0
 """Room for a list's first lines below its head and the line above it, in points."""
 
 
-def _columns(one: MachineList, shop: Shop, totals: dict[str, int], width: float) -> int:
+def _columns(one: MachineList, shop: Shop, width: float) -> int:
     """Return how many columns a list is set in: three if most of its lines find room in a third of the page."""
-    lines = [line for setting in one.settings for line in setting_lines(setting, shop, totals)]
+    lines = [line for setting in one.settings for line in setting_lines(setting, shop)]
     room = width / 3 - GAP - INDENT
     short = sum(len(line.items) == 1 and width_of(printable(line.text), HAND) <= room for line in lines)
     return 3 if 4 * short >= 3 * len(lines) else 2
 
 
-def _lines(one: MachineList, shop: Shop, totals: dict[str, int]) -> Iterator[Line]:
+def _lines(one: MachineList, shop: Shop) -> Iterator[Line]:
     """Yield the lines of a list, its parts' headings and its settings above them."""
     for part, settings in groupby(one.settings, key=lambda setting: setting.part):
         heads = (para(part, HAND, bold=True, after=1.0),) if part else ()
         for setting in settings:
-            for line in _setting(setting, shop, totals):
+            for line in _setting(setting, shop):
                 yield line if line.above is None else replace(line, above=(*heads, *line.above))
                 heads = ()
 
 
-def _setting(setting: Setting, shop: Shop, totals: dict[str, int]) -> Iterator[Line]:
+def _setting(setting: Setting, shop: Shop) -> Iterator[Line]:
     """Yield a setting's lines, its heading above the first; with only one all is one line."""
     size, words = setting_head(setting, shop)
-    lines = setting_lines(setting, shop, totals)
+    lines = setting_lines(setting, shop)
     large = f"{marked(size, size=SET, bold=True)} " if size else ""
 
     def head(*said: str) -> tuple[Para, ...]:

@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 
     Cut = Saw | Stop
 
+TITLES: dict[ListKind, str] = {
+    "ends": "Crosscut saw: ends off, before anything else",
+    "saws": "Saws",
+    "planer": "Planer",
+    "stop": "Crosscut saw: to length",
+}
 SAWS = {1: "First cuts", 2: "Second cuts"}
 
 
@@ -33,16 +39,16 @@ def machine_lists(cards: Sequence[Card]) -> tuple[MachineList, ...]:
     widths = [(step.width.to, step) for step in steps if isinstance(step, Plane)]
     flat = [(step.thickness.to, step) for step in steps if isinstance(step, Plane)]
     squares = [(step.cut, step) for step in steps if isinstance(step, Square)]
+    edge_first = _sized("On edge, to width", At.PLANER, widths, on_edge=True)
     found: dict[ListKind, tuple[Setting, ...]] = {
         "ends": (Setting(part="", machine=At.CROSSCUT, size=None, steps=ends),) if ends else (),
         "saws": (*_splits(cards), *_saws(cards)),
-        "planer": (
-            *_sized("On edge, to width", At.PLANER, widths, on_edge=True),
-            *_sized("Flat, to thickness", At.PLANER, flat),
-        ),
+        "planer": (*edge_first, *_sized("Flat, to thickness", At.PLANER, flat)),
         "stop": (*_sized("First: square end A", At.CROSSCUT, squares), *_stops(steps)),
     }
-    return tuple(MachineList(kind=kind, settings=settings) for kind, settings in found.items() if settings)
+    return tuple(
+        MachineList(kind=kind, title=TITLES[kind], settings=own) for kind, own in found.items() if own
+    )
 
 
 def _splits(cards: Sequence[Card]) -> Iterator[Setting]:
@@ -146,18 +152,18 @@ def _is_one_run(chain: Sequence[Cut], size: int) -> bool:
 
 
 def _stops(steps: Sequence[Step]) -> Iterator[Setting]:
-    """Yield the stop's settings, shortest first, each step with how many of its kind come before it."""
+    """Yield the stop's settings, shortest first, each step with how many of its kind come before it, of how many."""
     chains: list[list[Cut]] = []
+    made, totals = Counter[str](), Counter[str]()
     for step in steps:
         if isinstance(step, Square):
             chains.append([])
         elif isinstance(step, Stop):
             chains[-1].append(step)
-    made: Counter[str] = Counter()
+            totals[step.blank] += step.count
     for setting in in_turn("Then to the stop, short blanks first", chains, min):
         counted: list[Step] = []
-        for step in setting.steps:
-            if isinstance(step, Stop):
-                counted.append(replace(step, first=made[step.blank]))
-                made[step.blank] += step.count
+        for step in (step for step in setting.steps if isinstance(step, Stop)):
+            counted.append(replace(step, first=made[step.blank], total=totals[step.blank]))
+            made[step.blank] += step.count
         yield replace(setting, steps=tuple(counted))

@@ -12,7 +12,7 @@ from yieldplan.order.columns import KINDS, kind_rows
 from yieldplan.order.explain import MARGINS, headlines
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
-from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.listed import list_note, setting_head, setting_lines
 from yieldplan.order.minutes import how_long, net_wood, shares, work_line
 from yieldplan.pages.paper import BOX
 from yieldplan.pages.wording import (
@@ -92,11 +92,11 @@ def _boards(order: Order) -> Iterator[tuple[Cell, ...]]:
 
 def _lists(order: Order) -> Iterator[tuple[Cell, ...]]:
     """Yield the machine lists, an item a row, as they hang at the machines."""
-    shop, totals = order.job.shop, totals_of(order)
+    shop = order.job.shop
     for one in order.lists:
         for setting in one.settings:
-            head = (list_title(one), setting.part, *setting_head(setting, shop))
-            for line in setting_lines(setting, shop, totals):
+            head = (one.title, setting.part, *setting_head(setting, shop))
+            for line in setting_lines(setting, shop):
                 yield from ((BOX, *head, line.lead, item) for item in line.items)
 
 

@@ -11,7 +11,7 @@ from yieldplan.order.columns import COUNTS, KINDS, SIZE, filled, kind_rows
 from yieldplan.order.data import At
 from yieldplan.order.explain import LAYING, board_facts, headlines, kept_words, left_words, naming, whys
 from yieldplan.order.howgood import how_good
-from yieldplan.order.listed import list_note, list_title, setting_head, setting_lines, totals_of
+from yieldplan.order.listed import list_note, setting_head, setting_lines
 from yieldplan.order.minutes import work_line
 from yieldplan.order.sentences import card_lines
 from yieldplan.pages.renderables import Words, plain_text, row, table
@@ -106,8 +106,8 @@ def _head(order: Order, card: Card) -> str:
 
 def _list(order: Order, one: MachineList) -> Iterator[str]:
     """Yield a machine's list, its cautions above it."""
-    shop, totals = order.job.shop, totals_of(order)
-    yield from _title(list_title(one))
+    shop = order.job.shop
+    yield from _title(one.title)
     machines = {setting.machine for setting in one.settings}
     yield from (f"! {said}" for machine in At if machine in machines for said in cautions(machine, shop))
     yield from filter(None, (list_note(one),))
@@ -116,7 +116,7 @@ def _list(order: Order, one: MachineList) -> Iterator[str]:
         for setting in settings:
             if head := " ".join(filter(None, setting_head(setting, shop))):
                 yield f"--- {head} ---"
-            yield from (TICK + line.text for line in setting_lines(setting, shop, totals))
+            yield from (TICK + line.text for line in setting_lines(setting, shop))
     yield ""
 
 
