@@ -136,11 +136,10 @@ class Sawmill:
         wood, kerf = self._take(step.board), self.shop.crosscut_kerf
         del self.pile[step.board]
         before = -kerf
-        for length in step.lengths:
-            low, high = length.x
+        for name, (low, high) in sorted((*step.billets, *step.keepers), key=lambda length: length[1]):
             if not before + kerf <= low < high <= wood.size("x"):
                 raise RefusedError(f"{step.board} cannot be cut from {low} to {high}, after {before}")
-            self._put(length.name, wood.part("x", low, high))
+            self._put(name, wood.part("x", low, high))
             before = high
 
     def _split(self, step: Split) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet, keepers
 from yieldplan.model.work import crosscuts
 from yieldplan.order.careful import is_metal
-from yieldplan.order.data import WASTE, Along, Card, Ends, Joint, Length, Milled, Section, Split, meet
+from yieldplan.order.data import WASTE, Along, Card, Ends, Joint, Milled, Section, Split, meet
 from yieldplan.order.margins import margin_of
 from yieldplan.order.parts import parts_of, sticks_of
 from yieldplan.order.sawing import passes_of, shaved
@@ -46,15 +46,15 @@ def card_of(job: Job, drawn: OffcutPlan, names: PieceNames, marks: Marks) -> Car
 def _ends(job: Job, drawn: OffcutPlan, names: PieceNames, parts: Sequence[Part]) -> Ends:
     """Return the rough crosscuts: what stays between them, from end A on."""
     offcut, billets = job.offcut(drawn.offcut), {part.x: part.rough for part in parts}
-    metal = [(one.x1, one.x2) for one in offcut.defects if is_metal(one.kind)]
     found = zip(names.keepers(drawn), keepers(job, drawn), strict=True)
-    kept = [Length(name=name, x=one.x, keeper=True) for name, one in found if one.form == "length"]
-    kept += [Length(name=name, x=x, metal=any(meet(one, x) for one in metal)) for x, name in billets.items()]
+    metal = [(one.x1, one.x2) for one in offcut.defects if is_metal(one.kind)]
     return Ends(
         board=names.board(drawn),
         long=offcut.length,
-        lengths=tuple(sorted(kept, key=lambda length: length.x)),
+        billets=tuple((name, x) for x, name in billets.items()),
+        keepers=tuple((name, one.x) for name, one in found if one.form == "length"),
         cuts=crosscuts(list(billets), (0, offcut.length), job.shop.crosscut_kerf),
+        metal=any(meet(one, x) for one in metal for x in billets),
     )
 
 

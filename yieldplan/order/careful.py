@@ -14,7 +14,7 @@ from yieldplan.order.data import Stop, meet
 from yieldplan.order.names import called
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from yieldplan.model import Job, Offcut, Shop
     from yieldplan.order.data import Card, Margin
@@ -47,9 +47,8 @@ def notes_of(card: Card, shop: Shop) -> Iterator[str]:
     """Yield what to take care of with this very board, a sentence each; its moisture stands on the card."""
     if card.ends.metal:
         yield "Metal in it: pull it first."
-    billets = [length.x for length in card.ends.lengths if not length.keeper]
     loose = [one for one in card.offcut.defects if {"loose", "knot"} <= set(fold(one.kind).split())]
-    if any(meet((one.x1, one.x2), x) for one in loose for x in billets):
+    if any(meet((one.x1, one.x2), x) for one in loose for _, x in card.ends.billets):
         yield "Knock the loose knots out before jointing."
     if any(isinstance(step, Stop) and step.stop < CLAMPED[shop.units] for step in card.steps):
         yield f"Blanks under {write(CLAMPED[shop.units], shop.units)}: clamp them."
@@ -69,34 +68,30 @@ def notes_of(card: Card, shop: Shop) -> Iterator[str]:
         yield f"{sticks[:1].upper()}{sticks[1:]}: {words} to spare."
 
 
-class SpareBoards:
-    """Which untouched board is spare for a drawn one, and where a lost blank could come from.
+def spare_boards(
+    job: Job, left: Iterable[Offcut], kept: Iterable[Offcut]
+) -> tuple[Callable[[Sequence[str]], str], Callable[[str], tuple[str, ...]]]:
+    """Return two functions: which board is spare for a drawn one, and where a lost blank could come from.
 
-    Boards and keepers are asked for blanks one by one: they may not give as many.
-
-    Parameters
-    ----------
-    left
-        Offcuts that are not touched.
-    kept
-        Keepers as boards of their own.
+    The first returns the untouched board (of ``left``) of least worth that gives every one of some kinds of blank, or
+    ``""``; the second keepers (``kept``, boards of their own), then untouched boards, of least worth first. Each is
+    asked for blanks one by one: it may not give as many.
     """
 
-    def __init__(self, job: Job, left: Iterable[Offcut], kept: Iterable[Offcut]) -> None:
-        shop = job.shop
+    def worth_of(one: Offcut) -> tuple[int, str]:
+        return worth(one.length, one.width, one.thickness, job.shop), one.name
 
-        def sorted_by_worth(pile: Iterable[Offcut]) -> list[Offcut]:
-            return sorted(pile, key=lambda one: (worth(one.length, one.width, one.thickness, shop), one.name))
+    @cache
+    def gives(offcut: Offcut, blank: str) -> bool:
+        return why_not(offcut, job.blank(blank), job.shop) is None
 
-        self._left, self._kept = sorted_by_worth(left), sorted_by_worth(kept)
-        self._gives = cache(lambda offcut, blank: why_not(offcut, job.blank(blank), shop) is None)
+    untouched = sorted(left, key=worth_of)
+    whole = (*sorted(kept, key=worth_of), *untouched)
 
-    def board(self, blanks: Sequence[str]) -> str:
-        """Return the untouched board of least worth that gives every one of these kinds of blank, or ``""``."""
-        found = (one.name for one in self._left if all(self._gives(one, blank) for blank in blanks))
-        return next(found, "")
+    def spare(blanks: Sequence[str]) -> str:
+        return next((one.name for one in untouched if all(gives(one, blank) for blank in blanks)), "")
 
-    def sources(self, blank: str) -> tuple[str, ...]:
-        """Return where a lost blank could come from: keepers first, then untouched boards, of least worth first."""
-        found = (one.name for one in (*self._kept, *self._left) if self._gives(one, blank))
-        return tuple(islice(found, MOST))
+    def sources(blank: str) -> tuple[str, ...]:
+        return tuple(islice((one.name for one in whole if gives(one, blank)), MOST))
+
+    return spare, sources

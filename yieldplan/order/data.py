@@ -41,28 +41,18 @@ class At(Enum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Length:
-    """A length of a board between rough crosscuts, ``x`` from end A: a billet (with metal in it), or a keeper."""
-
-    name: str
-    x: Span
-    keeper: bool = False
-    metal: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Ends:
-    """Rough crosscuts of a board ``long`` steps: ``lengths`` are what stays, ``cuts`` how many cuts that takes."""
+    """Rough crosscuts of a board ``long`` steps: name and place of what stays, ``cuts`` how many cuts that takes.
+
+    ``metal``: there is metal in a billet, to be pulled before anything else.
+    """
 
     board: str
     long: int
-    lengths: tuple[Length, ...]
+    billets: tuple[tuple[str, Span], ...]
+    keepers: tuple[tuple[str, Span], ...]
     cuts: int
-
-    @property
-    def metal(self) -> bool:
-        """Whether there is metal in a billet, to be pulled before anything else."""
-        return any(length.metal for length in self.lengths)
+    metal: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

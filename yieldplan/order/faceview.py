@@ -45,7 +45,8 @@ class _Face:
         self.card, self.width, self.fig = card, width, figure(shop)
         offcut = card.offcut
         self.scale = scale_of(offcut.length, offcut.width, width - SIDE - END, MOST_HIGH)
-        above = sorted({place for length in card.ends.lengths for place in length.x} - {0, offcut.length})
+        lengths = (*card.ends.billets, *card.ends.keepers)
+        above = sorted({place for _, x in lengths for place in x} - {0, offcut.length})
         sticks = [one.pieces for milled in card.milled for one in milled.sections]
         ends = {piece.x[1] for pieces in sticks for piece in pieces}
         starts = {x for pieces in sticks for x in _starts(pieces, shop.crosscut_kerf)}
@@ -67,12 +68,12 @@ class _Face:
         open_ones = [(box, one) for milled in self.card.milled for box, one in self._open(milled)]
         for box, one in open_ones:
             self._pieces(box, one, off)
-        kept = [(self._x(length.x), length.name) for length in self.card.ends.lengths if length.keeper]
+        kept = [(self._x(x), name) for name, x in self.card.ends.keepers]
         for box, name in kept:
             sketch.rect(box)
             sketch.label(box, (f"keeper {name}", name), off)
-        for length in self.card.ends.lengths:
-            for x in (self._at(length.x[0]), self._at(length.x[1])):
+        for _, span in (*self.card.ends.billets, *self.card.ends.keepers):
+            for x in map(self._at, span):
                 sketch.line((x, face.y1, x, face.y2), BOLD)
         for milled in self.card.milled:
             self._split(milled)

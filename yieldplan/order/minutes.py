@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,6 @@ from yieldplan.pages.wording import VOLUMES
 if TYPE_CHECKING:
     from yieldplan.measure import Unit
     from yieldplan.model import Job, Plan
-    from yieldplan.model.shop import Machine
     from yieldplan.model.work import Setting
 
 
@@ -33,19 +33,18 @@ def shares(job: Job, plan: Plan) -> dict[str, int]:
     return {machine: time for machine, time in found.items() if time or machine == "handling"}
 
 
-def _saw_settings(job: Job, plan: Plan) -> dict[str, int]:
+def _saw_settings(job: Job, plan: Plan) -> Counter[str]:
     """Return how often each saw is set: common settings once for the batch, every odd cut by itself."""
     common: set[Setting] = set()
-    odd: dict[Machine, int] = {"table saw": 0, "bandsaw": 0}
+    found = Counter[str]()
     for drawn in plan.offcuts:
-        odd["bandsaw"] += sum(isinstance(billet, SplitBillet) for billet in drawn.billets)
+        found["bandsaw"] += sum(isinstance(billet, SplitBillet) for billet in drawn.billets)
         for wood, part in jointed(job, drawn):
             rows = tuple(sawn_rows(wood, part, job.shop))
             common.update(saw_settings(rows))
-            for row in rows:
-                if row.machine is not None:
-                    odd[row.machine] += sum(sawn.odd for sawn in row.passes)
-    return {name: count + sum(setting[1] == name for setting in common) for name, count in odd.items()}
+            found.update(row.machine or "" for row in rows for sawn in row.passes if sawn.odd)
+    found.update(machine for _, machine, _ in common)
+    return found
 
 
 def work_line(job: Job, plan: Plan) -> str:

@@ -55,15 +55,15 @@ def _part(name: str, board: str) -> str:
 
 def ends_words(ends: Ends, fig: Fig) -> str:
     """Say where the rough crosscuts are: the ends off, or what is cut out between running measures."""
-    if len(ends.lengths) == 1:
-        low, high = ends.lengths[0].x
+    if len(ends.billets) + len(ends.keepers) == 1:
+        low, high = ends.billets[0][1]
         at = [("A", low)] * (low > 0) + [("B", high)] * (high < ends.long)
         which = "ends" if len(at) > 1 else f"end {at[0][0]}"
         return f"{which} off at {' and '.join(fig(place) for _, place in at)}"
-    billets = [one for one in ends.lengths if not one.keeper]
-    named = [(f"{called((one.name,), ends.board)} " if len(billets) > 1 else "", one.x) for one in billets]
-    cut = [f"{name}from {fig(low)} to {fig(high)}" for name, (low, high) in named]
-    kept = [f"{one.name} from {fig(one.x[0])} to {fig(one.x[1])}" for one in ends.lengths if one.keeper]
+    kept, cut = (
+        [f"{_part(name, ends.board)} from {fig(low)} to {fig(high)}".strip() for name, (low, high) in several]
+        for several in (ends.keepers, ends.billets)
+    )
     return f"cut out {', '.join(cut)}" + (f"; keep {', '.join(kept)}" if kept else "")
 
 

@@ -13,14 +13,14 @@ from yieldplan.model.pieces import PieceNames
 from yieldplan.model.planfile import dump_plan
 from yieldplan.model.words import fold
 from yieldplan.order.board import card_of
-from yieldplan.order.careful import SpareBoards, notes_of
+from yieldplan.order.careful import notes_of, spare_boards
 from yieldplan.order.data import Kept, Kind, Order
 from yieldplan.order.explain import holding
 from yieldplan.order.lists import machine_lists
 from yieldplan.pages.wood import wood_sentences
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from yieldplan.model import Blank, Job, Offcut, OffcutPlan, Plan
     from yieldplan.order.data import Card, Mark
@@ -47,12 +47,12 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
         (offcut, offcut.qty - taken[offcut.name]) for offcut in job.offcuts if offcut.qty > taken[offcut.name]
     )
     rack = tuple(kept for drawn in plan.offcuts for kept in _kept(job, drawn, names))
-    spare_boards = SpareBoards(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
+    spare, sources = spare_boards(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
     marks = _marks(job, plan, names)
     cards = []
     for drawn in plan.offcuts:
         card = card_of(job, drawn, names, marks)
-        card = replace(card, stand_by=spare_boards.board([blank for blank, _, _ in card.gives]))
+        card = replace(card, stand_by=spare([blank for blank, _, _ in card.gives]))
         cards.append(replace(card, notes=tuple(notes_of(card, job.shop))))
     return Order(
         job=job,
@@ -61,7 +61,7 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
         cards=tuple(cards),
         lists=machine_lists(cards),
         rack=rack,
-        kinds=tuple(_kinds(job, plan, cards, spare_boards)),
+        kinds=tuple(_kinds(job, plan, cards, sources)),
         left=left,
         notes=(
             *((holding(job, like, plan),) if like else ()),
@@ -111,7 +111,9 @@ def _planed(job: Job, cards: Sequence[Card]) -> Iterator[tuple[str, Offcut, Blan
             yield card.board, card.offcut, job.blank(stick.blanks[0].blank), stick.turned
 
 
-def _kinds(job: Job, plan: Plan, cards: Sequence[Card], spare_boards: SpareBoards) -> Iterator[Kind]:
+def _kinds(
+    job: Job, plan: Plan, cards: Sequence[Card], lost: Callable[[str], tuple[str, ...]]
+) -> Iterator[Kind]:
     made, spare, missing = (dict(pairs) for pairs in (plan.made, plan.spare, plan.missing))
     for blank in job.blanks:
         sources = [card for card in cards if any(name == blank.name for name, _, _ in card.gives)]
@@ -123,5 +125,5 @@ def _kinds(job: Job, plan: Plan, cards: Sequence[Card], spare_boards: SpareBoard
             spare=spare.get(blank.name, 0),
             missing=missing.get(blank.name, 0),
             species=tuple(dict.fromkeys(card.offcut.species for card in sources)),
-            another=spare_boards.sources(blank.name) if sources else (),
+            another=lost(blank.name) if sources else (),
         )
