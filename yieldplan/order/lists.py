@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from yieldplan.order.data import Card, ListKind, Step
 
-    Cut = Saw | Stop
+    Cut = tuple[bool, At, int, Saw | Stop]
 
 TITLES: dict[ListKind, str] = {
     "ends": "Crosscut saw: ends off, before anything else",
@@ -68,19 +68,19 @@ def _sized(
 
 def _saws(cards: Sequence[Card]) -> Iterator[Setting]:
     """Yield the saws' settings: both saws for all first rows, largest first, then both for all second rows."""
-    chains: dict[tuple[int, str], list[list[Cut]]] = {}
+    chains: dict[tuple[int, str], list[list[Saw]]] = {}
     for milled in (milled for card in cards for milled in card.milled):
         saws = [step for step in milled.steps if isinstance(step, Saw)]
         for _, group in groupby(saws, key=lambda step: step.chain):
             steps = list(group)
-            chains.setdefault((steps[-1].stage, steps[-1].machine), []).append([*steps])
+            chains.setdefault((steps[-1].stage, steps[-1].machine), []).append(steps)
     for stage, part in SAWS.items():
         for machine in ("table saw", "bandsaw"):
             yield from in_turn(part, chains.get((stage, machine), []), max)
 
 
 def in_turn(
-    part: str, chains: Iterable[Sequence[Cut]], first: Callable[[Iterable[int]], int]
+    part: str, chains: Iterable[Sequence[Saw | Stop]], first: Callable[[Iterable[int]], int]
 ) -> Iterator[Setting]:
     """Yield the settings of a part of the work in the order in which they are made.
 
@@ -91,7 +91,7 @@ def in_turn(
     first
         Which of several sizes is made first: ``max`` or ``min``.
     """
-    left = [list(chain) for chain in chains]
+    left = [[(*_setting(cut), cut) for cut in chain] for chain in chains]
     made: set[int] = set()
     while waiting := [chain for chain in left if chain]:
         ready = {size for chain in waiting if (size := _next(chain)) is not None}
@@ -99,61 +99,53 @@ def in_turn(
             yield _odd(part, waiting, waiting[0][0])
             continue
         whole = {size for size in ready if all(_is_one_run(chain, size) for chain in waiting)}
-        free = {
-            size for size in whole if not any(_is_odd(chain[0]) and _next(chain) == size for chain in waiting)
-        }
+        free = {size for size in whole if not any(chain[0][0] and _next(chain) == size for chain in waiting)}
         size = first(free or whole or ready)
         own = [chain for chain in waiting if _next(chain) == size]
         for chain in own:
-            while _is_odd(chain[0]):
+            while chain[0][0]:
                 yield _odd(part, waiting, chain[0])
-        run: list[Cut] = []
-        for chain in own:
-            while chain and not _is_odd(chain[0]) and _size(chain[0]) == size:
-                run.append(chain.pop(0))
-        yield Setting(part=part, machine=_at(run[0]), size=size, steps=tuple(run), again=size in made)
+        at = own[0][0][1]
+        run = tuple(_taken(own, (False, at, size)))
+        yield Setting(part=part, machine=at, size=size, steps=run, again=size in made)
         made.add(size)
+
+
+def _setting(cut: Saw | Stop) -> tuple[bool, At, int]:
+    """Return whether a cut is odd, where it is made, and at which fence or stop."""
+    return (cut.odd, cut.at, cut.fence) if isinstance(cut, Saw) else (False, At.CROSSCUT, cut.stop)
 
 
 def _odd(part: str, waiting: Iterable[list[Cut]], like: Cut) -> Setting:
     """Take the odd cuts of one size that can be made now."""
-    key = _at(like), _size(like)
-    steps: list[Cut] = []
-    for chain in waiting:
-        while chain and _is_odd(chain[0]) and (_at(chain[0]), _size(chain[0])) == key:
-            steps.append(chain.pop(0))
-    return Setting(part=part, machine=key[0], size=key[1], steps=tuple(steps), odd=True)
+    odd, at, size, _ = like
+    return Setting(part=part, machine=at, size=size, steps=tuple(_taken(waiting, (odd, at, size))), odd=odd)
 
 
-def _at(cut: Cut) -> At:
-    return cut.at if isinstance(cut, Saw) else At.CROSSCUT
-
-
-def _size(cut: Cut) -> int:
-    return cut.fence if isinstance(cut, Saw) else cut.stop
-
-
-def _is_odd(cut: Cut) -> bool:
-    return isinstance(cut, Saw) and cut.odd
+def _taken(chains: Iterable[list[Cut]], setting: tuple[bool, At, int]) -> Iterator[Saw | Stop]:
+    """Yield the cuts that can be made at a setting now, and take them off their chains."""
+    for chain in chains:
+        while chain and chain[0][:3] == setting:
+            yield chain.pop(0)[3]
 
 
 def _next(chain: Sequence[Cut]) -> int | None:
     """Return the size of the next cut of a chain that is not odd."""
-    return next((_size(cut) for cut in chain if not _is_odd(cut)), None)
+    return next((size for odd, _, size, _ in chain if not odd), None)
 
 
 def _is_one_run(chain: Sequence[Cut], size: int) -> bool:
     """Return whether all cuts of a chain at a size can be done now, one after another, or it has none."""
-    places = [place for place, cut in enumerate(chain) if not _is_odd(cut) and _size(cut) == size]
+    places = [place for place, (odd, _, its, _) in enumerate(chain) if not odd and its == size]
     if not places:
         return True
     begin, end = places[0], places[-1]
-    return len(places) == end - begin + 1 and all(map(_is_odd, chain[:begin]))
+    return len(places) == end - begin + 1 and all(odd for odd, *_ in chain[:begin])
 
 
 def _stops(steps: Sequence[Step]) -> Iterator[Setting]:
     """Yield the stop's settings, shortest first, each step with how many of its kind come before it, of how many."""
-    chains: list[list[Cut]] = []
+    chains: list[list[Saw | Stop]] = []
     made, totals = Counter[str](), Counter[str]()
     for step in steps:
         if isinstance(step, Square):
