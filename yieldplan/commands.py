@@ -97,7 +97,7 @@ def plan(
         solution = _solve(job, searching, old, stop)
         recheck(job, solution.plan)
         _check_unchanged(source, job)
-        files, said = _print(job, solution, printing, old)
+        files, said = _cutting_order(job, solution, printing, old)
         try:
             written = write_set(folder, {"plan.json": dump_plan(solution.plan), **files})
         except OutputError:
@@ -192,14 +192,14 @@ def order(
     if _breaches(job, plan):
         return FAILED
     _check_folder(folder, ORDER_NAMES)
-    files, said = _print(job, Solution(plan=plan, ended=""), printing)
+    files, said = _cutting_order(job, Solution(plan=plan, ended=""), printing)
     written = write_set(folder, files)
     show(said)
     _tell(folder, written)
     return DONE
 
 
-def _print(
+def _cutting_order(
     job: Job, solution: Solution, printing: options.Printing, like: Plan | None = None
 ) -> tuple[dict[str, bytes], RenderableType]:
     """Return the files of the cutting order by name, and what the screen shows of it, the summary last."""

@@ -356,7 +356,9 @@ def test_a_disk_that_is_full_leaves_nothing(tmp_path: Path, monkeypatch: pytest.
 
     monkeypatch.setattr(os, "link", refuse)
     monkeypatch.setattr(Path, "rename", refuse)
-    with pytest.raises(OutputError, match=r"could not be written to \(No space left on device\); nothing was"):
+    with pytest.raises(
+        OutputError, match=r"could not be written to \(No space left on device\); nothing was"
+    ):
         write_tally(tmp_path / "tally.xlsx")
     assert list(tmp_path.iterdir()) == []
 
