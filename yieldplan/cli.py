@@ -24,8 +24,6 @@ from yieldplan.stopping import STOPPED
 from yieldplan.terminal import drop_stdout, is_reader_gone, put, steady_streams, talk, warn
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from yieldplan.model import Problem
 
 app = typer.Typer(
@@ -83,19 +81,11 @@ def _guide(topic: Topic = None) -> int:
     return commands.guide(topic, _command_list())
 
 
-_COMMANDS: dict[str, Callable[..., int]] = {
-    "tally": commands.tally,
-    "check": commands.check,
-    "plan": commands.plan,
-    "order": commands.order,
-    "verify": commands.verify,
-    "settle": commands.settle,
-    "ledger": commands.ledger,
-    "stations": commands.stations,
-    "guide": _guide,
-}
-for _name, _run in _COMMANDS.items():
-    app.command(_name, cls=_PlainHelp)(taking_groups(_run))
+for _run in (
+    *(commands.tally, commands.check, commands.plan, commands.order, commands.verify),
+    *(commands.settle, commands.ledger, commands.stations, _guide),
+):
+    app.command(_run.__name__.removeprefix("_"), cls=_PlainHelp)(taking_groups(_run))
 
 
 def _command_list() -> str:

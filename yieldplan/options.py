@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, is_dataclass
 from functools import partial
 from inspect import Parameter, Signature, signature
 from pathlib import Path
-from typing import Annotated, Any, Literal, get_type_hints
+from typing import Annotated, Any, Literal
 
 import typer
 
@@ -27,27 +27,22 @@ def taking_groups(command: Callable[..., int]) -> Callable[..., Work]:
     groups: dict[str, Any] = {}
     taken: list[Parameter] = []
     for parameter in signature(command, eval_str=True).parameters.values():
-        if is_dataclass(group := parameter.annotation):
-            groups[parameter.name] = group
-            hints = get_type_hints(group, include_extras=True)
-            taken += (
-                parameter.replace(name=field.name, default=field.default, annotation=hints[field.name])
-                for field in fields(group)
-            )
+        if is_dataclass(parameter.annotation):
+            groups[parameter.name] = parameter.annotation
+            taken += signature(groups[parameter.name], eval_str=True).parameters.values()
         else:
-            taken.append(parameter)
+            taken.append(parameter.replace(kind=Parameter.KEYWORD_ONLY))
 
     def gathered(**given: Any) -> Work:
         made = {
-            name: group(**{field.name: given.pop(field.name) for field in fields(group)})
+            name: group(**{field: given.pop(field) for field in signature(group).parameters})
             for name, group in groups.items()
         }
         return partial(command, **given, **made)
 
-    ordered = [parameter.replace(kind=Parameter.KEYWORD_ONLY) for parameter in taken]
     gathered.__doc__ = command.__doc__
-    gathered.__annotations__ = {parameter.name: parameter.annotation for parameter in ordered}
-    gathered.__signature__ = Signature(ordered)  # type: ignore[attr-defined]
+    gathered.__annotations__ = {parameter.name: parameter.annotation for parameter in taken}
+    gathered.__signature__ = Signature(taken)  # type: ignore[attr-defined]
     return gathered
 
 
