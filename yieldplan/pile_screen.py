@@ -112,8 +112,8 @@ def _how_good(found: Purchase) -> str:
 
 def _smallest(one: SmallestBoard, shop: Shop) -> str:
     """Return the smallest board for a blank, with the grain that it asks for."""
-    blank, several = one.blank, one.missing > 1
-    if not one.length:
+    blank, board, several = one.blank, one.board, one.missing > 1
+    if board is None:
         return (
             f"{blank.name}: no board would do, because the machines cannot make it (see its size on Blanks)."
         )
@@ -122,13 +122,13 @@ def _smallest(one: SmallestBoard, shop: Shop) -> str:
         f" of {listed(blank.species)}" if blank.species else "",
     )
     text = f"{blank.name}, {one.missing} missing: {takes} a sound, straight board{wood}, at least "
-    text += f"{size(shop, one.length, one.width, one.thickness)} {unit_sign(shop)}"
+    text += f"{size(shop, board.length, board.width, board.thickness)} {unit_sign(shop)}"
     if blank.ring_range is not None:
         low, high = blank.ring_range
         text += f", rings at {low}° to {high}° to its wide face"
     if blank.max_slope:
         text += f", grain no steeper than 1 in {float(1 / blank.max_slope):g}"
-    if several and one.length_for_all > one.length:
+    if several and one.length_for_all > board.length:
         all_of = "both" if one.missing == 2 else f"all {one.missing}"
         text += f". One {length(one.length_for_all, shop)} long gives {all_of}"
     return f"{text}."

@@ -45,19 +45,10 @@ def smallest(blank: Blank, shop: ShopOf) -> SmallestBoard:
     return found
 
 
-def as_offcut(one: SmallestBoard, **sizes: int) -> Offcut:
-    """Return the board with the wood that the blank asks for."""
-    low = one.blank.ring_from
-    offcut = Offcut(
-        name="B",
-        length=one.length,
-        width=one.width,
-        thickness=one.thickness,
-        species=next(iter(one.blank.species), ""),
-        ring_angle=80 if low else None,
-        grain_slope=Fraction(0),
-    )
-    return replace(offcut, **sizes)  # type: ignore[arg-type]
+def board(one: SmallestBoard, **sizes: int) -> Offcut:
+    """Return the board, with the rings that the blank asks for, or one of other sizes."""
+    assert one.board is not None
+    return replace(one.board, ring_angle=80 if one.blank.ring_from else None, **sizes)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("shop", SHOPS)
@@ -65,9 +56,9 @@ def as_offcut(one: SmallestBoard, **sizes: int) -> Offcut:
 def test_it_gives_the_blank_and_nothing_smaller_does(blank: str, shop: str) -> None:
     """A mark less in length, width or thickness, and the blank is lost."""
     one = smallest(BLANKS[blank], SHOPS[shop])
-    assert why_not(as_offcut(one), one.blank, SHOPS[shop]) is None
+    assert why_not(board(one), one.blank, SHOPS[shop]) is None
     for name in ("length", "width", "thickness"):
-        less = as_offcut(one, **{name: getattr(one, name) - SHOPS[shop].mark})
+        less = board(one, **{name: getattr(one.board, name) - SHOPS[shop].mark})
         if less.width < less.thickness:
             less = replace(less, width=less.thickness, thickness=less.width)
         assert why_not(less, one.blank, SHOPS[shop]) is not None, name
@@ -78,23 +69,23 @@ def test_a_longer_one_gives_all_that_are_missing(blank: str) -> None:
     """So long that they lie one behind the other, and not a mark longer than that."""
     one = smallest(BLANKS[blank], Shop())
     for length, missing in ((one.length_for_all, 0), (one.length_for_all - Shop().mark, 1)):
-        board = as_offcut(one, length=length)
-        found = solve(Job(offcuts=(board,), blanks=(one.blank,)), options=Options(seconds=1)).plan
-        if length >= one.length:
-            assert found.missing_total == missing or one.length_for_all == one.length
+        longer, shortest = board(one, length=length), board(one).length
+        found = solve(Job(offcuts=(longer,), blanks=(one.blank,)), options=Options(seconds=1)).plan
+        if length >= shortest:
+            assert found.missing_total == missing or one.length_for_all == shortest
 
 
 def test_what_no_machine_makes_has_no_board() -> None:
     """A blank wider than the planer takes: no board would do."""
     one = smallest(replace(BLANKS["frame"], width=20 * INCH), Shop())
-    assert (one.length, one.width, one.thickness, one.length_for_all) == (0, 0, 0, 0)
+    assert one.board is None
 
 
 def test_only_what_is_missing_is_asked_for() -> None:
     """Kinds that are made are left out, and how many are missing is said."""
-    board = Offcut(name="P", length=21 * INCH, width=3 * INCH, thickness=2 * INCH)
+    pile = Offcut(name="P", length=21 * INCH, width=3 * INCH, thickness=2 * INCH)
     made = replace(BLANKS["frame"], need=1)
     short = replace(BLANKS["square"], name="B", need=4)
-    job = Job(offcuts=(board,), blanks=(made, short))
+    job = Job(offcuts=(pile,), blanks=(made, short))
     (one,) = smallest_boards(job, solve(job, options=Options(seconds=1)).plan)
     assert (one.blank.name, one.missing) == ("B", 4)

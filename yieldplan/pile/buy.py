@@ -194,18 +194,16 @@ class SmallestBoard:
     ----------
     missing
         How many of the blank the plan misses.
-    length, width, thickness
-        Rough sizes in steps; all three 0 where no board would do, because the machines do not make the blank.
+    board
+        None where no board would do, because the machines do not make the blank.
     length_for_all
-        How long a board of this section is that gives all that are missing, one behind the other; 0 likewise.
+        How long a board of this section is that gives all that are missing, one behind the other.
     """
 
     blank: Blank
     missing: int
-    length: int = 0
-    width: int = 0
-    thickness: int = 0
-    length_for_all: int = 0
+    board: Offcut | None
+    length_for_all: int
 
 
 def smallest_boards(job: Job, plan: Plan) -> tuple[SmallestBoard, ...]:
@@ -217,18 +215,10 @@ def smallest_boards(job: Job, plan: Plan) -> tuple[SmallestBoard, ...]:
 def _smallest(blank: Blank, missing: int, shop: Shop) -> SmallestBoard:
     found = (board for board in _candidates(blank, shop) if why_not(board, blank, shop) is None)
     board = min(found, key=lambda board: board.volume, default=None)
-    if board is None:
-        return SmallestBoard(blank=blank, missing=missing)
     others = (missing - 1) * (blank.length + shop.length_allowance + shop.crosscut_kerf)
     alone = blank.length + shop.length_allowance + 2 * (shop.stick_trim + shop.end_trim)
-    return SmallestBoard(
-        blank=blank,
-        missing=missing,
-        length=board.length,
-        width=board.width,
-        thickness=board.thickness,
-        length_for_all=max(board.length, alone + others),
-    )
+    for_all = max(board.length if board else 0, alone + others)
+    return SmallestBoard(blank=blank, missing=missing, board=board, length_for_all=for_all)
 
 
 def _candidates(blank: Blank, shop: Shop) -> Iterator[Offcut]:
