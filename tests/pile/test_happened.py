@@ -211,6 +211,13 @@ def test_good_ones_are_told_apart_by_their_kind(batch: Batch, tmp_path: Path, sa
     assert found.spoiled == 2
 
 
+def test_a_kind_as_it_is_typed_goes_before_another_as_it_is_counted(tmp_path: Path) -> None:
+    """Of a rib and the ribs, “1 ribs” means the kind of that name."""
+    batch = small_batch(tmp_path, cleat="Ribs")
+    found = came(batch, tmp_path, {"P1": {"Outcome": "short", "Good": "1 ribs"}})
+    assert dict(found.good) == {"Rib": 2, "Ribs": 1}
+
+
 def test_a_short_board_may_leave_it_to_its_sticks(batch: Batch, tmp_path: Path) -> None:
     """Short alone is enough where the sticks say what came of them."""
     found = came(batch, tmp_path, {"P1": {"Outcome": "short"}, "P1-1": {"Outcome": "spoiled"}})

@@ -246,8 +246,8 @@ class Settled:
 INCH = 8128
 
 
-def small_batch(folder: Path, *, workbook: bool = False, **changes: Any) -> Batch:
-    """Write a batch worked out by hand, in inches; ``changes`` are made to board P1.
+def small_batch(folder: Path, *, workbook: bool = False, cleat: str = "Cleat", **changes: Any) -> Batch:
+    """Write a batch worked out by hand, in inches; ``changes`` are made to board P1, ``cleat`` names its cleat.
 
     P1 gives two ribs (stick P1-1) and a cleat (P1-2, whose end is kept, K1); P2 two ribs (P2-1), and a strip is kept
     (K2); P3 is not drawn.
@@ -260,11 +260,11 @@ def small_batch(folder: Path, *, workbook: bool = False, **changes: Any) -> Batc
             replace(board, name="P2", length=40 * INCH),
             replace(board, name="P3", length=30 * INCH),
         ),
-        blanks=(blank, replace(blank, name="Cleat", need=1, spare=1, length=8 * INCH)),
+        blanks=(blank, replace(blank, name=cleat, need=1, spare=1, length=8 * INCH)),
     )
     rib = (_cut("Rib", 1), _cut("Rib", 14))
     drawn = [
-        _drawn("P1", 30, (rib, (_cut("Cleat", 1),))),
+        _drawn("P1", 30, (rib, (_cut(cleat, 1),))),
         _drawn("P2", 27, (rib,)),
     ]
     return written(job, assemble(job, drawn), folder, workbook=workbook)

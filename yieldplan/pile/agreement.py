@@ -136,9 +136,8 @@ class _Board:
             _report_empty(self.said)
         elif said is not None and some and +said != +by_sticks:
             come = ", ".join(counted(n, name) for name, n in by_sticks.items()) or "none"
-            self.said.fault(
-                "Good", f"is not what its sticks come to ({come})", "the same", "empty one of them"
-            )
+            found = f"is not what its sticks come to ({come})"
+            self.said.fault("Good", found, "the same", "empty one of them")
         return by_sticks if said is None else said
 
     def _not_sawn(self) -> tuple[tuple[tuple[int, int | None], ...], list[Entry]]:
@@ -185,10 +184,8 @@ class _Board:
                 said = f"is said of a keeper, whose board {piece.board} is cut"
                 entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
             elif entry.measured:
-                said, hint = (
-                    f"is measured, though {piece.name} is {SPOILED}",
-                    f"leave Outcome empty if {piece.name} is kept",
-                )
+                hint = f"leave Outcome empty if {piece.name} is kept"
+                said = f"is measured, though {piece.name} is {SPOILED}"
                 entry.fault(measured_at(entry.sizes), said, "nothing", hint)
 
     def _put_back(self, whole: Sequence[tuple[int, int | None]], uncut: Sequence[Entry]) -> Iterator[Back]:

@@ -109,16 +109,14 @@ class Reader:
         if not row.good("Piece"):
             return None
         piece, this = self._pieces.get(fold(name)), f"a piece of plan {self.fingerprint}"
+        planned = fold(row.cell("Planned").text)
         if piece is None and fold(name) in self._pile:
             row.fault("Piece", "is in the pile, but this plan does not cut it", this, "take the row out")
         elif piece is None:
             row.fault("Piece", "is no piece of this plan", this, self._names.did_you_mean(name))
         elif (first := self._met.setdefault(fold(name), row)) is not row:
             row.fault("Piece", f"is here twice ({first.place('Piece')})", "one row a piece")
-        elif piece.kind != "keeper" and fold(row.cell("Planned").text) not in (
-            "",
-            fold(sanitize(piece.gives)),
-        ):
+        elif piece.kind != "keeper" and planned not in ("", fold(sanitize(piece.gives))):
             found = f"is not what this plan makes of {piece.name}"
             row.fault("Planned", found, f"{piece.gives}, or nothing", "is it the sheet of another plan?")
         return piece
@@ -205,10 +203,8 @@ class Reader:
             found = f"is all that was planned, though {piece.name} is {SHORT}"
             row.fault("Good", found, f"fewer than {piece.planned}")
         elif outcome == AS_PLANNED and good != piece.planned:
-            found, hint = (
-                f"is not all, though {piece.name} is {AS_PLANNED}",
-                f"call it {SHORT} if only so many are good",
-            )
+            found = f"is not all, though {piece.name} is {AS_PLANNED}"
+            hint = f"call it {SHORT} if only so many are good"
             row.fault("Good", found, f"{piece.planned} or nothing", hint)
         elif outcome in (NOT_CUT, SPOILED) and good:
             hint = f"call it {SHORT} if some are good"
@@ -222,8 +218,10 @@ def measured_at(sizes: Sizes) -> str:
 
 def _by_name(text: str, kinds: Mapping[str, int]) -> dict[str, int] | None:
     """Return how many of each kind a text such as ``1 floor timber, 0 knees`` says; None where it is none such."""
-    spelled = {fold(name): name for name in kinds}  # as typed, and as one or two of them are counted
-    spelled |= {re.sub("^[0-9]+ (× )?", "", fold(counted(n, name))): name for name in kinds for n in (1, 2)}
+    spelled = {re.sub("^[0-9]+ (× )?", "", fold(counted(n, name))): name for name in kinds for n in (1, 2)}
+    spelled |= {
+        fold(name): name for name in kinds
+    }  # as one or two are counted, and as typed, which counts first
     names = "|".join(re.escape(form) for form in sorted(spelled, key=len, reverse=True))
     part = re.compile(rf"([0-9]{{1,6}})\s*[x×]?\s*({names})[\s,;+&]*")
     said = [(spelled[form], int(count)) for count, form in part.findall(fold(text))]
