@@ -26,7 +26,7 @@ from yieldplan.model import (
     worth,
 )
 from yieldplan.model.wood import sound_ends
-from yieldplan.model.work import price_of
+from yieldplan.model.work import prices
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -162,7 +162,7 @@ def test_the_worked_board_comes_to_its_figures() -> None:
         2,
     )
     own = replace(work, saw_settings=0, planer_settings=0, stop_settings=0)
-    assert price_of(own, shop) == 1400
+    assert prices(shop).of(own) == 1400
     assert worth(offcut.length, offcut.width, offcut.thickness, shop) == 2031
     assert not list(keepers(demo, drawn))
     for words in (

@@ -28,7 +28,7 @@ from hand_plans import (
 from random_plans import random_plan
 
 from yieldplan.model import keepers, work_of
-from yieldplan.model.work import price_of
+from yieldplan.model.work import prices
 from yieldplan.solve.assemble import assemble
 from yieldplan.verify import verify
 
@@ -47,7 +47,7 @@ def test_model_and_recheck_agree_on_random_plans(seed: int) -> None:
     kept = [keeper for drawn in plan.offcuts for keeper in keepers(job, drawn)]
     assert plan.work == work
     assert plan.account.keepers == sum(keeper.volume for keeper in kept)
-    assert plan.proof.cost == plan.proof.net_worth + price_of(work, job.shop)
+    assert plan.proof.cost == plan.proof.net_worth + prices(job.shop).of(work)
 
 
 def counted(job: Job, raw: Raw) -> dict[str, int]:

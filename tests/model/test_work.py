@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldplan.model import Job, Shop, prices, work_of
-from yieldplan.model.work import QUICK, WOOD_ALONE, crosscuts, final_cuts, price_of
+from yieldplan.model.work import QUICK, WOOD_ALONE, crosscuts, final_cuts
 
 GOOD = [(TINY, TINY_RAW), (RICH, RICH_RAW), (CUPPED, CUPPED_RAW)]
 COUNTS = st.integers(0, 1000)
@@ -22,7 +22,7 @@ def test_work_by_hand(job: Job, raw: Raw) -> None:
     plan = plan_of(raw)
     work = work_of(job, plan.offcuts)
     assert work == plan.work
-    assert plan.proof.net_worth + price_of(work, job.shop) == plan.proof.cost
+    assert plan.proof.net_worth + prices(job.shop).of(work) == plan.proof.cost
 
 
 def test_a_batch_shares_its_settings() -> None:
@@ -37,7 +37,7 @@ def test_nothing_drawn_is_no_work() -> None:
     """An empty plan takes no minutes."""
     work = work_of(RICH, ())
     assert not any(getattr(work, name) for name in work.__slots__)
-    assert price_of(work, RICH.shop) == 0
+    assert prices(RICH.shop).of(work) == 0
 
 
 @pytest.mark.parametrize(
@@ -81,8 +81,8 @@ def test_a_price_is_rounded_up_by_itself(foot: int, setting: int, cut: int, stic
 def test_work_may_count_for_nothing_or_for_much() -> None:
     """By wood alone work is free; quick, it is five times as dear as in the shop's own list."""
     work = work_of(RICH, plan_of(RICH_RAW).offcuts)
-    assert price_of(work, RICH.shop, WOOD_ALONE) == 0
-    assert price_of(work, RICH.shop, QUICK) == 5 * price_of(work, RICH.shop)
+    assert prices(RICH.shop, WOOD_ALONE).of(work) == 0
+    assert prices(RICH.shop, QUICK).of(work) == 5 * prices(RICH.shop).of(work)
 
 
 @given(st.lists(COUNTS, min_size=7, max_size=7), st.integers(1, 10_000))
@@ -105,5 +105,5 @@ def test_price_is_at_least_the_minutes(counts: list[int], foot: int) -> None:
         bandsaw_passes=band,
         sticks=sticks,
     )
-    price = price_of(work, shop)
+    price = prices(shop).of(work)
     assert hundredths * 1000 <= price * foot < hundredths * 1000 + foot * max(sum(counts), 1)

@@ -33,7 +33,7 @@ from yieldplan.model import (
     worth,
 )
 from yieldplan.model.wood import halves, sound_ends, split_range
-from yieldplan.model.work import price_of
+from yieldplan.model.work import prices
 from yieldplan.solve.assemble import assemble
 from yieldplan.verify import verify
 
@@ -208,7 +208,7 @@ def cost(job: Job, drawn: OffcutPlan) -> int:
     (offcut,) = job.offcuts
     kept = sum(keeper.worth(job.shop) for keeper in keepers(job, drawn))
     own = worth(offcut.length, offcut.width, offcut.thickness, job.shop)
-    return own - kept + price_of(work_of(job, [drawn]), job.shop)
+    return own - kept + prices(job.shop).of(work_of(job, [drawn]))
 
 
 @pytest.mark.parametrize("seed", SEEDS)

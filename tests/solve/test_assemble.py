@@ -25,7 +25,7 @@ from yieldplan.model import (
 )
 from yieldplan.model.shop import INCH
 from yieldplan.model.wood import halves
-from yieldplan.model.work import price_of
+from yieldplan.model.work import prices
 from yieldplan.solve.assemble import assemble, without_surplus
 from yieldplan.solve.simple import first_fit
 from yieldplan.verify import verify
@@ -132,7 +132,7 @@ def test_more_copies_than_there_are_are_refused() -> None:
 def test_cost_is_net_worth_and_the_price_of_the_work() -> None:
     """At another price of work only the cost differs, and the plan says which price it was."""
     own, wood = (assemble(job(), [drawing("P1", 2)], price=price) for price in (None, 0))
-    assert own.proof.cost == own.proof.net_worth + price_of(own.work, Shop()) > own.proof.net_worth
+    assert own.proof.cost == own.proof.net_worth + prices(Shop()).of(own.work) > own.proof.net_worth
     assert (wood.proof.cost, wood.price, own.price) == (own.proof.net_worth, 0, None)
 
 

@@ -15,7 +15,7 @@ from tiny_piles import tiny
 
 from yieldplan.model import SPARES, Job, why_not
 from yieldplan.model.planfile import dump_plan
-from yieldplan.model.work import price_of
+from yieldplan.model.work import prices
 from yieldplan.solve import Options, Progress, Solution, solve
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.simple import by_hand
@@ -137,7 +137,7 @@ def test_another_price_of_work_is_what_the_cost_is_counted_at(seed: int) -> None
     job = tiny(seed)
     for price in (100, 6000):
         own, other = solved(seed).plan, searched(job, price=price).plan
-        at_price = own.proof.net_worth + price_of(own.work, job.shop, price)
+        at_price = own.proof.net_worth + prices(job.shop, price).of(own.work)
         assert (other.proof.missing, other.price) == (own.proof.missing, price)
         assert other.proof.cost <= at_price
 

@@ -37,6 +37,19 @@ class Prices:
     stick: int
     odd_board: int
 
+    def of(self, work: Work) -> int:
+        """Return the price of work, in thousandths of a board foot."""
+        return (
+            (work.saw_settings + work.planer_settings) * self.setting
+            + work.stop_settings * self.stop
+            + work.offcuts * self.offcut
+            + work.billets * self.billet
+            + (work.passes - work.bandsaw_passes + work.crosscuts) * self.cut
+            + work.bandsaw_passes * self.bandsaw
+            + work.sticks * self.stick
+            + work.odd_boards * self.odd_board
+        )
+
 
 WOOD_ALONE, QUICK = 0, 200
 """Hundredths of a minute for a board foot that ``--wood`` (work counts for nothing) and ``--quick`` plan at."""
@@ -62,21 +75,6 @@ def prices(shop: Shop, at: int | None = None) -> Prices:
         bandsaw=price(shop.bandsaw_pass),
         stick=price(shop.stick_planed),
         odd_board=price(shop.pair_from_one_board, 2),
-    )
-
-
-def price_of(work: Work, shop: Shop, at: int | None = None) -> int:
-    """Return the price of a plan's work, in thousandths of a board foot; ``at`` as in :func:`prices`."""
-    price = prices(shop, at)
-    return (
-        (work.saw_settings + work.planer_settings) * price.setting
-        + work.stop_settings * price.stop
-        + work.offcuts * price.offcut
-        + work.billets * price.billet
-        + (work.passes - work.bandsaw_passes + work.crosscuts) * price.cut
-        + work.bandsaw_passes * price.bandsaw
-        + work.sticks * price.stick
-        + work.odd_boards * price.odd_board
     )
 
 
@@ -153,7 +151,7 @@ def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
         planer_settings=len(planer),
         stop_settings=len(stops),
     )
-    minutes = price_of(
-        counts, shop, at=1000
+    minutes = prices(shop, at=1000).of(
+        counts
     )  # there a hundredth of a minute is worth a thousandth of a board foot
     return replace(counts, hundredths=minutes, odd_boards=odd_boards(job, offcuts))

@@ -10,7 +10,7 @@ from yieldplan.model import SPARES, OffcutPlan, Plan, Proof, work_of
 from yieldplan.model.account import account, net_worth
 from yieldplan.model.recut import refilled
 from yieldplan.model.words import fold
-from yieldplan.model.work import price_of
+from yieldplan.model.work import prices
 from yieldplan.solve.pairs import most_made
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ def assemble(
     offcuts = _told_apart(job, _numbered(job, drawn))
     counts, work = short_of(job, offcuts), work_of(job, offcuts)
     net = net_worth(job, offcuts)
-    cost = net + price_of(work, job.shop, price)
+    cost = net + prices(job.shop, price).of(work)
     least = min(cost, 0) if bound is None else bound
     claimed = dict(counts.classes) if aim1_proven else missing_at_least or {}
     fewest = tuple((name, claimed.get(name, 0)) for name, _ in counts.classes)

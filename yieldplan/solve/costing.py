@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model import OffcutPlan, work_of
@@ -27,15 +28,7 @@ def column_of(batch: Batch, offcut_class: int, name: str, cutting: Cutting) -> C
     job, price = batch.job, batch.price
     drawn = OffcutPlan(offcut=name, copy=1, billets=cutting)
     work = work_of(job, (drawn,))
-    own = (
-        price.offcut
-        + work.billets * price.billet
-        + work.sticks * price.stick
-        + (work.passes - work.bandsaw_passes + work.crosscuts) * price.cut
-        + work.bandsaw_passes * price.bandsaw
-        + work.odd_cuts * price.setting
-        + work.odd_boards * price.odd_board
-    )
+    own = price.of(replace(work, saw_settings=work.odd_cuts, planer_settings=0, stop_settings=0))
     numbers = {blank.name: n for n, blank in enumerate(batch.blanks)}
     counts = Counter(numbers[cut.blank] for cut in drawn.blanks)
     return Column(
