@@ -151,7 +151,5 @@ def work_of(job: Job, offcuts: Sequence[OffcutPlan]) -> Work:
         planer_settings=len(planer),
         stop_settings=len(stops),
     )
-    minutes = prices(shop, at=1000).of(
-        counts
-    )  # there a hundredth of a minute is worth a thousandth of a board foot
-    return replace(counts, hundredths=minutes, odd_boards=odd_boards(job, offcuts))
+    hundredths = prices(shop, at=1000).of(counts)  # at which each is worth a thousandth of a board foot
+    return replace(counts, hundredths=hundredths, odd_boards=odd_boards(job, offcuts))
