@@ -46,10 +46,10 @@ def test_every_blank_and_every_keeper_is_a_piece(seed: int) -> None:
         sticks = [piece for piece in own if piece.kind == "stick"]
         assert sum((Counter(dict(piece.blanks)) for piece in sticks), Counter()) == wanted
         kept = [piece for piece in own if piece.kind == "keeper"]
-        assert [piece.keeper for piece in kept] == list(keepers(job, drawn))
+        assert [piece.box for piece in kept] == list(keepers(job, drawn))
         for piece in kept:
             ends = {stick.name for stick in sticks}
-            assert (piece.parent in ends) == (piece.keeper is not None and piece.keeper.form == "end")
+            assert (piece.parent in ends) == (piece.box.form == "end")
 
 
 def test_plain_names_grow_with_plain_signs() -> None:

@@ -74,7 +74,7 @@ def test_what_is_wrong_is_said_with_its_cell(
         marks.setdefault(name, {})[heading] = value
     happened = tmp_path / "what-happened.csv"
     happened.write_text(text_of(batch, marks), encoding="utf-8")
-    k2 = next(piece.keeper for piece in batch.pieces if piece.name == "K2")
+    k2 = next(piece.box for piece in batch.pieces if piece.name == "K2")
     assert k2 is not None
     known = {"plan": batch.fingerprint, "k2": write(k2.size[0], "inch")}
     expected = [f"what-happened.csv, {sentence.format(**known)}" for sentence in said]

@@ -109,7 +109,7 @@ def nameless(job: Job) -> Job:
 
 def lying(batch: Batch) -> Iterator[tuple[Offcut, Keeper, str]]:
     """Yield each keeper of a plan with the board it lies in and its name."""
-    names = {(p.board, p.keeper): p.name for p in batch.pieces if p.keeper is not None}
+    names = {(p.board, p.box): p.name for p in batch.pieces if p.kind == "keeper"}
     for piece in batch.pieces:
         if piece.kind == "board":
             offcut = batch.job.offcut(piece.drawn.offcut)

@@ -238,7 +238,7 @@ def test_a_measured_keeper_has_its_defects_wherever_they_may_be(tmp_path: Path) 
         kind="knot", x1=20 * INCH, x2=21 * INCH, y1=3 * INCH, y2=7 * INCH // 2, z1=0, z2=7 * INCH // 4
     )
     batch = small_batch(tmp_path, defects=(knot,))
-    planned = next(piece.keeper for piece in batch.pieces if piece.name == "K1")
+    planned = next(piece.box for piece in batch.pieces if piece.name == "K1")
     assert planned is not None
     found = settled_at(
         batch, tmp_path, {"K1": {"Measured length": "19 7/8", "Measured width": "1 1/4"}}

@@ -192,13 +192,13 @@ def random_marks(batch: Batch, seed: int, *, measured: bool = False) -> dict[str
                     "Good": _some(stick, rng) if outcome == "short" else "",
                 }
         for piece in own:
-            if piece.keeper is None or fate in ("not cut", "spoiled") or piece.parent != board.name:
+            if piece.kind != "keeper" or fate in ("not cut", "spoiled") or piece.parent != board.name:
                 continue
             if fate != "sticks" and rng.random() < 0.2:
                 marks[piece.name] = {"Outcome": "spoiled"}
             elif fate != "sticks" and measured and rng.random() < 0.5:
                 unit = batch.job.shop.units
-                length = write(piece.keeper.size[0] - rng.randint(0, 20) * batch.job.shop.mark, unit)
+                length = write(piece.box.size[0] - rng.randint(0, 20) * batch.job.shop.mark, unit)
                 marks[piece.name] = {"Measured length": length}
     return marks
 

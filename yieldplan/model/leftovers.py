@@ -88,14 +88,18 @@ class Keeper:
         return self.size[0] * self.size[1] * self.size[2]
 
 
+def rough(x: Span, across: Span, deep: Span) -> Keeper:
+    """Return rough wood as a keeper: a length of the offcut, or of a half."""
+    size = (x[1] - x[0], across[1] - across[0], deep[1] - deep[0])
+    return Keeper(form="length", x=x, across=across, deep=deep, size=size)
+
+
 def keepers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
     """Yield every keeper that a drawn offcut leaves, from end A on, billet by billet."""
     offcut, shop, kerf = job.offcut(drawn.offcut), job.shop, job.shop.crosscut_kerf
-    whole = (offcut.width, offcut.thickness)
     for x in gaps([(billet.start, billet.end) for billet in drawn.billets], (0, offcut.length), kerf):
-        size = (x[1] - x[0], *whole)
-        if is_keeper(*size, shop):
-            yield Keeper(form="length", x=x, across=(0, whole[0]), deep=(0, whole[1]), size=size)
+        if is_keeper(x[1] - x[0], offcut.width, offcut.thickness, shop):
+            yield rough(x, (0, offcut.width), (0, offcut.thickness))
     for wood, part in jointed(job, drawn):
         yield from _across(wood, part, shop)
         along = (part.start, part.end)

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from yieldplan.model.leftovers import keepers
-from yieldplan.model.wood import milled
+from yieldplan.model.leftovers import keepers, rough
+from yieldplan.model.wood import jointed
 from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model.leftovers import Keeper
     from yieldplan.model.pile import Job
-    from yieldplan.model.plan import Billet, OffcutPlan, Plan, Span, Stick
-    from yieldplan.model.wood import Wood
+    from yieldplan.model.plan import OffcutPlan, Plan, Span, Stick
 
 OUTCOMES = ("as planned", "not cut", "spoiled", "short")
 """What may have come of a piece; left empty it is as planned. ``short``: only some of its blanks are good."""
@@ -50,20 +49,6 @@ _KEPT = re.compile(r"(k(?:eep(?:er)?)?[ ._-]*)([0-9]+)", re.ASCII | re.IGNORECAS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """Where a stick lies: in which billet of its board (counted from 0), of which wood and part of it.
-
-    ``across`` and ``deep`` are its rough section in the part's box, in steps.
-    """
-
-    billet: int
-    wood: Wood
-    part: Billet
-    across: Span
-    deep: Span
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """A board that is cut, one of its sticks, or a keeper that it leaves.
 
@@ -71,8 +56,8 @@ class Piece:
     ----------
     board, parent
         Written name of its board; and of what it is cut from: for the end of a stick the stick, else the board.
-    place
-        Where it lies, if it is a stick.
+    box
+        What goes back on the rack of it, were it not cut further: the board whole, a stick as it comes off the saw.
     blanks
         (blank, count) of what it gives, spares among them, in the order of the plan; none of a keeper.
     """
@@ -82,9 +67,8 @@ class Piece:
     board: str
     parent: str
     drawn: OffcutPlan
+    box: Keeper
     stick: Stick | None = None
-    place: Place | None = None
-    keeper: Keeper | None = None
     blanks: tuple[tuple[str, int], ...] = ()
 
     @property
@@ -164,43 +148,37 @@ def pieces(job: Job, plan: Plan) -> tuple[Piece, ...]:
 
 
 def _of_board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Piece]:
-    board = names.board(drawn)
+    offcut, board = job.offcut(drawn.offcut), names.board(drawn)
     yield Piece(
         name=board,
         kind="board",
         board=board,
         parent=board,
         drawn=drawn,
+        box=rough((0, offcut.length), (0, offcut.width), (0, offcut.thickness)),
         blanks=_counts(cut.blank for cut in drawn.blanks),
     )
     sticks: dict[tuple[int, int, Span, Span], str] = {}
-    for place, stick in _sticks(job, drawn):
-        name = names.stick(drawn, len(sticks) + 1)
-        sticks[place.wood.low, place.part.start, place.across, place.deep] = name
-        yield Piece(
-            name=name,
-            kind="stick",
-            board=board,
-            parent=board,
-            drawn=drawn,
-            stick=stick,
-            place=place,
-            blanks=_counts(cut.blank for cut in stick.blanks),
-        )
+    for wood, part in jointed(job, drawn):
+        for stick, across, deep in part.placed:
+            name = names.stick(drawn, len(sticks) + 1)
+            sticks[wood.low, part.start, across, deep] = name
+            box = rough((part.start, part.end), across, deep)
+            yield Piece(
+                name=name,
+                kind="stick",
+                board=board,
+                parent=board,
+                drawn=drawn,
+                stick=stick,
+                box=replace(box, form="stick", billet=part, wood=wood),
+                blanks=_counts(cut.blank for cut in stick.blanks),
+            )
     for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
         parent = board
         if keeper.form == "end" and keeper.wood is not None and keeper.billet is not None:
             parent = sticks[keeper.wood.low, keeper.billet.start, keeper.across, keeper.deep]
-        yield Piece(name=name, kind="keeper", board=board, parent=parent, drawn=drawn, keeper=keeper)
-
-
-def _sticks(job: Job, drawn: OffcutPlan) -> Iterator[tuple[Place, Stick]]:
-    """Yield a board's sticks in the order in which they come off the saw, each with where it lies."""
-    offcut = job.offcut(drawn.offcut)
-    for number, billet in enumerate(drawn.billets):
-        for wood, part in milled(offcut, billet, job.shop):
-            for stick, across, deep in part.placed:
-                yield Place(billet=number, wood=wood, part=part, across=across, deep=deep), stick
+        yield Piece(name=name, kind="keeper", board=board, parent=parent, drawn=drawn, box=keeper)
 
 
 def _counts(blanks: Iterable[str]) -> tuple[tuple[str, int], ...]:

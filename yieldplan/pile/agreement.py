@@ -7,10 +7,11 @@ are not cut go back on the rack, a whole billet of them as the billet that it is
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Keeper, SplitBillet
+from yieldplan.model.leftovers import rough
 from yieldplan.model.pieces import counted
 from yieldplan.pile.entries import AS_PLANNED, NOT_CUT, SHORT, SPOILED, Entry, measured_at
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from yieldplan.model import Job, OffcutPlan
-    from yieldplan.model.pieces import Piece, Place
+    from yieldplan.model.pieces import Piece
     from yieldplan.pile.entries import Sizes
 
 
@@ -146,9 +147,11 @@ class _Board:
         A stick that was measured has been sawn off, so its billet is none any more.
         """
         parts: dict[int, dict[int, list[Entry]]] = {}
+        starts = [billet.start for billet in self.board.drawn.billets]
         for stick in self.sticks:
-            place = _place(stick)
-            parts.setdefault(place.billet, {}).setdefault(place.wood.low, []).append(stick)
+            box = stick.piece.box
+            low = box.wood.low if box.wood else 0
+            parts.setdefault(starts.index(box.x[0]), {}).setdefault(low, []).append(stick)
         whole: list[tuple[int, int | None]] = []
         uncut: list[Entry] = []
         for billet, halves in parts.items():
@@ -167,9 +170,8 @@ class _Board:
         outcomes = {stick.piece.name: stick.outcome for stick in self.sticks}
         for entry in self.keepers:
             piece, gone, hint = entry.piece, "", ""
-            keeper, parent = piece.keeper, outcomes.get(piece.parent)
-            assert keeper is not None
-            if _lies_in(self.board.drawn, keeper, whole):
+            parent = outcomes.get(piece.parent)
+            if _lies_in(self.board.drawn, piece.box, whole):
                 gone = "lies in a billet that is not cut"
             elif parent in (SPOILED, NOT_CUT):
                 gone = f"is the end of {piece.parent}, which is {parent}"
@@ -179,7 +181,7 @@ class _Board:
                 if entry.ticked and entry.outcome == AS_PLANNED:
                     entry.fault("", f"is said of {piece.name}, which {gone}", "nothing", hint)
             elif entry.outcome == AS_PLANNED:
-                yield Back(keeper=keeper, name=piece.name, sizes=entry.sizes, note=entry.note)
+                yield Back(keeper=piece.box, name=piece.name, sizes=entry.sizes, note=entry.note)
             elif entry.outcome == NOT_CUT:
                 said = f"is said of a keeper, whose board {piece.board} is cut"
                 entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
@@ -197,23 +199,15 @@ class _Board:
             if low is not None and isinstance(billet, SplitBillet):
                 far = billet.split + self.job.shop.bandsaw_kerf
                 across = (far, offcut.width) if low else (0, billet.split)
-            yield Back(name="", keeper=_box(billet.start, billet.end, across, (0, offcut.thickness)))
+            yield Back(name="", keeper=rough((billet.start, billet.end), across, (0, offcut.thickness)))
         for stick in uncut:
-            place = _place(stick)
-            box = _box(place.part.start, place.part.end, place.across, place.deep)
-            keeper = replace(box, form="stick", billet=place.part, wood=place.wood)
-            yield Back(keeper=keeper, name="", sizes=stick.sizes, note=stick.note)
+            yield Back(keeper=stick.piece.box, name="", sizes=stick.sizes, note=stick.note)
 
 
 def _report_empty(entry: Entry) -> None:
     """Report a short piece of which nothing says how many blanks are good."""
     expected = f"how many of its {counted(entry.piece.planned, 'blank')} are good"
     entry.fault("Good", f"is empty, though {entry.piece.name} is {SHORT}", expected)
-
-
-def _place(stick: Entry) -> Place:
-    assert stick.piece.place is not None
-    return stick.piece.place
 
 
 def _lies_in(drawn: OffcutPlan, keeper: Keeper, whole: Sequence[tuple[int, int | None]]) -> bool:
@@ -224,9 +218,3 @@ def _lies_in(drawn: OffcutPlan, keeper: Keeper, whole: Sequence[tuple[int, int |
         drawn.billets[number].start == keeper.billet.start and low in (None, keeper.wood.low)
         for number, low in whole
     )
-
-
-def _box(start: int, end: int, across: tuple[int, int], deep: tuple[int, int]) -> Keeper:
-    """Return rough wood as a keeper: a length of the board, or of a half."""
-    size = (end - start, across[1] - across[0], deep[1] - deep[0])
-    return Keeper(form="length", x=(start, end), across=across, deep=deep, size=size)

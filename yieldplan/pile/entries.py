@@ -149,21 +149,16 @@ class Reader:
 
     def _compare(self, row: Row, piece: Piece, sizes: Sizes, outcome: str) -> None:
         """Report a size that is more than a mark larger than planned, or of a piece that is not measured."""
-        if piece.keeper is not None:
-            planned, *across = piece.keeper.size
-        elif piece.place is None:
+        if piece.kind == "board":
             hint = "measure its keepers, on their rows"
             row.fault(measured_at(sizes), "is measured on a board", "what a keeper measures", hint)
             return
-        elif outcome != NOT_CUT:
+        if piece.kind == "stick" and outcome != NOT_CUT:
             found = f"is measured on a stick that is {outcome or AS_PLANNED}"
             hint = "a stick is measured where it is not cut into blanks"
             row.fault(measured_at(sizes), found, "nothing", hint)
             return
-        else:
-            spans = (piece.place.across, piece.place.deep)
-            planned = piece.place.part.end - piece.place.part.start
-            across = [high - low for low, high in spans]
+        planned, *across = piece.box.size
         _, width, thickness = sizes
         swapped = width is not None and thickness is not None and width < thickness
         most = (planned, *sorted(across, reverse=not swapped))

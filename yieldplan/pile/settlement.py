@@ -186,11 +186,9 @@ def _not_sawn(job: Job, board: Came) -> Parts:
             if wood.low == low:
                 found.update(of_part(job, wood, half))
     for stick in board.uncut:
-        place = stick.place
-        assert place is not None
+        _, wide, deep = stick.box.size
         assert stick.stick is not None
-        rough = (place.across[1] - place.across[0]) * (place.deep[1] - place.deep[0])
-        found.update(of_stick(job, offcut, stick.stick, (place.part.start, place.part.end), rough))
+        found.update(of_stick(job, offcut, stick.stick, stick.box.x, wide * deep))
     return found
 
 
