@@ -97,8 +97,7 @@ _UNITS = {
     **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), Fraction(10 * MM)),
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), Fraction(1000 * MM)),
 }
-_FEET = re.compile(r"([0-9.,]+)\s*(?:'|ft\b\.?|feet\b|foot\b)\s*(?:-\s*)?(.*)", re.ASCII)
-_FEET_GLUED = re.compile(r"([0-9.,]+)\s*ft\.?(?=[0-9])\s*(.*)", re.ASCII)
+_FEET = re.compile(r"([0-9.,]+)\s*(?:'|ft\b\.?|ft\.?(?=[0-9])|feet\b|foot\b)\s*(?:-\s*)?(.*)", re.ASCII)
 _MARKED = re.compile(r"(.*[0-9.,])\s*(\"|[a-z]+)\.?", re.ASCII)
 _FRACTION = re.compile(r"(?:([0-9]+)(?:\s*-\s*|\s+))?([0-9]+)\s*/\s*([0-9]+)", re.ASCII)
 _DECIMAL = re.compile(r"[0-9]+(?:\.[0-9]*|,[0-9]+)?|[.,][0-9]+", re.ASCII)
@@ -139,9 +138,7 @@ def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction
             unit == "inch" and isinstance(value, (int, float, str)) and _DECIMAL.fullmatch(f"{value}".strip())
         )
         likely = f"did you mean {f'{value}'.strip()} mm?" if in_mm and steps * MM <= LONGEST * INCH else ""
-        raise MeasureError(
-            "is longer than 30 m", "a length of at most 30 m", likely or "check the unit and the figure"
-        )
+        raise MeasureError(TOO_LONG, "a length of at most 30 m", likely or "check the unit and the figure")
     return steps
 
 
@@ -178,8 +175,7 @@ def _clean(text: str) -> str:
 def _from_text(text: str, unit: Unit, comma: bool) -> Fraction:
     if not text:
         raise MeasureError("is empty", _example(unit))
-    feet = _FEET.fullmatch(text) or _FEET_GLUED.fullmatch(text)
-    if feet:
+    if feet := _FEET.fullmatch(text):
         return _from_feet(feet[1], feet[2], unit, comma)
     marked = _MARKED.fullmatch(text)
     if marked and marked[2] in _UNITS:
