@@ -135,7 +135,7 @@ def margin_of(sawn: Sawn, cut: CutBlank) -> Margin:
 def _room(sawn: Sawn, cut: CutBlank, blank: Blank) -> tuple[list[int], list[int]]:
     """Return from where to where a blank could lie along x, y and z, its neighbours left where they are."""
     part, blanks = sawn.part, sawn.stick.blanks
-    billet, wood, shop = part.billet, part.wood, part.shop
+    billet, wood, shop = part.billet, part.wood, part.job.shop
     taken = [other.end - other.start + shop.crosscut_kerf for other in blanks]
     number = blanks.index(cut)
     low = [billet.start + shop.stick_trim + sum(taken[:number]), 0, 0]
@@ -152,7 +152,7 @@ def _room(sawn: Sawn, cut: CutBlank, blank: Blank) -> tuple[list[int], list[int]
 
 def _defects(part: Part, blank: Blank) -> Iterator[tuple[Span, Span, Span]]:
     """Yield the defects that a blank cannot have anywhere, in the frame of the part's box, as large as they may be."""
-    billet, shop = part.billet, part.shop
+    billet, shop = part.billet, part.job.shop
     for one in part.wood.defects(shop):
         if blank.clear_end or not blank.allows_kind(one.kind):
             through = (0, part.wood.thickness - billet.face_loss)

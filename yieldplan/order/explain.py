@@ -11,7 +11,7 @@ from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import figure, listed, per_cent, plural, ring_text, size
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from yieldplan.model import Defect, Job, Offcut, Plan, Shop
     from yieldplan.order.data import Kept, Order
@@ -26,6 +26,11 @@ MARGINS = (
     "of it. Each by itself: neighbours may count on the same gap. The spare board is untouched and gives each kind of "
     "blank that this board gives, if not as many; one may be spare for several."
 )
+
+SIZE = "Finished size"
+COUNTS = ("Need", "Made", "Spare", "Missing")
+KINDS = ("Blank", SIZE, *COUNTS, "Wood", "If one is lost")
+"""Headings of the batch as a table, the same in text, pages and workbook."""
 
 NO_REASON = "No reason was found."
 """Said where no reason for a missing blank was handed in."""
@@ -55,6 +60,28 @@ def whys(order: Order, reasons: Mapping[str, str]) -> Iterator[str]:
     for kind in order.kinds:
         if kind.missing:
             yield f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, NO_REASON)}"
+
+
+def kind_rows(order: Order) -> list[tuple[str, ...]]:
+    """Return the batch under :data:`KINDS`, a row a kind; each rendering makes harmless what a user typed."""
+    return [
+        (
+            kind.name,
+            size(order.job.shop, *kind.size),
+            *(str(kind.need), str(kind.made), str(kind.spare or ""), str(kind.missing or "")),
+            listed([name for name in kind.species if name]),
+            listed(kind.another),
+        )
+        for kind in order.kinds
+    ]
+
+
+def filled(
+    heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]
+) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """Return a table without the columns in which nothing stands."""
+    used = [place for place in range(len(heads)) if any(row[place] for row in rows)]
+    return tuple(heads[place] for place in used), [tuple(row[place] for place in used) for row in rows]
 
 
 def board_facts(offcut: Offcut) -> tuple[str, ...]:

@@ -7,9 +7,8 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.order.cautions import ALWAYS, DEFER, cautions
-from yieldplan.order.columns import KINDS, filled, kind_rows
 from yieldplan.order.data import At
-from yieldplan.order.explain import LAYING, headlines, naming, whys
+from yieldplan.order.explain import KINDS, LAYING, filled, headlines, kind_rows, naming, whys
 from yieldplan.order.howgood import how_good
 from yieldplan.order.minutes import work_line
 from yieldplan.pages.drawing import Sketch, Word

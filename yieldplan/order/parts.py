@@ -12,7 +12,7 @@ from yieldplan.order.data import WASTE
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from yieldplan.model import Billet, Job, Keeper, OffcutPlan, Row, Shop, Stick, Wood
+    from yieldplan.model import Billet, Job, Keeper, OffcutPlan, Row, Stick, Wood
     from yieldplan.model.pieces import PieceNames
     from yieldplan.model.section import Section as Sizes
     from yieldplan.order.data import Mark, Span
@@ -49,11 +49,6 @@ class Part:
     marks: Mapping[str, Iterator[Mark]]
 
     @property
-    def shop(self) -> Shop:
-        """The shop that works it."""
-        return self.job.shop
-
-    @property
     def x(self) -> Span:
         """From where to where along the offcut."""
         return self.billet.start, self.billet.end
@@ -61,7 +56,7 @@ class Part:
     @cached_property
     def rows(self) -> tuple[Row, ...]:
         """Its strips or layers, then the sticks of each."""
-        return tuple(sawn_rows(self.wood, self.billet, self.shop))
+        return tuple(sawn_rows(self.wood, self.billet, self.job.shop))
 
     def joined(self, low: int, high: int) -> str:
         """Return the name of what holds just its sticks from ``low`` to ``high`` (counted from 0)."""

@@ -140,7 +140,7 @@ def lengths(sticks: Sequence[Sawn]) -> Iterator[Square | Stop]:
             board=part.board,
             sticks=tuple(sawn.name for sawn in own),
             cut=first - part.billet.start,
-            kept=_kept(own, (part.billet.start, first - part.shop.crosscut_kerf)),
+            kept=_kept(own, (part.billet.start, first - part.job.shop.crosscut_kerf)),
         )
         yield from _stops(own)
 
@@ -159,7 +159,7 @@ def _kept(sticks: Sequence[Sawn], gap: Span) -> tuple[str, ...]:
 def _stops(sticks: Sequence[Sawn]) -> Iterator[Stop]:
     """Yield the stops of sticks that are cut alike; like blanks in a row are one step."""
     part, blanks = sticks[0].part, sticks[0].stick.blanks
-    kerf, end = part.shop.crosscut_kerf, part.billet.end
+    kerf, end = part.job.shop.crosscut_kerf, part.billet.end
     befores = [blanks[0].start, *(cut.end + kerf for cut in blanks)]
     skips = [cut.start - before for cut, before in zip(blanks, befores, strict=False)]
 

@@ -28,9 +28,7 @@ class CardLine(NamedTuple):
 
 def card_lines(card: Card, shop: Shop) -> tuple[CardLine, ...]:
     """Return the lines of a card, in the order in which they are done."""
-    return tuple(
-        CardLine(part=part, text=f"{text[:1].upper()}{text[1:]}.") for part, text in _lines(card, shop)
-    )
+    return tuple(CardLine(part, f"{text[:1].upper()}{text[1:]}.") for part, text in _lines(card, shop))
 
 
 def _lines(card: Card, shop: Shop) -> Iterator[tuple[str, str]]:

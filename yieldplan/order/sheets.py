@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from yieldplan.model.kept import said_rings
 from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
 from yieldplan.model.words import slope_words
-from yieldplan.order.columns import KINDS, kind_rows
-from yieldplan.order.explain import MARGINS, headlines
+from yieldplan.order.explain import KINDS, MARGINS, headlines, kind_rows
 from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
 from yieldplan.order.listed import list_note, setting_head, setting_lines

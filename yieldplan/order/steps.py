@@ -37,7 +37,7 @@ from yieldplan.pages.wood import wood_sentences
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from yieldplan.model import Blank, Job, Offcut, OffcutPlan, Plan
+    from yieldplan.model import Job, OffcutPlan, Plan
     from yieldplan.order.data import Mark
     from yieldplan.order.parts import Part, Sawn
 
@@ -67,11 +67,16 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
     rack = tuple(kept for drawn in plan.offcuts for kept in _kept(job, drawn, names))
     spare, sources = spare_boards(job, [offcut for offcut, _ in left], [kept.offcut for kept in rack])
     marks = _marks(job, plan, names)
-    cards = []
+    cards, planed = [], []
     for drawn in plan.offcuts:
         card = _card(job, drawn, names, marks)
         card = replace(card, stand_by=spare([blank for blank, _, _ in card.gives]))
         cards.append(replace(card, notes=tuple(notes_of(card, job.shop))))
+        planed += [
+            (card.board, card.offcut, job.blank(stick.blanks[0].blank), stick.turned)
+            for part in drawn.jointed
+            for stick in part.sticks
+        ]
     return Order(
         job=job,
         plan=plan,
@@ -81,10 +86,7 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
         rack=rack,
         kinds=tuple(_kinds(job, plan, cards, sources)),
         left=left,
-        notes=(
-            *((holding(job, like, plan),) if like else ()),
-            *wood_sentences(job, list(_planed(job, cards))),
-        ),
+        notes=(*((holding(job, like, plan),) if like else ()), *wood_sentences(job, planed)),
     )
 
 
@@ -209,13 +211,6 @@ def _kept(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
             offcut=as_offcut(job.offcut(drawn.offcut), keeper, name, job.shop),
             jointed=jointed_sides(keeper),
         )
-
-
-def _planed(job: Job, cards: Sequence[Card]) -> Iterator[tuple[str, Offcut, Blank, bool]]:
-    """Yield board, offcut, a blank, and whether it lies turned, of each stick."""
-    for card in cards:
-        for stick in card.drawn.sticks:
-            yield card.board, card.offcut, job.blank(stick.blanks[0].blank), stick.turned
 
 
 def _kinds(

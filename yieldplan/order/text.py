@@ -7,9 +7,21 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.cautions import ALWAYS, DEFER, cautions
-from yieldplan.order.columns import COUNTS, KINDS, SIZE, filled, kind_rows
 from yieldplan.order.data import At
-from yieldplan.order.explain import LAYING, board_facts, headlines, kept_words, left_words, naming, whys
+from yieldplan.order.explain import (
+    COUNTS,
+    KINDS,
+    LAYING,
+    SIZE,
+    board_facts,
+    filled,
+    headlines,
+    kept_words,
+    kind_rows,
+    left_words,
+    naming,
+    whys,
+)
 from yieldplan.order.howgood import how_good
 from yieldplan.order.listed import list_note, setting_head, setting_lines
 from yieldplan.order.minutes import work_line
