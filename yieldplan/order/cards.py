@@ -34,11 +34,11 @@ from yieldplan.pages.paper import (
 from yieldplan.pages.wording import figure, listed, size, unit_sign
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
     from reportlab.platypus import Flowable
 
-    from yieldplan.model import Defect
+    from yieldplan.model import Defect, Shop
     from yieldplan.order.data import Card, Order
     from yieldplan.pages.document import Document
 
@@ -50,6 +50,9 @@ NAME = 14.0
 MOST = 0.66
 """A card higher than so much of a page may be parted, so that no page is left with less than a third on it."""
 
+FACES = 44.0, 36.0, 28.0
+"""The most height of a face, in points; a lower one where the cards take fewer pages then, by a tenth at least."""
+
 SHARED = 4
 """At most so many boards share a card."""
 
@@ -57,8 +60,33 @@ LINE = "_" * 6
 
 
 def put_cards(document: Document, order: Order) -> None:
-    """Put the card of every board on the pages, whole where a page holds it."""
+    """Put the card of every board on the pages, whole where a page holds it; faces are lower where that saves one."""
     document.section(para(LAID, FOOT, after=2.0))
+    width, most, groups = document.measure, MOST * document.room, list(_sharing(order))
+
+    def pages(cards: Iterable[list[Flowable]]) -> int:
+        count, left = 1, document.room
+        for high in (height_of(parts, width) for parts in cards):
+            if min(high, most) > left:
+                count, left = count + 1, document.room
+            left -= high
+            count, left = (count + 1, left + document.room) if left < 0 else (count, left)
+        return count
+
+    tried = [[_card(order, alike, width, face) for alike in groups] for face in FACES]
+    fewest = min(map(pages, tried))
+    chosen = next(cards for cards in tried if pages(cards) <= 1.1 * fewest)
+    for alike, parts in zip(groups, chosen, strict=True):
+        high = height_of(parts, width)
+        document.story.append(CondPageBreak(min(high, most)))
+        if high > most:
+            document.running(para(f"{alike[0].board} (continued)", HAND, bold=True))
+        document.story += parts
+        document.running()
+
+
+def _sharing(order: Order) -> Iterator[Sequence[Card]]:
+    """Yield the boards that share a card: of one kind, cut alike, with nothing to be named on one of them."""
     keeps = {kept.board for kept in order.rack}
 
     def cut_like(card: Card) -> object:
@@ -67,82 +95,53 @@ def put_cards(document: Document, order: Order) -> None:
 
     for _, group in groupby(order.cards, key=cut_like):
         alike = list(group)
-        for at in range(0, len(alike), SHARED):
-            _Card(order, alike[at : at + SHARED], document.measure).put(document)
+        yield from (alike[at : at + SHARED] for at in range(0, len(alike), SHARED))
 
 
-class _Card:
-    """Makes the card of a board, or of several that are cut alike."""
+def _card(order: Order, alike: Sequence[Card], width: float, face: float) -> list[Flowable]:
+    """Return the card of a board, or of several that are cut alike; its face is so many points high at most."""
+    card, shop = alike[0], order.job.shop
+    views = [
+        face_view(card, (width - WIDE, face), shop),
+        [end_view(card, milled) for milled in card.milled],
+    ]
+    looks = [*BARE, ("VALIGN", (0, 0), (-1, -1), "TOP")]
+    parts: list[Flowable] = [_head(alike, shop), Table([views], [width - WIDE, WIDE], style=looks)]
+    for line in card_lines(card, shop):
+        part = f"{line.part[:1].upper()}{line.part[1:]}: " if len(card.milled) > 1 and line.part else ""
+        parts.append(to_tick(part + line.text, boxes=len(alike)))
+    said = [_outcome(order, one, named=len(alike) > 1) for one in alike]
+    both = f"{NO_BREAK * 3} ".join(said)
+    if len(said) == 2 and width_of(printable(both), HAND) <= width:
+        said = [both]
+    return [*parts, *(para(text, before=1.0, after=0.0) for text in said), rule(1.0, 1.0, 2.0)]
 
-    def __init__(self, order: Order, alike: Sequence[Card], width: float) -> None:
-        self.order, self.alike, self.width = order, alike, width
-        self.card, self.shop, self.fig = alike[0], order.job.shop, figure(order.job.shop)
 
-    def put(self, document: Document) -> None:
-        """Put the card on this page if it fits there, else on the next; a very high one is parted."""
-        parts = [*self._head(), *self._steps(), *self._came_out(), rule(1.0, 1.0, 2.0)]
-        high = height_of(parts, self.width)
-        document.story.append(CondPageBreak(min(high, MOST * document.room)))
-        if high > MOST * document.room:
-            document.running(para(f"{self.card.board} (continued)", HAND, bold=True))
-        document.story += parts
-        document.running()
+def _head(alike: Sequence[Card], shop: Shop) -> Para:
+    """Return names and facts, what to take care of, faults, and the note."""
+    card, offcut, fig = alike[0], alike[0].offcut, figure(shop)
+    sizes = f"{size(shop, offcut.length, offcut.width, offcut.thickness)} {unit_sign(shop)}"
+    gives = listed((counted(count, name) for name, count, _ in card.gives), 99)
+    each = ", each" if len(alike) > 1 else ""
+    faults = [_defect(one, fig) for one in offcut.defects] + [f"kink at {fig(one)}" for one in offcut.kinks]
+    words = (
+        marked(listed((one.board for one in alike), 99), size=NAME, bold=True) + NO_BREAK,
+        marked(f"{', '.join((sizes, *board_facts(offcut)))}; gives {gives}{each}."),
+        marked(" ".join(card.notes), bold=True) if card.notes else "",
+        marked(f"Faults: {'; '.join(faults)}.") if faults else "",
+        marked(f"Note: {offcut.note}") if offcut.note else "",
+    )
+    return Para(" ".join(filter(None, words)), style(HAND, after=1.0))
 
-    def _head(self) -> Iterator[Flowable]:
-        """Yield names, facts and drawings."""
-        card, offcut = self.card, self.card.offcut
-        sizes = f"{size(self.shop, offcut.length, offcut.width, offcut.thickness)} {unit_sign(self.shop)}"
-        names = listed((card.board for card in self.alike), 99)
-        gives = listed((counted(count, name) for name, count, _ in card.gives), 99)
-        each = ", each" if len(self.alike) > 1 else ""
-        words = [
-            marked(f"{', '.join((sizes, *board_facts(offcut)))}; gives {gives}{each}."),
-            *([marked(" ".join(card.notes), bold=True)] if card.notes else []),
-            *map(marked, self._faults()),
-        ]
-        head = f"{marked(names, size=NAME, bold=True)}{NO_BREAK} "
-        yield Para(head + " ".join(words), style(HAND, after=1.0))
-        face = face_view(self.card, self.width - WIDE, self.shop)
-        ends = [end_view(self.card, milled) for milled in self.card.milled]
-        yield Table(
-            [[face, ends]], [self.width - WIDE, WIDE], style=[*BARE, ("VALIGN", (0, 0), (-1, -1), "TOP")]
-        )
 
-    def _faults(self) -> Iterator[str]:
-        """Yield its defects and kinks, and its note, a sentence each."""
-        offcut = self.card.offcut
-        faults = [_defect(one, self.fig) for one in offcut.defects]
-        faults += [f"kink at {self.fig(kink)}" for kink in offcut.kinks]
-        if faults:
-            yield f"Faults: {'; '.join(faults)}."
-        if offcut.note:
-            yield f"Note: {offcut.note}"
-
-    def _steps(self) -> Iterator[Flowable]:
-        """Yield the steps, each with its box; where there are several billets each is named."""
-        several = len(self.card.milled) > 1
-        for line in card_lines(self.card, self.shop):
-            named = f"{line.part[:1].upper()}{line.part[1:]}: " if several and line.part else ""
-            yield to_tick(named + line.text, boxes=len(self.alike))
-
-    def _came_out(self) -> Iterator[Flowable]:
-        """Yield lines to write what came of each board; two that share a card stand on one line if they fit there."""
-        said = [self._outcome(card) for card in self.alike]
-        both = f"{NO_BREAK * 3} ".join(said)
-        if len(said) == 2 and width_of(printable(both), HAND) <= self.width:
-            said = [both]
-        for text in said:
-            yield para(text, before=1.0, after=0.0)
-
-    def _outcome(self, card: Card) -> str:
-        """Return the line of a board: its blanks, its keepers as measured, where one was spoiled."""
-        planned = sum(count for _, count, _ in card.gives)
-        named = f"{card.board}: " if len(self.alike) > 1 else ""
-        kept = [one.name for one in self.order.rack if one.board == card.board]
-        keeps = [f"{name} measured {LINE} × {LINE} × {LINE}" for name in kept]
-        words = [f"{named}blanks good {LINE} of {planned}", *keeps, f"spoiled at {LINE}"]
-        text = f"{NO_BREAK}{NO_BREAK} ".join(word.replace(" ", NO_BREAK) for word in words)
-        return text if named else text[:1].upper() + text[1:]
+def _outcome(order: Order, card: Card, *, named: bool) -> str:
+    """Return the line to write what came of a board: its blanks, its keepers as measured, where one was spoiled."""
+    planned = sum(count for _, count, _ in card.gives)
+    kept = [one.name for one in order.rack if one.board == card.board]
+    keeps = [f"{name} measured {LINE} × {LINE} × {LINE}" for name in kept]
+    good = f"{card.board}: blanks good" if named else "Blanks good"
+    words = [f"{good} {LINE} of {planned}", *keeps, f"spoiled at {LINE}"]
+    return f"{NO_BREAK}{NO_BREAK} ".join(word.replace(" ", NO_BREAK) for word in words)
 
 
 def _defect(defect: Defect, fig: Callable[[int], str]) -> str:

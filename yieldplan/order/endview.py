@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from yieldplan.model import Wood
     from yieldplan.order.data import Card, Milled
 
-WIDE, MOST_HIGH, LOW = 122.0, 46.0, 20.0
+WIDE, MOST_HIGH, LOW = 122.0, 40.0, 20.0
 """Room for the view, and the most height of an end: of a board's one billet, or of each of several; in points."""
 
 SIDE = 34.0

@@ -23,9 +23,6 @@ if TYPE_CHECKING:
     from yieldplan.model import Defect, Shop
     from yieldplan.order.data import Along, Card, Milled, Section
 
-MOST_HIGH = 32.0
-"""The most height of the face itself, in points."""
-
 SIDE, END = 34.0, 16.0
 """Room for the A and the words left of the face, and for the B right of it."""
 
@@ -33,18 +30,18 @@ REACH, ROW = 3.5, 10.0
 """How far running measures stand off the face, with a line from each to its place; how high their row is."""
 
 
-def face_view(card: Card, width: float, shop: Shop) -> Drawing:
-    """Return the face of a board, so many points wide at most."""
-    return _Face(card, width, shop).drawn()
+def face_view(card: Card, most: tuple[float, float], shop: Shop) -> Drawing:
+    """Return the face of a board; ``most``: how wide it is at most with what stands beside it, how high by itself."""
+    return _Face(card, most, shop).drawn()
 
 
 class _Face:
     """Draws one face."""
 
-    def __init__(self, card: Card, width: float, shop: Shop) -> None:
-        self.card, self.width, self.fig = card, width, figure(shop)
+    def __init__(self, card: Card, most: tuple[float, float], shop: Shop) -> None:
+        self.card, self.width, self.fig = card, most[0], figure(shop)
         offcut = card.offcut
-        self.scale = scale_of(offcut.length, offcut.width, width - SIDE - END, MOST_HIGH)
+        self.scale = scale_of(offcut.length, offcut.width, self.width - SIDE - END, most[1])
         lengths = (*card.ends.billets, *card.ends.keepers)
         above = sorted({place for _, x in lengths for place in x} - {0, offcut.length})
         sticks = [one.pieces for milled in card.milled for one in milled.sections]
