@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
@@ -116,10 +117,15 @@ def test_the_pages_of_a_large_pile_are_legible() -> None:
     ("name", "boards", "most"), [("skiff-frames.xlsx", 14, 8), ("floor-cleats-mm", 10, 6)]
 )
 def test_the_demos_take_few_pages(name: str, boards: int, most: int, paper: Paper) -> None:
-    """Eight pages hold 14 boards in inches, six hold 10 in millimetres; each further two cost at most one page more."""
+    """Eight pages hold 14 boards in inches, six hold 10 in millimetres, with a quarter to spare.
+
+    Each further two cost at most one page more.
+    """
     job, plan = demo(name)
-    pages = page_count(pdf_bytes(cutting_order(job, plan), paper=paper))
-    assert pages <= most + max(0, -(-(len(plan.offcuts) - boards) // 2))
+    pages = read_pages(pdf_bytes(cutting_order(job, plan), paper=paper))
+    most += max(0, -(-(len(plan.offcuts) - boards) // 2))
+    low = max(letter.y2 for letter in pages[-1].letters if letter.y2 < pages[-1].height - 60)
+    assert len(pages) < most or (len(pages) == most and low < 0.75 * pages[-1].height)
 
 
 def test_each_further_two_boards_cost_at_most_a_page() -> None:
@@ -278,6 +284,33 @@ def test_running_measures_stand_over_their_places() -> None:
             and abs(max(one.y1, one.y2) - face[1]) < 0.1
             for one in page.strokes
         ), place
+
+
+def test_a_blank_behind_a_gap_has_a_running_measure_where_it_begins() -> None:
+    """Where a defect or a clear end leaves a gap, the figures say where it ends as well."""
+    job = tiny_job()
+    drawn = tiny_drawn(job)
+    strip = drawn.billets[0].strips[0]
+    before, behind = strip.sticks[0].blanks
+    moved = replace(behind, start=behind.start + INCH, end=behind.end + INCH)
+    strip = replace(strip, sticks=(replace(strip.sticks[0], blanks=(before, moved)),))
+    billet = replace(drawn.billets[0], end=28 * INCH, strips=(strip, *drawn.billets[0].strips[1:]))
+    order = cutting_order(job, assemble(job, [replace(drawn, billets=(billet,))]))
+    (card,) = [text for text in map(words, read_pages(pdf_bytes(order))) if text.startswith(CARDS)]
+    assert "14 1/8" in card
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_billets_and_ends_are_told_apart(seed: int) -> None:
+    """Every end view says what it shows and which face is up; no billet is called by its letter alone."""
+    job, plan, pages = printed(seed)
+    cards = "\n".join(text for text in map(words, pages) if text.startswith(CARDS))
+    for card in cutting_order(job, plan).cards:
+        for milled in card.milled:
+            mark = milled.name.removeprefix(card.board).lstrip("-")
+            shown = f"Billet {mark}, face 1 up" if mark[:1].isalpha() and mark[:1].isupper() else "face 1 up"
+            assert shown in cards
+    assert not re.search(r"(?m)^☐+ +[A-Z]: ", cards)
 
 
 def test_the_end_is_seen_from_end_a() -> None:
