@@ -14,6 +14,7 @@ from random_plans import nothing_made, random_plan
 from test_sawmill import demo
 from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 
+from yieldplan.model import Billet
 from yieldplan.order import cutting_order
 from yieldplan.order.listed import setting_lines
 from yieldplan.order.pdf import page_count, pdf_bytes
@@ -290,11 +291,13 @@ def test_a_blank_behind_a_gap_has_a_running_measure_where_it_begins() -> None:
     """Where a defect or a clear end leaves a gap, the figures say where it ends as well."""
     job = tiny_job()
     drawn = tiny_drawn(job)
-    strip = drawn.billets[0].strips[0]
+    (billet,) = drawn.billets
+    assert isinstance(billet, Billet)
+    strip, *others = billet.strips
     before, behind = strip.sticks[0].blanks
     moved = replace(behind, start=behind.start + INCH, end=behind.end + INCH)
     strip = replace(strip, sticks=(replace(strip.sticks[0], blanks=(before, moved)),))
-    billet = replace(drawn.billets[0], end=28 * INCH, strips=(strip, *drawn.billets[0].strips[1:]))
+    billet = replace(billet, end=28 * INCH, strips=(strip, *others))
     order = cutting_order(job, assemble(job, [replace(drawn, billets=(billet,))]))
     (card,) = [text for text in map(words, read_pages(pdf_bytes(order))) if text.startswith(CARDS)]
     assert "14 1/8" in card
