@@ -146,3 +146,13 @@ def test_species_that_does_not_shrink_and_one_of_little_coefficient() -> None:
     assert shrinkage(still, Fraction(20), Fraction(5)) == (Fraction(0), Fraction(0))
     little = replace(PLAIN, radial=Fraction(1, 1000))
     assert shrinkage(little, Fraction(14), Fraction(12)) == (Fraction(2, 1000), Fraction(8, 1000))
+
+
+def test_a_size_halfway_between_two_marks_goes_up() -> None:
+    """20 marks that shrink by 1/41 are planed 20 1/2: to 21, as the planning rooms have it."""
+    even = replace(PLAIN, radial=Fraction(1, 164), tangential=Fraction(1, 164))
+    shop = Shop(species=(even,), target_moisture=Fraction(10))
+    wet = Offcut(name="P", length=1, width=1, thickness=1, species="plain", moisture=Fraction(14))
+    blank = Blank(name="B", need=1, length=1, width=20 * shop.mark, thickness=20 * shop.mark)
+    found, planned = stocked(wet, blank, shop, turned=False), section(wet, blank, shop, turned=False)
+    assert found.width == found.thickness == planned.planed_width == 21 * shop.mark
