@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pandas as pd
 
-from yieldplan.model import BOARD_FOOT, SplitBillet, keepers, milled, sawn_rows, section
+from yieldplan.model import BOARD_FOOT, SplitBillet, milled, sawn_rows, section
 from yieldplan.model.pieces import PieceNames
 from yieldplan.model.shop import INCH, MM
 from yieldplan.pages.wording import CUBIC_METRE
@@ -99,7 +99,7 @@ def tables(job: Job, plan: Plan) -> Tables:
         "sticks": sticks,
         "cuts": (cut[:-1] for cut in cuts),
         "settings": _settings(cuts, sticks),
-        "keepers": (keeper for drawn in plan.offcuts for keeper in _keepers(job, names, drawn)),
+        "keepers": (keeper for drawn in plan.offcuts for keeper in _keepers(names, drawn)),
         "account": _account(plan),
         "work": _work(plan, job.shop),
     }
@@ -209,8 +209,8 @@ def _settings(cuts: Sequence[Record], sticks: Sequence[Record]) -> Iterator[Reco
             yield machine, what, at, uses
 
 
-def _keepers(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:
-    for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
+def _keepers(names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:
+    for name, keeper in names.keepers(drawn):
         length, *sides = keeper.size
         yield name, names.board(drawn), keeper.form, length, max(sides), min(sides), keeper.volume
 

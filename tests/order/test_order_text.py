@@ -133,7 +133,7 @@ def test_every_stick_and_keeper_is_named_on_its_card(seed: int) -> None:
     names = PieceNames(job, plan)
     for card in order.cards:
         said = " ".join(line.text for line in card_lines(card, job.shop))
-        for keeper in names.keepers(card.drawn):
+        for keeper, _ in names.keepers(card.drawn):
             assert keeper in said
 
 

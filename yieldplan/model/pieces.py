@@ -107,7 +107,7 @@ class PieceNames:
         self.sign = _sign("-", roots, roots)
         fresh = keeper_names(job)
         self._keepers = {
-            (drawn.offcut, drawn.copy): tuple(next(fresh) for _ in keepers(job, drawn))
+            (drawn.offcut, drawn.copy): tuple((next(fresh), keeper) for keeper in keepers(job, drawn))
             for drawn in plan.offcuts
         }
 
@@ -136,8 +136,8 @@ class PieceNames:
         """Return the name of a stick, counted from 1 through the whole board."""
         return self.full(self.board(drawn), str(number))
 
-    def keepers(self, drawn: OffcutPlan) -> tuple[str, ...]:
-        """Return the names of a drawn board's keepers, in the order of :func:`yieldplan.model.leftovers.keepers`."""
+    def keepers(self, drawn: OffcutPlan) -> tuple[tuple[str, Keeper], ...]:
+        """Return a drawn board's keepers by name, in the order of :func:`yieldplan.model.leftovers.keepers`."""
         return self._keepers[drawn.offcut, drawn.copy]
 
 
@@ -174,7 +174,7 @@ def _of_board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Piece]
                 box=replace(box, form="stick", billet=part, wood=wood),
                 blanks=_counts(cut.blank for cut in stick.blanks),
             )
-    for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
+    for name, keeper in names.keepers(drawn):
         parent = board
         if keeper.form == "end" and keeper.wood is not None and keeper.billet is not None:
             parent = sticks[keeper.wood.low, keeper.billet.start, keeper.across, keeper.deep]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from yieldplan.model import SplitBillet, keepers, milled, sawn_rows, section
+from yieldplan.model import SplitBillet, milled, sawn_rows, section
 from yieldplan.order.data import WASTE
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def parts_of(
     """Yield the parts of a drawn board; one that holds a single stick has that stick's name from the start."""
     board = names.board(drawn)
     own = {blank: iter(several) for (name, blank), several in marks.items() if name == board}
-    found = dict(zip(names.keepers(drawn), keepers(job, drawn), strict=True))
+    found = dict(names.keepers(drawn))
     first, offcut = 1, job.offcut(drawn.offcut)
     for index, billet in enumerate(drawn.billets):
         for wood, part in milled(offcut, billet, job.shop):

@@ -7,7 +7,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import SplitBillet, keepers
+from yieldplan.model import SplitBillet
 from yieldplan.model.kept import as_offcut, jointed_sides
 from yieldplan.model.pieces import PieceNames
 from yieldplan.model.planfile import dump_plan
@@ -111,13 +111,12 @@ def _card(job: Job, drawn: OffcutPlan, names: PieceNames, marks: Marks) -> Card:
 def _ends(job: Job, drawn: OffcutPlan, names: PieceNames, parts: Sequence[Part]) -> Ends:
     """Return the rough crosscuts: what stays between them, from end A on."""
     offcut, billets = job.offcut(drawn.offcut), {part.x: part.rough for part in parts}
-    found = zip(names.keepers(drawn), keepers(job, drawn), strict=True)
     metal = [(one.x1, one.x2) for one in offcut.defects if is_metal(one.kind)]
     return Ends(
         board=names.board(drawn),
         long=offcut.length,
         billets=tuple((name, x) for x, name in billets.items()),
-        keepers=tuple((name, one.x) for name, one in found if one.form == "length"),
+        keepers=tuple((name, one.x) for name, one in names.keepers(drawn) if one.form == "length"),
         cuts=crosscuts(list(billets), (0, offcut.length), job.shop.crosscut_kerf),
         metal=any(meet(one, x) for one in metal for x in billets),
     )
@@ -205,7 +204,7 @@ def _marks(job: Job, plan: Plan, names: PieceNames) -> dict[tuple[str, str], lis
 
 def _kept(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
     """Yield a drawn board's keepers, in the order in which the model finds them."""
-    for name, keeper in zip(names.keepers(drawn), keepers(job, drawn), strict=True):
+    for name, keeper in names.keepers(drawn):
         yield Kept(
             board=names.board(drawn),
             offcut=as_offcut(job.offcut(drawn.offcut), keeper, name, job.shop),
