@@ -37,8 +37,8 @@ def tally(file: options.NewWorkbook, paper: options.Paper = "letter") -> int:
     FILE-sheet.pdf is two pages, with rows that a pencil fits and the marks that go on the wood. Files that are there
     already are left alone.
     """
-    from yieldplan.measuring.sheet import measuring_sheet  # noqa: PLC0415 - slow to load
-    from yieldplan.workbook import write_tally  # noqa: PLC0415 - slow to load
+    from yieldplan.measuring.sheet import measuring_sheet
+    from yieldplan.workbook import write_tally
 
     book, sheet = write_tally(file, {"-sheet.pdf": measuring_sheet(paper)})
     put(f"{book} is ready to measure into; print {sheet} and take it to the rack.\n")
@@ -53,11 +53,11 @@ def check(source: options.Input, call: options.Call = False) -> int:
     """
     job = _read(source)
     if call:
-        from yieldplan.measuring.boards import calling_order  # noqa: PLC0415 - slow to load
+        from yieldplan.measuring.boards import calling_order
 
         show_large(*calling_order(job))
         return DONE
-    from yieldplan.measuring.readback import understood  # noqa: PLC0415 - slow to load
+    from yieldplan.measuring.readback import understood
 
     show(understood(job))
     if count := len(job.warnings):
@@ -87,7 +87,7 @@ def plan(
 
     Exit status: 0 if all needed blanks are made, 3 if some are missing, 2 if the input is bad.
     """
-    from yieldplan.model.planfile import dump_plan  # noqa: PLC0415 - slow to load
+    from yieldplan.model.planfile import dump_plan
 
     folder = out or default_folder(source)
     job = _read(source)
@@ -120,7 +120,7 @@ def _solve(job: Job, searching: options.Searching, old: Plan | None, stop: Stop)
     From the first plan on Ctrl-C is held back: the search is told of it and ends with the best plan up to then, which
     is shown and written, unless it is pressed again.
     """
-    from yieldplan.solve import Options, solve  # noqa: PLC0415 - slow to load
+    from yieldplan.solve import Options, solve
 
     asked = Options(seconds=searching.seconds, price=searching.price, alternatives=True)
     like = () if old is None else still_right(job, old)
@@ -143,7 +143,7 @@ def _solve(job: Job, searching: options.Searching, old: Plan | None, stop: Stop)
 
 def _check_unchanged(source: Path, job: Job) -> None:
     """Raise if the input is no longer the one that was read: a plan for wood measured otherwise is none."""
-    from yieldplan.workbook import fingerprint  # noqa: PLC0415 - slow to load
+    from yieldplan.workbook import fingerprint
 
     if fingerprint(source) != job.sha256:
         raise StaleInputError(
@@ -161,7 +161,7 @@ def _of_the_pile(
     stop: Stop,
 ) -> Iterator[RenderableType]:
     """Yield what is said of the pile behind the summary: cards that hold, what to buy, how much more there is."""
-    from yieldplan import pile_screen  # noqa: PLC0415 - slow to load
+    from yieldplan import pile_screen
 
     if old is not None:
         yield from pile_screen.cards_kept(job, old, plan)
@@ -185,7 +185,7 @@ def order(
 
     The plan is rechecked first. If it breaks a rule, nothing is printed and the exit status is 1.
     """
-    from yieldplan.solve import Solution  # noqa: PLC0415 - late, as the other rooms
+    from yieldplan.solve import Solution
 
     folder = out or plan_file.parent
     job, plan = _read(source), _load(plan_file)
@@ -203,16 +203,16 @@ def _cutting_order(
     job: Job, solution: Solution, printing: options.Printing, like: Plan | None = None
 ) -> tuple[dict[str, bytes], RenderableType]:
     """Return the files of the cutting order by name, and what the screen shows of it, the summary last."""
-    from rich.console import Group  # noqa: PLC0415 - slow to load
-    from rich.text import Text  # noqa: PLC0415 - slow to load
+    from rich.console import Group
+    from rich.text import Text
 
-    from yieldplan.measuring.reasons import reasons  # noqa: PLC0415 - slow to load
-    from yieldplan.order import cutting_order, order_text  # noqa: PLC0415 - slow to load
-    from yieldplan.order.happened import happened_csv  # noqa: PLC0415 - slow to load
-    from yieldplan.order.pdf import pdf_bytes  # noqa: PLC0415 - slow to load
-    from yieldplan.order.summary import summary  # noqa: PLC0415 - slow to load
-    from yieldplan.order.text import boards_text  # noqa: PLC0415 - slow to load
-    from yieldplan.order.xlsx import xlsx_bytes  # noqa: PLC0415 - slow to load
+    from yieldplan.measuring.reasons import reasons
+    from yieldplan.order import cutting_order, order_text
+    from yieldplan.order.happened import happened_csv
+    from yieldplan.order.pdf import pdf_bytes
+    from yieldplan.order.summary import summary
+    from yieldplan.order.text import boards_text
+    from yieldplan.order.xlsx import xlsx_bytes
 
     why, made = reasons(job, solution.plan), cutting_order(job, solution.plan, like)
     contents = (
@@ -228,7 +228,7 @@ def _cutting_order(
 
 def _tell(folder: Path, written: Sequence[Path]) -> None:
     """Say what was written where, and how many pages there are to print."""
-    from yieldplan.order.pdf import page_count  # noqa: PLC0415 - slow to load
+    from yieldplan.order.pdf import page_count
 
     pages = page_count((folder / ORDER_NAMES[0]).read_bytes())
     count = f"{pages} {'page' if pages == 1 else 'pages'}"
@@ -238,7 +238,7 @@ def _tell(folder: Path, written: Sequence[Path]) -> None:
 
 def _check_folder(out: Path, names: tuple[str, ...]) -> None:
     """Raise if an order could not be written there, or if it would take the place of what was written back."""
-    from yieldplan.order.happened import is_filled_in  # noqa: PLC0415 - slow to load
+    from yieldplan.order.happened import is_filled_in
 
     check_writable(out, names)
     for path in (out / name for name in ("cutting-order.xlsx", HAPPENED_CSV)):
@@ -265,7 +265,7 @@ def verify(source: options.Input, plan_file: options.PlanFile) -> int:
 
 def _breaches(job: Job, plan: Plan) -> int:
     """Show every rule that a plan breaks; return how many."""
-    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
+    from yieldplan.verify import verify
 
     breaches = verify(job, plan)
     for breach in breaches:
@@ -287,11 +287,11 @@ def settle(
     Boards that were cut move to the sheet Cut, keepers come in as new rows, and Need goes down by what was made good.
     INPUT stays as it is. The batch gets a row in ledger.csv beside INPUT.
     """
-    from yieldplan.pile.ledger import ledger_row  # noqa: PLC0415 - slow to load
-    from yieldplan.pile.settle import next_input  # noqa: PLC0415 - slow to load
-    from yieldplan.pile.settlement import said, settlement  # noqa: PLC0415 - slow to load
-    from yieldplan.pile.writing import check_out, write_settled  # noqa: PLC0415 - slow to load
-    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
+    from yieldplan.pile.ledger import ledger_row
+    from yieldplan.pile.settle import next_input
+    from yieldplan.pile.settlement import said, settlement
+    from yieldplan.pile.writing import check_out, write_settled
+    from yieldplan.verify import verify
 
     job, plan = _read(source), _load(plan_file)
     check_out(source, out)
@@ -320,9 +320,9 @@ def ledger(
     paper: options.Paper = "letter",
 ) -> int:
     """Show what the batches came to, and each year so far."""
-    from yieldplan.pile.ledger import csv_bytes, read_ledger  # noqa: PLC0415 - slow to load
-    from yieldplan.pile.ledger_report import pdf_bytes, report  # noqa: PLC0415 - slow to load
-    from yieldplan.pile.writing import check_new  # noqa: PLC0415 - slow to load
+    from yieldplan.pile.ledger import csv_bytes, read_ledger
+    from yieldplan.pile.ledger_report import pdf_bytes, report
+    from yieldplan.pile.writing import check_new
 
     batches = read_ledger(file)
     contents: dict[Path, Content] = {}
@@ -351,10 +351,10 @@ def stations(
     and a copy of INPUT whose sheet Blanks asks for the frames; plan takes it as it is. A station is moved only where
     Obstacles says that it may be.
     """
-    from yieldplan.stations import writing  # noqa: PLC0415 - slow to load
-    from yieldplan.stations.page import pdf_bytes  # noqa: PLC0415 - slow to load
-    from yieldplan.stations.reading import read_survey  # noqa: PLC0415 - slow to load
-    from yieldplan.stations.tape import longest_over, tape_list  # noqa: PLC0415 - slow to load
+    from yieldplan.stations import writing
+    from yieldplan.stations.page import pdf_bytes
+    from yieldplan.stations.reading import read_survey
+    from yieldplan.stations.tape import longest_over, tape_list
 
     folder = out or default_folder(source, "stations")
     survey = read_survey(source, linear=gathering.linear)
@@ -377,7 +377,7 @@ def stations(
 
 def guide(topic: str | None, command_list: str) -> int:
     """Show a page of the guide, or its topics."""
-    from yieldplan.guide_pages import page  # noqa: PLC0415 - slow to load
+    from yieldplan.guide_pages import page
 
     turn_pages(page(topic, command_list))
     return DONE
@@ -392,7 +392,7 @@ def default_folder(source: Path, ending: str = "order") -> Path:
 
 def _read(source: Path) -> Job:
     """Read an input and pass on its warnings."""
-    from yieldplan.workbook import read  # noqa: PLC0415 - slow to load
+    from yieldplan.workbook import read
 
     job = read(source)
     warn(job.warnings)
@@ -400,7 +400,7 @@ def _read(source: Path) -> Job:
 
 
 def _load(plan_file: Path) -> Plan:
-    from yieldplan.model.planfile import load_plan  # noqa: PLC0415 - slow to load
+    from yieldplan.model.planfile import load_plan
 
     try:
         return load_plan(plan_file.read_bytes())
