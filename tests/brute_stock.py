@@ -86,7 +86,10 @@ class Stock:
     def _group(self, kinds: list[int], *, turned: bool) -> Group | None:
         bench, shop, mark = self.bench, self.shop, self.bench.mark
         sizes = stocked(self.offcut, bench.job.blanks[kinds[0]], shop, turned=turned)
-        planed, rough = (sizes.width, sizes.thickness), (sizes.rough_width, sizes.rough_thickness)
+        planed, rough = (
+            (sizes.planed_width, sizes.planed_thickness),
+            (sizes.rough_width, sizes.rough_thickness),
+        )
         if (
             min(planed) < shop.thinnest_planed
             or max(planed) > shop.planer_width

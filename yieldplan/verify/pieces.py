@@ -12,14 +12,14 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from yieldplan.model import Blank, CutBlank, Defect, Offcut, Shop, Stick
+    from yieldplan.model.section import Section
     from yieldplan.verify.boxes import Box
     from yieldplan.verify.breach import Notebook
-    from yieldplan.verify.wood import Stocked
 
 Interval = tuple[int, int]
 
 
-class Section(NamedTuple):
+class Rough(NamedTuple):
     """A stick's rough section: its intervals across y and across z in the billet's box."""
 
     across: Interval
@@ -34,7 +34,7 @@ def _overlap(one: Interval, other: Interval) -> bool:
     return one[0] < other[1] and other[0] < one[1]
 
 
-def _flaws(box: Box, rough: Section, shop: Shop) -> list[Flaw]:
+def _flaws(box: Box, rough: Rough, shop: Shop) -> list[Flaw]:
     """Return the defects that lie in a stick somewhere along x, wherever jointing may put them (R9)."""
 
     def meets(defect: Defect) -> bool:
@@ -50,13 +50,13 @@ def _first_blank(notes: Notebook, stick: Stick) -> Blank | None:
     return next((notes.blanks[cut.blank] for cut in stick.blanks if cut.blank in notes.blanks), None)
 
 
-def stock_of(notes: Notebook, stick: Stick, offcut: Offcut) -> Stocked | None:
+def stock_of(notes: Notebook, stick: Stick, offcut: Offcut) -> Section | None:
     """Return what a stick is sawn and planed to (R6); None where no blank of it is known."""
     blank = _first_blank(notes, stick)
     return None if blank is None else stocked(offcut, blank, notes.shop, turned=bool(stick.turned))
 
 
-def check_pieces(notes: Notebook, stick: Stick, rough: Section, box: Box) -> None:
+def check_pieces(notes: Notebook, stick: Stick, rough: Rough, box: Box) -> None:
     """Check a stick's section against its blanks, and everything that is crosscut from it."""
     shop = notes.shop
     if not stick.blanks:
@@ -86,7 +86,7 @@ def check_pieces(notes: Notebook, stick: Stick, rough: Section, box: Box) -> Non
         _check_flaws(here, blank, cut, flaws)
 
 
-def _check_section(notes: Notebook, sizes: Stocked, rough: Section, *, turned: bool) -> None:
+def _check_section(notes: Notebook, sizes: Section, rough: Rough, *, turned: bool) -> None:
     shop, size = notes.shop, notes.size
     across, deep = (end - start for start, end in rough)
     lies, sawn = ("turned", {"z": deep, "y": across}) if turned else ("flat", {"y": across, "z": deep})
@@ -94,7 +94,7 @@ def _check_section(notes: Notebook, sizes: Stocked, rough: Section, *, turned: b
         sawn.items(),
         ("width", "thickness"),
         (sizes.rough_width, sizes.rough_thickness),
-        (sizes.width, sizes.thickness),
+        (sizes.planed_width, sizes.planed_thickness),
         strict=True,
     ):
         found = f"its rough size across {axis} is {size(has)}"

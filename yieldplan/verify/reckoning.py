@@ -140,8 +140,8 @@ class Reckoning:
         stock = stock_of(self.notes, stick, box.offcut)
         if stock is None:
             return
-        self.planer |= {("width", stock.width), ("thickness", stock.thickness)}
-        section = stock.width, stock.thickness
+        self.planer |= {("width", stock.planed_width), ("thickness", stock.planed_thickness)}
+        section = stock.planed_width, stock.planed_thickness
         self.shavings += box.length * (wide * (stick.end - stick.start) - math.prod(section))
         spans = [Span("", cut.start, cut.end) for cut in stick.blanks]
         self._crosscut(spans, (box.billet.start, box.billet.end), section)

@@ -7,12 +7,12 @@ table of species, which is data.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
 
+from yieldplan.model.section import Section
 from yieldplan.model.shop import species_of
 
 if TYPE_CHECKING:
@@ -83,25 +83,15 @@ def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
     return 1 / (1 - across), 1 / (1 - deep)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stocked:
-    """What a blank's stick is planed to, and what it is sawn to (R6), in steps."""
-
-    width: int
-    thickness: int
-    rough_width: int
-    rough_thickness: int
-
-
-def stocked(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Stocked:
+def stocked(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Section:
     """Return the sizes of a blank's stick: enlarged for moisture to the nearest mark, never below the finished."""
     across, deep = enlargement(offcut, shop)
     by_width, by_thickness = (deep, across) if turned else (across, deep)
     width = max(blank.width, _nearest(blank.width * by_width, shop.mark))
     thickness = max(blank.thickness, _nearest(blank.thickness * by_thickness, shop.mark))
-    return Stocked(
-        width=width,
-        thickness=thickness,
+    return Section(
+        planed_width=width,
+        planed_thickness=thickness,
         rough_width=max(blank.width + shop.width_allowance, width + shop.least_planing),
         rough_thickness=max(blank.thickness + shop.thickness_allowance, thickness + shop.least_planing),
     )
