@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from yieldplan.stations.run import Obstacle, Run
 
 Bools = np.ndarray[tuple[int], np.dtype[np.bool_]]
+Clash = tuple["Obstacle", Fraction]
+"""An obstacle that leaves a station too little room, and how far from it that is (steps); 0 where it stands in it."""
 
 MOST_STATIONS = 500
 """Stations in one run: with more, its spacing is a slip."""
@@ -33,15 +35,6 @@ _OFFERED = 4
 
 _TIMES = 2
 """Other numbers of spaces are looked for up to so many times this one, and down to its part: no further ones help."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clash:
-    """A station that an obstacle leaves too little room; ``distance`` (steps) is 0 where it stands in it."""
-
-    obstacle: Obstacle
-    distance: Fraction
-    inside: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +105,7 @@ def divide(run: Run) -> Division:
     placed: list[Station] = []
     for number, (exact, unshifted) in enumerate(zip(places, marks, strict=True), 1):
         clashes, mark = _clashes(run, unshifted), unshifted
-        if any(clash.obstacle.shift for clash in clashes):
+        if any(obstacle.shift for obstacle, _ in clashes):
             before = placed[-1].mark if placed else None
             after = marks[number] if number < len(marks) else None
             mark = _nearest_free(run, blocked, unshifted, before, after)
@@ -130,12 +123,8 @@ def _places(run: Run, spaces: int) -> list[Fraction]:
 
 def _clashes(run: Run, mark: int) -> tuple[Clash, ...]:
     """Return the obstacles that a frame with its mark here is too near to."""
-    found = []
-    for obstacle in run.obstacles:
-        distance = max(obstacle.start - (mark + run.siding), mark - obstacle.end)
-        if distance < obstacle.clear:
-            found.append(Clash(obstacle=obstacle, distance=max(distance, Fraction(0)), inside=distance <= 0))
-    return tuple(found)
+    away = ((one, max(one.start - (mark + run.siding), mark - one.end)) for one in run.obstacles)
+    return tuple((one, max(distance, Fraction(0))) for one, distance in away if distance < one.clear)
 
 
 def _offers(run: Run, spaces: int, blocked: Bools) -> Iterator[int]:

@@ -15,7 +15,7 @@ from yieldplan.stations.division import pitch
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.stations.division import Clash, Division, Station
+    from yieldplan.stations.division import Division, Station
     from yieldplan.stations.run import Obstacle
     from yieldplan.stations.tape import Tape, TapeList, TapeRow
     from yieldplan.workbook.marks import Marks
@@ -80,13 +80,13 @@ def notes(tape: Tape, marks: Marks) -> list[str]:
     found = [_shift_words(tape, row.station, marks) for row in tape.rows if row.station.shifted]
     left = [row.station for row in tape.rows if row.station.left]
     for station in left:
-        near = " and ".join(_clash_words(clash, marks) for clash in station.left)
-        stuck = any(clash.obstacle.shift for clash in station.left)
+        near = " and ".join(_clash_words(*clash, marks) for clash in station.left)
+        stuck = any(obstacle.shift for obstacle, _ in station.left)
         none = " It could not be shifted: there is no free place between its neighbours." if stuck else ""
         found.append(f"Station {station.number} at {both(station.mark, marks)} {near}.{none}")
     if left or found:
         found.append(_offer_words(tape.division, marks))
-    if left and not all(clash.obstacle.shift for station in left for clash in station.left):
+    if left and not all(obstacle.shift for station in left for obstacle, _ in station.left):
         found.append("Or let a station give way: type yes under Shift beside the obstacle.")
     return found
 
@@ -97,16 +97,15 @@ def obstacle_words(obstacle: Obstacle, marks: Marks) -> str:
     return f"{obstacle.name} at {both(obstacle.start, marks)}{to}"
 
 
-def _clash_words(clash: Clash, marks: Marks) -> str:
-    obstacle = clash.obstacle
+def _clash_words(obstacle: Obstacle, distance: Fraction, marks: Marks) -> str:
     named = obstacle_words(obstacle, marks)
-    where = f"falls on {named}" if clash.inside else f"is {both(clash.distance, marks)} from {named}"
+    where = f"is {both(distance, marks)} from {named}" if distance else f"falls on {named}"
     return f"{where}, which needs {both(obstacle.clear, marks)} clear" if obstacle.clear else where
 
 
 def _shift_words(tape: Tape, station: Station, marks: Marks) -> str:
     """Return from where to where a station was shifted and why, and which space it made too large."""
-    near = " and ".join(_clash_words(clash, marks) for clash in station.clashes)
+    near = " and ".join(_clash_words(*clash, marks) for clash in station.clashes)
     words = (
         f"Station {station.number} is shifted from {both(station.unshifted, marks)}, where it {near}, "
         f"to {both(station.mark, marks)}."
