@@ -70,15 +70,11 @@ def _frames(tape: Tape, scale: _Scale) -> list[Mark]:
     """Return every frame with its number; where a station was shifted, also where it stood, broken."""
     marks: list[Mark] = []
     taken = -math.inf
-    siding = tape.run.siding
     for row in tape.rows:
         station = row.station
         top = scale.base - _BARE if row.length is None else scale.y(row.length)
         x = scale.x(station.mark)
-        if siding:
-            marks.append(Rect(x, top, scale.x(station.mark + siding), scale.base, 0.6))
-        else:
-            marks.append(Line(x, top, x, scale.base, 0.9))
+        marks.append(Rect(x, top, scale.x(station.mark + tape.run.siding), scale.base, 0.6))
         if station.shifted:
             unshifted = scale.x(station.unshifted)
             marks.append(Line(unshifted, top, unshifted, scale.base, 0.5, True))
@@ -95,9 +91,8 @@ def _curve(run: Run, scale: _Scale, linear: bool) -> list[Mark]:
     if not run.points:
         return []
     first, last = run.points[0].at, run.points[-1].at
-    places = [first + (last - first) * number / _CURVE for number in range(_CURVE + 1)]
-    if linear:
-        places = [point.at for point in run.points]
+    evenly = (first + (last - first) * number / _CURVE for number in range(_CURVE))
+    places = sorted({*evenly, *(point.at for point in run.points)})
     heights = through(run.points, places, linear=linear)
     line = [(scale.x(place), scale.y(height)) for place, height in zip(places, heights, strict=True)]
     marks: list[Mark] = [Line(*one, *other, 0.6) for one, other in pairwise(line)]
@@ -111,23 +106,20 @@ def _obstacles(run: Run, scale: _Scale, top: float, width: float) -> tuple[list[
     """Return the obstacles below the run, each with the room it needs as a broken line; and where they end."""
     marks: list[Mark] = []
     ends = [-math.inf] * _NAME_ROWS
-    low = top
     for obstacle in sorted(run.obstacles, key=lambda obstacle: obstacle.start):
         left, right = scale.x(obstacle.start), scale.x(obstacle.end)
         middle = top + _BAR / 2
-        reach = [
-            scale.x(max(Fraction(0), obstacle.start - obstacle.clear)),
-            scale.x(min(run.length, obstacle.end + obstacle.clear)),
-        ]
-        marks.append(Line(reach[0], middle, reach[1], middle, 0.5, True))
+        near, far = (
+            max(Fraction(0), obstacle.start - obstacle.clear),
+            min(run.length, obstacle.end + obstacle.clear),
+        )
+        marks.append(Line(scale.x(near), middle, scale.x(far), middle, 0.5, True))
         marks.append(Rect(left - 0.6, top, right + 0.6, top + _BAR, 0.8))
         wide = width_of(obstacle.name, FOOT)
         x = min(max(0.0, (left + right - wide) / 2), max(0.0, width - wide))
         place = next((row for row, end in enumerate(ends) if x > end + 4), None)
-        low = max(low, top + _BAR + 2)
         if place is not None:
-            y = top + _BAR + 2 + place * FOOT * 1.25
-            marks.append(Text(x, y, obstacle.name, FOOT))
+            marks.append(Text(x, top + _BAR + 2 + place * FOOT * 1.25, obstacle.name, FOOT))
             ends[place] = x + wide
-            low = max(low, y + FOOT * 1.25)
-    return marks, low
+    rows = sum(end >= 0 for end in ends)
+    return marks, top + (_BAR + 2 if marks else 0) + rows * FOOT * 1.25
