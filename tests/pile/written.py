@@ -197,9 +197,15 @@ def random_marks(batch: Batch, seed: int, *, measured: bool = False) -> dict[str
             if fate != "sticks" and rng.random() < 0.2:
                 marks[piece.name] = {"Outcome": "spoiled"}
             elif fate != "sticks" and measured and rng.random() < 0.5:
-                unit = batch.job.shop.units
-                length = write(piece.box.size[0] - rng.randint(0, 20) * batch.job.shop.mark, unit)
-                marks[piece.name] = {"Measured length": length}
+                length, *across = piece.box.size
+                sizes = {"length": length, "width": max(across), "thickness": min(across)}
+                marks[piece.name] = {
+                    f"Measured {name}": write(
+                        size - rng.randint(-1, 20) * batch.job.shop.mark, batch.job.shop.units
+                    )
+                    for name, size in sizes.items()
+                    if rng.random() < 0.6
+                }
     return marks
 
 
