@@ -20,7 +20,7 @@ from yieldplan.stopping import noting_stop
 from yieldplan.workbook import fingerprint, read
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from yieldplan.model import Job
     from yieldplan.solve import Progress, Solution
@@ -216,9 +216,11 @@ sys.meta_path.insert(0, Finder())
 """
 
 
-def started(folder: Path, more: str = "", name: str = "skiff-frames.xlsx") -> subprocess.Popen[bytes]:
-    """Start planning a demo in a process of its own."""
-    arguments = ["plan", str(DATA / name), "--out", "order", "--seconds", "1"]
+PLAN = ("plan", str(DATA / "skiff-frames.xlsx"), "--out", "order")
+
+
+def started(folder: Path, more: str = "", arguments: Sequence[str] = PLAN) -> subprocess.Popen[bytes]:
+    """Start the program in a process of its own."""
     return subprocess.Popen(
         [sys.executable, "-c", STARTED.format(more=more), *arguments],
         cwd=folder,
@@ -232,7 +234,7 @@ def assert_stopped(process: subprocess.Popen[bytes], folder: Path) -> None:
     said = process.communicate(timeout=60)[1].decode()
     sentences = [line for line in said.splitlines() if not line.startswith("Warning: ")]
     assert (process.returncode, len(sentences)) == (130, 1), said
-    assert not (folder / "order").exists()
+    assert not any(folder.iterdir())
 
 
 @pytest.mark.parametrize("after", [0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.7, 1])
@@ -253,6 +255,13 @@ def test_a_library_that_catches_everything_does_not_keep_ctrl_c(tmp_path: Path, 
         assert_stopped(process, tmp_path)
 
 
+def test_files_that_are_being_written_are_put_back(tmp_path: Path) -> None:
+    """Pressed when a file is written down to the disk, nothing of the set is left."""
+    pressing = "import os; os.fsync = lambda _: signal.raise_signal(signal.SIGINT)"
+    with started(tmp_path, pressing, ("tally", "pile.xlsx")) as process:
+        assert_stopped(process, tmp_path)
+
+
 def test_compiling_the_kernels_is_stopped_as_quietly(tmp_path: Path) -> None:
     """README's first command does that before it plans."""
     code = (
@@ -267,7 +276,8 @@ def test_compiling_the_kernels_is_stopped_as_quietly(tmp_path: Path) -> None:
 
 def test_the_search_gives_ctrl_c_back(tmp_path: Path) -> None:
     """Pressed once the search is over, the plan is rechecked, shown and written; the solver's library had its turn."""
-    with started(tmp_path, CAUGHT.format(name="yieldplan.verify"), "floor-cleats-mm") as process:
+    arguments = ("plan", str(DATA / "floor-cleats-mm"), "--out", "order", "--seconds", "1")
+    with started(tmp_path, CAUGHT.format(name="yieldplan.verify"), arguments) as process:
         said = process.communicate(timeout=60)[1].decode()
     assert said.endswith("Stopped: this is the best plan found so far.\n")
     assert process.returncode == 130
