@@ -39,22 +39,21 @@ def machine_lists(cards: Sequence[Card]) -> tuple[MachineList, ...]:
     widths = [(step.width.to, step) for step in steps if isinstance(step, Plane)]
     flat = [(step.thickness.to, step) for step in steps if isinstance(step, Plane)]
     squares = [(step.cut, step) for step in steps if isinstance(step, Square)]
+    splits = (
+        Setting(part="Splits, before jointing", machine=At.BANDSAW, size=split.line, steps=(split,), odd=True)
+        for card in cards
+        for split in card.splits
+    )
     edge_first = _sized("On edge, to width", At.PLANER, widths, on_edge=True)
     found: dict[ListKind, tuple[Setting, ...]] = {
         "ends": (Setting(part="", machine=At.CROSSCUT, size=None, steps=ends),) if ends else (),
-        "saws": (*_splits(cards), *_saws(cards)),
+        "saws": (*splits, *_saws(cards)),
         "planer": (*edge_first, *_sized("Flat, to thickness", At.PLANER, flat)),
         "stop": (*_sized("First: square end A", At.CROSSCUT, squares), *_stops(steps)),
     }
     return tuple(
         MachineList(kind=kind, title=TITLES[kind], settings=own) for kind, own in found.items() if own
     )
-
-
-def _splits(cards: Sequence[Card]) -> Iterator[Setting]:
-    part, machine = "Splits, before jointing", At.BANDSAW
-    for split in (split for card in cards for split in card.splits):
-        yield Setting(part=part, machine=machine, size=split.line, steps=(split,), odd=True)
 
 
 def _sized(

@@ -58,8 +58,14 @@ class Part:
         """Its strips or layers, then the sticks of each."""
         return tuple(sawn_rows(self.wood, self.billet, self.job.shop))
 
-    def joined(self, low: int, high: int) -> str:
-        """Return the name of what holds just its sticks from ``low`` to ``high`` (counted from 0)."""
+    def joined(self, row: Row, low: int, high: int) -> str:
+        """Return the name of what holds just the pieces of a row from ``low`` to ``high`` (counted from 0)."""
+        counts = [len(strip.sticks) for strip in self.billet.strips]
+        before = [sum(counts[:number]) for number in range(len(counts) + 1)]
+        if row.number == 1:
+            low, high = before[low], before[high + 1] - 1
+        else:
+            low, high = before[row.strip] + low, before[row.strip] + high
         if (low, high) == (0, len(self.sticks) - 1):
             return self.name
         if low == high:

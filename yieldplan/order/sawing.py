@@ -59,7 +59,7 @@ def _passes(part: Part, row: Row, number: int) -> Iterator[Saw]:
     last, word, machine = len(row.spans) - 1, "edge" if rip else "face", row.machine or "bandsaw"
     # a strip that is not the first has only its near side there
     down = ("face 1" if rip else "edge 1") + (" side" if row.number == 2 and outer else "")
-    hand, side, here = _joined(part, row, 0, last), f"{word} 1", shaved(part)[0 if rip else 1]
+    hand, side, here = part.joined(row, 0, last), f"{word} 1", shaved(part)[0 if rip else 1]
 
     def step(fence: int, gives: tuple[str, ...], rest: str, *, odd: bool = False, off: bool = False) -> Saw:
         return Saw(
@@ -85,7 +85,7 @@ def _passes(part: Part, row: Row, number: int) -> Iterator[Saw]:
         return part.left(part.x, *((gap, row.other) if rip else (row.other, gap)))
 
     for piece, (begin, end) in enumerate(row.spans):
-        held, cleared = _joined(part, row, piece, last), at.get((piece, True), 0)
+        held, cleared = part.joined(row, piece, last), at.get((piece, True), 0)
         if begin > here and cleared > 0:
             yield step(cleared, (left((here, begin - row.kerf)),), held, odd=True)
             hand, side = held, f"fresh {word}"
@@ -93,19 +93,10 @@ def _passes(part: Part, row: Row, number: int) -> Iterator[Saw]:
             yield replace(step(begin - here, (), held, odd=True, off=True), passes=int((piece, True) in at))
             hand = held
         if (piece, False) in at:
-            rest = _joined(part, row, piece + 1, last) if piece < last else left((end + row.kerf, row.end))
-            yield step(at[piece, False], (_joined(part, row, piece, piece),), rest)
+            rest = part.joined(row, piece + 1, last) if piece < last else left((end + row.kerf, row.end))
+            yield step(at[piece, False], (part.joined(row, piece, piece),), rest)
             hand, side = rest, f"fresh {word}"
         here = end + row.kerf
-
-
-def _joined(part: Part, row: Row, low: int, high: int) -> str:
-    """Return the name of what holds just the pieces of a row from ``low`` to ``high``."""
-    counts = [len(strip.sticks) for strip in part.billet.strips]
-    if row.number == 1:
-        return part.joined(sum(counts[:low]), sum(counts[: high + 1]) - 1)
-    before = sum(counts[: row.strip])
-    return part.joined(before + low, before + high)
 
 
 def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
