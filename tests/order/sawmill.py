@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.order.data import WASTE, Ends, Joint, Plane, Planed, Saw, Split, Square, Step, Stop
+from yieldplan.order.data import WASTE, Ends, Joint, Plane, Saw, Split, Square, Step, Stop
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -91,8 +91,7 @@ class Sawmill:
         self._do_all(step for setting in later for step in setting.steps)
         for setting in lists.get("planer", ()):
             for step in setting.steps:
-                assert isinstance(step, Plane)
-                self._plane(step, on_edge=setting.on_edge)
+                self.do(step)
         self._do_all(step for setting in lists.get("stop", ()) for step in setting.steps)
         return self._all()
 
@@ -115,8 +114,7 @@ class Sawmill:
         elif isinstance(step, Saw):
             self._saw(step)
         elif isinstance(step, Plane):
-            self._plane(step, on_edge=True)
-            self._plane(step, on_edge=False)
+            self._plane(step)
         elif isinstance(step, Square):
             self._square(step)
         else:
@@ -241,21 +239,21 @@ class Sawmill:
         if ("edge" in side) != (axis == "y"):
             raise RefusedError(f"{step}: {side} lies across {axis}")
 
-    def _plane(self, step: Plane, *, on_edge: bool) -> None:
+    def _plane(self, step: Plane) -> None:
         """Bring sticks to a planed size, from the jointed side, or from a sawn one and then over."""
-        planed: Planed = step.width if on_edge else step.thickness
+        on_edge = step.on_edge
         for name in step.sticks:
             wood = self._take(name)
             self._long_enough(wood)
             axis = "z" if self.turned[name] == on_edge else "y"
             if wood.planed != (() if on_edge else ("edge",)):
                 raise RefusedError(f"{name} is planed in the wrong order, after {wood.planed}")
-            word = "sawn" if name in planed.sawn else "jointed"
+            word = "sawn" if name in step.sawn else "jointed"
             self._true_side(step, wood, axis, f"{word} {'edge' if axis == 'y' else 'face'}")
             low, high = wood.spans[axis]
-            if planed.before != high - low or not self.shop.thinnest_planed <= planed.to <= planed.before:
-                raise RefusedError(f"{name} is {high - low}, not {planed.before}, to become {planed.to}")
-            wood.spans = {**wood.spans, axis: (low, low + planed.to)}
+            if step.before != high - low or not self.shop.thinnest_planed <= step.to <= step.before:
+                raise RefusedError(f"{name} is {high - low}, not {step.before}, to become {step.to}")
+            wood.spans = {**wood.spans, axis: (low, low + step.to)}
             wood.planed = (*wood.planed, "edge" if on_edge else "flat")
 
     def _square(self, step: Square) -> None:

@@ -59,8 +59,8 @@ def wet_drawn(job: Job) -> OffcutPlan:
 
 def planed(order: Order) -> set[tuple[int, int]]:
     """Return the width and thickness to which sticks are planed."""
-    steps = (step for card in order.cards for step in card.steps if isinstance(step, Plane))
-    return {(step.width.to, step.thickness.to) for step in steps}
+    steps = [step for card in order.cards for step in card.steps if isinstance(step, Plane)]
+    return {(edge.to, flat.to) for edge, flat in zip(steps[::2], steps[1::2], strict=True)}
 
 
 def set_to(order: Order) -> list[int | None]:

@@ -17,7 +17,7 @@ from yieldplan.model import keepers, section
 from yieldplan.model.pieces import PieceNames
 from yieldplan.model.wood import jointed
 from yieldplan.order import Order, cutting_order
-from yieldplan.order.data import Ends, Joint, MachineList, Plane, Saw, Setting, Split, Square, Step, Stop
+from yieldplan.order.data import Ends, Joint, MachineList, Plane, Saw, Split, Square, Step, Stop
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.simple import first_fit
 
@@ -105,7 +105,8 @@ def agree(plan: Plan, order: Order) -> None:
     assert band + kinds[Split] == work.bandsaw_passes
     assert sum(step.passes for step in saws if step.odd) + kinds[Split] == work.odd_cuts
     assert kinds[Joint] == work.billets
-    sticks = sum(len(step.sticks) for step in steps if isinstance(step, Plane))
+    sticks = sum(len(step.sticks) for step in steps if isinstance(step, Plane) and step.on_edge)
+    assert sticks == sum(len(step.sticks) for step in steps if isinstance(step, Plane) and not step.on_edge)
     assert sticks == sum(len(step.sticks) for step in steps if isinstance(step, Square)) == work.sticks
     rough = sum(step.cuts for step in steps if isinstance(step, Ends))
     stops = [step for step in steps if isinstance(step, Stop)]
@@ -157,13 +158,13 @@ def test_a_setting_is_made_once(seed: int) -> None:
             if not setting.odd:
                 assert setting.again == (key in seen)
                 seen.add(key)
-            assert {size_of(setting, step) for step in setting.steps} == {setting.size}
+            assert {size_of(step) for step in setting.steps} == {setting.size}
 
 
-def size_of(setting: Setting, step: Step) -> int | None:
+def size_of(step: Step) -> int | None:
     """Return what a step asks its machine to be set to."""
     if isinstance(step, Plane):
-        return step.width.to if setting.on_edge else step.thickness.to
+        return step.to
     sizes = {Saw: "fence", Split: "line", Square: "cut", Stop: "stop"}
     return getattr(step, sizes[type(step)]) if type(step) in sizes else None
 

@@ -127,28 +127,19 @@ class Saw:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Planed:
-    """One planing, on edge or flat: from what to what.
-
-    The jointed side lies on the table; ``sawn`` names the sticks that have none: a sawn side down, then over.
-    """
-
-    before: int
-    to: int
-    sawn: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Plane:
-    """Like sticks of a board planed on edge to their width, then flat to their thickness.
+    """Like sticks of a board planed ``on_edge`` to their width, or else flat to their thickness: from what to what.
 
-    ``rest``: they are to lie and be sighted first (wet, or resawn to less than half); ``overnight``: for a night.
+    The jointed side lies on the table; ``sawn`` names the sticks that have none: a sawn side down, then over. ``rest``:
+    they are to lie and be sighted first (wet, or resawn to less than half); ``overnight``: for a night.
     """
 
     board: str
     sticks: tuple[str, ...]
-    width: Planed
-    thickness: Planed
+    on_edge: bool
+    before: int
+    to: int
+    sawn: tuple[str, ...] = ()
     rest: bool = False
     overnight: bool = False
 
@@ -204,7 +195,7 @@ class Setting:
     """One setting of a list, a heading, with its steps; ``size`` is None where nothing is set.
 
     ``part`` is the stage of the work that it belongs to, a heading above the settings. ``odd``: for odd cuts alone.
-    ``again``: it was made before, and the pieces leave no other way. ``on_edge``: of planing, to the width.
+    ``again``: it was made before, and the pieces leave no other way.
     """
 
     part: str
@@ -213,7 +204,6 @@ class Setting:
     steps: tuple[Step, ...]
     odd: bool = False
     again: bool = False
-    on_edge: bool = False
 
     @property
     def pieces(self) -> int:

@@ -10,7 +10,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import Ends, Plane, Saw, Split, Square, Stop
-from yieldplan.order.names import called, several, times
+from yieldplan.order.names import several, times
 from yieldplan.order.sentences import (
     ends_words,
     gives_words,
@@ -18,6 +18,7 @@ from yieldplan.order.sentences import (
     keep_words,
     often_words,
     rest_words,
+    sawn_words,
     stop_words,
 )
 from yieldplan.pages.wording import figure
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Shop
-    from yieldplan.order.data import MachineList, Planed, Setting, Step
+    from yieldplan.order.data import MachineList, Setting, Step
     from yieldplan.order.sentences import Fig
 
 
@@ -109,15 +110,12 @@ def _clauses(step: Saw | Stop) -> tuple[str, ...]:
 
 def _heights(setting: Setting, fig: Fig) -> Iterator[ListLine]:
     """Yield the lines of a setting of the planer."""
-    side = "edge" if setting.on_edge else "face"
     items: dict[int, list[str]] = {}
-    for step in setting.steps:
-        if isinstance(step, Plane):
-            planed: Planed = step.width if setting.on_edge else step.thickness
-            which = "" if planed.sawn == step.sticks else f"{called(planed.sawn, step.board)}: "
-            over = f" ({which}sawn {side} down first)" if planed.sawn else ""
-            item = several(step.sticks) + over + (RESTS if step.rest or step.overnight else "")
-            items.setdefault(planed.before, []).append(item)
+    for step in (step for step in setting.steps if isinstance(step, Plane)):
+        sawn = sawn_words(step)
+        over = f" ({sawn} first)" if sawn else ""
+        item = several(step.sticks) + over + (RESTS if step.rest or step.overnight else "")
+        items.setdefault(step.before, []).append(item)
     for height in sorted(items, reverse=True):
         yield ListLine(lead=f"from {fig(height)}", items=tuple(items[height]))
 

@@ -36,15 +36,15 @@ def machine_lists(cards: Sequence[Card]) -> tuple[MachineList, ...]:
     """Return the lists of the machines; one without work is left out. Boards keep their order within a setting."""
     steps = [step for card in cards for milled in card.milled for step in milled.steps]
     ends = tuple(card.ends for card in cards if card.ends.cuts)
-    widths = [(step.width.to, step) for step in steps if isinstance(step, Plane)]
-    flat = [(step.thickness.to, step) for step in steps if isinstance(step, Plane)]
+    planes = [step for step in steps if isinstance(step, Plane)]
+    on_edge, flat = ([(step.to, step) for step in planes if step.on_edge == so] for so in (True, False))
     squares = [(step.cut, step) for step in steps if isinstance(step, Square)]
     splits = (
         Setting(part="Splits, before jointing", machine=At.BANDSAW, size=split.line, steps=(split,), odd=True)
         for card in cards
         for split in card.splits
     )
-    edge_first = _sized("On edge, to width", At.PLANER, widths, on_edge=True)
+    edge_first = _sized("On edge, to width", At.PLANER, on_edge)
     found: dict[ListKind, tuple[Setting, ...]] = {
         "ends": (Setting(part="", machine=At.CROSSCUT, size=None, steps=ends),) if ends else (),
         "saws": (*splits, *_saws(cards)),
@@ -56,13 +56,11 @@ def machine_lists(cards: Sequence[Card]) -> tuple[MachineList, ...]:
     )
 
 
-def _sized(
-    part: str, machine: At, steps: Sequence[tuple[int, Step]], *, on_edge: bool = False
-) -> Iterator[Setting]:
+def _sized(part: str, machine: At, steps: Sequence[tuple[int, Step]]) -> Iterator[Setting]:
     """Yield a setting for each size: the planer comes down from the largest, the saw takes more and more off."""
     for size in sorted({size for size, _ in steps}, reverse=machine is At.PLANER):
         own = tuple(step for its, step in steps if its == size)
-        yield Setting(part=part, machine=machine, size=size, steps=own, on_edge=on_edge)
+        yield Setting(part=part, machine=machine, size=size, steps=own)
 
 
 def _saws(cards: Sequence[Card]) -> Iterator[Setting]:

@@ -7,7 +7,7 @@ from itertools import groupby, islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model.shop import INCH
-from yieldplan.order.data import WASTE, Plane, Planed, Saw, Square, Stop
+from yieldplan.order.data import WASTE, Plane, Saw, Square, Stop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -100,7 +100,7 @@ def _passes(part: Part, row: Row, number: int) -> Iterator[Saw]:
 
 
 def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
-    """Yield the planing of a part's sticks; neighbours that are planed alike are one step."""
+    """Yield the planing of a part's sticks, on edge and then flat; neighbours that are planed alike are one step."""
     offcut = sticks[0].part.wood.offcut
     wet = offcut.moisture is not None and offcut.moisture > WET
 
@@ -111,15 +111,17 @@ def planing(sticks: Sequence[Sawn]) -> Iterator[Plane]:
 
     for (width, planed_width, thickness, planed_thickness, thin), group in groupby(sticks, key=alike):
         own = list(group)
-        wide, thick = (tuple(sawn.name for sawn in own if not sawn.flat[axis][1]) for axis in range(2))
-        yield Plane(
-            board=own[0].part.board,
-            sticks=tuple(sawn.name for sawn in own),
-            width=Planed(before=width, to=planed_width, sawn=wide),
-            thickness=Planed(before=thickness, to=planed_thickness, sawn=thick),
-            rest=wet or thin,
-            overnight=offcut.thickness > THICK,
-        )
+        for axis, (before, to) in enumerate(((width, planed_width), (thickness, planed_thickness))):
+            yield Plane(
+                board=own[0].part.board,
+                sticks=tuple(sawn.name for sawn in own),
+                on_edge=axis == 0,
+                before=before,
+                to=to,
+                sawn=tuple(sawn.name for sawn in own if not sawn.flat[axis][1]),
+                rest=wet or thin,
+                overnight=offcut.thickness > THICK,
+            )
 
 
 def lengths(sticks: Sequence[Sawn]) -> Iterator[Square | Stop]:

@@ -88,7 +88,8 @@ def _milled(milled: Milled, board: str, shop: Shop) -> Iterator[str]:
     if any(plane.rest or plane.overnight for plane in planes):
         night = " overnight, stickered" if any(plane.overnight for plane in planes) else ""
         yield f"let the sticks rest{night}; sight them, joint again any that have moved"
-    yield from (head(plane.sticks) + _plane(plane, fig) for plane in planes)
+    for edge, flat in zip(planes[::2], planes[1::2], strict=True):
+        yield head(edge.sticks) + _plane(edge, flat, fig)
     yield from (head(square.sticks) + text for square, text in _lengths(steps, shop.stick_trim, fig))
 
 
@@ -153,14 +154,16 @@ def rest_words(step: Saw, hand: str) -> str:
     return "" if step.rest == hand else f"the rest is {name}{keep}"
 
 
-def _plane(step: Plane, fig: Fig) -> str:
-    wide, thick = step.width, step.thickness
-    notes = [f"takes {fig(wide.before - wide.to)} and {fig(thick.before - thick.to)}"]
-    for planed, side in ((wide, "edge"), (thick, "face")):
-        if planed.sawn:
-            which = "" if planed.sawn == step.sticks else f"{called(planed.sawn, step.board)}: "
-            notes.append(f"{which}sawn {side} down, then turn over")
-    return f"plane {fig(wide.to)} × {fig(thick.to)} ({'; '.join(notes)})"
+def _plane(edge: Plane, flat: Plane, fig: Fig) -> str:
+    notes = [f"takes {fig(edge.before - edge.to)} and {fig(flat.before - flat.to)}"]
+    notes += [f"{sawn_words(step)}, then turn over" for step in (edge, flat) if step.sawn]
+    return f"plane {fig(edge.to)} × {fig(flat.to)} ({'; '.join(notes)})"
+
+
+def sawn_words(step: Plane) -> str:
+    """Return which side of which sticks is down first where both are sawn; nothing where all have a jointed one."""
+    which = "" if step.sawn == step.sticks else f"{called(step.sawn, step.board)}: "
+    return f"{which}sawn {'edge' if step.on_edge else 'face'} down" if step.sawn else ""
 
 
 def _lengths(steps: Iterable[Step], trim: int, fig: Fig) -> Iterator[tuple[Square, str]]:
