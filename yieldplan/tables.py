@@ -141,9 +141,7 @@ def _parts(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[tuple[str
     """Yield all that is jointed of a board, with its name and its wood."""
     for index, billet in enumerate(drawn.billets):
         for wood, part in milled(job.offcut(drawn.offcut), billet, job.shop):
-            half = isinstance(billet, SplitBillet)
-            name = names.half(drawn, index, far=wood.low > 0) if half else names.billet(drawn, index)
-            yield name, wood, part
+            yield names.billet(drawn, index, wood), wood, part
 
 
 def _sticks(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from yieldplan.model.leftovers import keepers, rough
+from yieldplan.model.plan import SplitBillet
 from yieldplan.model.wood import jointed
 from yieldplan.model.words import fold
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from yieldplan.model.leftovers import Keeper
     from yieldplan.model.pile import Job
     from yieldplan.model.plan import OffcutPlan, Plan, Span, Stick
+    from yieldplan.model.wood import Wood
 
 OUTCOMES = ("as planned", "not cut", "spoiled", "short")
 """What may have come of a piece; left empty it is as planned. ``short``: only some of its blanks are good."""
@@ -41,7 +43,6 @@ HAPPENED = (
 )
 """The headings of the sheet in which a batch is written back; ``Good``: how many blanks of a short piece are good."""
 
-HALVES = ("near", "far")
 CAPITALS = "ABCDEFGHJLMNPQRSTUVWXYZ"
 """Billets; I and O are left out, as drawing offices do (common practice, no source), and K, which means a keeper."""
 
@@ -115,26 +116,23 @@ class PieceNames:
         """Return the name of a piece of the pile, with its copy's number where there are several."""
         return f"{offcut}{self.copy_sign}{copy}" if offcut in self._several else offcut
 
-    def full(self, root: str, mark: str) -> str:
-        """Return the whole name of a piece, from its board's and its own mark."""
-        return f"{root}{self.sign}{mark}" if mark else root
-
     def board(self, drawn: OffcutPlan) -> str:
         """Return the name of a drawn board."""
         return self.root(drawn.offcut, drawn.copy)
 
-    def billet(self, drawn: OffcutPlan, index: int) -> str:
-        """Return the name of a billet, counted from 0 from end A on; the board's own where it has one billet."""
-        return self.full(self.board(drawn), billet_mark(index + 1) if len(drawn.billets) > 1 else "")
+    def billet(self, drawn: OffcutPlan, index: int, wood: Wood | None = None) -> str:
+        """Return the name of a billet, counted from 0 from end A on, or that of the half of it that ``wood`` is.
 
-    def half(self, drawn: OffcutPlan, index: int, *, far: bool) -> str:
-        """Return the name of the near or the far half of a split billet."""
-        letter = billet_mark(index + 1) if len(drawn.billets) > 1 else ""
-        return self.full(self.board(drawn), f"{letter} {HALVES[far]}".strip())
+        Where a board has one billet that is the board's own.
+        """
+        mark = billet_mark(index + 1) if len(drawn.billets) > 1 else ""
+        if wood is not None and isinstance(drawn.billets[index], SplitBillet):
+            mark = f"{mark} {'far' if wood.low else 'near'}".strip()
+        return f"{self.board(drawn)}{self.sign}{mark}" if mark else self.board(drawn)
 
     def stick(self, drawn: OffcutPlan, number: int) -> str:
         """Return the name of a stick, counted from 1 through the whole board."""
-        return self.full(self.board(drawn), str(number))
+        return f"{self.board(drawn)}{self.sign}{number}"
 
     def keepers(self, drawn: OffcutPlan) -> tuple[tuple[str, Keeper], ...]:
         """Return a drawn board's keepers by name, in the order of :func:`yieldplan.model.leftovers.keepers`."""

@@ -88,11 +88,10 @@ def parts_of(
     first, offcut = 1, job.offcut(drawn.offcut)
     for index, billet in enumerate(drawn.billets):
         for wood, part in milled(offcut, billet, job.shop):
-            far, rough = wood.low > 0, names.billet(drawn, index)
-            half = ("far" if far else "near") if isinstance(billet, SplitBillet) else ""
+            rough = names.billet(drawn, index)
+            half = ("far" if wood.low else "near") if isinstance(billet, SplitBillet) else ""
             sticks = tuple(names.stick(drawn, first + number) for number in range(len(part.sticks)))
-            whole = names.half(drawn, index, far=far) if half else rough
-            name = sticks[0] if len(sticks) == 1 else whole
+            name = sticks[0] if len(sticks) == 1 else names.billet(drawn, index, wood)
             yield Part(
                 job=job,
                 board=board,
