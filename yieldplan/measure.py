@@ -219,7 +219,7 @@ def _from_feet(feet: str, inches: str, unit: Unit, comma: bool) -> Fraction:
 def _amount(text: str, thousands: Fraction, unit: Unit, comma: bool) -> Fraction:
     """Return the number that the text is, without a unit.
 
-    ``thousands`` is the steps in one where a comma is taken for a mark of thousands: a reading that comes out
+    ``thousands`` is the steps in one where a comma is taken for a thousands separator: a reading that comes out
     longer than any piece is nothing that anyone means, so the comma is a decimal comma then.
     """
     fraction = _FRACTION.fullmatch(text)
@@ -232,7 +232,7 @@ def _amount(text: str, thousands: Fraction, unit: Unit, comma: bool) -> Fraction
         joined = before + after
         if int(joined) * thousands <= LONGEST:
             raise MeasureError(
-                "has a comma that could be a decimal point or a mark of thousands",
+                "has a comma that could be a decimal point or a thousands separator",
                 suggestion=f"write {before}.{after} or {joined}",
             )
     return Fraction(text.replace(",", ".").rstrip(".") or "0")
@@ -273,9 +273,7 @@ def _diagnosis(text: str, unit: Unit) -> MeasureError:
     if "%" in text:
         return MeasureError("is a percentage, not a length", _example(unit))
     if _THOUSANDS.fullmatch(text):
-        return MeasureError(
-            "has marks between its thousands", "a number without them", f"write {_joined(text)}"
-        )
+        return MeasureError("has thousands separators", "a number without them", f"write {_joined(text)}")
     if text.count("/") > 1:
         return MeasureError("has two fraction bars", _example(unit))
     if re.fullmatch(r"[0-9]+ [0-9]+", text):
@@ -296,7 +294,7 @@ def _diagnosis(text: str, unit: Unit) -> MeasureError:
 
 
 def _joined(text: str) -> str:
-    """Return a number without its marks of thousands; a last mark unlike the first is decimal."""
+    """Return a number without its thousands separators; a last sign unlike the first is decimal."""
     marks = [sign for sign in text if not sign.isdigit()]
     digits = re.split(r"[ ,.']", text)
     if len(set(marks)) > 1:

@@ -79,7 +79,7 @@ Topic = Annotated[str | None, _argument("TOPIC", "The page to show; left out, th
 OrderFolder = Annotated[Path | None, _option("--out", "DIR", _IN.format("order"))]
 StationsFolder = Annotated[Path | None, _option("--out", "DIR", _IN.format("stations"))]
 PagesFolder = Annotated[
-    Path | None, _option("--out", "DIR", "Folder to write into. [default: that of PLAN.json]")
+    Path | None, _option("--out", "DIR", "Folder to write into. [default: the one PLAN.json is in]")
 ]
 NextInput = Annotated[
     Path, _option("--out", "NEXT", "The next input to write: a workbook or a folder, as INPUT is.")
