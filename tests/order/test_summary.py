@@ -27,8 +27,7 @@ from yieldplan.model import (
 from yieldplan.model.shop import INCH
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.order import cutting_order
-from yieldplan.order.howgood import how_good
-from yieldplan.order.minutes import how_long, net_wood, shares
+from yieldplan.order.howgood import how_good, how_long, net_wood, shares
 from yieldplan.order.summary import summary
 from yieldplan.pages.renderables import plain_text
 from yieldplan.solve.assemble import assemble

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 from yieldplan.order.cautions import ALWAYS, DEFER, cautions
 from yieldplan.order.data import At
 from yieldplan.order.explain import KINDS, LAYING, filled, headlines, kind_rows, naming, whys
-from yieldplan.order.howgood import how_good
-from yieldplan.order.minutes import work_line
+from yieldplan.order.howgood import how_good, work_line
 from yieldplan.pages.drawing import Sketch, Word
 from yieldplan.pages.paper import FOOT, HAND, PROSE, SET, Para, grid, height_of, marked, para, style
 from yieldplan.pages.shapes import Box

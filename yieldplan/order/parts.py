@@ -28,8 +28,8 @@ class Part:
         The names of its board, its own, and that of the billet which it is split from, else its own.
     half
         ``"near"`` or ``"far"``, ``""`` where it is whole.
-    first, sticks
-        The number of its first stick on the board, and the names of all its sticks.
+    sticks
+        The names of its sticks.
     kept
         The keepers that come off it, by name.
     marks
@@ -43,7 +43,6 @@ class Part:
     half: str
     billet: Billet
     wood: Wood
-    first: int
     sticks: tuple[str, ...]
     kept: dict[str, Keeper]
     marks: Mapping[str, Iterator[Mark]]
@@ -70,7 +69,8 @@ class Part:
             return self.name
         if low == high:
             return self.sticks[low]
-        return f"sticks {self.first + low} to {self.first + high} of {self.board}"
+        first, last = (self.sticks[place].rsplit("-", 1)[1] for place in (low, high))
+        return f"sticks {first} to {last} of {self.board}"
 
     def left(self, x: Span, across: Span, deep: Span) -> str:
         """Return the name of a leftover that lies there, or :data:`yieldplan.order.data.WASTE`."""
@@ -100,7 +100,6 @@ def parts_of(
                 half=half,
                 billet=part,
                 wood=wood,
-                first=first,
                 sticks=sticks,
                 kept={key: one for key, one in found.items() if one.billet is part and one.wood == wood},
                 marks=own,
@@ -125,10 +124,17 @@ class Sawn:
         return (first, second) if self.part.billet.rip_first else (second, first)
 
     @property
-    def flat(self) -> tuple[tuple[int, bool], tuple[int, bool]]:
-        """Its sizes across the blanks' width and thickness, each with whether the near side is jointed."""
-        first, second = (_side(row, place) for row, place in self.rows)
-        return (first, second) if self.part.billet.rip_first != self.stick.turned else (second, first)
+    def flat(self) -> tuple[tuple[int, bool], ...]:
+        """Its sizes across the blanks' width and thickness, each with whether the near side is jointed.
+
+        Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
+        """
+        found = []
+        for row, place in self.rows:
+            (start, end), own = row.spans[place], [sawn for sawn in row.passes if sawn.piece == place]
+            far = row.end if all(sawn.odd for sawn in own) else end
+            found.append((far - start, row.near_is_jointed((start, end))))
+        return tuple(found if self.part.billet.rip_first != self.stick.turned else found[::-1])
 
 
 def sticks_of(part: Part) -> list[Sawn]:
@@ -142,13 +148,3 @@ def sticks_of(part: Part) -> list[Sawn]:
             name, rows = part.sticks[len(found)], ((first, strip), (row, place))
             found.append(Sawn(part=part, name=name, stick=stick, rows=rows, sizes=sizes))
     return found
-
-
-def _side(row: Row, place: int) -> tuple[int, bool]:
-    """Return the size of a piece of a row as it comes from the saw, and whether its near side is jointed.
-
-    Where it was not sawn off, its far side is still rough, and the planer takes what is left there.
-    """
-    start, end = row.spans[place]
-    sawn_off = any(sawn.piece == place and not sawn.odd for sawn in row.passes)
-    return (end if sawn_off else row.end) - start, row.near_is_jointed(row.spans[place])

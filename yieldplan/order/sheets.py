@@ -10,9 +10,16 @@ from yieldplan.model.pieces import HAPPENED, HAPPENED_SHEET, counted
 from yieldplan.model.words import slope_words
 from yieldplan.order.explain import KINDS, MARGINS, headlines, kind_rows
 from yieldplan.order.happened import happened_rows
-from yieldplan.order.howgood import FIGURES, how_good, wood_or_work_rows
+from yieldplan.order.howgood import (
+    FIGURES,
+    how_good,
+    how_long,
+    net_wood,
+    shares,
+    wood_or_work_rows,
+    work_line,
+)
 from yieldplan.order.listed import list_note, setting_head, setting_lines
-from yieldplan.order.minutes import how_long, net_wood, shares, work_line
 from yieldplan.pages.paper import BOX
 from yieldplan.pages.wording import (
     VOLUMES,

@@ -22,9 +22,8 @@ from yieldplan.order.explain import (
     naming,
     whys,
 )
-from yieldplan.order.howgood import how_good
+from yieldplan.order.howgood import how_good, work_line
 from yieldplan.order.listed import list_note, setting_head, setting_lines
-from yieldplan.order.minutes import work_line
 from yieldplan.order.sentences import card_lines
 from yieldplan.pages.renderables import Words, plain_text, row, table
 from yieldplan.pages.wording import size, unit_word, wood_words
