@@ -14,8 +14,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 from yieldplan.verify.breach import Breach, Notebook, plain
-from yieldplan.verify.claims import check_proof
-from yieldplan.verify.counts import check_counts, check_pairs
+from yieldplan.verify.claims import check_counts, check_pairs, check_proof
 from yieldplan.verify.cuts import check_offcut
 from yieldplan.verify.reckoning import Reckoning, check_account, check_work
 

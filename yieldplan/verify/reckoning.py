@@ -37,7 +37,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet
 from yieldplan.verify.boxes import boxes_of
 from yieldplan.verify.breach import plain
-from yieldplan.verify.counts import pairs_cut
+from yieldplan.verify.claims import pairs_cut
 from yieldplan.verify.pieces import stock_of
 from yieldplan.verify.rows import Span, dust, leftovers
 
