@@ -38,7 +38,7 @@ def tally(file: options.NewWorkbook, paper: options.Paper = "letter") -> int:
     already are left alone.
     """
     from yieldplan.measuring.sheet import measuring_sheet
-    from yieldplan.workbook import write_tally
+    from yieldplan.workbook.tally import write_tally
 
     book, sheet = write_tally(file, {"-sheet.pdf": measuring_sheet(paper)})
     put(f"{book} is ready to measure into; print {sheet} and take it to the rack.\n")

@@ -11,11 +11,10 @@ from yieldplan.measure import LONGEST, MM
 from yieldplan.model.errors import ArgumentError
 from yieldplan.model.species import BUILT_IN
 from yieldplan.pages.renderables import plain_text, row, table
-from yieldplan.workbook import blanks, cells, csvfolder, job, offcuts, source, wood, xlsx_limits
+from yieldplan.workbook import blanks, cells, csvfolder, job, offcuts, source, wood, xlsx
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, SPECIES
 from yieldplan.workbook.shop_sheet import MOST_MINUTES, SETTINGS, default_text, setting_note
 from yieldplan.workbook.suggest import did_you_mean
-from yieldplan.workbook.tally_words import NOTES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -72,7 +71,7 @@ def _sheets() -> str:
     return "\n\n".join(
         f"{layout.name}\n"
         + _terms(
-            (f"{heading} *" if heading in layout.required else heading, NOTES[layout.name][heading])
+            (f"{heading} *" if heading in layout.required else heading, layout.notes[heading])
             for heading in layout.headings
         )
         for layout in LAYOUTS
@@ -102,7 +101,7 @@ def _limits() -> str:
         "a length": f"{LONGEST // MM // 1000} m",
         "a name; a note": f"{cells.MOST_NAME} characters; {cells.MOST_NOTE}",
         "an input file": f"{source.MOST_BYTES // million} MB",
-        "a workbook, unpacked": f"{xlsx_limits.MOST_UNPACKED // million} MB, {xlsx_limits.MOST_CELLS} filled cells",
+        "a workbook, unpacked": f"{xlsx.MOST_UNPACKED // million} MB, {xlsx.MOST_CELLS} filled cells",
         "a csv file": f"{csvfolder.MOST_FIELDS} fields",
     }
     return _terms(found.items())

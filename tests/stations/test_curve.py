@@ -11,7 +11,7 @@ from surveys import mm, points, run
 from yieldplan.measure import INCH, MM
 from yieldplan.stations.curve import blank_length, lengths, through
 from yieldplan.stations.division import divide
-from yieldplan.workbook.marks import Marks
+from yieldplan.workbook.grid import Marks
 
 if TYPE_CHECKING:
     from collections.abc import Callable

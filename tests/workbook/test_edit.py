@@ -21,7 +21,8 @@ from yieldplan.workbook.open_edit import edit_input
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from yieldplan.workbook.edit import InputEdit, SheetEdit
+    from yieldplan.workbook.edit import SheetEdit
+    from yieldplan.workbook.open_edit import InputEdit
 
 ROWS: list[list[Any]] = [
     ["Blank", "Need", "Length", "Note"],

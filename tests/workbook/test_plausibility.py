@@ -114,6 +114,18 @@ def test_a_pile_in_mm_among_inches_is_said_in_one_line(tmp_path: Path) -> None:
     )
 
 
+def test_a_batch_in_mm_beside_a_pile_in_inches_leaves_the_units_alone(tmp_path: Path) -> None:
+    """What is set on Shop would be wrong for one of the two whatever it is."""
+    blanks = {
+        f"Blanks_{column}{row}": 400 // part
+        for row in (2, 3, 4)
+        for column, part in zip("CDE", (1, 7, 12), strict=True)
+    }
+    (told,) = read(typed(**blanks, Blanks_I3=None)(tmp_path)).warnings
+    assert (told.sheet, told.found.split(":")[0]) == ("Blanks", "looks like a batch written in mm")
+    assert told.suggestion == "write the unit with each figure; other sheets are right as they are"
+
+
 def test_a_pile_in_inches_among_mm_is_said_in_one_line(tmp_path: Path) -> None:
     """A fraction means inches; what is wrong in inches as well is said beside it."""
     with pytest.raises(InputError) as refusal:

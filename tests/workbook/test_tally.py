@@ -16,8 +16,9 @@ from yieldplan.measure import INCH, MM
 from yieldplan.model import InputError, Shop, metric_shop
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.stations.reading import read_survey
-from yieldplan.workbook import read, write_tally
+from yieldplan.workbook import read
 from yieldplan.workbook.layouts import EVERY_LAYOUT
+from yieldplan.workbook.tally import write_tally
 
 SOFFICE = shutil.which("soffice")
 

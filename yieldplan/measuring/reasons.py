@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Hindrance, fits_machines, length_needed, section, why_not
 from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import length, listed, plural, ring_text
+from yieldplan.workbook.nearest import Near
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from yieldplan.model import Blank, Job, Offcut, Plan, Shop
-    from yieldplan.model.gives import Miss
 
 
 def reasons(job: Job, plan: Plan) -> dict[str, str]:
@@ -37,34 +36,23 @@ def reasons(job: Job, plan: Plan) -> dict[str, str]:
     return {blank.name: _reason(job, plan, blank, count) for blank, count in short}
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """An offcut that gives none of a blank, and why."""
-
-    offcut: Offcut
-    miss: Miss
-
-
 def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
     machine = _no_machine(blank, job)
     if machine:
         return machine
     judged = [(offcut, why_not(offcut, blank, job.shop)) for offcut in job.offcuts]
     fitting = [offcut for offcut, miss in judged if miss is None]
-    rest = [_Asked(offcut, miss) for offcut, miss in judged if miss is not None]
-    groups = ((kind, [asked for asked in rest if asked.miss.hindrance is kind]) for kind in Hindrance)
-    clauses = "; ".join(_Group(job.shop, blank, kind, group).clause() for kind, group in groups if group)
-    if not fitting:
-        count = sum(asked.offcut.qty for asked in rest)
-        return f"No piece of the pile ({count} in all) will do: {clauses}.{_nearest_miss(rest)}"
-    text = _used_up(plan, blank, fitting, missing)
-    return f"{text} Of the others {clauses}.{_nearest_miss(rest)}" if rest else text
-
-
-def _nearest_miss(rest: list[_Asked]) -> str:
-    """Name the piece that came closest: of those that fail last the one that fails by least."""
-    near = max(rest, key=lambda asked: asked.miss.nearness)
-    return f" Nearest miss: {near.offcut.name}."
+    rest = [Near(offcut=offcut, blank=blank, miss=miss) for offcut, miss in judged if miss is not None]
+    if not rest:
+        return _used_up(plan, blank, fitting, missing)
+    groups = ([near for near in rest if near.miss.hindrance is kind] for kind in Hindrance)
+    clauses = "; ".join(_clause(group, job.shop) for group in groups if group)
+    nearest = max(rest, key=lambda near: near.miss.nearness).offcut.name
+    if fitting:
+        start = f"{_used_up(plan, blank, fitting, missing)} Of the others"
+    else:
+        start = f"No piece of the pile ({sum(near.offcut.qty for near in rest)} in all) will do:"
+    return f"{start} {clauses}. Nearest miss: {nearest}."
 
 
 def _no_machine(blank: Blank, job: Job) -> str:
@@ -116,82 +104,71 @@ def _used_up(plan: Plan, blank: Blank, fitting: list[Offcut], missing: int) -> s
 MANY = {"is": "are", "has": "have", "needs": "need"}
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
-    """The pieces that one hindrance stops; ``clause`` counts them and names the nearest miss."""
+def _clause(stopped: list[Near], shop: Shop) -> str:
+    """Count the pieces that one hindrance stops, and name the nearest miss."""
+    count, detail = sum(near.offcut.qty for near in stopped), _detail(stopped, shop)
+    verb, words = _words(stopped, shop).split(" ", 1)
+    return f"{count} {verb if count == 1 else MANY[verb]} {words}" + (f" ({detail})" if detail else "")
 
-    shop: Shop
-    blank: Blank
-    kind: Hindrance
-    asked: list[_Asked]
 
-    def clause(self) -> str:
-        count, detail = sum(asked.offcut.qty for asked in self.asked), self._detail()
-        verb, words = self._words().split(" ", 1)
-        return f"{count} {verb if count == 1 else MANY[verb]} {words}" + (f" ({detail})" if detail else "")
+def _words(stopped: list[Near], shop: Shop) -> str:
+    """Return what is said of one piece that is stopped."""
+    blank = stopped[0].blank
+    low, high = blank.ring_range or (0, 90)
+    lacks = [word for word in ("thin", "narrow") if any(getattr(near.miss, word) for near in stopped)]
+    return {
+        Hindrance.SPECIES: f"is not {' or '.join(blank.species)}",
+        Hindrance.NO_RINGS_READ: "has no ring angle written down",
+        Hindrance.GRAIN: f"has the wrong grain, not {low}° to {high}° lying flat or turned",
+        Hindrance.NO_SLOPE_READ: "has no slope of grain written down",
+        Hindrance.SLOPE: f"has grain that slopes more than {slope_words(blank.max_slope or Fraction(0))}",
+        Hindrance.LENGTH: f"is shorter than the {length(length_needed(blank, shop), shop)} it takes with its ends",
+        Hindrance.MACHINES: "needs a section too wide for the planer, cut larger for moisture",
+        Hindrance.JOINTER: "is wider than the jointer",
+        Hindrance.SECTION: f"is {' or '.join(f'too {word}' for word in lacks)} after jointing",
+        Hindrance.RINGS: "has rings that suit it in too narrow a part of the width",
+        Hindrance.SAWS: "is too high for any saw",
+        Hindrance.DEFECTS: "has defects in the way",
+    }[stopped[0].miss.hindrance]
 
-    def _words(self) -> str:
-        """Return what is said of one such piece."""
-        blank, misses = self.blank, [asked.miss for asked in self.asked]
-        low, high = blank.ring_range or (0, 90)
-        lacks = (("thin", any(miss.thin for miss in misses)), ("narrow", any(miss.narrow for miss in misses)))
-        words = {
-            Hindrance.SPECIES: f"is not {' or '.join(blank.species)}",
-            Hindrance.NO_RINGS_READ: "has no ring angle written down",
-            Hindrance.GRAIN: f"has the wrong grain, not {low}° to {high}° lying flat or turned",
-            Hindrance.NO_SLOPE_READ: "has no slope of grain written down",
-            Hindrance.SLOPE: f"has grain that slopes more than {slope_words(blank.max_slope or Fraction(0))}",
-            Hindrance.LENGTH: (
-                f"is shorter than the {length(length_needed(blank, self.shop), self.shop)} it takes with its ends"
-            ),
-            Hindrance.MACHINES: "needs a section too wide for the planer, cut larger for moisture",
-            Hindrance.JOINTER: "is wider than the jointer",
-            Hindrance.SECTION: f"is {' or '.join(f'too {word}' for word, so in lacks if so)} after jointing",
-            Hindrance.RINGS: "has rings that suit it in too narrow a part of the width",
-            Hindrance.SAWS: "is too high for any saw",
-            Hindrance.DEFECTS: "has defects in the way",
-        }
-        return words[self.kind]
 
-    def _detail(self) -> str:
-        """Return what helps to find the piece that comes nearest, or those that would do but for this."""
-        kind, offcuts = self.kind, [asked.offcut for asked in self.asked]
-        if kind in (Hindrance.SPECIES, Hindrance.NO_RINGS_READ, Hindrance.GRAIN):
-            return self._would_do()
-        if kind is Hindrance.DEFECTS:
+def _detail(stopped: list[Near], shop: Shop) -> str:
+    """Return what helps to find the piece that comes nearest, or those that would do but for this."""
+    kind, offcuts = stopped[0].miss.hindrance, [near.offcut for near in stopped]
+    nearest = min(stopped, key=lambda near: near.miss.amount)
+    offcut, miss = nearest.offcut, nearest.miss
+    match kind:
+        case Hindrance.SPECIES | Hindrance.NO_RINGS_READ | Hindrance.GRAIN:
+            return _would_do(stopped, shop)
+        case Hindrance.DEFECTS:
             return listed(
                 f"{o.name} with {listed(dict.fromkeys(d.kind for d in o.defects))}" for o in offcuts
             )
-        if kind in (Hindrance.MACHINES, Hindrance.SAWS):
+        case Hindrance.MACHINES | Hindrance.SAWS:
             return _names(offcuts)
-        if kind is Hindrance.SLOPE:
-            near = min(offcuts, key=lambda offcut: offcut.grain_slope or Fraction(0))
-            return f"nearest {near.name}, {slope_words(near.grain_slope or Fraction(0))}"
-        if kind is Hindrance.NO_SLOPE_READ:
+        case Hindrance.SLOPE:
+            offcut = min(offcuts, key=lambda one: one.grain_slope or Fraction(0))
+            return f"nearest {offcut.name}, {slope_words(offcut.grain_slope or Fraction(0))}"
+        case Hindrance.NO_SLOPE_READ:
             return ""
-        nearest = min(self.asked, key=lambda asked: asked.miss.amount)
-        offcut, miss = nearest.offcut, nearest.miss
-        if kind is Hindrance.SECTION:
-            amounts = (("thin", miss.thin), ("narrow", miss.narrow))
-            by = " and ".join(f"too {word} by {length(steps, self.shop)}" for word, steps in amounts if steps)
-        else:
-            by = f"by {length(miss.amount, self.shop)}"
-        rings = f" with {ring_text(offcut)}" if kind is Hindrance.RINGS else ""
-        return f"nearest {offcut.name}{rings}, {by}"
+        case Hindrance.SECTION:
+            lacks = (("thin", miss.thin), ("narrow", miss.narrow))
+            by = " and ".join(f"too {word} by {length(steps, shop)}" for word, steps in lacks if steps)
+            return f"nearest {offcut.name}, {by}"
+    rings = f" with {ring_text(offcut)}" if kind is Hindrance.RINGS else ""
+    return f"nearest {offcut.name}{rings}, by {length(miss.amount, shop)}"
 
-    def _would_do(self) -> str:
-        """Name the pieces that nothing but this hindrance stops."""
-        species, grain = self.kind is Hindrance.SPECIES, self.kind is not Hindrance.SPECIES
-        would = [
-            asked.offcut
-            for asked in self.asked
-            if why_not(asked.offcut, self.blank, self.shop, any_species=species, any_grain=grain) is None
-        ]
-        if self.kind is Hindrance.GRAIN:
-            names = listed(f"{offcut.name} at {ring_text(offcut)}" for offcut in would)
-        else:
-            names = _names(would)
-        return f"{names} would do otherwise" if would else ""
+
+def _would_do(stopped: list[Near], shop: Shop) -> str:
+    """Name the pieces that nothing but this hindrance stops."""
+    kind, blank = stopped[0].miss.hindrance, stopped[0].blank
+    waived = {"any_species" if kind is Hindrance.SPECIES else "any_grain": True}
+    would = [near.offcut for near in stopped if why_not(near.offcut, blank, shop, **waived) is None]
+    if kind is Hindrance.GRAIN:
+        names = listed(f"{offcut.name} at {ring_text(offcut)}" for offcut in would)
+    else:
+        names = _names(would)
+    return f"{names} would do otherwise" if would else ""
 
 
 def _names(offcuts: Iterable[Offcut]) -> str:

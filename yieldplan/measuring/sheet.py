@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from io import BytesIO
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from reportlab import rl_config
@@ -149,18 +150,9 @@ def _board() -> list[Mark]:
     """Return a board lying hollow face up, edge 1 towards the one who measures, with its marks."""
     left, right, lean = 12 * mm, 72 * mm, 14 * mm
     back, front, under = 7 * mm, 19 * mm, 25 * mm
-    outline = [
-        (left, front, right, front),
-        (left, under, right, under),
-        (left, front, left, under),
-        (right, front, right, under),
-        (left, front, left + lean, back),
-        (right, front, right + lean, back),
-        (left + lean, back, right + lean, back),
-        (right + lean, back, right + lean, back + under - front),
-        (right, under, right + lean, back + under - front),
-    ]
-    marks: list[Mark] = [Line(*line, 1.0) for line in outline]
+    marks = _path((left, front), (right, front), (right, under), (left, under), (left, front))
+    marks += _path((left, front), (left + lean, back), (right + lean, back), (right, front))
+    marks += _path((right + lean, back), (right + lean, back + under - front), (right, under))
     marks += [
         Text(left + lean + 4 * mm, 10.2 * mm, "P001   face 1, hollow, up", 9, True),
         Text(left + 18 * mm, front + 1.2 * mm, "edge 1, towards you", 9, True),
@@ -170,6 +162,11 @@ def _board() -> list[Mark]:
     marks += _measure(left, right, under + 4 * mm)
     marks.append(Text(left + 8 * mm, under + 5 * mm, "length, and every place along it, from end A", _TINY))
     return marks
+
+
+def _path(*points: tuple[float, float], dash: bool = False) -> list[Mark]:
+    """Return lines from point to point."""
+    return [Line(*one, *other, 1.0, dash) for one, other in pairwise(points)]
 
 
 def _measure(start: float, end: float, y: float) -> list[Mark]:
@@ -186,15 +183,8 @@ def _defect() -> list[Mark]:
     """Return face 1 from above with the box round a knot, and what is measured to it."""
     left, right, far, near = 14 * mm, 84 * mm, 4 * mm, 22 * mm
     x1, x2, y1, y2 = 44 * mm, 56 * mm, 17 * mm, 9 * mm
-    lines = [
-        (left, far, right, far),
-        (left, near, right, near),
-        (left, far, left, near),
-        (right, far, right, near),
-    ]
-    box = [(x1, y1, x2, y1), (x1, y2, x2, y2), (x1, y1, x1, y2), (x2, y1, x2, y2)]
-    marks: list[Mark] = [Line(*line, 1.0) for line in lines]
-    marks += [Line(*line, 1.0, dash=True) for line in box]
+    marks = _path((left, far), (right, far), (right, near), (left, near), (left, far))
+    marks += _path((x1, y1), (x2, y1), (x2, y2), (x1, y2), (x1, y1), dash=True)
     marks += [
         Text(x1 + 1.6 * mm, y2 + 2.2 * mm, "knot", 8),
         Text(left - 6 * mm, 10 * mm, "A", 13, True),

@@ -14,8 +14,8 @@ from yieldplan.model.pieces import HAPPENED, HAPPENED_CSV, HAPPENED_SHEET
 from yieldplan.model.words import fold
 from yieldplan.pile.entries import Reader
 from yieldplan.workbook.csvfolder import grid_of_csv
+from yieldplan.workbook.grid import Marks
 from yieldplan.workbook.layouts import Layout
-from yieldplan.workbook.marks import Marks
 from yieldplan.workbook.source import MOST_BYTES
 from yieldplan.workbook.table import table
 from yieldplan.workbook.xlsx import grids_of_workbook

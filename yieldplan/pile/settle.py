@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Blank, Defect, Job, Offcut, Shop
     from yieldplan.pile.settlement import Settlement
-    from yieldplan.workbook.edit import InputEdit, SheetEdit, Value
+    from yieldplan.workbook.edit import SheetEdit, Value
+    from yieldplan.workbook.open_edit import InputEdit
 
 CAME = ("Date", "Plan", "What came of it", "Defects")
 """The headings of the sheet Cut beside those of Offcuts."""

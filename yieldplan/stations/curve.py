@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from yieldplan.stations.division import Division
     from yieldplan.stations.run import Point
-    from yieldplan.workbook.marks import Marks
+    from yieldplan.workbook.grid import Marks
 
 
 def through(points: Sequence[Point], places: Sequence[Fraction], *, linear: bool = False) -> list[Fraction]:

@@ -20,7 +20,7 @@ from yieldplan.workbook.table import Row, Table, table
 if TYPE_CHECKING:
     from yieldplan.model import Problem
     from yieldplan.stations.run import Run
-    from yieldplan.workbook.marks import Marks
+    from yieldplan.workbook.grid import Marks
 
 MOST_IN_ALL = 2000
 """Stations in all runs together."""
@@ -74,7 +74,7 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
     rows = blank_rows(blanks, [(draft.row, draft.run.blank) for draft in drafts.values() if draft.run.blank])
     divisions = [division for draft in drafts.values() if (division := _divided(draft, linear)) is not None]
     if runs and (count := sum(len(division.stations) for division in divisions)) > MOST_IN_ALL:
-        runs.too_much(f"has {count} stations in all", f"at most {MOST_IN_ALL}")
+        runs.fault(f"has {count} stations in all", f"at most {MOST_IN_ALL}")
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
     return Survey(

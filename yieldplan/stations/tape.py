@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from yieldplan.stations.division import Division, Station
     from yieldplan.stations.reading import Survey
     from yieldplan.stations.run import Run
-    from yieldplan.workbook.marks import Marks
+    from yieldplan.workbook.grid import Marks
 
 
 _NEVER = np.iinfo(np.int64).max // 4

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from yieldplan.stations.division import Division, Station
     from yieldplan.stations.run import Obstacle
     from yieldplan.stations.tape import Tape, TapeList, TapeRow
-    from yieldplan.workbook.marks import Marks
+    from yieldplan.workbook.grid import Marks
 
 
 def shown(length: Fraction | int, marks: Marks) -> str:

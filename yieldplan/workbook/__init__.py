@@ -2,6 +2,5 @@
 
 from yieldplan.workbook.job import read
 from yieldplan.workbook.source import fingerprint
-from yieldplan.workbook.tally import write_tally
 
-__all__ = ["fingerprint", "read", "write_tally"]
+__all__ = ["fingerprint", "read"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from yieldplan.measure import Rounding, write
 from yieldplan.model import Blank
@@ -49,43 +49,31 @@ def read_blanks(sheet: Table, shop: Shop) -> Batch:
 def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
     wanted = Rounding.WANTED
     need = cells.whole(row, "Need", 0, MOST_WANTED)
-    spare = _spare(row, need)
-    pairs = cells.yes(row, "Pairs", "yes where they are made in twos of one species, or nothing")
-    length = cells.length(row, "Length", wanted, above_nothing=True)
-    width = cells.length(row, "Width", wanted, above_nothing=True)
-    thickness = cells.length(row, "Thickness", wanted, above_nothing=True)
-    ring_from, ring_to = ring_range(row, shop)
-    max_slope = slope(row, "Max slope")
-    clear_end = cells.length(row, "Clear end", wanted, default=0)
-    priority = cells.whole(row, "Priority", 1, LAST_PRIORITY, default=1)
-    species, allows = cells.words(row, "Species"), cells.words(row, "Allows")
-    note = cells.text(row, "Note")
-    if row.good("Length", "Clear end") and clear_end > length:
-        step = cells.slip(row, "Clear end", Fraction(clear_end), length)
-        row.fault(
-            "Clear end", "is longer than the blank", f"at most its length, {write(length, row.unit)}", step
-        )
+    others: dict[str, Any] = {
+        "spare": _spare(row, need),
+        "pairs": cells.yes(row, "Pairs", "yes where they are made in twos of one species, or nothing"),
+    }
+    length, width, thickness = (
+        cells.length(row, heading, wanted, above_nothing=True) for heading in ("Length", "Width", "Thickness")
+    )
+    others["ring_from"], others["ring_to"] = ring_range(row, shop)
+    others |= {
+        "max_slope": slope(row, "Max slope"),
+        "clear_end": cells.length(row, "Clear end", wanted, default=0),
+        "priority": cells.whole(row, "Priority", 1, LAST_PRIORITY, default=1),
+        "species": cells.words(row, "Species"),
+        "allows": cells.words(row, "Allows"),
+        "note": cells.text(row, "Note"),
+        "other": row.others,
+    }
+    if row.good("Length", "Clear end") and others["clear_end"] > length:
+        step = cells.slip(row, "Clear end", Fraction(others["clear_end"]), length)
+        most = f"at most its length, {write(length, row.unit)}"
+        row.fault("Clear end", "is longer than the blank", most, step)
     width, thickness = turned(row, width, thickness)
     if row.failed:
         return None
-    return Blank(
-        name=name,
-        need=need,
-        length=length,
-        width=width,
-        thickness=thickness,
-        spare=spare,
-        pairs=pairs,
-        species=species,
-        ring_from=ring_from,
-        ring_to=ring_to,
-        allows=allows,
-        clear_end=clear_end,
-        max_slope=max_slope,
-        priority=priority,
-        note=note,
-        other=row.others,
-    )
+    return Blank(name=name, need=need, length=length, width=width, thickness=thickness, **others)
 
 
 def _spare(row: Row, need: int) -> int:

@@ -6,13 +6,14 @@ import io
 import posixpath
 import re
 import zipfile
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 from xml.sax.saxutils import quoteattr
 
+from openpyxl.packaging.relationship import get_dependents
 from openpyxl.utils.cell import coordinate_from_string
 
-from yieldplan.workbook.xlsx_limits import FORMULA
+from yieldplan.workbook.xlsx import FORMULA
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,35 +42,25 @@ class BookParts:
     """
 
     def __init__(self, data: bytes) -> None:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            self._old = {info.filename: info for info in archive.infolist()}
-            self._parts = {name: archive.read(name) for name in self._old}
-        self._book = next(part for _, kind, part in self._linked("") if kind.endswith("/officeDocument"))
+        self._archive = zipfile.ZipFile(io.BytesIO(data))
+        self._old = {info.filename: info for info in self._archive.infolist()}
+        self._parts = {name: self._archive.read(name) for name in self._old}
+        self._book = next(link.target for link in self._linked("") if link.Type.endswith("/officeDocument"))
         self._listed = dict(self._sheets())
         self.has_formulas = any(FORMULA.search(self._parts[part]) for part in self._listed.values())
 
     def _sheets(self) -> Iterator[tuple[str, str]]:
         """Yield the title of each worksheet and the part that holds it."""
-        links = {own: part for own, _, part in self._linked(self._book)}
+        links = {link.Id: link.target for link in self._linked(self._book)}
         for sheet in ElementTree.fromstring(self._parts[self._book]).iter():
             own = next((value for name, value in sheet.attrib.items() if name.endswith("}id")), "")
             if sheet.tag.endswith("}sheet") and own in links:
                 yield sheet.get("name", ""), links[own]
 
-    def _linked(self, part: str) -> list[tuple[str, str, str]]:
-        """Return (id, type, part) of everything in the archive that a part, or ``""`` the archive, links to."""
-        if _links_of(part) not in self._parts:
-            return []
-        folder = posixpath.dirname(part)
-        return [
-            (
-                link.get("Id", ""),
-                link.get("Type", ""),
-                posixpath.normpath(posixpath.join("/" + folder, link.get("Target", "")))[1:],
-            )
-            for link in ElementTree.fromstring(self._parts[_links_of(part)])
-            if link.get("TargetMode") != "External"
-        ]
+    def _linked(self, part: str) -> list[Any]:  # openpyxl's links have no types
+        """Return the links of a part, or ``""`` the archive, to others in the archive."""
+        listed = _links_of(part)
+        return [*get_dependents(self._archive, listed)] if listed in self._old else []
 
     def sheet(self, title: str) -> bytes:
         """Return a sheet's XML."""
@@ -88,17 +79,17 @@ class BookParts:
     def noted_rows(self, title: str) -> list[int]:
         """Return the rows that have a note on a cell."""
         links = self._linked(self._listed[title])
-        notes = [self._parts.get(target, b"") for _, kind, target in links if "omment" in kind]
+        notes = [self._parts.get(link.target, b"") for link in links if "omment" in link.Type]
         places = [place.decode() for note in notes for place in _NOTE.findall(note)]
         return [coordinate_from_string(place)[1] for place in places]
 
     def lengthen_tables(self, title: str, last: int) -> None:
         """Let tables that a sheet's rows are formatted as reach down to its ``last`` row."""
-        for _, kind, target in self._linked(self._listed[title]):
-            found = _TABLE.search(self._parts.get(target, b"")) if kind.endswith("/table") else None
+        for link in self._linked(self._listed[title]):
+            table = self._parts.get(link.target, b"") if link.Type.endswith("/table") else b""
+            found = _TABLE.search(table)
             if found and int(found[2]) < last:
-                longer = b'ref="%s%d"' % (found[1], last)
-                self._parts[target] = self._parts[target].replace(found[0], longer)
+                self._parts[link.target] = table.replace(found[0], b'ref="%s%d"' % (found[1], last))
 
     def add_sheet(self, title: str) -> None:
         """Enter a new sheet in the workbook's list, its links and the archive's table of contents."""
@@ -107,7 +98,7 @@ class BookParts:
         )
         self._parts[part], self._listed[title] = b"", part
         book = self._parts[self._book]
-        taken = {own for own, _, _ in self._linked(self._book)}
+        taken = {link.Id for link in self._linked(self._book)}
         own = next(name for n in range(1, 10_000) if (name := f"rId{n}") not in taken)
         kind = _STRICT_KIND if _STRICT_KIND.encode() in book else _LINK_KIND
         link = f'<Relationship Id="{own}" Type="{kind}/worksheet" Target="/{part}"/>'

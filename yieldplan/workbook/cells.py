@@ -31,6 +31,7 @@ _NOTHING = {"-", "--", "–", "none", "null", "no", "nil", "n/a", "na", "x", "fl
 """What people write where there is no warp."""
 
 _WORDS = re.compile(r"[^\W\d_]{3,}(?:[ -][^\W\d_]{2,})*")
+A_LENGTH, A_PLACE, _A_NUMBER = "a length", "a place", "a number"
 _NO_LENGTH = "is no length at all"
 _LONG = measure.LONGEST // 4
 """What is offered for a length that is too long is no longer than this, in steps."""
@@ -68,27 +69,41 @@ def in_marks(row: Row, heading: str, exact: Fraction, rounding: Rounding) -> int
     return steps
 
 
+def filled(
+    row: Row, heading: str, what: str, expected: str, *, needed: bool = False, percent: bool = False
+) -> Cell | None:
+    """Return a cell that may hold ``what`` is meant; None where it is empty, or at fault, which is reported.
+
+    ``percent``: a cell shown as a percentage will do as well.
+    """
+    cell = row.cell(heading)
+    if row.unread(heading):
+        return None
+    if cell.empty:
+        if needed:
+            row.fault(heading, "is empty", expected)
+        return None
+    odd = artifact(cell)
+    if odd and not (percent and cell.kind == "percent"):
+        found = odd.found if what in (A_LENGTH, A_PLACE) else odd.plain
+        row.fault(heading, f"{found}, not {what}", expected, odd.suggestion)
+        return None
+    return cell
+
+
 def exact_length(
     row: Row, heading: str, *, default: int | None = None, above_nothing: bool = False
 ) -> Fraction:
     """Return a length as it was typed, in steps that are seldom whole; 0 where the cell is at fault."""
-    nothing = Fraction(0)
-    if row.unread(heading):
-        return nothing
-    cell = row.cell(heading)
-    if cell.empty:
-        if default is None:
-            row.fault(heading, "is empty", _expected(row))
-        return Fraction(default or 0)
-    if odd := artifact(cell):
-        row.fault(heading, f"{odd.found}, not a length", _expected(row), odd.suggestion)
-        return nothing
+    cell = filled(row, heading, A_LENGTH, _expected(row), needed=default is None)
+    if cell is None:
+        return Fraction(default or 0) if row.good(heading) else Fraction(0)
     try:
         found = measure.exact(cell.value, row.unit, decimal_comma=row.table.grid.decimal_comma)
     except MeasureError as error:
         step = _next_step(row, heading, error, optional=default is not None)
         row.fault(heading, error.found, error.expected, step)
-        return nothing
+        return Fraction(0)
     doubt_comma(row, heading, cell.text)
     if above_nothing and not found:
         row.fault(heading, _NO_LENGTH, "a length above 0")
@@ -139,17 +154,10 @@ def whole(
     row: Row, heading: str, low: int, high: int, *, default: int | None = None, expected: str = ""
 ) -> int:
     """Return a whole number from ``low`` to ``high``; an empty cell gives ``default``, or is a fault."""
-    if row.unread(heading):
-        return low
     expected = expected or f"a whole number from {low} to {high}"
-    cell = row.cell(heading)
-    if cell.empty:
-        if default is None:
-            row.fault(heading, "is empty", expected)
-        return low if default is None else default
-    if odd := artifact(cell):
-        row.fault(heading, f"{odd.plain}, not a number", expected, odd.suggestion)
-        return low
+    cell = filled(row, heading, _A_NUMBER, expected, needed=default is None)
+    if cell is None:
+        return low if default is None or not row.good(heading) else default
     value = cell.value
     if isinstance(value, str) and (typed := _WHOLE_TYPED.fullmatch(value.strip())):
         value = int(typed[1])
@@ -185,15 +193,11 @@ def number(
 
     With ``percent`` a per cent sign and a cell shown as a percentage are taken as meant (12% is 12).
     """
-    cell = row.cell(heading)
-    if cell.empty or row.unread(heading):
-        return None
     expected = expected or f"a number from 0 to {high}"
-    value = cell.value
-    odd = artifact(cell)
-    if odd and not (percent and cell.kind == "percent"):
-        row.fault(heading, f"{odd.plain}, not a number", expected, odd.suggestion)
+    cell = filled(row, heading, _A_NUMBER, expected, percent=percent)
+    if cell is None:
         return None
+    value = cell.value
     if isinstance(value, (int, float)) and math.isfinite(value):
         exact = Fraction(repr(value)) * (100 if cell.kind == "percent" else 1)
     else:
@@ -211,17 +215,17 @@ def number(
 def name(row: Row, heading: str) -> str:
     """Return a name: text that must be there, that one line holds and a printer can print."""
     cell = row.cell(heading)
+    expected = f"the name of {'an' if heading[0] in 'AEIOU' else 'a'} {heading.lower()}"
     if row.unread(heading):
-        return cell.text
-    expected = f"the name of {_article(heading)}"
-    if cell.empty:
+        pass
+    elif cell.empty:
         row.fault(heading, "is empty", expected)
     elif odd := _no_text(cell):
         row.fault(heading, f"{odd.plain}, not a name", expected, _AS_TEXT)
     elif len(cell.text) > MOST_NAME:
         row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {MOST_NAME}")
-    else:
-        _check_printable(row, heading, cell.text)
+    elif not cell.text.isprintable():
+        row.fault(heading, "holds a sign that cannot be printed", "a plain name", "type it again")
     return cell.text
 
 
@@ -243,11 +247,6 @@ def _no_text(cell: Cell) -> Artifact | None:
     odd = artifact(cell)
     plain = isinstance(cell.value, str) and cell.kind == "plain"
     return None if odd and plain and "error value" not in odd.found else odd
-
-
-def _article(heading: str) -> str:
-    word = heading.lower()
-    return f"an {word}" if word[0] in "aeiou" else f"a {word}"
 
 
 def text(row: Row, heading: str) -> str:
@@ -298,8 +297,3 @@ def _word_text(row: Row, heading: str) -> str:
         row.fault(heading, f"{odd.plain}, not a word", "text", _AS_TEXT)
         return ""
     return text(row, heading)
-
-
-def _check_printable(row: Row, heading: str, found: str) -> None:
-    if not found.isprintable():
-        row.fault(heading, "holds a sign that cannot be printed", "a plain name", "type it again")

@@ -13,7 +13,6 @@ from yieldplan.workbook.grid import Cell, Faults, Grid
 
 _SEPARATORS = (",", ";", "\t")
 _SEPARATOR_LINE = re.compile(r"sep=([,;\t])\r?\n?", re.IGNORECASE)
-_SAVE_AS = "save it as csv, UTF-8"
 MOST_FIELDS = 1_000_000
 """Fields that the lines of a file may have together, empty ones among them."""
 
@@ -31,63 +30,48 @@ def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Fault
         Takes what is wrong with the file.
     """
     read = decoded(data)
+
+    def fault(found: str, expected: str = "", suggestion: str = "", line: int = 0) -> None:
+        cell = f"line {line}" if line else ""
+        faults.error(Problem(file=file, cell=cell, found=found, expected=expected, suggestion=suggestion))
+
     if read is None:
-        faults.error(
-            Problem(file=file, found="is not text", expected="a csv file, UTF-8", suggestion=_SAVE_AS)
-        )
+        fault("is not text", "a csv file, UTF-8", "save it as csv, UTF-8")
         return None
     separator, preface, text = dialect(read[0], headings)
-    skipped = 1 if preface else 0
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    rows: list[tuple[int, dict[int, Cell]]] = []
+    skipped = line = 1 if preface else 0
+    count = 0
     try:
-        rows = _rows(text, separator, skipped)
-    except _TooMuchError:
-        found, hint = f"has more than {MOST_FIELDS} fields", "save only the lines and columns that are filled"
-        faults.error(Problem(file=file, found=found, suggestion=hint))
-        return None
-    except _LongValueError as error:
-        faults.error(
-            Problem(
-                file=file,
-                cell=f"line {error.line}",
-                found=f"has a value of more than {csv.field_size_limit()} characters",
-                expected="a short one",
-                suggestion="a quotation mark that does not close does this too",
+        for fields in reader:
+            count += len(fields)
+            if count > MOST_FIELDS:
+                fault(
+                    f"has more than {MOST_FIELDS} fields",
+                    "",
+                    "save only the lines and columns that are filled",
+                )
+                return None
+            if any(field.strip() for field in fields):
+                rows.append((line + 1, {column: Cell(value=field) for column, field in enumerate(fields, 1)}))
+            line = reader.line_num + skipped
+    except csv.Error as error:
+        if "field larger" in str(error):
+            found = f"has a value of more than {csv.field_size_limit()} characters"
+            fault(found, "a short one", "a quotation mark that does not close does this too", line + 1)
+        else:
+            fault(
+                "has a quotation mark that does not close or that text follows",
+                "each quoted value to end in a quotation mark",
+                'write an inch mark inside a quoted value twice, as in "41 3/8"""',
+                line + 1,
             )
-        )
-        return None
-    except _BrokenLineError as error:
-        faults.error(
-            Problem(
-                file=file,
-                cell=f"line {error.line}",
-                found="has a quotation mark that does not close or that text follows",
-                expected="each quoted value to end in a quotation mark",
-                suggestion='write an inch mark inside a quoted value twice, as in "41 3/8"""',
-            )
-        )
         return None
     return Grid(file=file, rows=tuple(rows), separator=separator)
 
 
-class _BrokenLineError(Exception):
-    def __init__(self, line: int) -> None:
-        super().__init__(line)
-        self.line = line
-
-
-class _TooMuchError(Exception):
-    pass
-
-
-class _LongValueError(_BrokenLineError):
-    pass
-
-
-_MARKS = {
-    codecs.BOM_UTF8: "utf-8",
-    codecs.BOM_UTF16_LE: "utf-16-le",
-    codecs.BOM_UTF16_BE: "utf-16-be",
-}
+_MARKS = {codecs.BOM_UTF8: "utf-8", codecs.BOM_UTF16_LE: "utf-16-le", codecs.BOM_UTF16_BE: "utf-16-be"}
 
 
 def decoded(data: bytes) -> tuple[str, str, bytes] | None:
@@ -114,15 +98,12 @@ def decoded(data: bytes) -> tuple[str, str, bytes] | None:
 
 
 def dialect(text: str, headings: tuple[str, ...]) -> tuple[str, str, str]:
-    """Return what parts the fields, a first line that says so (or nothing), and the text behind it."""
-    match = _SEPARATOR_LINE.match(text)
-    if match:
+    """Return what parts the fields, a first line that says so (or nothing), and the text behind it.
+
+    Without such a line it is the sign that makes most known headings of the heading line.
+    """
+    if match := _SEPARATOR_LINE.match(text):
         return match[1], match[0], text[match.end() :]
-    return _separator(text, headings), "", text
-
-
-def _separator(text: str, headings: tuple[str, ...]) -> str:
-    """Return what parts the fields: the sign that makes most known headings of the heading line."""
     line = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
     known = {fold(heading) for heading in headings}
 
@@ -130,23 +111,4 @@ def _separator(text: str, headings: tuple[str, ...]) -> str:
         fields = next(csv.reader([line], delimiter=sign), [])
         return sum(fold(field) in known for field in fields), len(fields)
 
-    return max(_SEPARATORS, key=score)
-
-
-def _rows(text: str, separator: str, skipped: int) -> list[tuple[int, dict[int, Cell]]]:
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    rows = []
-    start, count = 1, 0
-    try:
-        for fields in reader:
-            count += len(fields)
-            if count > MOST_FIELDS:
-                raise _TooMuchError
-            if any(field.strip() for field in fields):
-                cells = {column: Cell(value=field) for column, field in enumerate(fields, 1)}
-                rows.append((start + skipped, cells))
-            start = reader.line_num + 1
-    except csv.Error as error:
-        kind = _LongValueError if "field larger" in str(error) else _BrokenLineError
-        raise kind(start + skipped) from None
-    return rows
+    return max(_SEPARATORS, key=score), "", text

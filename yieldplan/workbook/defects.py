@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, Rounding
-from yieldplan.model import Defect, Offcut
+from yieldplan.model import Defect
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.offcuts import MOST_DEFECTS
@@ -41,12 +40,6 @@ def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...
     return {name: tuple(marked) for name, marked in found.items()}
 
 
-def with_defects(offcut: Offcut, defects: dict[str, tuple[Defect, ...]]) -> Offcut:
-    """Return the offcut with the defects that were marked on it."""
-    marked = defects.get(fold(offcut.name))
-    return replace(offcut, defects=marked) if marked else offcut
-
-
 def _named(row: Row, pile: Pile | None, names: Names) -> Named | None:
     name = cells.name(row, "Offcut")
     if pile is None or not row.good("Offcut"):
@@ -71,12 +64,15 @@ def _defect(row: Row, named: Named | None) -> Defect | None:
     offcut = named.item if named else None
     if offcut is None or row.failed:
         return None
-    _doubt_kind(row, kind)
-    _doubt_long_knot(row, kind, x)
+    if likely := usual_kind(kind):
+        row.warn("Kind", "is read as a kind of its own", f"did you mean {likely}?")
+    size = (x[1] or 0) - x[0]
+    if "knot" in fold(kind).split() and size > _LONGEST_KNOT:
+        found = f"makes a knot {cells.shown(row, Fraction(size))} long"
+        row.warn("To", found, "both ends are measured from end A; is one mistyped?")
     x1, x2 = _outward(row, ("From", "To"), x, offcut.length)
     y1, y2 = _outward(row, ("Edge from", "Edge to"), y, offcut.width)
     _, deep = _outward(row, ("Face", "Depth"), (Fraction(0), depth), offcut.thickness)
-    through = deep == offcut.thickness
     return Defect(
         kind=kind,
         x1=x1,
@@ -85,7 +81,7 @@ def _defect(row: Row, named: Named | None) -> Defect | None:
         y2=y2,
         z1=offcut.thickness - deep if face == 2 else 0,
         z2=deep if face == 1 else offcut.thickness,
-        through=through,
+        through=deep == offcut.thickness,
         note=note,
     )
 
@@ -106,12 +102,8 @@ def _along(row: Row, start: str, end: str, whole: Fraction | None, what: str) ->
     if last is not None and row.good(start, end) and last <= first:
         origin = "edge 1" if optional else "end A"
         expected = f"more than {start}, both measured from {origin}"
-        row.fault(
-            end,
-            f"is not beyond {start} ({row.cell(start).text or 0})",
-            expected,
-            _beyond(row, first, last, whole),
-        )
+        found = f"is not beyond {start} ({row.cell(start).text or 0})"
+        row.fault(end, found, expected, _beyond(row, first, last, whole))
     _inside(row, end, last, whole, what)
     if whole is not None and row.good(start) and first >= whole:
         step = cells.slip(row, start, first, whole)
@@ -172,15 +164,3 @@ def _depth(row: Row, thickness: Fraction | None) -> Fraction | None:
     depth = cells.exact_length(row, "Depth", above_nothing=True)
     _inside(row, "Depth", depth, thickness, "thickness")
     return depth
-
-
-def _doubt_kind(row: Row, kind: str) -> None:
-    if likely := usual_kind(kind):
-        row.warn("Kind", "is read as a kind of its own", f"did you mean {likely}?")
-
-
-def _doubt_long_knot(row: Row, kind: str, x: _Ends) -> None:
-    size = (x[1] or 0) - x[0]
-    if "knot" in fold(kind).split() and size > _LONGEST_KNOT:
-        found = f"makes a knot {cells.shown(row, Fraction(size))} long"
-        row.warn("To", found, "both ends are measured from end A; is one mistyped?")

@@ -9,13 +9,13 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from yieldplan.measure import write
 from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping
+    from collections.abc import Collection, Iterable, Iterator, Mapping
 
     from yieldplan.measure import Unit
 
@@ -41,13 +41,18 @@ class Copied:
 class SheetEdit(ABC):
     """One sheet or csv file being changed. Rows have the numbers that they had when it was opened.
 
-    Attributes
+    Parameters
     ----------
+    head
+        The number of the heading row.
     heads
         (column, heading) of the heading row, from the left.
     """
 
-    heads: list[tuple[int, str]]
+    def __init__(self, head: int, heads: list[tuple[int, str]]) -> None:
+        self.head, self.heads = head, heads
+        self._struck: set[int] = set()
+        self._added: list[dict[int, Any]] = []
 
     def column(self, heading: str) -> int | None:
         """Return the column of a heading, counted from 1."""
@@ -57,39 +62,53 @@ class SheetEdit(ABC):
         """Add those of the headings that are not there yet, on the right."""
         for heading in headings:
             if self.column(heading) is None:
-                self._add_heading(heading)
+                self.heads.append((self._add_heading(heading), heading))
 
-    @abstractmethod
     def put(self, row: int, heading: str, value: Value) -> None:
         """Give a cell another value; its format stays."""
+        self.need((heading,))
+        column = self.column(heading)
+        assert column is not None
+        self._put(row, column, value)
 
-    @abstractmethod
     def make(self, row: int, values: Mapping[str, Value], copied: Copied) -> None:
         """Write a row that stands anew: like another but for some values."""
+        cells = self._new_row(values, copied)
+        self._empty(row)
+        for column, value in cells.items():
+            self._put(row, column, value)
 
-    @abstractmethod
     def strike(self, rows: Collection[int]) -> None:
         """Take rows out."""
+        self._struck.update(rows)
 
-    @abstractmethod
     def add(self, values: Mapping[str, Value], copied: Copied | None = None) -> None:
         """Add a row at the end; headings that are not there yet are added on the right."""
+        self._added.append(self._new_row(values, copied))
+
+    def _new_row(self, values: Mapping[str, Value], copied: Copied | None) -> dict[int, Any]:
+        taken = dict(copied.sheet.taken(copied)) if copied else {}
+        self.need((*values, *taken))
+        found = {fold(heading): value for heading, value in (*taken.items(), *values.items())}
+        return {column: found[fold(text)] for column, text in self.heads if fold(text) in found}
+
+    def taken(self, copied: Copied) -> Iterator[tuple[str, Any]]:
+        """Yield what a new row takes over of one of these, under its headings."""
+        for heading in copied.headings:
+            column = self.column(heading)
+            if column is not None and (held := self._held(copied.row, column)) is not None:
+                yield heading, held
 
     @abstractmethod
-    def _add_heading(self, heading: str) -> None: ...
-
-
-class InputEdit(ABC):
-    """A whole input being changed."""
+    def _held(self, row: int, column: int) -> Any:
+        """Return what a new row takes over of a cell; None where nothing stands there."""
 
     @abstractmethod
-    def sheet(self, name: str) -> SheetEdit | None:
-        """Return the sheet of this name, in capitals or not; None where there is none with a heading row."""
+    def _put(self, row: int, column: int, value: Any) -> None: ...
 
     @abstractmethod
-    def new_sheet(self, name: str, headings: tuple[str, ...]) -> SheetEdit:
-        """Add a sheet at the end."""
+    def _empty(self, row: int) -> None: ...
 
     @abstractmethod
-    def contents(self) -> Mapping[str, bytes]:
-        """Return the files of the changed input by their names; a workbook is one, under ``""``."""
+    def _add_heading(self, heading: str) -> int:
+        """Write a heading on the right, and return its column."""

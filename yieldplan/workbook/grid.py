@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import datetime
 import unicodedata
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
+from yieldplan.measure import INCH, write
 from yieldplan.model import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
+
+    from yieldplan.measure import Unit
 
 CellKind = Literal["plain", "percent", "error", "formula", "merged"]
 
@@ -81,9 +84,14 @@ class Grid:
     hidden: bool = False
 
     @property
+    def head(self) -> Mapping[int, Cell]:
+        """The heading row."""
+        return self.rows[0][1] if self.rows else {}
+
+    @property
     def width(self) -> int:
         """How many columns the heading row has, empty ones among them in a csv file."""
-        return max(self.rows[0][1], default=0) if self.rows else 0
+        return max(self.head, default=0)
 
     @property
     def decimal_comma(self) -> bool:
@@ -140,11 +148,48 @@ class Faults:
         return left
 
 
+_NAMED = 3
+"""How many places of rounded lengths a warning names; the rest are counted."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marks:
+    """What bare numbers mean in one input and how fine its lengths are; it remembers what it rounded much.
+
+    ``mark`` is in steps.
+    """
+
+    unit: Unit = "inch"
+    mark: int = INCH // 32
+    _moved: list[str] = field(default_factory=list)
+
+    def note(self, place: str) -> None:
+        """Note where a length stood that was rounded by more than half a mark."""
+        self._moved.append(place)
+
+    def report(self, file: str, faults: Faults) -> None:
+        """Warn once of all lengths of the input that were rounded by more than half a mark."""
+        if not self._moved:
+            return
+        count, mark = len(self._moved), write(self.mark, self.unit)
+        places = [place.removeprefix(f"{file}, ") for place in self._moved[:_NAMED]]
+        more = [f"{count - _NAMED} more"] if count > _NAMED else []
+        lengths = "a length that was" if count == 1 else f"{count} lengths that were"
+        found = f"has {lengths} rounded to the safe side by more than half a mark of {mark}"
+        faults.warning(Problem(file=file, found=f"{found}: {joined(places + more)}"))
+
+
 def letter(column: int) -> str:
     """Return the letters of a column counted from 1: 1 is A, 28 is AB."""
     from openpyxl.utils import get_column_letter  # noqa: PLC0415 - slow to load, and not needed for csv
 
     return get_column_letter(column)
+
+
+def joined(parts: Iterable[str]) -> str:
+    """Return words as a list: one, two and three."""
+    *most, last = ("", *parts)
+    return " and ".join(filter(None, (", ".join(filter(None, most)), last)))
 
 
 def shorten(text: str, most: int = 60) -> str:

@@ -6,39 +6,66 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.words import fold
 from yieldplan.workbook.grid import letter, numbers
-from yieldplan.workbook.suggest import near
+from yieldplan.workbook.suggest import did_you_mean, near
 
 if TYPE_CHECKING:
     from yieldplan.workbook.grid import Faults, Grid
     from yieldplan.workbook.layouts import Layout
 
 
-def head_place(grid: Grid, column: int) -> str:
-    """Return where a heading stands, as :class:`Problem` has it."""
-    row = grid.rows[0][0]
+def read_headings(grid: Grid, layout: Layout, faults: Faults) -> tuple[dict[str, int], dict[int, str]]:
+    """Return the columns of the headings that are read, and the others by column; ``faults`` takes what is wrong."""
+    heads = {column: cell.text for column, cell in grid.head.items() if not cell.empty}
+    known = {fold(heading): heading for heading in layout.headings}
+    columns: dict[str, int] = {}
+    others: dict[int, str] = {}
+    for column, text in heads.items():
+        heading = known.get(fold(text))
+        if heading and heading not in columns:
+            columns[heading] = column
+        elif heading:
+            found, expected = "is a heading for the second time", "each heading once"
+            faults.error(grid.problem(_place(grid, column), found, expected, value=text))
+        elif fold(text) == fold(layout.gone[0]):
+            place = _place(grid, column)
+            faults.error(grid.problem(place, "is no longer read", suggestion=layout.gone[1], value=text))
+        else:
+            others[column] = text
+    if not columns and grid.rows and not any(near(heading, others.values()) for heading in layout.required):
+        _report_headless(grid, layout, faults, len(others))
+    else:
+        meant = _report_missing(grid, layout, faults, columns, others)
+        kept = "; the column is kept and shown back" if layout.keeps else ""
+        spare = [heading for heading in layout.optional if heading not in columns]
+        for column in (column for column in others if column not in meant):
+            found, step = f"is a heading that is not read{kept}", did_you_mean(others[column], spare)
+            faults.warning(grid.problem(_place(grid, column), found, "", step, others[column]))
+        _report_unheaded(grid, set(heads), faults)
+    _report_hidden(grid, columns, faults)
+    return columns, others
+
+
+def _place(grid: Grid, column: int, row: int = 0) -> str:
+    """Return where a heading stands, or what is under it, as :class:`Problem` has it."""
+    row = row or grid.rows[0][0]
     return f"line {row}" if grid.separator else f"{letter(column)}{row}"
 
 
-def report_headless(
-    grid: Grid, layout: Layout, faults: Faults, columns: dict[str, int], unknown: dict[int, str]
-) -> bool:
-    """Report once a sheet whose first row holds nothing like its headings; return whether it has some."""
-    if columns or not grid.rows or any(near(heading, unknown.values()) for heading in layout.required):
-        return True
+def _report_headless(grid: Grid, layout: Layout, faults: Faults, count: int) -> None:
+    """Report once a sheet whose first row holds nothing like its headings."""
     step = _headings_below(grid, layout)
     if not step:
         step = (
             "if they are there, part the fields by commas, semicolons or tabs"
-            if grid.separator and len(unknown) == 1
+            if grid.separator and count == 1
             else "put them above what you typed"
         )
     found = f"has none of its headings in {'line' if grid.separator else 'row'} {grid.rows[0][0]}"
     faults.error(grid.problem("", found, f"the headings {', '.join(layout.required)}", step))
-    return False
 
 
-def report_missing(
-    grid: Grid, layout: Layout, faults: Faults, columns: dict[str, int], unknown: dict[int, str]
+def _report_missing(
+    grid: Grid, layout: Layout, faults: Faults, columns: dict[str, int], others: dict[int, str]
 ) -> set[int]:
     """Report required headings that are missing; return the columns that were probably meant for them."""
     meant: set[int] = set()
@@ -49,12 +76,12 @@ def report_missing(
     for heading in layout.required:
         if heading in columns:
             continue
-        spare = {text: column for column, text in unknown.items() if column not in meant}
+        spare = {text: column for column, text in others.items() if column not in meant}
         likely = near(heading, spare)
         suggestion = _headings_below(grid, layout)
         if likely is not None:
             meant.add(spare[likely])
-            suggestion = f"is “{likely}” ({head_place(grid, spare[likely])}) meant for it?"
+            suggestion = f"is “{likely}” ({_place(grid, spare[likely])}) meant for it?"
         faults.error(grid.problem("", f"has no heading {heading}", headings, suggestion))
     return meant
 
@@ -69,21 +96,17 @@ def _headings_below(grid: Grid, layout: Layout) -> str:
     return ""
 
 
-def report_unheaded(grid: Grid, heads: dict[int, str], faults: Faults) -> None:
+def _report_unheaded(grid: Grid, seen: set[int], faults: Faults) -> None:
     """Warn of columns with values but no heading (a csv line that is too long is an error of its own)."""
-    seen = set(heads)
     for number, cells in grid.rows[1:]:
         for column, cell in cells.items():
-            if cell.empty or column in seen or (grid.separator and column > grid.width):
-                continue
-            seen.add(column)
-            place = f"line {number}" if grid.separator else f"{letter(column)}{number}"
-            faults.warning(
-                grid.problem(place, "has no heading over it, so the column is not read", value=cell.text)
-            )
+            if not cell.empty and column not in seen and not (grid.separator and column > grid.width):
+                seen.add(column)
+                found = "has no heading over it, so the column is not read"
+                faults.warning(grid.problem(_place(grid, column, number), found, value=cell.text))
 
 
-def report_hidden(grid: Grid, columns: dict[str, int], faults: Faults) -> None:
+def _report_hidden(grid: Grid, columns: dict[str, int], faults: Faults) -> None:
     """Warn of rows and columns that are read though the spreadsheet hides them, and of a hidden sheet."""
     rows = tuple(number for number, _ in grid.rows if number in grid.hidden_rows)
     if rows:

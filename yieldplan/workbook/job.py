@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import InputError, Job
 from yieldplan.model.words import fold
 from yieldplan.workbook.blanks import MOST_IN_ALL, Batch, read_blanks
-from yieldplan.workbook.defects import read_defects, with_defects
+from yieldplan.workbook.defects import read_defects
 from yieldplan.workbook.grid import EMPTY, Faults
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, YARD, Layout
 from yieldplan.workbook.nearest import nearest_misses
@@ -17,9 +17,8 @@ from yieldplan.workbook.offcuts import MOST_PIECES, Pile, read_offcuts
 from yieldplan.workbook.plausibility import doubt_blanks, doubt_offcuts
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source
-from yieldplan.workbook.species_names import doubt_species
 from yieldplan.workbook.table import Table, table
-from yieldplan.workbook.warnings import warn_of_blanks, warn_of_offcuts
+from yieldplan.workbook.warnings import doubt_species, warn_of_blanks, warn_of_offcuts
 from yieldplan.workbook.wood import read_species
 from yieldplan.workbook.yard import read_yard
 
@@ -27,7 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from yieldplan.measure import Unit
-    from yieldplan.model import Blank, Offcut, Problem, Shop
+    from yieldplan.model import Offcut, Problem, Shop
     from yieldplan.workbook.table import Row
 
 
@@ -52,6 +51,10 @@ def read(path: str | Path) -> Job:
     if doubt:  # in the other unit stands what is wrong besides, where all sheets are right in it
         _, other, mixed = _reading(source, opened, "mm" if job.shop.units == "inch" else "inch")
         doubt = replace(doubt, severity="error" if faults.errors else "warning")
+        if mixed and mixed.place != doubt.place:
+            doubt = replace(
+                doubt, suggestion="write the unit with each figure; other sheets are right as they are"
+            )
         faults = (faults if mixed or len(other.errors) > len(faults.errors) else other).headed(doubt)
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
@@ -82,18 +85,13 @@ def _reading(source: Source, opened: Faults, units: Unit | None = None) -> tuple
     marked = read_defects(defects, pile if offcuts else None) if defects else {}
     batch = read_blanks(blanks, shop) if blanks else Batch()
     yard = read_yard(stock, shop) if (stock := sheet(YARD)) else ()
-    _report_empty(source, faults)
+    for needed in (offcuts, blanks):
+        if needed and len(needed.grid.rows) == 1:
+            needed.fault("has no row under its headings", f"at least one {needed.layout.required[0].lower()}")
     marks.report(source.name, faults)
     of_pile, of_batch = doubt_offcuts(pile.rows), doubt_blanks(batch.rows)
     doubt_species(pile.rows)
-    sound = [(row, with_defects(offcut, marked)) for row, offcut in pile.sound]
-    at_fault = _sheets_at_fault(source, faults)
-    if doubted or of_pile or of_batch:
-        at_fault.add(SHOP.name)
-    if not _is_too_much(
-        offcuts, blanks, [offcut for _, offcut in sound], [blank for _, blank in batch.sound]
-    ):
-        _warn_of_misfits(sound, batch, shop, at_fault)
+    sound = [(row, replace(one, defects=marked.get(fold(one.name), ()))) for row, one in pile.sound]
     job = Job(
         offcuts=tuple(offcut for _, offcut in sound),
         blanks=tuple(blank for _, blank in batch.sound),
@@ -103,6 +101,9 @@ def _reading(source: Source, opened: Faults, units: Unit | None = None) -> tuple
         name=source.name,
         sha256=source.sha256,
     )
+    at_fault = _sheets_at_fault(source, faults) | ({SHOP.name} if doubted or of_pile or of_batch else set())
+    if not _is_too_much(offcuts, blanks, job):
+        _warn_of_misfits(sound, batch, shop, at_fault)
     return job, faults, of_pile or of_batch
 
 
@@ -143,34 +144,19 @@ def _warn_of_misfits(
         warn_of_blanks(batch.sound, of_blanks, offcuts, shop)
 
 
-def _is_too_much(
-    offcuts: Table | None, blanks: Table | None, pile: Sequence[Offcut], batch: Sequence[Blank]
-) -> bool:
+def _is_too_much(offcuts: Table | None, blanks: Table | None, job: Job) -> bool:
     """Report what is too much all together, though no row is; return whether anything is."""
+    pieces, wanted = sum(one.qty for one in job.offcuts), sum(one.need + one.spare for one in job.blanks)
+    rows, kinds = len(job.offcuts), len(job.blanks)
+    pairs = f"has {rows} rows, which times the {kinds} rows of {BLANKS.name} is {rows * kinds}"
+    limits = (
+        (offcuts, pieces, MOST_PIECES, f"has {pieces} pieces in all", ""),
+        (blanks, wanted, MOST_IN_ALL, f"asks for {wanted} blanks in all, spares among them", ""),
+        (offcuts, rows * kinds, MOST_PAIRS, pairs, "plan the batch in two parts, or the pile"),
+    )
     told = False
-    if offcuts and (pieces := sum(offcut.qty for offcut in pile)) > MOST_PIECES:
-        offcuts.too_much(f"has {pieces} pieces in all", f"at most {MOST_PIECES}")
-        told = True
-    if blanks and (wanted := sum(blank.need + blank.spare for blank in batch)) > MOST_IN_ALL:
-        blanks.too_much(f"asks for {wanted} blanks in all, spares among them", f"at most {MOST_IN_ALL}")
-        told = True
-    if offcuts and (pairs := len(pile) * len(batch)) > MOST_PAIRS:
-        offcuts.too_much(
-            f"has {len(pile)} rows, which times the {len(batch)} rows of {BLANKS.name} is {pairs}",
-            f"at most {MOST_PAIRS}",
-            "plan the batch in two parts, or the pile",
-        )
-        told = True
+    for sheet, count, most, found, step in limits:
+        if sheet and count > most:
+            sheet.fault(found, f"at most {most}", step)
+            told = True
     return told
-
-
-def _report_empty(source: Source, faults: Faults) -> None:
-    """Report a pile or a batch with headings but no row (a sheet without headings has been reported)."""
-    for layout in (OFFCUTS, BLANKS):
-        grid = source.grids.get(layout.name)
-        if grid is not None and len(grid.rows) == 1:
-            faults.error(
-                grid.problem(
-                    "", "has no row under its headings", f"at least one {layout.required[0].lower()}"
-                )
-            )

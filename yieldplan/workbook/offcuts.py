@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from yieldplan.measure import Rounding, write
 from yieldplan.model import Offcut
@@ -22,24 +22,24 @@ Sizes = tuple[Fraction | None, Fraction | None, Fraction | None]
 MOST_QTY = 500
 MOST_PIECES = 20_000
 MOST_DEFECTS = 60
+_WARPS = ("bow", "crook", "cup", "twist")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Named:
-    """A row that carries a name.
-
-    Attributes
-    ----------
-    item
-        None where the row is at fault.
-    sizes
-        What defects are held against.
-    """
+    """A row that carries a name; ``item`` is None where the row is at fault."""
 
     name: str
     row: Row
     item: Offcut | None
-    sizes: Sizes
+
+    @property
+    def sizes(self) -> Sizes:
+        """What defects are held against: what is known of the sizes, the larger of the section first as in a plan."""
+        length, width, thickness = (self.row.typed(heading) for heading in ("Length", "Width", "Thickness"))
+        if width is not None and thickness is not None and width < thickness:
+            width, thickness = thickness, width
+        return length, width, thickness
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,71 +73,42 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
         offcut = read_offcut(row, name, shop)
         if not row.good("Offcut"):
             complete = False
-            continue
-        first = found.get(fold(name))
-        if first is None:
-            found[fold(name)] = Named(name=name, row=row, item=offcut, sizes=_typed_sizes(row))
+        elif first := found.get(fold(name)):
+            told = f"is the name of another offcut ({first.row.place('Offcut')})"
+            row.fault("Offcut", told, "a name of its own", "like pieces go in one row, with Qty")
         else:
-            row.fault(
-                "Offcut",
-                f"is the name of another offcut ({first.row.place('Offcut')})",
-                "a name of its own",
-                "like pieces go in one row, with Qty",
-            )
+            found[fold(name)] = Named(name=name, row=row, item=offcut)
     return Pile(named=found, complete=complete and bool(found), rows=rows)
 
 
 def read_offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
     """Return the piece that a row measures, or None where the row is at fault; columns it has not are as left empty."""
-    stock, loss = Rounding.STOCK, Rounding.LOSS
-    length = cells.length(row, "Length", stock, above_nothing=True)
-    width = cells.length(row, "Width", stock, above_nothing=True)
-    thickness = cells.length(row, "Thickness", stock, above_nothing=True)
-    qty = cells.whole(row, "Qty", 1, MOST_QTY, default=1)
-    species = cells.word(row, "Species")
-    bow, crook, cup, twist = (
-        cells.length(row, heading, loss, default=0) for heading in ("Bow", "Crook", "Cup", "Twist")
+    length, width, thickness = (
+        cells.length(row, heading, Rounding.STOCK, above_nothing=True)
+        for heading in ("Length", "Width", "Thickness")
     )
-    ring_angle, ring_angle_far = (
-        ring_reading(row, heading, shop) for heading in ("Ring angle", "Ring angle far")
-    )
-    if ring_angle_far is not None and row.cell("Ring angle").empty:
+    others: dict[str, Any] = {
+        "qty": cells.whole(row, "Qty", 1, MOST_QTY, default=1),
+        "species": cells.word(row, "Species"),
+        **{warp: cells.length(row, warp.capitalize(), Rounding.LOSS, default=0) for warp in _WARPS},
+        "ring_angle": ring_reading(row, "Ring angle", shop),
+        "ring_angle_far": ring_reading(row, "Ring angle far", shop),
+    }
+    if others["ring_angle_far"] is not None and row.cell("Ring angle").empty:
         row.fault("Ring angle far", "is given without a ring angle", "the reading at edge 1 under Ring angle")
-    grain_slope, bends = slope(row, "Grain slope"), kinks(row, length)
-    moisture = cells.number(row, "Moisture", 300, percent=True)
-    rack, origin, note = (cells.text(row, heading) for heading in ("Rack", "From", "Note"))
+    others |= {
+        "grain_slope": slope(row, "Grain slope"),
+        "kinks": kinks(row, length),
+        "moisture": cells.number(row, "Moisture", 300, percent=True),
+        "rack": cells.text(row, "Rack"),
+        "origin": cells.text(row, "From"),
+        "note": cells.text(row, "Note"),
+        "other": row.others,
+    }
     width, thickness = turned(row, width, thickness)
     if row.failed:
         return None
-    return Offcut(
-        name=name,
-        length=length,
-        width=width,
-        thickness=thickness,
-        qty=qty,
-        species=species,
-        bow=bow,
-        crook=crook,
-        cup=cup,
-        twist=twist,
-        ring_angle=ring_angle,
-        ring_angle_far=ring_angle_far,
-        moisture=moisture,
-        grain_slope=grain_slope,
-        kinks=bends,
-        rack=rack,
-        origin=origin,
-        note=note,
-        other=row.others,
-    )
-
-
-def _typed_sizes(row: Row) -> Sizes:
-    """Return what is known of a row's sizes; width and thickness exchanged as :func:`turned` does it."""
-    length, width, thickness = (row.typed(heading) for heading in ("Length", "Width", "Thickness"))
-    if width is not None and thickness is not None and width < thickness:
-        width, thickness = thickness, width
-    return length, width, thickness
+    return Offcut(name=name, length=length, width=width, thickness=thickness, **others)
 
 
 def turned(row: Row, width: int, thickness: int) -> tuple[int, int]:

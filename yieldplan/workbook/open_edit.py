@@ -10,7 +10,11 @@ from yieldplan.workbook.edit_xlsx import BookEdit
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from yieldplan.workbook.edit import InputEdit
+InputEdit = FolderEdit | BookEdit
+"""A whole input being changed: ``sheet`` and ``new_sheet`` are its sheets, ``contents`` its files by their names.
+
+A workbook is one file, under ``""``. A sheet is found in capitals or not; there is none without a heading row.
+"""
 
 
 def edit_input(path: Path) -> InputEdit:

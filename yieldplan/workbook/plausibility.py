@@ -68,9 +68,10 @@ def doubt_blanks(rows: Sequence[Row]) -> Problem | None:
     return told
 
 
-def _span(what: str, heading: str, unit: str) -> tuple[Fraction, Fraction]:
-    low, high = (Fraction(bound) for bound in _USUAL[what, unit][heading])
-    return low * _SCALE[unit], high * _SCALE[unit]
+def _usual(what: str, heading: str, unit: str) -> Callable[[Fraction], bool]:
+    """Return whether so many steps are a usual size."""
+    low, high = _USUAL[what, unit][heading]
+    return _within((Fraction(low) * _SCALE[unit], Fraction(high) * _SCALE[unit]))
 
 
 def _doubt_units(rows: Sequence[Row], what: str, whole: str) -> Problem | None:
@@ -97,27 +98,29 @@ def _doubt_units(rows: Sequence[Row], what: str, whole: str) -> Problem | None:
 
 def _unit(row: Row, what: str, heading: str) -> tuple[str, str] | None:
     """Return what is odd about a bare size in its unit, and how it would be sensible."""
-    steps, text = row.typed(heading), row.cell(heading).text
-    if steps is None or not is_bare(text):
-        return None
-    low, high = _span(what, heading, row.unit)
-    if low <= steps <= high:
-        return None
-    likely = did_you_mean(text, row.unit, _within(_span(what, heading, row.unit)))
-    if not likely:
+    steps, text, usual = row.typed(heading), row.cell(heading).text, _usual(what, heading, row.unit)
+    if (
+        steps is None
+        or not is_bare(text)
+        or usual(steps)
+        or not (likely := did_you_mean(text, row.unit, usual))
+    ):
         return None
     unit = "inches" if row.unit == "inch" else "millimetres"
-    article = "an" if what == "offcut" else "a"
-    return f"is read as {unit}, far too {_TOO[heading][steps > high]} for {article} {what}", likely
+    long = steps > Fraction(_USUAL[what, row.unit][heading][1]) * _SCALE[row.unit]
+    return (
+        f"is read as {unit}, far too {_TOO[heading][long]} for {'an' if what == 'offcut' else 'a'} {what}",
+        likely,
+    )
 
 
 def _is_in_other_unit(row: Row, what: str, heading: str) -> bool:
     """Return whether a size that is none here, or no usual one, is a usual one in the other unit."""
-    steps, usual = row.typed(heading), _within(_span(what, heading, row.unit))
-    if steps is not None and usual(steps):
+    steps = row.typed(heading)
+    if steps is not None and _usual(what, heading, row.unit)(steps):
         return False
-    span = _span(what, heading, "mm" if row.unit == "inch" else "inch")
-    return looks_like_other_unit(row.cell(heading).text, row.unit, _within(span))
+    usual = _usual(what, heading, "mm" if row.unit == "inch" else "inch")
+    return looks_like_other_unit(row.cell(heading).text, row.unit, usual)
 
 
 def _within(span: tuple[Fraction, Fraction]) -> Callable[[Fraction], bool]:
@@ -177,22 +180,15 @@ def _doubt_far(rows: Sequence[Row], heading: str) -> None:
     if len(known) < _FEWEST:
         return
     known.sort(key=lambda pair: pair[0])
-    sizes, few = [steps for steps, _ in known], max(1, len(known) // _FEWEST)
-    for count in range(few, 0, -1):
-        if sizes[-count] >= _FAR * sizes[-count - 1]:
-            for _, row in known[-count:]:
-                _say_far(row, heading, "larger", (sizes[0], sizes[-count - 1]))
+    for how, what, order in (("larger", "largest", known[::-1]), ("smaller", "smallest", known)):
+        for count in range(max(1, len(known) // _FEWEST), 0, -1):
+            (near, _), *rest = order[count:]
+            low, high = sorted((near, rest[-1][0] if rest else near))
+            last = order[count - 1][0]
+            if max(near, last) < _FAR * min(near, last):
+                continue
+            for _, row in order[:count]:
+                likely = did_you_mean(row.cell(heading).text, row.unit, _within((low / 2, 2 * high)))
+                found = f"is far {how} than all the rest, of which the {what} is {cells.shown(row, near)}"
+                row.doubt(heading, found, likely or "check it")
             break
-    for count in range(few, 0, -1):
-        if sizes[count] >= _FAR * sizes[count - 1]:
-            for _, row in known[:count]:
-                _say_far(row, heading, "smaller", (sizes[count], sizes[-1]))
-            break
-
-
-def _say_far(row: Row, heading: str, how: str, others: tuple[Fraction, Fraction]) -> None:
-    low, high = others
-    likely = did_you_mean(row.cell(heading).text, row.unit, _within((low / 2, 2 * high)))
-    of, end = ("largest", high) if how == "larger" else ("smallest", low)
-    found = f"is far {how} than all the rest, of which the {of} is {cells.shown(row, end)}"
-    row.doubt(heading, found, likely or "check it")

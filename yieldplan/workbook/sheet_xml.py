@@ -6,8 +6,7 @@ import re
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING
-from xml.parsers.expat import ExpatError, ParserCreate
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import escape
 
 from openpyxl.formula.translate import Translator
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string, get_column_letter
@@ -15,22 +14,22 @@ from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 if TYPE_CHECKING:
     from yieldplan.workbook.edit import Value
 
+_DATA = re.compile(rb"<((?:\w+:)?)sheetData\b[^>]*(?:(?<=/)>|>(.*)</\1sheetData\s*>)", re.DOTALL)
+_ATTRIBUTE = re.compile(rb"""([\w:.-]+)\s*=\s*("[^"]*"|'[^']*')""")
 _FORMULA = re.compile(rb"<(?:\w+:)?f(?:\s[^>]*?)?(?:/>|>(?P<text>.*?)</(?:\w+:)?f\s*>)", re.DOTALL)
 _SHARED = re.compile(rb"""\bsi\s*=\s*["']([0-9]+)["']""")
 _DIMENSION = re.compile(rb"<(?:\w+:)?dimension\s[^>]*/>")
+
+Attributes = dict[bytes, bytes]
+"""Names, and values as they stand in their quotes."""
 
 
 @dataclass(slots=True)
 class CellXml:
     """A cell: attributes but for its place, and what stands in it."""
 
-    attributes: dict[str, str] = field(default_factory=dict)
+    attributes: Attributes = field(default_factory=dict)
     inner: bytes = b""
-
-    @property
-    def formula(self) -> bool:
-        """Whether it is worked out."""
-        return _FORMULA.search(self.inner) is not None
 
     def valued(self) -> CellXml:
         """Return it with the value that was worked out in place of a formula."""
@@ -41,7 +40,7 @@ class CellXml:
 class RowXml:
     """A row: attributes but for its number, its cells by column, and what stands behind them."""
 
-    attributes: dict[str, str] = field(default_factory=dict)
+    attributes: Attributes = field(default_factory=dict)
     cells: dict[int, CellXml] = field(default_factory=dict)
     rest: bytes = b""
 
@@ -52,12 +51,12 @@ class SheetXml:
     Parameters
     ----------
     part
-        The sheet's XML.
+        The sheet's XML, which has been read.
 
     Raises
     ------
     ValueError
-        If it is not in UTF-8, or holds no cells at all.
+        If it is not in UTF-8, holds no cells at all, or remarks of a programmer among them.
 
     Attributes
     ----------
@@ -68,165 +67,99 @@ class SheetXml:
     """
 
     def __init__(self, part: bytes) -> None:
+        part.decode("utf-8")
+        data = _DATA.search(part)
+        if data is None or b"<!" in data[0]:
+            raise ValueError("not a sheet")
+        self._before, self._prefix, self._after = part[: data.start()], data[1], part[data.end() :]
         self.rows: dict[int, RowXml] = {}
         self.dropped = False
-        self._prefix = b""
-        self._part, self._data = part, (0, 0)
-        self._read()
+        number = 0
+        for row, inner in self._elements(b"row", data[2] or b""):
+            number = int(row.pop(b"r", b"'%d'" % (number + 1))[1:-1])
+            row.pop(b"spans", None)
+            self.rows[number] = RowXml(row, rest=self._element(b"c").sub(b"", inner))
+            column = 0
+            for cell, value in self._elements(b"c", inner):
+                place = cell.pop(b"r", b"")[1:-1].decode()
+                column = column_index_from_string(coordinate_from_string(place)[0]) if place else column + 1
+                self.rows[number].cells[column] = CellXml(cell, value)
+
+    def _element(self, name: bytes) -> re.Pattern[bytes]:
+        tag = self._prefix + name
+        head = rb"""<%s((?:\s+[\w:.-]+\s*=\s*(?:"[^"]*"|'[^']*'))*)\s*""" % tag
+        return re.compile(rb"%s(?:/>|>(.*?)</%s\s*>)" % (head, tag), re.DOTALL)
+
+    def _elements(self, name: bytes, text: bytes) -> list[tuple[Attributes, bytes]]:
+        found = self._element(name).findall(text)
+        return [(dict(_ATTRIBUTE.findall(attributes)), inner) for attributes, inner in found]
 
     @property
     def around(self) -> bytes:
         """What stands before and behind the cells."""
-        return self._part[: self._data[0]] + self._part[self._data[1] :]
+        return self._before + self._after
 
-    def put(self, row: int, column: int, value: Value) -> None:
-        """Give a cell a value; its format stays."""
+    def put(self, row: int, column: int, value: Value | CellXml) -> None:
+        """Give a cell a value, its format stays; or put a whole cell there, format and all."""
         self.clear(row, column)
-        cell = self.rows.setdefault(row, RowXml()).cells.setdefault(column, CellXml())
-        p = self._prefix
+        cells = self.rows.setdefault(row, RowXml()).cells
+        if isinstance(value, CellXml):
+            cells[column] = value
+            return
+        cell, p = cells.setdefault(column, CellXml()), self._prefix
         if isinstance(value, int | Decimal):
             cell.inner = b"<%sv>%s</%sv>" % (p, f"{Decimal(value):f}".encode(), p)
             return
-        cell.attributes["t"] = "inlineStr"
+        cell.attributes[b"t"] = b'"inlineStr"'
         text = escape(value).encode()
         cell.inner = b'<%sis><%st xml:space="preserve">%s</%st></%sis>' % (p, p, text, p, p)
-
-    def place(self, row: int, column: int, cell: CellXml) -> None:
-        """Put a whole cell, format and all, where another may have been."""
-        self.clear(row, column)
-        self.rows.setdefault(row, RowXml()).cells[column] = cell
 
     def clear(self, row: int, column: int) -> None:
         """Empty a cell; its format stays."""
         cell = self.rows[row].cells.get(column) if row in self.rows else None
         if cell is None:
             return
-        if cell.formula:
+        if _FORMULA.search(cell.inner):
             self.dropped = True
             if _SHARED.search(cell.inner):
                 self._unshare()
-        cell.attributes.pop("t", None)
+        cell.attributes.pop(b"t", None)
         cell.inner = b""
-
-    def data(self) -> bytes:
-        """Return the sheet's XML."""
-        p = self._prefix
-        rows = b"".join(self._row(number) for number in sorted(self.rows))
-        data = b"<%ssheetData>%s</%ssheetData>" % (p, rows, p)
-        used = [(row, column) for row, one in self.rows.items() for column in one.cells] or [(1, 1)]
-        last = f"{get_column_letter(max(column for _, column in used))}{max(row for row, _ in used)}"
-        before = _DIMENSION.sub(
-            b'<%sdimension ref="A1:%s"/>' % (p, last.encode()), self._part[: self._data[0]]
-        )
-        return before + data + self._part[self._data[1] :]
-
-    def _row(self, number: int) -> bytes:
-        row, p = self.rows[number], self._prefix
-        cells = b"".join(
-            self._cell(f"{get_column_letter(column)}{number}", row.cells[column])
-            for column in sorted(row.cells)
-        )
-        head = _tag({"r": str(number), **row.attributes})
-        return b"<%srow%s>%s%s</%srow>" % (p, head, cells, row.rest, p)
-
-    def _cell(self, place: str, cell: CellXml) -> bytes:
-        p, head = self._prefix, _tag({"r": place, **cell.attributes})
-        return b"<%sc%s>%s</%sc>" % (p, head, cell.inner, p) if cell.inner else b"<%sc%s/>" % (p, head)
 
     def _unshare(self) -> None:
         """Write out every formula that cells share, so that any one of them may go."""
-        texts: dict[bytes, tuple[str, str]] = {}
-        cells = [
-            (f"{get_column_letter(column)}{number}", cell)
-            for number, row in sorted(self.rows.items())
-            for column, cell in sorted(row.cells.items())
-            if _SHARED.search(cell.inner)
+        shared = [
+            (own[1], f"{get_column_letter(column)}{number}", cell, _FORMULA.search(cell.inner))
+            for number, row in self.rows.items()
+            for column, cell in row.cells.items()
+            if (own := _SHARED.search(cell.inner))
         ]
-        for place, cell in cells:
-            found, shared = _FORMULA.search(cell.inner), _SHARED.search(cell.inner)
-            if found and shared and found["text"]:
-                texts[shared[1]] = (place, found["text"].decode())
-        for place, cell in cells:
-            shared = _SHARED.search(cell.inner)
-            if shared is None or shared[1] not in texts:
-                continue
-            origin, text = texts[shared[1]]
-            moved = Translator("=" + text, origin=origin).translate_formula(place)[1:].encode()
-            formula = b"<%sf>%s</%sf>" % (self._prefix, moved, self._prefix)
-            cell.inner = formula.join(_FORMULA.split(cell.inner)[::2])
+        origins = {
+            key: (place, found["text"].decode()) for key, place, _, found in shared if found and found["text"]
+        }
+        for key, place, cell, _ in shared:
+            if key in origins:
+                origin, text = origins[key]
+                moved = Translator("=" + text, origin=origin).translate_formula(place)[1:].encode()
+                formula = b"<%sf>%s</%sf>" % (self._prefix, moved, self._prefix)
+                cell.inner = formula.join(_FORMULA.split(cell.inner)[::2])
 
-    def _read(self) -> None:
-        parser = ParserCreate()
-        parser.buffer_text = True
-        reader = _Reader(self._part, parser)
-        parser.StartElementHandler, parser.EndElementHandler = reader.start, reader.end
-        try:
-            self._part.decode("utf-8")
-            parser.Parse(self._part, True)
-        except ExpatError:
-            raise ValueError("not a sheet") from None
-        if not reader.last:
-            raise ValueError("not a sheet in UTF-8")
-        self.rows, self._data, self._prefix = reader.rows, (reader.first, reader.last), reader.prefix.encode()
+    def data(self) -> bytes:
+        """Return the sheet's XML."""
+        rows = []
+        for number, row in sorted(self.rows.items()):
+            cells = [
+                self._tag(b"c", f"{get_column_letter(column)}{number}", cell.attributes, cell.inner)
+                for column, cell in sorted(row.cells.items())
+            ]
+            rows.append(self._tag(b"row", str(number), row.attributes, b"".join((*cells, row.rest))))
+        used = [(row, column) for row, one in self.rows.items() for column in one.cells] or [(1, 1)]
+        last = f"{get_column_letter(max(column for _, column in used))}{max(row for row, _ in used)}"
+        p = self._prefix
+        before = _DIMENSION.sub(b'<%sdimension ref="A1:%s"/>' % (p, last.encode()), self._before)
+        return b"%s<%ssheetData>%s</%ssheetData>%s" % (before, p, b"".join(rows), p, self._after)
 
-
-class _Reader:
-    """Takes the rows and cells of a sheet as expat meets them."""
-
-    def __init__(self, part: bytes, parser: object) -> None:
-        self.part, self.parser = part, parser
-        self.rows: dict[int, RowXml] = {}
-        self.first = self.last = 0
-        self.prefix = ""
-        self._depth = 0
-        self._row, self._number, self._column = RowXml(), 0, 0
-        self._cell: CellXml | None = None
-        self._from = 0
-        self._empty = False
-
-    def start(self, name: str, attributes: dict[str, str]) -> None:
-        """Take a tag that opens."""
-        self._depth += 1
-        at = self.parser.CurrentByteIndex  # type: ignore[attr-defined]
-        self._empty = self.part[self._after(at) - 2 : self._after(at)] == b"/>"
-        if self._depth == 2 and name.rsplit(":", maxsplit=1)[-1] == "sheetData":
-            self.prefix, self.first = name[: -len("sheetData")], at
-        elif not self.first or self.last:
-            return
-        elif self._depth == 3 and name == f"{self.prefix}row":
-            self._number = int(attributes.pop("r", self._number + 1))
-            attributes.pop("spans", None)
-            self._row, self._column = RowXml(attributes), 0
-            self.rows[self._number] = self._row
-        elif self._depth == 4 and name == f"{self.prefix}c":
-            place = attributes.pop("r", "")
-            self._column = (
-                column_index_from_string(coordinate_from_string(place)[0]) if place else self._column + 1
-            )
-            self._cell = CellXml(attributes)
-            self._row.cells[self._column] = self._cell
-            self._from = self._after(at)
-        elif self._depth == 4:
-            self._from = at
-
-    def end(self, _name: str) -> None:
-        """Take a tag that closes."""
-        at = self.parser.CurrentByteIndex  # type: ignore[attr-defined]
-        behind = at if self._empty else self._after(at)  # of <c/> expat gives the end
-        self._empty = False
-        inside = self.first and not self.last
-        if inside and self._depth == 4 and self._cell is not None:
-            self._cell.inner = self.part[self._from : at]
-            self._cell = None
-        elif inside and self._depth == 4:
-            self._row.rest += self.part[self._from : behind]
-        elif inside and self._depth == 2:
-            self.last = behind
-        self._depth -= 1
-
-    def _after(self, at: int) -> int:
-        return self.part.index(b">", at) + 1
-
-
-def _tag(attributes: dict[str, str]) -> bytes:
-    return "".join(f" {name}={quoteattr(value)}" for name, value in attributes.items()).encode()
+    def _tag(self, name: bytes, place: str, attributes: Attributes, inner: bytes) -> bytes:
+        p, said = self._prefix, b"".join(b" %s=%s" % attribute for attribute in attributes.items())
+        head = b'<%s%s r="%s"%s' % (p, name, place.encode(), said)
+        return b"%s>%s</%s%s>" % (head, inner, p, name) if inner else b"%s/>" % head

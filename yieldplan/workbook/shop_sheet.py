@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from yieldplan.measure import INCH, MM, Rounding, Unit, write
 from yieldplan.model import Shop, metric_shop
 from yieldplan.model.words import fold
-from yieldplan.workbook import cells
+from yieldplan.workbook import cells, likely
+from yieldplan.workbook.grid import Marks
 from yieldplan.workbook.layouts import SHOP
-from yieldplan.workbook.marks import Marks
-from yieldplan.workbook.setting_ranges import doubt_setting
 from yieldplan.workbook.suggest import did_you_mean
 from yieldplan.workbook.table import Row, Table, table
 
@@ -20,48 +19,53 @@ if TYPE_CHECKING:
 
 
 class Setting(NamedTuple):
-    """A length on the Shop sheet: which way it is rounded, and what it means."""
+    """A length on the Shop sheet: which way it is rounded, within what inches it lies in shops at large, its meaning.
+
+    The spans are wide on purpose: a hobby jointer and a shipyard's band mill are both in them (common practice, no
+    source).
+    """
 
     rounding: Rounding
+    usual: str
     note: str
 
 
 _LOSS, _ROOM, _LEAST = Rounding.LOSS, Rounding.STOCK, Rounding.LEAST
 
 LENGTHS: dict[str, Setting] = {
-    "rip kerf": Setting(_LOSS, "what the table saw takes in a rip or resaw"),
-    "bandsaw kerf": Setting(_LOSS, "what the bandsaw takes"),
-    "bandsaw skim": Setting(_LOSS, "taken off the fresh face on the jointer after each bandsaw cut"),
-    "crosscut kerf": Setting(_LOSS, "what the crosscut saw takes"),
-    "saw depth": Setting(_ROOM, "the thickest piece that the table saw cuts through"),
-    "bandsaw height": Setting(_ROOM, "the thickest piece that the bandsaw cuts through"),
-    "resaw height": Setting(_ROOM, "the widest piece that is resawn on edge"),
-    "face skim": Setting(_LOSS, "taken off a face to clean it once it is flat"),
-    "edge skim": Setting(_LOSS, "taken off an edge to clean it once it is straight"),
-    "width allowance": Setting(_LOSS, "sawn over the finished width, planed off"),
-    "thickness allowance": Setting(_LOSS, "sawn over the finished thickness, planed off"),
+    "rip kerf": Setting(_LOSS, "1/32 to 1/4", "what the table saw takes in a rip or resaw"),
+    "bandsaw kerf": Setting(_LOSS, "1/64 to 1/8", "what the bandsaw takes"),
+    "bandsaw skim": Setting(_LOSS, "0 to 1/8", "taken off the fresh face on the jointer after each bandsaw cut"),
+    "crosscut kerf": Setting(_LOSS, "1/32 to 1/4", "what the crosscut saw takes"),
+    "saw depth": Setting(_ROOM, "1 to 8", "the thickest piece that the table saw cuts through"),
+    "bandsaw height": Setting(_ROOM, "2 to 36", "the thickest piece that the bandsaw cuts through"),
+    "resaw height": Setting(_ROOM, "1 to 36", "the widest piece that is resawn on edge"),
+    "face skim": Setting(_LOSS, "0 to 1/4", "taken off a face to clean it once it is flat"),
+    "edge skim": Setting(_LOSS, "0 to 1/4", "taken off an edge to clean it once it is straight"),
+    "width allowance": Setting(_LOSS, "0 to 1/2", "sawn over the finished width, planed off"),
+    "thickness allowance": Setting(_LOSS, "0 to 1/2", "sawn over the finished thickness, planed off"),
     "least planing": Setting(
-        _LOSS, "the planer takes at least this; for wood that is planed larger, being wet"
+        _LOSS, "0 to 1/8", "the planer takes at least this; for wood that is planed larger, being wet"
     ),
-    "plane off": Setting(_ROOM, "what is over by no more than this is planed off, not sawn off"),
+    "plane off": Setting(_ROOM, "0 to 1/2", "what is over by no more than this is planed off, not sawn off"),
     "length allowance": Setting(
-        _LOSS, "a blank leaves the shop so much over its finished length; 0: cut to it"
+        _LOSS, "0 to 12", "a blank leaves the shop so much over its finished length; 0: cut to it"
     ),
-    "shortest machined length": Setting(_LEAST, "the shortest piece that goes over the machines safely"),
-    "jointer width": Setting(_ROOM, "the widest face that the jointer takes"),
-    "planer width": Setting(_ROOM, "the widest stick that the planer takes"),
-    "thinnest planed": Setting(_LEAST, "the thinnest that the planer leaves"),
-    "narrowest rip": Setting(_LEAST, "the narrowest piece that is ripped safely"),
-    "split warp": Setting(_LEAST, "cup and half the twist from which a billet may be split before jointing"),
-    "end trim": Setting(_LOSS, "sawn off each end of an offcut before jointing: checks and dirt"),
-    "stick trim": Setting(_LOSS, "kept clear at each end of a stick, to square it and for snipe"),
-    "past a check": Setting(_LOSS, "a check, split or shake is taken to run on so far at both ends"),
-    "past a knot": Setting(_LOSS, "bent grain is taken to reach so far beyond a knot, along the piece"),
-    "keeper length": Setting(_LEAST, "a leftover goes back on the rack from this length up"),
-    "keeper width": Setting(_LEAST, "... and from this width up"),
-    "keeper thickness": Setting(_LEAST, "... and from this thickness up"),
-    "full length": Setting(_LEAST, "from this length up a board counts as a long one"),
-}
+    "shortest machined length": Setting(_LEAST, "4 to 48", "the shortest piece that goes over the machines safely"),
+    "jointer width": Setting(_ROOM, "3 to 36", "the widest face that the jointer takes"),
+    "planer width": Setting(_ROOM, "4 to 48", "the widest stick that the planer takes"),
+    "thinnest planed": Setting(_LEAST, "1/16 to 1", "the thinnest that the planer leaves"),
+    "narrowest rip": Setting(_LEAST, "1/8 to 6", "the narrowest piece that is ripped safely"),
+    "split warp": Setting(_LEAST, "0 to 3", "cup and half the twist from which a billet may be split before jointing"),
+    "end trim": Setting(_LOSS, "0 to 12", "sawn off each end of an offcut before jointing: checks and dirt"),
+    "stick trim": Setting(_LOSS, "0 to 6", "kept clear at each end of a stick, to square it and for snipe"),
+    "past a check": Setting(_LOSS, "0 to 12", "a check, split or shake is taken to run on so far at both ends"),
+    "past a knot": Setting(_LOSS, "0 to 6", "bent grain is taken to reach so far beyond a knot, along the piece"),
+    "keeper length": Setting(_LEAST, "2 to 120", "a leftover goes back on the rack from this length up"),
+    "keeper width": Setting(_LEAST, "1/4 to 24", "... and from this width up"),
+    "keeper thickness": Setting(_LEAST, "1/8 to 12", "... and from this thickness up"),
+    "full length": Setting(_LEAST, "12 to 360", "from this length up a board counts as a long one"),
+}  # fmt: skip
 """The settings that are lengths; their names are the attributes of :class:`Shop` with spaces."""
 
 MINUTES: dict[str, str] = {
@@ -224,8 +228,22 @@ def _mark(row: Row, usual: Marks) -> int:
 
 def _length(row: Row, name: str) -> int:
     steps = cells.length(row, "Value", LENGTHS[name].rounding, above_nothing=name == "full length")
-    doubt_setting(row, name)
+    _doubt_length(row, name)
     return steps
+
+
+def _doubt_length(row: Row, name: str) -> None:
+    """Warn of a length that no machine has, probably one in another unit, with the likely slip."""
+    low, high = (Fraction(bound) * INCH for bound in LENGTHS[name].usual.split(" to "))
+    steps, text = row.typed("Value"), row.cell("Value").text
+    if steps is None or low <= steps <= high:
+        return
+    meant = likely.did_you_mean(text, row.unit, lambda meant: bool(low <= meant <= high and meant))
+    grain = 1 if row.unit == "inch" else MM // 2  # a bound is shown to half a millimetre
+    least, most = (write(round(bound / grain) * grain, row.unit) for bound in (low, high))
+    span = f"usually {least} to {most}" if low else f"usually at most {most}"
+    found = f"is unusually {'large' if steps > high else 'small'} for {name} ({span})"
+    row.doubt("Value", found, meant or f"check the {'unit' if likely.is_bare(text) else 'figure'}")
 
 
 def _moisture(row: Row) -> Fraction | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import unicodedata
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -18,7 +18,7 @@ from yieldplan.workbook.suggest import near
 from yieldplan.workbook.xlsx import grids_of_workbook
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
 MOST_BYTES = 50_000_000
 _CLOSE_IT = "close it where it is open in another program, or check its permissions"
@@ -91,15 +91,12 @@ def open_source(path: Path, faults: Faults, wanted: Wanted = JOB) -> Source:
         reason = (error.strerror or "it cannot be opened") if isinstance(error, OSError) else str(error)
         _stop(name, f"cannot be read: {reason.lower()}")
     if path.suffix.lower() == ".csv":
-        _stop(name, "is a single csv file", f"the folder that {wanted.files} {_lie(wanted)} in")
+        lie = "lies" if len(wanted.required) == 1 else "lie"
+        _stop(name, "is a single csv file", f"the folder that {wanted.files} {lie} in")
     grids = grids_of_workbook(data, name)
     cut = next((grid for grid in grids if fold(grid.sheet) == fold(CUT)), None)
     picked = _pick_sheets(grids, name, faults, wanted)
     return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=picked, cut=cut)
-
-
-def _lie(wanted: Wanted) -> str:
-    return "lies" if len(wanted.required) == 1 else "lie"
 
 
 def _readable(name: str) -> str:
@@ -182,7 +179,7 @@ def _pick_sheets(grids: list[Grid], file: str, faults: Faults, wanted: Wanted) -
 
 
 def _report_unread(
-    grid: Grid, word: str, ending: str, picked: dict[str, Grid], faults: Faults, wanted: Wanted
+    grid: Grid, word: str, ending: str, picked: Collection[str], faults: Faults, wanted: Wanted
 ) -> None:
     """Report a sheet or file that is not read: an error where its name is nearly one that is missing."""
     own = (grid.sheet or grid.file).removesuffix(ending)
@@ -202,28 +199,55 @@ def _report_unread(
 def _open_folder(path: Path, name: str, faults: Faults, wanted: Wanted) -> Source:
     found: dict[str, Path] = {}
     rest: list[str] = []
-    for file in sorted(path.iterdir()):
-        if file.suffix.lower() != ".csv" or _is_by_the_way(file):
-            continue
+    seen = [file for file in sorted(path.iterdir()) if not _is_by_the_way(file)]
+    for file in (file for file in seen if file.suffix.lower() == ".csv"):
         layout = sheet_of(file)
         if not layout:
             rest.append(_readable(file.name))
         elif layout in found:
-            expected = f"one file {layout.lower()}.csv"
-            faults.error(
-                Problem(file=file.name, found=f"is there besides {found[layout].name}", expected=expected)
-            )
+            there, expected = f"is there besides {found[layout].name}", f"one file {layout.lower()}.csv"
+            faults.error(Problem(file=file.name, found=there, expected=expected))
         else:
             found[layout] = file
     if not found and not rest:
-        books = sorted(
-            file.name
-            for file in path.iterdir()
-            if file.suffix.lower() == ".xlsx" and not _is_by_the_way(file)
-        )
+        books = [file.name for file in seen if file.suffix.lower() == ".xlsx"]
         suggestion = f"did you mean the workbook {books[0]} in it?" if books else ""
         _stop(name, "has no csv files in it", wanted.files, suggestion)
-    return replace(_read_folder(name, found, rest, faults, wanted), cut=_cut_in(path))
+    files = _contents(found, faults)
+    grids: dict[str, Grid] = {}
+    for one in wanted.layouts:
+        if one.name in files:
+            grid = grid_of_csv(files[one.name], found[one.name].name, one.headings, faults)
+            grids |= {one.name: grid} if grid else {}
+    for file_name in rest:
+        _report_unread(Grid(file=file_name), "file", Path(file_name).suffix, found, faults, wanted)
+    for needed in wanted.required:
+        if needed.name not in found:
+            likely = near(needed.name, [Path(other).stem for other in rest], 0.75)
+            faults.error(
+                Problem(
+                    file=f"{needed.name.lower()}.csv",
+                    found=f"is not in the folder {name}",
+                    expected=wanted.files,
+                    suggestion=f"rename {likely}.csv" if likely else wanted.hint,
+                )
+            )
+    return Source(name=name, sha256=folder_fingerprint(files), grids=grids, cut=_cut_in(path))
+
+
+def _contents(found: Mapping[str, Path], faults: Faults) -> dict[str, bytes]:
+    """Return what can be read of the files of a csv folder, by sheet."""
+    files: dict[str, bytes] = {}
+    for layout in EVERY_LAYOUT:
+        if (file := found.get(layout.name)) is None:
+            continue
+        try:
+            files[layout.name] = _bytes(file, file.name)
+        except InputError as error:
+            faults.error(error.problems[0])
+        except PermissionError:
+            faults.error(Problem(file=file.name, found="may not be read", suggestion=_CLOSE_IT))
+    return files
 
 
 def _cut_in(folder: Path) -> Grid | None:
@@ -233,43 +257,3 @@ def _cut_in(folder: Path) -> Grid | None:
         return grid_of_csv(_bytes(file, file.name), file.name, ("Offcut",), Faults())
     except (InputError, OSError):
         return None
-
-
-def _read_folder(
-    name: str, found: dict[str, Path], rest: list[str], faults: Faults, wanted: Wanted
-) -> Source:
-    files: dict[str, bytes] = {}
-    grids: dict[str, Grid] = {}
-    for layout in EVERY_LAYOUT:
-        if layout.name not in found:
-            continue
-        file = found[layout.name]
-        try:
-            data = _bytes(file, file.name)
-        except InputError as error:
-            faults.error(error.problems[0])
-            continue
-        except PermissionError:
-            faults.error(Problem(file=file.name, found="may not be read", suggestion=_CLOSE_IT))
-            continue
-        files[layout.name] = data
-        if layout not in wanted.layouts:
-            continue
-        grid = grid_of_csv(data, file.name, layout.headings, faults)
-        if grid is not None:
-            grids[layout.name] = grid
-    picked = {**grids, **{layout: Grid(file="") for layout in found if layout not in grids}}
-    for file_name in rest:
-        _report_unread(Grid(file=file_name), "file", Path(file_name).suffix, picked, faults, wanted)
-    for layout in wanted.required:
-        if layout.name not in found:
-            likely = near(layout.name, [Path(other).stem for other in rest], 0.75)
-            faults.error(
-                Problem(
-                    file=f"{layout.name.lower()}.csv",
-                    found=f"is not in the folder {name}",
-                    expected=wanted.files,
-                    suggestion=f"rename {likely}.csv" if likely else wanted.hint,
-                )
-            )
-    return Source(name=name, sha256=folder_fingerprint(files), grids=grids)

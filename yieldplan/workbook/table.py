@@ -6,19 +6,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import MeasureError, exact
-from yieldplan.model.words import fold
-from yieldplan.workbook import headings
 from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter
+from yieldplan.workbook.headings import read_headings
 from yieldplan.workbook.layouts import EVERY_LAYOUT
-from yieldplan.workbook.suggest import did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from fractions import Fraction
 
     from yieldplan.measure import Unit
+    from yieldplan.workbook.grid import Marks
     from yieldplan.workbook.layouts import Layout
-    from yieldplan.workbook.marks import Marks
 
 _BROKEN = "the whole row"
 
@@ -124,18 +122,18 @@ class Table:
         """Return the rows under the headings, the first ``most_rows`` of them."""
         body = self.grid.rows[1:]
         if len(body) > self.layout.most_rows:
-            self.too_much(f"has {len(body)} rows", f"at most {self.layout.most_rows}")
+            self.fault(f"has {len(body)} rows", f"at most {self.layout.most_rows}")
         covered = self._covered()
         rows = []
         for number, cells in body[: self.layout.most_rows]:
             under = {column: Cell(kind="merged") for at, column in covered if at == number}
-            row = Row(self, number, {**cells, **under} if covered else cells)
-            self._check_width(row, cells)
-            rows.append(row)
+            rows.append(Row(self, number, {**cells, **under}))
+            if self.grid.separator and max(cells, default=0) > self.grid.width:
+                self._report_width(rows[-1], max(cells))
         return rows
 
-    def too_much(self, found: str, expected: str, suggestion: str = "") -> None:
-        """Report that the sheet holds more than is allowed."""
+    def fault(self, found: str, expected: str, suggestion: str = "") -> None:
+        """Report what is wrong with the whole sheet."""
         self.faults.error(self.grid.problem("", found, expected, suggestion))
 
     def _covered(self) -> set[tuple[int, int]]:
@@ -144,81 +142,25 @@ class Table:
         read = {*self.columns.values(), *(column for column, _ in self.others)}
         last = self.grid.rows[-1][0] if self.grid.rows else 0
         for top, left, bottom, right in self.grid.merged:
-            columns = [
-                column for column in range(left, min(right, max(read, default=0)) + 1) if column in read
-            ]
+            columns = [column for column in read if left <= column <= right]
             if not columns or top > last:
                 continue
-            self.faults.error(
-                self.grid.problem(
-                    f"{letter(left)}{top}:{letter(right)}{bottom}",
-                    "are merged cells",
-                    "a cell for each value",
-                    "unmerge them and fill in each cell",
-                )
-            )
+            place, step = f"{letter(left)}{top}:{letter(right)}{bottom}", "unmerge them and fill in each cell"
+            self.faults.error(self.grid.problem(place, "are merged cells", "a cell for each value", step))
             cells = {(row, column) for row in range(top, min(bottom, last) + 1) for column in columns}
             covered |= cells - {(top, left)}
         return covered
 
-    def _check_width(self, row: Row, cells: Mapping[int, Cell]) -> None:
-        if not self.grid.separator:
-            return
-        most = max(cells, default=0)
-        if most > self.grid.width:
-            sign = {",": "comma", ";": "semicolon", "\t": "tab"}[self.grid.separator]
-            row.fault(
-                "",
-                f"has {most} fields",
-                f"{self.grid.width}, one under each heading",
-                f"a value with a {sign} in it needs quotation marks round it",
-            )
-            row.spoil()
+    def _report_width(self, row: Row, fields: int) -> None:
+        sign = {",": "comma", ";": "semicolon", "\t": "tab"}[self.grid.separator]
+        expected = f"{self.grid.width}, one under each heading"
+        step = f"a value with a {sign} in it needs quotation marks round it"
+        row.fault("", f"has {fields} fields", expected, step)
+        row.spoil()
 
 
 def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
     """Return the sheet under its headings; what is wrong with the headings goes to ``faults``."""
-    first = grid.rows[0][1] if grid.rows else {}
-    heads = {column: cell.text for column, cell in first.items() if not cell.empty}
-    known = {fold(heading): heading for heading in layout.headings}
-    columns: dict[str, int] = {}
-    unknown: dict[int, str] = {}
-    for column, text in heads.items():
-        heading = known.get(fold(text))
-        if heading is None and layout.gone[0] and fold(text) == fold(layout.gone[0]):
-            place, told = headings.head_place(grid, column), layout.gone[1]
-            faults.error(grid.problem(place, "is no longer read", suggestion=told, value=text))
-        elif heading is None:
-            unknown[column] = text
-        elif heading in columns:
-            place = headings.head_place(grid, column)
-            faults.error(
-                grid.problem(place, "is a heading for the second time", "each heading once", value=text)
-            )
-        else:
-            columns[heading] = column
-    headed = headings.report_headless(grid, layout, faults, columns, unknown)
-    meant = headings.report_missing(grid, layout, faults, columns, unknown) if headed else set()
-    for column, text in unknown.items() if headed else ():
-        if column not in meant:
-            kept = "; the column is kept and shown back" if layout.keeps else ""
-            spare = [heading for heading in layout.optional if heading not in columns]
-            problem = grid.problem(
-                headings.head_place(grid, column),
-                f"is a heading that is not read{kept}",
-                "",
-                did_you_mean(text, spare),
-                text,
-            )
-            faults.warning(problem)
-    if headed:
-        headings.report_unheaded(grid, heads, faults)
-    headings.report_hidden(grid, columns, faults)
-    return Table(
-        grid=grid,
-        layout=layout,
-        faults=faults,
-        columns=columns,
-        others=tuple(unknown.items()) if layout.keeps else (),
-        marks=marks,
-    )
+    columns, unknown = read_headings(grid, layout, faults)
+    others = tuple(unknown.items()) if layout.keeps else ()
+    return Table(grid=grid, layout=layout, faults=faults, columns=columns, others=others, marks=marks)

@@ -7,10 +7,16 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from openpyxl import Workbook
+from openpyxl.comments import Comment
+from openpyxl.styles import Alignment, Border, Font, Side
+from openpyxl.utils import get_column_letter as letter
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.properties import PageSetupProperties
+
 from yieldplan.files import check_new, write_set
 from yieldplan.guide import sections
 from yieldplan.model.errors import ArgumentError
-from yieldplan.workbook.grid import letter
 from yieldplan.workbook.layouts import (
     BLANKS,
     DEFECTS,
@@ -26,13 +32,11 @@ from yieldplan.workbook.layouts import (
 from yieldplan.workbook.shop_sheet import SETTINGS, UNITS, default_text, setting_note
 from yieldplan.workbook.source import HOW_TO as HOW_TO_SHEET
 from yieldplan.workbook.suggest import KINDS
-from yieldplan.workbook.tally_words import NOTES
 from yieldplan.workbook.wood import RING_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
 ROWS = 500
@@ -149,59 +153,46 @@ def write_tally(path: str | Path, beside: Mapping[str, bytes] | None = None) -> 
 
 
 def _workbook() -> Workbook:
-    from openpyxl import Workbook  # noqa: PLC0415 - slow to load
-
     book = Workbook()
-    first = book.active
+    book.remove(book.worksheets[0])
     for layout in EVERY_LAYOUT:
         sheet = book.create_sheet(layout.name)
         _head(sheet, layout)
-        _format(sheet, layout)
         for heading, rule in _RULES.get(layout.name, {}).items():
-            _validate(sheet, layout, heading, rule)
-        if layout is not SHOP:
+            _validate(sheet, _span(layout, heading), heading, rule)
+        if layout is SHOP:
+            _fill_shop(sheet)
+        else:
             _rule(sheet, layout)
         _print_setup(sheet)
         sheet.print_title_rows, sheet.print_options.gridLines = "1:1", True
-    if first is not None:
-        book.remove(first)
-    _fill_shop(book[SHOP.name])
     _fill_how_to(book.create_sheet(HOW_TO_SHEET))
     return book
 
 
 def _head(sheet: Worksheet, layout: Layout) -> None:
-    """Write the heading row: required ones in bold and underlined, each with its note."""
-    from openpyxl.comments import Comment  # noqa: PLC0415
-    from openpyxl.styles import Alignment, Border, Font, Side  # noqa: PLC0415
-
+    """Write the heading row, required ones underlined, each with its note; measures are text: so 3/8 stays 3/8."""
     for column, heading in enumerate(layout.headings, 1):
         cell = sheet.cell(1, column, heading)
         needed = heading in layout.required
         cell.font = Font(name=_FONT, bold=True, underline="single" if needed else None)
         cell.alignment = Alignment(wrap_text=True, vertical="top")
         cell.border = Border(bottom=Side(style="medium"))
-        words = NOTES[layout.name][heading]
+        words = layout.notes[heading]
         note = Comment(f"{words}{' Needed in every row.' if needed else ''}", "yieldplan")
         note.width, note.height = 300, 60 + 18 * (len(words) // 45)
         cell.comment = note
-        sheet.column_dimensions[letter(column)].width = _WIDE.get(heading, max(11, len(heading) + 2))
-    sheet.freeze_panes = "B2"
-
-
-def _format(sheet: Worksheet, layout: Layout) -> None:
-    """Format measures and names as text, so that 3/8 stays 3/8."""
-    for column, heading in enumerate(layout.headings, 1):
+        dimension = sheet.column_dimensions[letter(column)]
+        dimension.width = _WIDE.get(heading, max(11, len(heading) + 2))
         if heading not in _NOT_AS_TEXT:
-            sheet.column_dimensions[letter(column)].number_format = "@"
+            dimension.number_format = "@"
             for row in range(2, ROWS + 2):
                 sheet.cell(row, column).number_format = "@"
+    sheet.freeze_panes = "B2"
 
 
 def _rule(sheet: Worksheet, layout: Layout) -> None:
     """Draw lines round the cells of the first rows, tall enough to write in."""
-    from openpyxl.styles import Border, Side  # noqa: PLC0415
-
     thin = Side(style="thin")
     for row in range(2, RULED + 2):
         sheet.row_dimensions[row].height = 20
@@ -210,8 +201,6 @@ def _rule(sheet: Worksheet, layout: Layout) -> None:
 
 
 def _print_setup(sheet: Worksheet) -> None:
-    from openpyxl.worksheet.properties import PageSetupProperties  # noqa: PLC0415
-
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
@@ -219,74 +208,48 @@ def _print_setup(sheet: Worksheet) -> None:
         sheet.oddFooter.center.text = "&A, page &P of &N"
 
 
-def _span(layout: Layout, heading: str) -> str:
-    column = letter(layout.headings.index(heading) + 1)
+def _span(layout: Layout, heading: str, fixed: str = "") -> str:
+    """Return the cells under a heading; with ``fixed`` ``$``, as a rule elsewhere names them."""
+    column = f"{fixed}{letter(layout.headings.index(heading) + 1)}{fixed}"
     return f"{column}2:{column}{ROWS + 1}"
 
 
-def _validate(sheet: Worksheet, layout: Layout, heading: str, given: _Offer | _Range) -> None:
-    """Let a column offer its words, or refuse what is no whole number of its range."""
-    from openpyxl.worksheet.datavalidation import DataValidation  # noqa: PLC0415
-
+def _validate(sheet: Worksheet, cells: str, heading: str, given: _Offer | _Range) -> None:
+    """Let cells offer words, or refuse what is no whole number of their range."""
     if isinstance(given, _Offer):
-        source = _typed(*given.typed) if given.typed else _words(given.words)
-        rule = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=given.strict)
-        rule.promptTitle, rule.prompt, rule.showInputMessage = heading, given.prompt, True
+        source = f'"{",".join(given.words)}"'
+        if given.typed:
+            source = f"{given.typed[0].name}!{_span(*given.typed, fixed='$')}"
+        rule = DataValidation(type="list", formula1=source, showErrorMessage=given.strict)
+        if given.prompt:
+            rule.promptTitle, rule.prompt, rule.showInputMessage = heading, given.prompt, True
         error = "Choose one from the list."
     else:
         low, high = map(str, given)
-        rule = DataValidation(
-            type="whole",
-            operator="between",
-            formula1=low,
-            formula2=high,
-            allow_blank=True,
-            showErrorMessage=True,
-        )
-        error = f"A whole number from {low} to {high}."
+        rule = DataValidation(type="whole", operator="between", formula1=low, formula2=high)
+        rule.showErrorMessage, error = True, f"A whole number from {low} to {high}."
+    rule.allow_blank = True
     if rule.showErrorMessage:
         rule.errorTitle, rule.error = heading, error
     sheet.add_data_validation(rule)
-    rule.add(_span(layout, heading))
-
-
-def _words(words: tuple[str, ...]) -> str:
-    return f'"{",".join(words)}"'
-
-
-def _typed(layout: Layout, heading: str) -> str:
-    """Return the reference to what has been typed in a column of another sheet, or of the same."""
-    column = letter(layout.headings.index(heading) + 1)
-    return f"{layout.name}!${column}$2:${column}${ROWS + 1}"
+    rule.add(cells)
 
 
 def _fill_shop(sheet: Worksheet) -> None:
     """Write every setting with its default and what it means; the values stay empty, so that units may change."""
-    from openpyxl.worksheet.datavalidation import DataValidation  # noqa: PLC0415
-
     for number, name in enumerate(SETTINGS, 2):
+        inch, metric = (default_text(name, unit) for unit in ("inch", "mm"))
         sheet.cell(number, 1, name)
-        sheet.cell(number, 3, _if_empty(name))
+        sheet.cell(number, 3, inch if inch == metric or name == UNITS else f"{inch} or {metric}")
         sheet.cell(number, 4, setting_note(name))
         if name == UNITS:
             sheet.cell(number, 2, "inch")
-            rule = DataValidation(type="list", formula1=_words(("inch", "mm")), allow_blank=True)
-            rule.showErrorMessage = True
-            sheet.add_data_validation(rule)
-            rule.add(f"B{number}")
+            _validate(sheet, f"B{number}", UNITS, _Offer("", ("inch", "mm"), strict=True))
     sheet.column_dimensions["C"].width = 18
     sheet.column_dimensions["D"].width = max(len(setting_note(name)) for name in SETTINGS)
 
 
-def _if_empty(name: str) -> str:
-    """Return what a setting is where its value is left empty, in an inch and in a metric workbook."""
-    inch, metric = (default_text(name, unit) for unit in ("inch", "mm"))
-    return inch if inch == metric or name == UNITS else f"{inch} or {metric}"
-
-
 def _fill_how_to(sheet: Worksheet) -> None:
-    from openpyxl.styles import Alignment, Font  # noqa: PLC0415
-
     how_to = sections("measure")
     lines = [(line, line in how_to) for heading, items in how_to.items() for line in (heading, *items)]
     for number, (line, is_heading) in enumerate(lines, 1):

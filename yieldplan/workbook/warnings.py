@@ -1,15 +1,17 @@
-"""What is questionable about a job that can be read: wood that yields nothing, blanks that nothing yields."""
+"""What is questionable about a job: wood that yields nothing, blanks that nothing yields, species named in two ways."""
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
 from yieldplan.model import Hindrance, Offcut, section
 from yieldplan.model.shop import species_of
 from yieldplan.model.species import BUILT_IN, species_key
-from yieldplan.workbook.misfits import why_blank, why_offcut
-from yieldplan.workbook.suggest import KINDS, Names, did_you_mean, usual_kind
+from yieldplan.model.words import fold
+from yieldplan.workbook.nearest import why_blank, why_offcut
+from yieldplan.workbook.suggest import KINDS, Names, did_you_mean, one_letter_apart, usual_kind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,6 +19,9 @@ if TYPE_CHECKING:
     from yieldplan.model import Blank, Shop
     from yieldplan.workbook.nearest import Near
     from yieldplan.workbook.table import Row
+
+_MOST_NAMES = 100
+"""Different names past which they are no longer compared in pairs: then the column holds something else."""
 
 _DRY = Offcut(name="", length=1, width=1, thickness=1)
 """Wood that asks for no change of size."""
@@ -39,10 +44,7 @@ def _is_told(row: Row, near: Near) -> bool:
 
 
 def warn_of_blanks(
-    batch: Sequence[tuple[Row, Blank]],
-    nears: Sequence[Near | None],
-    offcuts: Sequence[Offcut],
-    shop: Shop,
+    batch: Sequence[tuple[Row, Blank]], nears: Sequence[Near | None], offcuts: Sequence[Offcut], shop: Shop
 ) -> None:
     """Warn of blanks that nothing yields, and of words that no offcut has."""
     if not any(blank.need + blank.spare for _, blank in batch):
@@ -57,34 +59,12 @@ def warn_of_blanks(
             row.warn("Pairs", f"makes {many} in twos, so one stands alone", step)
         barred = _doubt_machines(row, blank, shop)
         lacking = _doubt_species(row, blank, species)
-        unread = _doubt_ring(row, blank, offcuts) or _doubt_slope(row, blank, offcuts)
-        told = barred or lacking or unread or row.doubted
+        told = barred or lacking or row.doubted
         if near is not None and blank.need + blank.spare and not told:
             row.warn(*why_blank(near, shop))
         for word in blank.allows:
             if word not in kinds and (likely := usual_kind(word)):
                 row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
-
-
-def _doubt_ring(row: Row, blank: Blank, pile: Sequence[Offcut]) -> bool:
-    """Warn of a range of ring angles where none was read on any wood that will do; return whether so."""
-    if blank.ring_range is None:
-        return False
-    wood = [offcut for offcut in pile if blank.takes_species(offcut.species)]
-    if not wood or any(offcut.ring_angle is not None for offcut in wood):
-        return False
-    heading = "Ring from" if blank.ring_from is not None else "Ring to"
-    row.warn(heading, "is asked for, but no offcut that could serve has its ring angle read")
-    return True
-
-
-def _doubt_slope(row: Row, blank: Blank, pile: Sequence[Offcut]) -> bool:
-    """Warn of a limit to the slope of grain where none was read on any wood that will do; return whether so."""
-    wood = [offcut for offcut in pile if blank.takes_species(offcut.species)]
-    if blank.max_slope is None or not wood or any(offcut.grain_slope is not None for offcut in wood):
-        return False
-    row.warn("Max slope", "is asked for, but no offcut that could serve has its slope of grain read")
-    return True
 
 
 def _doubt_moisture(pile: Sequence[tuple[Row, Offcut]], shop: Shop) -> None:
@@ -132,3 +112,62 @@ def _doubt_species(row: Row, blank: Blank, had: Names) -> bool:
     for word in missing:
         row.warn("Species", f"asks for {word}, which no offcut is", had.did_you_mean(word))
     return bool(missing) and len(missing) == len(blank.species)
+
+
+def doubt_species(rows: Sequence[Row]) -> None:
+    """Warn of offcuts without a species in a pile that has them, and of names that are probably one."""
+    by_name: dict[str, list[Row]] = {}
+    empty: list[Row] = []
+    for row in rows:
+        if row.unread("Species") or not row.good("Species"):
+            continue
+        name = row.cell("Species").text
+        (by_name.setdefault(fold(name), []) if name else empty).append(row)
+    _doubt_empty(by_name, empty)
+    if len(by_name) <= _MOST_NAMES:
+        _doubt_pairs(by_name)
+
+
+def _doubt_empty(by_name: dict[str, list[Row]], empty: list[Row]) -> None:
+    """Warn of each row without a species, or once where they are the most."""
+    named = sum(map(len, by_name.values()))
+    count = named + len(empty)
+    if not named or not empty:
+        return
+    if len(empty) <= named:
+        for row in empty:
+            row.doubt(
+                "Species",
+                f"is empty, though {named} of {count} offcuts have their species",
+                "a blank that asks for one passes this offcut over",
+            )
+        return
+    found = (
+        f"is empty here and on {len(empty) - 1} more of {count} offcuts, though the others have their species"
+    )
+    empty[0].warn("Species", found, "a blank that asks for one passes them over")
+    for row in empty:
+        row.doubted.add("Species")
+
+
+def _doubt_pairs(by_name: dict[str, list[Row]]) -> None:
+    """Warn of the rarer of two names that are a letter or a word apart, at its first row."""
+    for one, other in combinations(by_name, 2):
+        if not _alike(one, other):
+            continue
+        rare, usual = sorted((other, one), key=lambda name: (len(by_name[name]), len(name.split())))
+        row, first = by_name[rare][0], by_name[usual][0].cell("Species").text
+        more = len(by_name[rare]) - 1
+        here = f", here and on {more} more {'row' if more == 1 else 'rows'}" if more else ""
+        row.doubt("Species", f"counts as a different species from {first}{here}", f"did you mean {first}?")
+
+
+def _alike(one: str, other: str) -> bool:
+    """Return whether two names may be one: a letter apart and not both known, or one with a word more."""
+    words, others = set(one.replace("-", " ").split()), set(other.replace("-", " ").split())
+    if words == others:
+        return True
+    if (words < others or others < words) and abs(len(words) - len(others)) == 1:
+        return True
+    known = species_key(one) in BUILT_IN and species_key(other) in BUILT_IN
+    return not known and one_letter_apart(one, other)

@@ -122,13 +122,9 @@ def slope_of(text: str) -> Fraction | None:
 
 def kinks(row: Row, length: int) -> tuple[int, ...]:
     """Return where an offcut is kinked (steps from end A): one place, or several parted by semicolons."""
-    heading = "Kink at"
-    cell = row.cell(heading)
-    if cell.empty or row.unread(heading):
-        return ()
-    expected = "a place such as 18 1/2, several parted by semicolons"
-    if odd := artifact(cell):
-        row.fault(heading, f"{odd.found}, not a place", expected, odd.suggestion)
+    heading, expected = "Kink at", "a place such as 18 1/2, several parted by semicolons"
+    cell = cells.filled(row, heading, cells.A_PLACE, expected)
+    if cell is None:
         return ()
     comma = row.table.grid.decimal_comma
     parts = str(cell.value).split(";") if isinstance(cell.value, str) else [cell.value]
@@ -155,6 +151,10 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
     return tuple(sorted(mark for mark in marks if 0 < mark < length))
 
 
+_COEFFICIENTS = ("Radial coefficient", "Tangential coefficient")
+_SHRINKAGES = ("Radial shrinkage", "Tangential shrinkage")
+
+
 def read_species(sheet: Table) -> tuple[Species, ...]:
     """Return the rows of the Species sheet; what is wrong with them has been reported.
 
@@ -165,21 +165,17 @@ def read_species(sheet: Table) -> tuple[Species, ...]:
         name = cells.name(row, "Species")
         if row.good("Species") and species_key(name) in found:
             row.fault("Species", "has a row already", "one row a species")
-        changes = [_figure(row, heading, MOST_COEFFICIENT) for heading in _COEFFICIENTS]
-        shrinkages = [_figure(row, heading, MOST_SHRINKAGE) for heading in _SHRINKAGES]
-        for given, pair in ((changes, _COEFFICIENTS), (shrinkages, _SHRINKAGES)):
-            if (given[0] is None) != (given[1] is None) and row.good(*pair):
-                missing = pair[0] if given[0] is None else pair[1]
-                row.fault(missing, "is empty, though the other of the pair is given", "both, or neither")
-        if not row.failed and changes[0] is None and shrinkages[0] is None:
+        figures: dict[str, Fraction | None] = {}
+        for pair, most in ((_COEFFICIENTS, MOST_COEFFICIENT), (_SHRINKAGES, MOST_SHRINKAGE)):
+            figures |= {heading: _figure(row, heading, most) for heading in pair}
+            empty = [heading for heading in pair if figures[heading] is None]
+            if len(empty) == 1 and row.good(*pair):
+                row.fault(empty[0], "is empty, though the other of the pair is given", "both, or neither")
+        if not row.failed and all(figure is None for figure in figures.values()):
             row.fault("Species", "has no figures", "both coefficients, or both shrinkages")
         if not row.failed:
-            found[species_key(name)] = _species(name, changes, shrinkages)
+            found[species_key(name)] = _species(name, *figures.values())
     return tuple(found.values())
-
-
-_COEFFICIENTS = ("Radial coefficient", "Tangential coefficient")
-_SHRINKAGES = ("Radial shrinkage", "Tangential shrinkage")
 
 
 def _figure(row: Row, heading: str, most: Fraction) -> Fraction | None:
@@ -192,15 +188,13 @@ def _figure(row: Row, heading: str, most: Fraction) -> Fraction | None:
     return found
 
 
-def _species(name: str, changes: list[Fraction | None], shrinkages: list[Fraction | None]) -> Species:
-    radial, tangential = (
-        coefficient(shrinkage or Fraction(0)) if own is None else own
-        for own, shrinkage in zip(changes, shrinkages, strict=True)
-    )
-    one, other = (
-        shrinkage_of(own or Fraction(0)) if shrinkage is None else shrinkage
-        for own, shrinkage in zip(changes, shrinkages, strict=True)
-    )
+def _species(name: str, *figures: Fraction | None) -> Species:
+    """Return a species by its coefficients and its shrinkages, radial ones first; a pair that is None by the other."""
+    radial, tangential, one, other = figures
+    if radial is None or tangential is None:
+        radial, tangential = coefficient(one or Fraction(0)), coefficient(other or Fraction(0))
+    if one is None or other is None:
+        one, other = shrinkage_of(radial), shrinkage_of(tangential)
     return Species(
         name=name, radial=radial, tangential=tangential, radial_shrinkage=one, tangential_shrinkage=other
     )

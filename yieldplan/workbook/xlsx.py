@@ -1,4 +1,10 @@
-"""An .xlsx workbook as grids: values, and of formulas the values that were stored with them."""
+"""An .xlsx workbook as grids: values, and of formulas the values that were stored with them.
+
+A few kilobytes can unpack to gigabytes, name a range of all cells there are, or hold a million empty rows that were
+once given a colour; a library that reads workbooks makes an object of each cell. So empty cells and rows are taken out
+first, and what stands behind a sheet's cells (links, pictures, remarks, rules of validation) but for its merged
+ranges.
+"""
 
 from __future__ import annotations
 
@@ -10,13 +16,41 @@ from typing import TYPE_CHECKING, Any
 
 from yieldplan.model import InputError, Problem
 from yieldplan.workbook.grid import Cell, Grid
-from yieldplan.workbook.xlsx_limits import Slim, TooMuchError, check_size, slimmed
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
+MOST_UNPACKED = 300_000_000
+"""Bytes that all parts of a workbook may have together, unpacked."""
+
+MOST_BESIDES = 30_000_000
+"""Bytes that those may have that hold no cells: texts, styles, the list of sheets."""
+
+MOST_CELLS = 400_000
+"""Filled cells that all sheets may have together: twice what the largest readable input needs."""
+
+MOST_MERGED = 20_000
+"""Cells that one merged range may cover."""
+
+_END = rb"</(?:\w+:)?sheetData\s*>|<(?:\w+:)?sheetData\s*/>"
+_EMPTY_CELL = re.compile(rb"<(?:\w+:)?c(?:\s[^>]*)?(?:/>|(?<!/)>\s*</(?:\w+:)?c\s*>)")
+_EMPTY_ROW = re.compile(rb"<(?:\w+:)?row(?:\s[^>]*)?(?:/>|(?<!/)>\s*</(?:\w+:)?row\s*>)")
+_CELL = re.compile(rb"<(?:\w+:)?c[\s>]")
+FORMULA = re.compile(rb"<(?:\w+:)?f[\s>/]")
+"""How the formula of a cell begins."""
+
+_MERGED = re.compile(rb"<(?:\w+:)?mergeCells.*</(?:\w+:)?mergeCells\s*>", re.DOTALL)
+_RANGE = re.compile(
+    rb"<(?:\w+:)?mergeCell\s[^>]*?ref\s*=\s*[\"']([A-Z]{1,3})([0-9]{1,7}):([A-Z]{1,3})([0-9]{1,7})[\"']"
+)
+_CLOSE = re.compile(rb"</(?:\w+:)?worksheet\s*>\s*\Z")
+
 _QUOTED = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
 _SAVE_AS = "open it in a spreadsheet program and save it as .xlsx"
+
+
+class TooMuchError(ValueError):
+    """The workbook is beyond a limit; the text is a clause that names it."""
 
 
 def grids_of_workbook(data: bytes, file: str) -> list[Grid]:
@@ -27,9 +61,9 @@ def grids_of_workbook(data: bytes, file: str) -> list[Grid]:
     InputError
         If the bytes are not an .xlsx workbook that can be opened; the problem says what they are.
     """
-    slim = _look_inside(data, file)
-    shown = _load(slim.data, file, values=True)
-    written = _load(slim.data, file, values=False) if slim.has_formulas else {}
+    slim, has_formulas = _look_inside(data, file)
+    shown = _load(slim, file, values=True)
+    written = _load(slim, file, values=False) if has_formulas else {}
     return [_grid(sheet, written.get(title), file) for title, sheet in shown.items()]
 
 
@@ -37,22 +71,24 @@ def _refuse(file: str, found: str, suggestion: str = "") -> InputError:
     return InputError((Problem(file=file, found=found, expected="an .xlsx workbook", suggestion=suggestion),))
 
 
-def _look_inside(data: bytes, file: str) -> Slim:
-    """Refuse what is no workbook, by name where it is a known kind; return the rest without what no one reads."""
+def _look_inside(data: bytes, file: str) -> tuple[bytes, bool]:
+    """Refuse what is no workbook, by name where it is a known kind; return the rest without what no one reads.
+
+    With it goes whether any of its cells has a formula.
+    """
     if not data:
         raise _refuse(file, "is empty")
     if data.startswith(b"\xd0\xcf\x11\xe0"):
         if "EncryptedPackage".encode("utf-16-le") in data:
-            raise _refuse(
-                file, "is protected by a password", "take the password off in the spreadsheet program"
-            )
+            found, step = "is protected by a password", "take the password off in the spreadsheet program"
+            raise _refuse(file, found, step)
         raise _refuse(file, "is an old .xls workbook or another old office file", _SAVE_AS)
     if not data.startswith(b"PK"):
         raise _refuse(file, "is not a workbook", _SAVE_AS)
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             fault = _archive_fault(archive)
-            slim = Slim(b"", False) if fault else slimmed(archive)
+            slim = (b"", False) if fault else _slimmed(archive)
     except TooMuchError as error:
         raise _refuse(file, str(error), "save only the sheets that are read, without empty cells") from None
     except Exception:  # zip archives can be damaged in more ways than zipfile has names for
@@ -68,7 +104,8 @@ def _archive_fault(archive: zipfile.ZipFile) -> tuple[str, str] | None:
     names = {entry.filename for entry in entries}
     if any(entry.flag_bits & 1 for entry in entries):
         return "is protected by a password", "take the password off"
-    check_size(entries)
+    if sum(entry.file_size for entry in entries) > MOST_UNPACKED:
+        raise TooMuchError(f"unpacks to more than {MOST_UNPACKED // 1_000_000} MB")
     if "mimetype" in names and b"opendocument" in archive.read("mimetype")[:200]:
         return "is an OpenDocument file", _SAVE_AS
     if "xl/workbook.bin" in names:
@@ -127,3 +164,53 @@ def _cell(shown: Any, formula: bool) -> Cell:  # openpyxl's cells share no type
     if number and "%" in _QUOTED.sub("", shown.number_format or ""):
         return Cell(value=value, kind="percent")
     return Cell(value=value)
+
+
+def _slimmed(archive: zipfile.ZipFile) -> tuple[bytes, bool]:
+    """Return the archive without empty cells, and without what belongs to a sheet but its cells and merged ranges.
+
+    Raises
+    ------
+    TooMuchError
+        If more is left than is ever read.
+    """
+    data = io.BytesIO()
+    cells = besides = 0
+    has_formulas = False
+    with zipfile.ZipFile(data, "w") as slim:
+        for name in dict.fromkeys(archive.namelist()):
+            if "worksheets/_rels/" in name or not name.endswith((".xml", ".rels")):
+                continue
+            part = archive.read(name)
+            end = re.search(_END, part)
+            if end is None:
+                besides += len(part)
+            else:
+                part = _sheet(part, end.start(), end.end())
+                cells += sum(1 for _ in _CELL.finditer(part))
+                has_formulas = has_formulas or bool(FORMULA.search(part))
+            if besides > MOST_BESIDES:
+                raise TooMuchError(
+                    f"has more than {MOST_BESIDES // 1_000_000} MB of texts and styles, unpacked"
+                )
+            if cells > MOST_CELLS:
+                raise TooMuchError(f"has more than {MOST_CELLS} filled cells")
+            slim.writestr(name, part)
+    return data.getvalue(), has_formulas
+
+
+def _sheet(part: bytes, end: int, after: int) -> bytes:
+    """Return a sheet without its empty cells and rows, and without what follows them but merged ranges."""
+    from openpyxl.utils import column_index_from_string  # noqa: PLC0415 - slow to load
+
+    merged, close = _MERGED.search(part, after), _CLOSE.search(part, after)
+    if close is None:
+        return part
+    for left, top, right, bottom in _RANGE.findall(part, after):
+        columns = column_index_from_string(right.decode()) - column_index_from_string(left.decode()) + 1
+        covered = columns * (int(bottom) - int(top) + 1)
+        if covered > MOST_MERGED:
+            place = b"%s%s:%s%s" % (left, top, right, bottom)
+            raise TooMuchError(f"merges the cells {place.decode()}, more than {MOST_MERGED}")
+    cells = _EMPTY_ROW.sub(b"", _EMPTY_CELL.sub(b"", part[:end]))
+    return b"".join((cells, part[end:after], merged[0] if merged else b"", close[0]))

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from yieldplan.measure import INCH, MM
 from yieldplan.model import BOARD_FOOT, YardBoard
 from yieldplan.workbook import cells
-from yieldplan.workbook.cell_artifacts import artifact
 from yieldplan.workbook.offcuts import read_offcut
 
 if TYPE_CHECKING:
@@ -98,14 +97,8 @@ class _Price(NamedTuple):
 def _price(row: Row) -> _Price | None:
     """Return the price of a row; None where there is none that can be read."""
     heading, expected = "Price", _EXPECTED[row.unit]
-    if row.unread(heading):
-        return None
-    cell = row.cell(heading)
-    if cell.empty:
-        row.fault(heading, "is empty", expected)
-        return None
-    if odd := artifact(cell):
-        row.fault(heading, f"{odd.plain}, not a price", expected, odd.suggestion)
+    cell = cells.filled(row, heading, "a price", expected, needed=True)
+    if cell is None:
         return None
     text = repr(cell.value) if isinstance(cell.value, float) else cell.text
     match = _PRICE.fullmatch(text)
