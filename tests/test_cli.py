@@ -130,7 +130,7 @@ def test_tally_makes_a_workbook(capsys: pytest.CaptureFixture[str], tmp_path: Pa
     """The empty workbook is made, with a sheet to print beside it, and both are said to be ready."""
     run = Streams(capsys, "tally", tmp_path / "pile.xlsx")
     book, sheet = tmp_path / "pile.xlsx", tmp_path / "pile-sheet.pdf"
-    assert run.out == f"{book} is ready to measure into; print {sheet} and take it to the rack.\n"
+    assert run.out == f"{book} is ready to fill in; print {sheet} and take it to the rack.\n"
     assert run.status == 0
     assert sheet.read_bytes().startswith(b"%PDF")
     assert (tmp_path / "pile.xlsx").stat().st_size > 0

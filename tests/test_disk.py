@@ -120,10 +120,16 @@ def test_a_disk_that_is_only_for_reading(
     write_old(small)
     subprocess.run(["mount", "-o", "remount,ro", str(small)], check=True)
     for out in (small, small / "deep" / "down"):
-        assert order(source, out) == (1, f"{small} may not be written to; name another folder\n")
+        assert order(source, out) == (
+            1,
+            f"{small} cannot be written to: you have no permission there; name another folder\n",
+        )
     assert_old(small)
     run = Streams(capsys, "tally", small / "new.xlsx")
-    assert (run.status, run.err) == (1, f"{small} may not be written to; name another folder\n")
+    assert (run.status, run.err) == (
+        1,
+        f"{small} cannot be written to: you have no permission there; name another folder\n",
+    )
 
 
 @needs_root
@@ -152,7 +158,10 @@ def test_a_folder_of_someone_else(
         os.setresuid(0, 0, 0)
         for path in opened:
             path.chmod(modes[path])
-    assert (refused.status, refused.err) == (1, f"{old} may not be written to; name another folder\n")
+    assert (refused.status, refused.err) == (
+        1,
+        f"{old} cannot be written to: you have no permission there; name another folder\n",
+    )
     assert_old(old)
     assert (unread.status, unread.out) == (2, "")
     assert unread.err.startswith("offcuts.csv: ")

@@ -41,7 +41,7 @@ def tally(file: options.NewWorkbook, paper: options.Paper = "letter") -> int:
     from yieldplan.workbook.tally import write_tally
 
     book, sheet = write_tally(file, {"-sheet.pdf": measuring_sheet(paper)})
-    put(f"{book} is ready to measure into; print {sheet} and take it to the rack.\n")
+    put(f"{book} is ready to fill in; print {sheet} and take it to the rack.\n")
     return DONE
 
 

@@ -45,7 +45,9 @@ def check_writable(folder: Path, names: tuple[str, ...]) -> None:
     if not standing.is_dir():
         raise OutputError(f"{standing} is not a folder, so nothing can be written there; name another folder")
     if not os.access(standing, os.W_OK | os.X_OK):
-        raise OutputError(f"{standing} may not be written to; name another folder")
+        raise OutputError(
+            f"{standing} cannot be written to: you have no permission there; name another folder"
+        )
     for name in names:
         if (folder / name).is_dir():
             raise OutputError(
