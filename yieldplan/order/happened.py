@@ -37,19 +37,16 @@ def happened_csv(order: Order) -> bytes:
 
 def is_filled_in(data: bytes) -> bool:
     """Return whether a workbook or csv of an order has anything written back in it; what cannot be read has not."""
+    rows: list[list[object]]
     try:
         if data.startswith(b"PK"):
             sheet = load_workbook(BytesIO(data), read_only=True)[HAPPENED_SHEET]
-            rows = [
-                ["" if cell is None else str(cell) for cell in row]
-                for row in sheet.iter_rows(values_only=True)
-            ]
+            rows = [list(row) for row in sheet.iter_rows(values_only=True)]
         else:
             text = data.decode("utf-8-sig")
-            rows = list(
-                csv.reader(StringIO(text), delimiter=";" if text.startswith(f"{HAPPENED[0]};") else ",")
-            )
+            sign = ";" if text.startswith(f"{HAPPENED[0]};") else ","
+            rows = [[*row] for row in csv.reader(StringIO(text), delimiter=sign)]
     except (ValueError, KeyError, OSError, csv.Error, BadZipFile):
         return False
     heads = next((at for at, row in enumerate(rows) if row[: len(HAPPENED)] == list(HAPPENED)), len(rows))
-    return any(cell for row in rows[heads + 1 :] for cell in row[2:])
+    return any(cell not in (None, "") for row in rows[heads + 1 :] for cell in row[2:])
