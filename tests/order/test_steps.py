@@ -70,6 +70,15 @@ def test_every_keeper_of_the_plan_has_a_new_name_of_its_own(seed: int) -> None:
     assert not set(names) & {offcut.name for offcut in job.offcuts}
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_keeper_is_as_large_on_paper_as_it_is(seed: int) -> None:
+    """Its size is the plan's, exactly: what settling writes where nothing was measured; the width is the larger."""
+    job, plan = random_plan(seed)
+    sizes = [keeper.size for drawn in plan.offcuts for keeper in keepers(job, drawn)]
+    wanted = [(length, max(across), min(across)) for length, *across in sizes]
+    assert [kept.size for kept in cutting_order(job, plan).rack] == wanted
+
+
 def figures(value: object) -> Iterator[int]:
     """Yield every length of a step."""
     counts = {"passes", "stage", "chain", "each", "first", "spare", "cuts"}

@@ -40,7 +40,7 @@ def _lines(card: Card, shop: Shop) -> Iterator[tuple[str, str]]:
         yield "", ends_words(card.ends, fig)
     for split in card.splits:
         line = f"split along a line {fig(split.line)} from edge 1"
-        yield _part(split.piece, card.board), f"bandsaw, hollow side down: {line}: {halves_words(split)}"
+        yield _part(split.piece, card.board), f"bandsaw, hollow side down: {line}; {halves_words(split)}"
     for milled in card.milled:
         part = _part(milled.name, card.board) if len(card.milled) > 1 or milled.half else ""
         for text in _milled(milled, card.board, shop):
