@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import SplitBillet
 from yieldplan.verify.boxes import boxes_of, half_spans, sound
-from yieldplan.verify.pieces import Rough, check_pieces
+from yieldplan.verify.pieces import check_pieces
 from yieldplan.verify.rows import Span, check_mark, check_row, check_sawn_row
 
 if TYPE_CHECKING:
@@ -96,8 +96,7 @@ def _check_box(notes: Notebook, box: Box) -> None:
         check_sawn_row(here, row)
         for span, stick in zip(row.spans, strip.sticks, strict=True):
             rows = ((strip.start, strip.end), (stick.start, stick.end))
-            rough = Rough(*(rows if layout == "rip first" else rows[::-1]))
-            check_pieces(here.at(span.name), stick, rough, box)
+            check_pieces(here.at(span.name), stick, rows if layout == "rip first" else rows[::-1], box)
 
 
 def _check_losses(notes: Notebook, box: Box) -> None:

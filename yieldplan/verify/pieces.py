@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from yieldplan.verify.boxes import reach, same_word
 from yieldplan.verify.rows import Span, check_row
@@ -17,14 +17,8 @@ if TYPE_CHECKING:
     from yieldplan.verify.breach import Notebook
 
 Interval = tuple[int, int]
-
-
-class Rough(NamedTuple):
-    """A stick's rough section: its intervals across y and across z in the billet's box."""
-
-    across: Interval
-    deep: Interval
-
+Rough = tuple[Interval, Interval]
+"""A stick's rough section: its intervals across y and across z in the billet's box."""
 
 Flaw = tuple[str, Interval]
 """A defect that a stick meets: its kind, and from where to where along x it counts (R9)."""
@@ -40,7 +34,7 @@ def _flaws(box: Box, rough: Rough, shop: Shop) -> list[Flaw]:
     def meets(defect: Defect) -> bool:
         y = (defect.y1 - box.low - box.edge, defect.y2 - box.low - shop.edge_skim)
         z = (defect.z1 - box.face, defect.z2 - shop.face_skim)
-        return _overlap(y, rough.across) and (defect.through or _overlap(z, rough.deep))
+        return _overlap(y, rough[0]) and (defect.through or _overlap(z, rough[1]))
 
     return [(defect.kind, reach(defect, shop)) for defect in box.offcut.defects if meets(defect)]
 
@@ -82,7 +76,7 @@ def check_pieces(notes: Notebook, stick: Stick, rough: Rough, box: Box) -> None:
             takes = f"with its length allowance it takes {notes.size(needs)}"
             here.note("R8", f"it is {notes.size(span.size)} long; {takes}")
         _check_wood(here, blank, box.offcut)
-        _check_rings(here, blank, box, rough.across, turned=bool(stick.turned))
+        _check_rings(here, blank, box, rough[0], turned=bool(stick.turned))
         _check_flaws(here, blank, cut, flaws)
 
 
