@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
-from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from yieldplan.model.words import fold
@@ -62,12 +61,9 @@ class BlankRows:
             shared = spare.empty or "%" in spare.text
             like = tuple(text for text in every if shared or fold(text) != fold("Spare"))
             copied = Copied(sheet=sheet, row=first.number, headings=like)
-            for kind, row in zip_longest(own[1:], others[: len(own) - 1]):
-                if row is None:
-                    sheet.add(_values(kind, unit), copied)
-                else:
-                    sheet.make(row.number, _values(kind, unit), copied)
-            sheet.strike([row.number for row in pattern.rows[len(own) :]])
+            sheet.strike([row.number for row in others])
+            for kind in own[1:]:
+                sheet.add(_values(kind, unit), copied)
 
 
 def _values(kind: BlankKind, unit: Unit) -> dict[str, Value]:
