@@ -35,25 +35,19 @@ class BlankKind:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pattern:
-    """A blank as Blanks has it: its name without a number, and its rows, the one that others are made like first."""
-
-    name: str
-    rows: tuple[Row, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class BlankRows:
-    """The sheet Blanks, and of it the rows that lengths go to, by folded name."""
+    """The sheet Blanks, and of it the rows of each blank that lengths go to, by its folded name without a number.
+
+    The first of them is the one that others are made like.
+    """
 
     sheet: Table | None = None
-    patterns: dict[str, Pattern] = field(default_factory=dict)
+    patterns: dict[str, list[Row]] = field(default_factory=dict)
 
     def change(self, sheet: SheetEdit, kinds: Sequence[BlankKind], unit: Unit) -> None:
         """Change the rows of Blanks so that they ask for these kinds."""
         every = tuple(text for _, text in sheet.heads)
-        for key, pattern in self.patterns.items():
-            first, *others = pattern.rows
+        for key, (first, *others) in self.patterns.items():
             own = [kind for kind in kinds if fold(kind.pattern) == key]
             for heading, value in _values(own[0], unit).items():
                 sheet.put(first.number, heading, value)
@@ -80,7 +74,7 @@ def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRo
         return BlankRows()  # reported
     rows = sheet.rows() if sheet else []
     names = Names(row.cell("Blank").text for row in rows)
-    patterns: dict[str, Pattern] = {}
+    patterns: dict[str, list[Row]] = {}
     for row, name in asked:
         if not row.good("Blank") or fold(name) in patterns:
             continue
@@ -93,7 +87,7 @@ def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRo
             expected = "names that still differ once a number follows"
             row.fault("Blank", f"is what a second length of {other} is called", expected)
         else:
-            patterns[fold(name)] = Pattern(name=name, rows=tuple(own))
+            patterns[fold(name)] = own
     return BlankRows(sheet=sheet, patterns=patterns)
 
 

@@ -90,16 +90,15 @@ def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | No
         If there are more lengths than Blanks takes.
     """
     found = [lengths(division, linear=survey.linear) for division in survey.divisions]
-    wanted: dict[str, Counter[int]] = {}
+    wanted: dict[str, tuple[str, Counter[int]]] = {}
     for division, own in zip(survey.divisions, found, strict=True):
-        if division.run.blank:
-            counts = wanted.setdefault(fold(division.run.blank), Counter())
+        if name := division.run.blank:
+            _, counts = wanted.setdefault(fold(name), (name, Counter()))
             for length in own:
                 counts[blank_length(length, survey.marks)] += division.run.sides
     kinds: list[BlankKind] = []
-    for key, counts in wanted.items():
-        chosen = blank_lengths(counts, at_most, longer_by)
-        kinds += _numbered(survey.blanks.patterns[key].name, counts, chosen)
+    for name, counts in wanted.values():
+        kinds += _numbered(name, counts, blank_lengths(counts, at_most, longer_by))
     sheet = survey.blanks.sheet
     if sheet and len(kinds) > sheet.layout.most_rows:
         raise ArgumentError(
