@@ -24,7 +24,7 @@ def check_out(source: Path, out: Path) -> None:
     ArgumentError
         If it is the input itself, or not of the input's kind.
     """
-    if os.path.lexists(out) and source.exists() and out.exists() and out.samefile(source):
+    if source.exists() and out.exists() and out.samefile(source):
         raise ArgumentError(
             f"{out} is the input itself, which is left as it is; choose another name for --out"
         )
@@ -34,7 +34,7 @@ def check_out(source: Path, out: Path) -> None:
         raise ArgumentError(f"{out.name} does not end in .xlsx, as the input does; give --out such a name")
 
 
-def check_new(path: Path, *, force: bool) -> None:
+def check_new(path: Path, *, force: bool, hint: str = "choose another name") -> None:
     """Raise if something of that name is there already and may not be overwritten.
 
     Raises
@@ -43,13 +43,9 @@ def check_new(path: Path, *, force: bool) -> None:
         With what to do.
     """
     if os.path.lexists(path) and not force:
-        raise _taken(path, "choose another name")
-
-
-def _taken(path: Path, hint: str) -> ArgumentError:
-    return ArgumentError(
-        f"{path} is there already and is left as it is; {hint}, or overwrite it with --force"
-    )
+        raise ArgumentError(
+            f"{path} is there already and is left as it is; {hint}, or overwrite it with --force"
+        )
 
 
 def write_settled(
@@ -98,8 +94,7 @@ def _unless_there(standing: Path, data: bytes, *, force: bool) -> Callable[[Path
 
     def write(path: Path) -> None:
         same = standing.is_file() and standing.read_bytes() == data
-        if os.path.lexists(standing) and not force and not same:
-            raise _taken(standing, "choose another name for --out")
+        check_new(standing, force=force or same, hint="choose another name for --out")
         path.write_bytes(data)
 
     return write
