@@ -423,3 +423,29 @@ def test_any_plan_gives_breaches_not_exceptions(job: Job, data: st.DataObject) -
     """A plan put together at random is answered with breaches, each of which can be said."""
     for breach in verify(job, data.draw(wild_plans(job))):
         assert breach.sentence()
+
+
+def _frames(*, oak: int, ash: int) -> Plan:
+    """Return a plan that cuts so many frames from an oak board, and so many from one like it of ash."""
+    raw = copy_of(RICH_RAW)
+    (board,) = raw["offcuts"]
+    raw["offcuts"] = [copy_of(board) | {"offcut": name} for name in ("Oak 2", "Ash 3")]
+    for drawn, wanted in zip(raw["offcuts"], (oak, ash), strict=True):
+        rows = [row["blanks"] for part in drawn["billets"] for one in part["strips"] for row in one["sticks"]]
+        places = [(row, cut) for row in rows for cut in row if cut["blank"] == "Frame"]
+        for row, cut in places[wanted:]:
+            row.remove(cut)
+    return plan_of(raw)
+
+
+@pytest.mark.parametrize(
+    ("oak", "ash", "need", "right"),
+    [(4, 0, 4, True), (2, 4, 6, True), (3, 0, 4, False), (3, 0, 3, True), (3, 3, 6, False), (3, 3, 7, False)],
+)
+def test_pairs_are_of_one_species(oak: int, ash: int, need: int, right: bool) -> None:
+    """Of each species an even number, but for one where the need is odd; three of oak and three of ash are no pairs."""
+    ash_board = replace(RICH.offcuts[1], name="Ash 3", species="Ash")
+    job = with_blank(RICH, 0, pairs=True, need=need, spare=0, species=())
+    job = replace(job, offcuts=(*job.offcuts, ash_board))
+    said = [breach.message for breach in verify(job, _frames(oak=oak, ash=ash)) if breach.rule == "R10"]
+    assert any("pairs of one species" in message for message in said) is not right
