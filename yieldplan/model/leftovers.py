@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from yieldplan.model.rows import sawn_rows
@@ -45,6 +45,7 @@ def is_keeper(length: int, one: int, other: int, shop: Shop) -> bool:
 
 
 SIDES = ("face 1", "face 2", "edge 1", "far edge")
+"""The sides of a piece, as steps and tickets name them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,16 +110,8 @@ def keepers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
             for x in gaps([(cut.start, cut.end) for cut in stick.blanks], along, kerf):
                 size = (x[1] - x[0], *(planed[::-1] if stick.turned else planed))
                 if is_keeper(*size, shop):
-                    yield Keeper(
-                        form="end",
-                        x=x,
-                        across=across,
-                        deep=deep,
-                        size=size,
-                        billet=part,
-                        wood=wood,
-                        jointed=SIDES,
-                    )
+                    box = rough(x, across, deep)
+                    yield replace(box, form="end", size=size, billet=part, wood=wood, jointed=SIDES)
 
 
 def _across(wood: Wood, part: Billet, shop: Shop) -> Iterator[Keeper]:
@@ -128,15 +121,11 @@ def _across(wood: Wood, part: Billet, shop: Shop) -> Iterator[Keeper]:
         own, outer = ("edge 1", "face 1") if row.axis == "y" else ("face 1", "edge 1")
         for gap in gaps(row.spans, (0, row.end), row.kerf):
             across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
-            size = (part.end - part.start, across[1] - across[0], deep[1] - deep[0])
-            if is_keeper(*size, shop):
+            if is_keeper(part.end - part.start, across[1] - across[0], deep[1] - deep[0], shop):
                 outer_is_jointed = row.number == 1 or rows[0].near_is_jointed(row.other)
-                yield Keeper(
+                yield replace(
+                    rough((part.start, part.end), across, deep),
                     form="stick" if row.number == 2 else "strip" if part.rip_first else "layer",
-                    x=(part.start, part.end),
-                    across=across,
-                    deep=deep,
-                    size=size,
                     billet=part,
                     wood=wood,
                     jointed=(outer,) * outer_is_jointed + (own,) * row.near_is_jointed(gap),
