@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from yieldplan.model import Blank, Offcut, Shop, section
-from yieldplan.model.moisture import change
+from yieldplan.model.section import change
 from yieldplan.model.species import BUILT_IN, Species
 from yieldplan.verify.wood import enlargement, shrinkage, stocked
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yieldplan.model import Blank, Offcut, Shop, metric_shop, section
-from yieldplan.model.moisture import SIN2, at_angle, change, movement, swelling, wide_range
+from yieldplan.model.section import SIN2, at_angle, change, movement, swelling, wide_range
 from yieldplan.model.shop import species_of
 from yieldplan.model.species import BUILT_IN, EARLY, SATURATION, Species, coefficient, shrinkage_of
 from yieldplan.verify.wood import squared_sine, stocked

@@ -12,7 +12,7 @@ import pytest
 
 from yieldplan.model import Blank, Offcut, Shop
 from yieldplan.model.gives import Hindrance, why_not
-from yieldplan.model.moisture import at_angle, change
+from yieldplan.model.section import at_angle, change
 from yieldplan.model.species import BUILT_IN, coefficient
 
 INCH = 8128

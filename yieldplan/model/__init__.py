@@ -3,7 +3,7 @@
 Every length is a whole number of marks, held in steps of 1/320 mm; angles are whole degrees.
 """
 
-from yieldplan.model.errors import InputError
+from yieldplan.model.errors import InputError, Problem
 from yieldplan.model.gives import Hindrance, length_needed, why_not
 from yieldplan.model.leftovers import Keeper, keepers
 from yieldplan.model.pile import Blank, Defect, Job, Offcut, YardBoard, ring_window
@@ -19,7 +19,6 @@ from yieldplan.model.plan import (
     Stick,
     Strip,
 )
-from yieldplan.model.problem import Problem
 from yieldplan.model.rows import Row, sawn_rows
 from yieldplan.model.section import fits_machines, section
 from yieldplan.model.shop import BOARD_FOOT, Shop, metric_shop, worth

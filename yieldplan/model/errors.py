@@ -1,11 +1,65 @@
-"""Every error that yieldplan raises on purpose."""
+"""What is wrong in an input, as data; and every error that yieldplan raises on purpose."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import Literal
 
-if TYPE_CHECKING:
-    from yieldplan.model.problem import Problem
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing wrong, or questionable, in the input.
+
+    Attributes
+    ----------
+    severity
+        ``"error"`` stops the run; ``"warning"`` is shown and the run goes on.
+    file
+        File name as the user knows it (no folder).
+    sheet
+        Sheet name as in the workbook; for a csv folder the file's own name is enough and this is ``""``.
+    cell
+        ``"D7"`` in a workbook, ``"line 7, Width"`` in a csv file, ``""`` for a whole sheet or file.
+    value
+        What stands there, as text; ``""`` where nothing does.
+    found
+        What is wrong, a clause ("is not a length").
+    expected
+        What was expected, a clause ("a length such as 41 3/8"); may be ``""``.
+    suggestion
+        The next step, a clause ("did you mean White oak?"); may be ``""``.
+    """
+
+    severity: Literal["error", "warning"] = "error"
+    file: str
+    sheet: str = ""
+    cell: str = ""
+    value: str = ""
+    found: str
+    expected: str = ""
+    suggestion: str = ""
+
+    @property
+    def place(self) -> str:
+        """Where the problem stands: ``pile.xlsx, Offcuts!D7`` or ``offcuts.csv, line 7, Width``."""
+        inside = f"{self.sheet}!{self.cell}" if self.sheet and self.cell else self.sheet or self.cell
+        return f"{self.file}, {inside}" if inside else self.file
+
+    def sentence(self) -> str:
+        """Return the problem as a sentence: place, value, what is wrong, what was expected, the next step.
+
+        It is one line of signs that can be printed, whatever names from the input are in it.
+        """
+        text = f"{self.place}: "
+        if self.value:
+            text += f"“{self.value}” "
+        text += self.found
+        if self.expected:
+            text += f"; expected {self.expected}"
+        if self.suggestion:
+            text += f"; {self.suggestion}"
+        text = "".join(sign if sign.isprintable() else "\ufffd" for sign in text)
+        return text if text.endswith(("?", ".")) else text + "."
 
 
 class YieldplanError(Exception):

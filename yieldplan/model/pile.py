@@ -12,7 +12,7 @@ from yieldplan.model.words import fold
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from yieldplan.model.problem import Problem
+    from yieldplan.model.errors import Problem
 
 Angles = tuple[int, int]
 """Between which two ring angles, in whole degrees, the true one lies; the same twice where it was read in degrees."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.model.moisture import movement, swelling
-from yieldplan.model.section import section
+from yieldplan.model.section import movement, section, swelling
 from yieldplan.model.shop import INCH, species_of
 from yieldplan.pages.wording import listed, per_cent
 
