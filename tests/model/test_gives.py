@@ -103,15 +103,6 @@ def test_rings_that_suit_in_a_part_of_the_width() -> None:
     assert why_not(turning, replace(wide, width=3 * INCH - 3 * INCH // 16), Shop()) is None
 
 
-def test_a_rule_can_be_left_out() -> None:
-    """With any species and any grain allowed, what else stops the offcut shows."""
-    other = replace(OFFCUT, species="Ash", ring_angle=75)
-    found = why_not(other, BLANK, Shop(), any_species=True)
-    assert found is not None
-    assert found.hindrance is Hindrance.GRAIN
-    assert why_not(other, BLANK, Shop(), any_species=True, any_grain=True) is None
-
-
 @pytest.mark.parametrize(
     ("blank", "shop"),
     [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -162,8 +163,9 @@ def _detail(stopped: list[Near], shop: Shop) -> str:
 def _would_do(stopped: list[Near], shop: Shop) -> str:
     """Name the pieces that nothing but this hindrance stops."""
     kind, blank = stopped[0].miss.hindrance, stopped[0].blank
-    waived = {"any_species" if kind is Hindrance.SPECIES else "any_grain": True}
-    would = [near.offcut for near in stopped if why_not(near.offcut, blank, shop, **waived) is None]
+    any_rings = replace(blank, ring_from=None, ring_to=None)
+    other = replace(blank, species=()) if kind is Hindrance.SPECIES else any_rings
+    would = [near.offcut for near in stopped if why_not(near.offcut, other, shop) is None]
     if kind is Hindrance.GRAIN:
         names = listed(f"{offcut.name} at {ring_text(offcut)}" for offcut in would)
     else:

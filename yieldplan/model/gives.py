@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from yieldplan.model.pile import Blank, Defect, Offcut
+    from yieldplan.model.plan import Span
     from yieldplan.model.shop import Shop
     from yieldplan.model.wood import Wood
 
@@ -83,22 +84,15 @@ def length_needed(blank: Blank, shop: Shop) -> int:
     return billet_needed(blank, shop) + 2 * shop.end_trim
 
 
-def why_not(
-    offcut: Offcut, blank: Blank, shop: Shop, *, any_species: bool = False, any_grain: bool = False
-) -> Miss | None:
+def why_not(offcut: Offcut, blank: Blank, shop: Shop) -> Miss | None:
     """Return what stops one piece of an offcut from giving one blank; None where it would do.
 
     Where it is jointing that stops it, halves of a billet that is split before are looked at as well, and the nearest
     miss of all is returned.
-
-    Parameters
-    ----------
-    any_species, any_grain
-        Leave these rules out, to see whether nothing else stops it.
     """
-    if not (any_species or blank.takes_species(offcut.species)):
+    if not blank.takes_species(offcut.species):
         return Miss(hindrance=Hindrance.SPECIES)
-    ways = [way for way in (False, True) if any_grain or ring_window(offcut, blank, turned=way)]
+    ways = [way for way in (False, True) if ring_window(offcut, blank, turned=way)]
     if not ways:
         unread = offcut.ring_angle is None
         return Miss(hindrance=Hindrance.NO_RINGS_READ if unread else Hindrance.GRAIN)
@@ -113,16 +107,9 @@ def why_not(
     ways = [way for way in ways if fits_machines(section(offcut, blank, shop, turned=way), shop)]
     if not ways:
         return Miss(hindrance=Hindrance.MACHINES)
-    wood = whole(offcut)
+    wood, long = whole(offcut), [room for room in rooms if room[1] - room[0] >= needed]
     misses = []
-    for miss in _misses(
-        [
-            _Lying(wood, blank, shop, room, turned=way, any_grain=any_grain)
-            for room in rooms
-            for way in ways
-            if room[1] - room[0] >= needed
-        ]
-    ):
+    for miss in _misses([_Lying(wood, blank, shop, room, turned=way) for room in long for way in ways]):
         if miss is None:
             return None
         misses.append(miss)
@@ -184,18 +171,8 @@ def _likely_places(lying: _Lying, rising: range, *, far: bool) -> list[int]:
 class _Lying:
     """One blank lying flat or turned in the shortest billet of a room that is long enough."""
 
-    def __init__(
-        self,
-        wood: Wood,
-        blank: Blank,
-        shop: Shop,
-        room: tuple[int, int],
-        *,
-        turned: bool,
-        any_grain: bool,
-    ) -> None:
-        self.wood, self.blank, self.shop, self.room = wood, blank, shop, room
-        self.turned, self.any_grain = turned, any_grain
+    def __init__(self, wood: Wood, blank: Blank, shop: Shop, room: Span, *, turned: bool) -> None:
+        self.wood, self.blank, self.shop, self.room, self.turned = wood, blank, shop, room, turned
         self.defects: tuple[Defect, ...] = ()
         self.take = blank.length + shop.length_allowance
         self.billet = billet_needed(blank, shop)
@@ -206,14 +183,13 @@ class _Lying:
         sizes = found.rough_width, found.rough_thickness
         self.section = sizes[::-1] if turned else sizes
         # Halves are cut from wood without a second ring reading, so the window is all of its width.
-        window = None if any_grain else ring_window(wood.offcut, blank, turned=turned)
-        low, high = window or (0, wood.offcut.width)
+        low, high = ring_window(wood.offcut, blank, turned=turned) or (0, 0)
         low, high = -(-low // shop.mark) * shop.mark, high // shop.mark * shop.mark  # strips lie on marks
         self.room_y = (low, min(self.box[0], high - self.edge_loss))
 
     def in_wood(self, wood: Wood) -> _Lying:
         """Return the same in a half of the offcut."""
-        return _Lying(wood, self.blank, self.shop, self.room, turned=self.turned, any_grain=self.any_grain)
+        return _Lying(wood, self.blank, self.shop, self.room, turned=self.turned)
 
     def miss(self) -> Miss | None:
         """Return what stops it, or None."""
