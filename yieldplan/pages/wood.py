@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from yieldplan.model.section import movement, section, swelling
+from yieldplan.model.section import section, swelling
 from yieldplan.model.shop import INCH, species_of
 from yieldplan.pages.wording import listed, per_cent
 
@@ -64,8 +64,6 @@ def _boards(shop: Shop, sticks: Iterable[Planed]) -> tuple[list[str], list[str]]
     """Return the boards with sticks that are planed larger, and those with sticks that will swell enough to say so."""
     larger, swells = {}, {}
     for board, offcut, blank, turned in sticks:
-        if movement(offcut, shop) is None:
-            continue
         found = section(offcut, blank, shop, turned=turned)
         if (found.planed_width, found.planed_thickness) != (blank.width, blank.thickness):
             larger[board] = True
