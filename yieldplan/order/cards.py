@@ -121,7 +121,7 @@ def _head(alike: Sequence[Card], shop: Shop) -> Para:
     """Return names and facts, what to take care of, faults, and the note."""
     card, offcut, fig = alike[0], alike[0].offcut, figure(shop)
     sizes = f"{size(shop, offcut.length, offcut.width, offcut.thickness)} {unit_sign(shop)}"
-    gives = listed((counted(count, name) for name, count, _ in card.gives), 99)
+    gives = listed((counted(count, name) for name, count in card.gives.items()), 99)
     each = ", each" if len(alike) > 1 else ""
     faults = [_defect(one, fig) for one in offcut.defects] + [f"kink at {fig(one)}" for one in offcut.kinks]
     words = (
@@ -136,7 +136,7 @@ def _head(alike: Sequence[Card], shop: Shop) -> Para:
 
 def _outcome(order: Order, card: Card, *, named: bool) -> str:
     """Return the line to write what came of a board: its blanks, its keepers as measured, where one was spoiled."""
-    planned = sum(count for _, count, _ in card.gives)
+    planned = card.gives.total()
     kept = [one.name for one in order.rack if one.board == card.board]
     keeps = [f"{name} measured {LINE} × {LINE} × {LINE}" for name in kept]
     good = f"{card.board}: blanks good" if named else "Blanks good"

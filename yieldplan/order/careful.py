@@ -21,7 +21,7 @@ from yieldplan.order.data import Margin, Stop, meet
 from yieldplan.order.names import called
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator
 
     from yieldplan.model import Blank, CutBlank, Job, Offcut, Shop
     from yieldplan.order.data import Card, Span
@@ -78,7 +78,7 @@ def notes_of(card: Card, shop: Shop) -> Iterator[str]:
 
 def spare_boards(
     job: Job, left: Iterable[Offcut], kept: Iterable[Offcut]
-) -> tuple[Callable[[Sequence[str]], str], Callable[[str], tuple[str, ...]]]:
+) -> tuple[Callable[[Iterable[str]], str], Callable[[str], tuple[str, ...]]]:
     """Return two functions: which board is spare for a drawn one, and where a lost blank could come from.
 
     The first returns the untouched board (of ``left``) of least worth that gives every one of some kinds of blank, or
@@ -96,7 +96,7 @@ def spare_boards(
     untouched = sorted(left, key=worth_of)
     whole = (*sorted(kept, key=worth_of), *untouched)
 
-    def spare(blanks: Sequence[str]) -> str:
+    def spare(blanks: Iterable[str]) -> str:
         return next((one.name for one in untouched if all(gives(one, blank) for blank in blanks)), "")
 
     def sources(blank: str) -> tuple[str, ...]:

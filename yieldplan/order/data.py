@@ -6,6 +6,7 @@ workbook are renderings of this, side by side.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Literal
@@ -286,7 +287,7 @@ class Milled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """One drawn piece of the pile, with its written name and what it gives: blanks, how many, how many of them spares.
+    """One drawn piece of the pile, with its written name.
 
     ``ends`` and ``splits`` come before jointing. ``margins`` are what its blanks have to spare; ``stand_by`` is an
     untouched board that gives every kind of blank of this one, ``""`` if none does. ``notes`` are sentences on what to
@@ -296,13 +297,17 @@ class Card:
     board: str
     offcut: Offcut
     drawn: OffcutPlan
-    gives: tuple[tuple[str, int, int], ...]
     ends: Ends
     splits: tuple[Split, ...]
     milled: tuple[Milled, ...]
     margins: tuple[Margin, ...]
     stand_by: str = ""
     notes: tuple[str, ...] = ()
+
+    @property
+    def gives(self) -> Counter[str]:
+        """How many of each blank it gives, in the order of the plan."""
+        return Counter(cut.blank for cut in self.drawn.blanks)
 
     @property
     def steps(self) -> tuple[Step, ...]:

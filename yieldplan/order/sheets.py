@@ -91,7 +91,7 @@ def _boards(order: Order) -> Iterator[tuple[Cell, ...]]:
     fig = figure(order.job.shop)
     for card in order.cards:
         one = card.offcut
-        gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
+        gives = ", ".join(counted(count, name) for name, count in card.gives.items())
         sizes = map(fig, (one.length, one.width, one.thickness))
         yield BOX, card.board, one.species, one.rack, *sizes, gives, card.stand_by or "none"
 

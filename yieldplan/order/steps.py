@@ -70,7 +70,7 @@ def cutting_order(job: Job, plan: Plan, like: Plan | None = None) -> Order:
     cards, planed = [], []
     for drawn in plan.offcuts:
         card = _card(job, drawn, names, marks)
-        card = replace(card, stand_by=spare([blank for blank, _, _ in card.gives]))
+        card = replace(card, stand_by=spare(card.gives))
         cards.append(replace(card, notes=tuple(notes_of(card, job.shop))))
         planed += [
             (card.board, card.offcut, job.blank(stick.blanks[0].blank), stick.turned)
@@ -94,13 +94,10 @@ def _card(job: Job, drawn: OffcutPlan, names: PieceNames, marks: Marks) -> Card:
     """Return the card of a drawn piece of the pile, but for what other boards decide."""
     parts = list(parts_of(job, drawn, names, marks))
     sticks = [sticks_of(part) for part in parts]
-    counts = Counter(cut.blank for cut in drawn.blanks)
-    spares = Counter(cut.blank for cut in drawn.blanks if cut.spare)
     return Card(
         board=names.board(drawn),
         offcut=job.offcut(drawn.offcut),
         drawn=drawn,
-        gives=tuple((name, count, spares[name]) for name, count in counts.items()),
         ends=_ends(job, drawn, names, parts),
         splits=tuple(_splits(drawn, parts)),
         milled=tuple(_milled(part, own) for part, own in zip(parts, sticks, strict=True)),
@@ -217,7 +214,7 @@ def _kinds(
 ) -> Iterator[Kind]:
     made, spare, missing = (dict(pairs) for pairs in (plan.made, plan.spare, plan.missing))
     for blank in job.blanks:
-        sources = [card for card in cards if any(name == blank.name for name, _, _ in card.gives)]
+        sources = [card for card in cards if blank.name in card.gives]
         yield Kind(
             name=blank.name,
             size=(blank.length, blank.width, blank.thickness),

@@ -111,7 +111,7 @@ def _cards(order: Order) -> Iterator[str]:
 def _head(order: Order, card: Card) -> str:
     offcut = card.offcut
     sizes = size(order.job.shop, offcut.length, offcut.width, offcut.thickness)
-    gives = ", ".join(counted(count, name) for name, count, _ in card.gives)
+    gives = ", ".join(counted(count, name) for name, count in card.gives.items())
     return f"{card.board}: {', '.join((sizes, *board_facts(offcut)))}. Gives {gives}."
 
 
