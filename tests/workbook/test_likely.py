@@ -10,8 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from yieldplan.measure import INCH, MM, Unit, exact
-from yieldplan.workbook.likely import did_you_mean
-from yieldplan.workbook.suggest import near, one_letter_apart
+from yieldplan.workbook.suggest import measure_meant, near, one_letter_apart
 
 CASES: dict[str, tuple[str, Unit, Fraction, Fraction, str]] = {
     "the bar of a fraction": ("14", "inch", Fraction(0), Fraction(INCH), "did you mean 1/4 or 14 mm?"),
@@ -48,7 +47,7 @@ CASES: dict[str, tuple[str, Unit, Fraction, Fraction, str]] = {
 @pytest.mark.parametrize(("text", "unit", "low", "high", "said"), CASES.values(), ids=CASES)
 def test_what_was_probably_meant(text: str, unit: Unit, low: Fraction, high: Fraction, said: str) -> None:
     """The likeliest slip that fits comes first, and at most two are offered."""
-    assert did_you_mean(text, unit, lambda steps: low < steps <= high) == said
+    assert measure_meant(text, unit, lambda steps: low < steps <= high) == said
 
 
 @given(
@@ -59,7 +58,7 @@ def test_what_was_probably_meant(text: str, unit: Unit, low: Fraction, high: Fra
 def test_whatever_is_offered_can_be_read_and_fits(number: int, unit: Unit, bounds: list[int]) -> None:
     """Typed as it is offered, a reading lies where it was said to lie; and it is not what stood there."""
     low, high = bounds
-    said = did_you_mean(str(number), unit, lambda steps: low <= steps <= high)
+    said = measure_meant(str(number), unit, lambda steps: low <= steps <= high)
     assume(said)
     readings = said.removeprefix("did you mean ").removesuffix("?").split(" or ")
     assert 1 <= len(readings) <= 2

@@ -103,8 +103,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "length has two readings": (
         cells(Offcuts_B2="1,050"),
         (
-            "skiff.xlsx, Offcuts!B2: “1,050” has a comma that could be a decimal point or a mark of "
-            "thousands; write 1.050 or 1050."
+            "skiff.xlsx, Offcuts!B2: “1,050” has a comma that could be a decimal point or a thousands "
+            "separator; write 1.050 or 1050."
         ),
     ),
     "mixed number run together": (

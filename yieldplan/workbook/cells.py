@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from yieldplan import measure
 from yieldplan.measure import MeasureError, Rounding, write
 from yieldplan.model.words import fold
-from yieldplan.workbook import likely
 from yieldplan.workbook.cell_artifacts import Artifact, artifact
+from yieldplan.workbook.suggest import measure_meant
 
 if TYPE_CHECKING:
     from yieldplan.workbook.grid import Cell
@@ -104,6 +104,7 @@ def exact_length(
         step = _next_step(row, heading, error, optional=default is not None)
         row.fault(heading, error.found, error.expected, step)
         return Fraction(0)
+    row.lengths[heading] = found
     doubt_comma(row, heading, cell.text)
     if above_nothing and not found:
         row.fault(heading, _NO_LENGTH, "a length above 0")
@@ -114,7 +115,7 @@ def _next_step(row: Row, heading: str, error: MeasureError, *, optional: bool) -
     """Return what to do about a cell that is not a length."""
     text = row.cell(heading).text
     if error.found == measure.TOO_LONG:
-        meant = likely.did_you_mean(text, row.unit, lambda steps: steps <= _LONG)
+        meant = measure_meant(text, row.unit, lambda steps: steps <= _LONG)
         return meant or "check the unit and the figure"
     if optional and fold(text) in _NOTHING:
         return "leave the cell empty where there is none"
@@ -132,7 +133,7 @@ def slip(row: Row, heading: str, place: Fraction, most: Fraction | int) -> str:
     """Return what a length far above ``most`` was meant to be; one a little above it is measured wrong."""
     if place < 2 * most:
         return ""
-    return likely.did_you_mean(row.cell(heading).text, row.unit, lambda meant: 0 < meant < most)
+    return measure_meant(row.cell(heading).text, row.unit, lambda meant: 0 < meant < most)
 
 
 def doubt_comma(row: Row, heading: str, text: str) -> None:

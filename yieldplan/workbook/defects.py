@@ -9,11 +9,12 @@ from yieldplan.measure import INCH, Rounding
 from yieldplan.model import Defect
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
-from yieldplan.workbook.offcuts import MOST_DEFECTS
+from yieldplan.workbook.offcuts import MOST_DEFECTS, typed_sizes
 from yieldplan.workbook.suggest import Names, did_you_mean, usual_kind
 
 if TYPE_CHECKING:
-    from yieldplan.workbook.offcuts import Named, Pile
+    from yieldplan.model import Offcut
+    from yieldplan.workbook.offcuts import Pile, Sizes
     from yieldplan.workbook.table import Row, Table
 
 _LONGEST_KNOT = 12 * INCH
@@ -26,13 +27,19 @@ def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...
     ``pile`` is None where there is no Offcuts sheet to look the names up in.
     """
     found: dict[str, list[Defect]] = {}
-    names = Names(named.name for named in pile.named.values()) if pile else Names(())
+    names = Names(row.cell("Offcut").text for row, _ in pile.named.values()) if pile else Names(())
     for row in sheet.rows():
-        named = _named(row, pile, names)
-        defect = _defect(row, named)
-        if named is None:
+        name = cells.name(row, "Offcut")
+        board, offcut = None, None
+        if pile and row.good("Offcut"):
+            board, offcut = pile.named.get(fold(name), (None, None))
+            if board is None and pile.complete:
+                step = names.did_you_mean(name)
+                row.fault("Offcut", "is not in the pile", "the name of an offcut", step)
+        defect = _defect(row, typed_sizes(board) if board else (None, None, None), offcut)
+        if board is None:
             continue
-        marked = found.setdefault(fold(named.name), [])
+        marked = found.setdefault(fold(name), [])
         if len(marked) == MOST_DEFECTS:
             row.fault("Offcut", f"has more than {MOST_DEFECTS} defects", f"at most {MOST_DEFECTS} an offcut")
         elif defect is not None:
@@ -40,28 +47,17 @@ def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...
     return {name: tuple(marked) for name, marked in found.items()}
 
 
-def _named(row: Row, pile: Pile | None, names: Names) -> Named | None:
-    name = cells.name(row, "Offcut")
-    if pile is None or not row.good("Offcut"):
-        return None
-    named = pile.named.get(fold(name))
-    if named is None and pile.complete:
-        row.fault("Offcut", "is not in the pile", "the name of an offcut", names.did_you_mean(name))
-    return named
-
-
-def _defect(row: Row, named: Named | None) -> Defect | None:
+def _defect(row: Row, sizes: Sizes, offcut: Offcut | None) -> Defect | None:
     """Return the defect of a row, or None where the row or its offcut is at fault.
 
     It is held against whatever is known of the offcut, though that be at fault elsewhere.
     """
-    length, width, thickness = named.sizes if named else (None, None, None)
+    length, width, thickness = sizes
     kind = cells.word(row, "Kind", required=True)
     x = _along(row, "From", "To", length, "length")
     y = _along(row, "Edge from", "Edge to", width, "width")
     face, depth = _face(row, thickness)
     note = cells.text(row, "Note")
-    offcut = named.item if named else None
     if offcut is None or row.failed:
         return None
     if likely := usual_kind(kind):

@@ -26,38 +26,21 @@ _WARPS = ("bow", "crook", "cup", "twist")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Named:
-    """A row that carries a name; ``item`` is None where the row is at fault."""
-
-    name: str
-    row: Row
-    item: Offcut | None
-
-    @property
-    def sizes(self) -> Sizes:
-        """What defects are held against: what is known of the sizes, the larger of the section first as in a plan."""
-        length, width, thickness = (self.row.typed(heading) for heading in ("Length", "Width", "Thickness"))
-        if width is not None and thickness is not None and width < thickness:
-            width, thickness = thickness, width
-        return length, width, thickness
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Pile:
-    """The Offcuts sheet: rows by folded name, in their order, those at fault among them.
+    """The Offcuts sheet: rows by folded name, in their order, and what they measure; None where a row is at fault.
 
     ``complete`` says whether every row had a name that could be read; a name that is not here may be on a row
     that had not. ``rows`` are all of them, named or not.
     """
 
-    named: dict[str, Named] = field(default_factory=dict)
+    named: dict[str, tuple[Row, Offcut | None]] = field(default_factory=dict)
     complete: bool = False
     rows: tuple[Row, ...] = ()
 
     @property
     def sound(self) -> list[tuple[Row, Offcut]]:
         """The offcuts that are without fault, each with its row."""
-        return [(named.row, named.item) for named in self.named.values() if named.item is not None]
+        return [(row, offcut) for row, offcut in self.named.values() if offcut is not None]
 
 
 def read_offcuts(sheet: Table, shop: Shop) -> Pile:
@@ -65,7 +48,7 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
 
     ``shop`` says what the words for ring angles mean.
     """
-    found: dict[str, Named] = {}
+    found: dict[str, tuple[Row, Offcut | None]] = {}
     complete = "Offcut" in sheet.columns
     rows = tuple(sheet.rows())
     for row in rows:
@@ -74,10 +57,10 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
         if not row.good("Offcut"):
             complete = False
         elif first := found.get(fold(name)):
-            told = f"is the name of another offcut ({first.row.place('Offcut')})"
+            told = f"is the name of another offcut ({first[0].place('Offcut')})"
             row.fault("Offcut", told, "a name of its own", "like pieces go in one row, with Qty")
         else:
-            found[fold(name)] = Named(name=name, row=row, item=offcut)
+            found[fold(name)] = (row, offcut)
     return Pile(named=found, complete=complete and bool(found), rows=rows)
 
 
@@ -109,6 +92,14 @@ def read_offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
     if row.failed:
         return None
     return Offcut(name=name, length=length, width=width, thickness=thickness, **others)
+
+
+def typed_sizes(row: Row) -> Sizes:
+    """Return what is known of a row's sizes; width and thickness exchanged as :func:`turned` does it."""
+    length, width, thickness = (row.typed(heading) for heading in ("Length", "Width", "Thickness"))
+    if width is not None and thickness is not None and width < thickness:
+        width, thickness = thickness, width
+    return length, width, thickness
 
 
 def turned(row: Row, width: int, thickness: int) -> tuple[int, int]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, MM
 from yieldplan.workbook import cells
-from yieldplan.workbook.likely import did_you_mean, is_bare, looks_like_other_unit
+from yieldplan.workbook.suggest import is_bare, looks_like_other_unit, measure_meant
 from yieldplan.workbook.wood import slope_of
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def _unit(row: Row, what: str, heading: str) -> tuple[str, str] | None:
         steps is None
         or not is_bare(text)
         or usual(steps)
-        or not (likely := did_you_mean(text, row.unit, usual))
+        or not (likely := measure_meant(text, row.unit, usual))
     ):
         return None
     unit = "inches" if row.unit == "inch" else "millimetres"
@@ -139,7 +139,7 @@ def _doubt_warp(row: Row) -> None:
             row.doubted.add("Length")
             continue
         most = size / parts
-        likely = did_you_mean(row.cell(heading).text, row.unit, _within((Fraction(1), most)))
+        likely = measure_meant(row.cell(heading).text, row.unit, _within((Fraction(1), most)))
         share = f"more than 1 in {parts} of the {of.lower()}, {cells.shown(row, size)}"
         row.doubt(heading, f"is a lot of {heading.lower()}: {share}", likely or "measure it again")
 
@@ -188,7 +188,7 @@ def _doubt_far(rows: Sequence[Row], heading: str) -> None:
             if max(near, last) < _FAR * min(near, last):
                 continue
             for _, row in order[:count]:
-                likely = did_you_mean(row.cell(heading).text, row.unit, _within((low / 2, 2 * high)))
+                likely = measure_meant(row.cell(heading).text, row.unit, _within((low / 2, 2 * high)))
                 found = f"is far {how} than all the rest, of which the {what} is {cells.shown(row, near)}"
                 row.doubt(heading, found, likely or "check it")
             break

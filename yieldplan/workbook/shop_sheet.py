@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from yieldplan.measure import INCH, MM, Rounding, Unit, write
 from yieldplan.model import Shop, metric_shop
 from yieldplan.model.words import fold
-from yieldplan.workbook import cells, likely
+from yieldplan.workbook import cells
 from yieldplan.workbook.grid import Marks
 from yieldplan.workbook.layouts import SHOP
-from yieldplan.workbook.suggest import did_you_mean
+from yieldplan.workbook.suggest import did_you_mean, is_bare, measure_meant
 from yieldplan.workbook.table import Row, Table, table
 
 if TYPE_CHECKING:
@@ -238,12 +238,12 @@ def _doubt_length(row: Row, name: str) -> None:
     steps, text = row.typed("Value"), row.cell("Value").text
     if steps is None or low <= steps <= high:
         return
-    meant = likely.did_you_mean(text, row.unit, lambda meant: bool(low <= meant <= high and meant))
+    meant = measure_meant(text, row.unit, lambda meant: bool(low <= meant <= high and meant))
     grain = 1 if row.unit == "inch" else MM // 2  # a bound is shown to half a millimetre
     least, most = (write(round(bound / grain) * grain, row.unit) for bound in (low, high))
     span = f"usually {least} to {most}" if low else f"usually at most {most}"
     found = f"is unusually {'large' if steps > high else 'small'} for {name} ({span})"
-    row.doubt("Value", found, meant or f"check the {'unit' if likely.is_bare(text) else 'figure'}")
+    row.doubt("Value", found, meant or f"check the {'unit' if is_bare(text) else 'figure'}")
 
 
 def _moisture(row: Row) -> Fraction | None:

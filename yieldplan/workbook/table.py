@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldplan.measure import MeasureError, exact
 from yieldplan.workbook.grid import EMPTY, Cell, Faults, Grid, letter
 from yieldplan.workbook.headings import read_headings
 from yieldplan.workbook.layouts import EVERY_LAYOUT
@@ -24,12 +23,13 @@ _BROKEN = "the whole row"
 class Row:
     """One row of a table; it knows the place of each of its cells and which of them are at fault."""
 
-    __slots__ = ("_cells", "_warned", "doubted", "failed", "marks", "number", "table")
+    __slots__ = ("_cells", "_warned", "doubted", "failed", "lengths", "marks", "number", "table")
 
     def __init__(self, table: Table, number: int, cells: Mapping[int, Cell]) -> None:
         self.table, self.number, self._cells = table, number, cells
         self.failed: set[str] = set()
         self.doubted: set[str] = set()
+        self.lengths: dict[str, Fraction] = {}
         self._warned: set[tuple[str, str]] = set()
         self.marks = table.marks
 
@@ -90,13 +90,7 @@ class Row:
 
     def typed(self, heading: str) -> Fraction | None:
         """Return a measure that was read without fault, as typed, in steps; None where there is none."""
-        if self.unread(heading) or not self.good(heading) or self.cell(heading).empty:
-            return None
-        comma = self.table.grid.decimal_comma
-        try:
-            return exact(self.cell(heading).value, self.unit, decimal_comma=comma)
-        except MeasureError:
-            return None
+        return self.lengths.get(heading) if self.good(heading) else None
 
     @property
     def others(self) -> tuple[tuple[str, str], ...]:
