@@ -37,6 +37,7 @@ _PRICE = re.compile(
     rf"([{_SIGNS}]?) ?([0-9]{{1,9}}(?:[.,][0-9]{{1,6}})?) ?([{_SIGNS}]?) ?(?:(?:an?|per|the|/) ?)?(.*)",
     re.ASCII | re.IGNORECASE,
 )
+_SHARE = "a share of its length, 0 to 95 %"
 _EXPECTED = {
     "inch": "a price such as 24.50 each, or 6.80 a board foot",
     "mm": "a price such as 24.50 each, or 1450 a cubic metre",
@@ -54,27 +55,22 @@ def read_yard(sheet: Table, shop: Shop) -> tuple[YardBoard, ...]:
         if price and price.sign and signs.setdefault(price.sign, row) is not next(iter(signs.values())):
             other, said = next(iter(signs.items()))
             row.fault("Price", f"is in another currency than {said.place('Price')} ({other})", "one currency")
-        board = _yard_board(row, name, price, shop)
-        if board is not None:
-            found.append(board)
+        most = cells.whole(row, "At most", 0, MOST_TO_BUY, default=0)
+        faults = cells.number(row, "Faults", 100, percent=True, expected=_SHARE)
+        if faults is not None and faults > 95:
+            row.fault("Faults", "leaves next to nothing of the board", _SHARE)
+        board = read_offcut(row, name, shop)
+        if board is not None and price is not None:
+            found.append(
+                YardBoard(
+                    board=board,
+                    price=price.of(board),
+                    at_most=None if row.cell("At most").empty else most,
+                    faults=Fraction(FAULTS) if faults is None else faults,
+                    currency=price.sign,
+                )
+            )
     return tuple(found)
-
-
-def _yard_board(row: Row, name: str, price: _Price | None, shop: Shop) -> YardBoard | None:
-    most = cells.whole(row, "At most", 0, MOST_TO_BUY, default=0)
-    faults = cells.number(row, "Faults", 100, percent=True, expected="a share of its length, 0 to 95 %")
-    if faults is not None and faults > 95:
-        row.fault("Faults", "leaves next to nothing of the board", "a share of its length, 0 to 95 %")
-    board = read_offcut(row, name, shop)
-    if board is None or price is None:
-        return None
-    return YardBoard(
-        board=board,
-        price=price.of(board),
-        at_most=None if row.cell("At most").empty else most,
-        faults=Fraction(FAULTS) if faults is None else faults,
-        currency=price.sign,
-    )
 
 
 class _Price(NamedTuple):
