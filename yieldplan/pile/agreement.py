@@ -7,10 +7,11 @@ are not cut go back on the rack, a whole billet of them as the billet that it is
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Keeper, SplitBillet
+from yieldplan.model import Keeper, SplitBillet, milled
+from yieldplan.model.account import Parts, of_billet, of_part, of_stick
 from yieldplan.model.leftovers import rough
 from yieldplan.model.pieces import counted
 from yieldplan.pile.entries import AS_PLANNED, NOT_CUT, SHORT, SPOILED, Entry, measured_at
@@ -27,13 +28,15 @@ if TYPE_CHECKING:
 class Back:
     """A piece that goes back on the rack: where it lies in its board, and what it measures if that was written down.
 
-    ``name`` is empty for what was to be cut further: no keeper of the plan.
+    ``name`` is empty for what was to be cut further, no keeper of the plan; ``saved`` is what the plan's account has of
+    that, for it was not sawn after all.
     """
 
     keeper: Keeper
     name: str
     sizes: Sizes = (None, None, None)
     note: str = ""
+    saved: Parts = field(default_factory=Parts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,17 +51,12 @@ class Came:
         How many blanks were begun and came to nothing.
     back
         What goes back on the rack.
-    whole, uncut
-        Billets (counted from 0), each with the low edge of its wood if only a half, and sticks that were not sawn
-        after all.
     """
 
     board: Piece
     good: tuple[tuple[str, int], ...] = ()
     spoiled: int = 0
     back: tuple[Back, ...] = ()
-    whole: tuple[tuple[int, int | None], ...] = ()
-    uncut: tuple[Piece, ...] = ()
     note: str = ""
 
 
@@ -110,8 +108,6 @@ class _Board:
             good=tuple(good.items()),
             spoiled=begun - sum(good.values()),
             back=(*self._kept(whole), *self._put_back(whole, uncut)),
-            whole=whole,
-            uncut=tuple(stick.piece for stick in uncut),
             note=note,
         )
 
@@ -192,16 +188,24 @@ class _Board:
 
     def _put_back(self, whole: Sequence[tuple[int, int | None]], uncut: Sequence[Entry]) -> Iterator[Back]:
         """Yield what was to be cut further and is not: whole billets, halves, sticks as they come off the saw."""
-        offcut = self.job.offcut(self.board.drawn.offcut)
+        job, drawn = self.job, self.board.drawn
+        offcut = job.offcut(drawn.offcut)
         for number, low in whole:
-            billet = self.board.drawn.billets[number]
-            across = (0, offcut.width)
+            billet = drawn.billets[number]
+            across, saved = (0, offcut.width), of_billet(job, offcut, billet)
             if low is not None and isinstance(billet, SplitBillet):
-                far = billet.split + self.job.shop.bandsaw_kerf
-                across = (far, offcut.width) if low else (0, billet.split)
-            yield Back(name="", keeper=rough((billet.start, billet.end), across, (0, offcut.thickness)))
-        for stick in uncut:
-            yield Back(keeper=stick.piece.box, name="", sizes=stick.sizes, note=stick.note)
+                across = (billet.split + job.shop.bandsaw_kerf, offcut.width) if low else (0, billet.split)
+                halves = {
+                    wood.low: of_part(job, wood, half) for wood, half in milled(offcut, billet, job.shop)
+                }
+                saved = halves[low]
+            box = rough((billet.start, billet.end), across, (0, offcut.thickness))
+            yield Back(name="", keeper=box, saved=saved)
+        for entry in uncut:
+            stick, box = entry.piece.stick, entry.piece.box
+            assert stick is not None
+            saved = of_stick(job, offcut, stick, box.x, box.size[1] * box.size[2])
+            yield Back(name="", keeper=box, sizes=entry.sizes, note=entry.note, saved=saved)
 
 
 def _report_empty(entry: Entry) -> None:

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Account, InputError, milled, work_of
-from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick
+from yieldplan.model import Account, InputError, work_of
+from yieldplan.model.account import Parts, account
 from yieldplan.model.kept import as_offcut, is_turned, said_rings
 from yieldplan.model.pieces import counted, keeper_names, pieces
 from yieldplan.model.planfile import dump_plan
@@ -160,7 +160,8 @@ def _account(job: Job, cut: Sequence[Came], keeping: int) -> Account:
     planned = account(job, [board.board.drawn for board in cut])
     saved = Parts()
     for board in cut:
-        saved.update(_not_sawn(job, board))
+        for back in board.back:
+            saved.update(back.saved)
     blanks = sum(_volume(job, board) for board in cut)
     kerf, shavings = planned.kerf - saved["kerf"], planned.shavings - saved["shavings"]
     return Account(
@@ -171,25 +172,6 @@ def _account(job: Job, cut: Sequence[Came], keeping: int) -> Account:
         shavings=shavings,
         trimmings=planned.volume_in - blanks - keeping - kerf - shavings,
     )
-
-
-def _not_sawn(job: Job, board: Came) -> Parts:
-    """Return what the plan's account has of billets and sticks that were not sawn after all."""
-    drawn = board.board.drawn
-    offcut, found = job.offcut(drawn.offcut), Parts()
-    for number, low in board.whole:
-        billet = drawn.billets[number]
-        if low is None:
-            found.update(of_billet(job, offcut, billet))
-            continue
-        for wood, half in milled(offcut, billet, job.shop):
-            if wood.low == low:
-                found.update(of_part(job, wood, half))
-    for stick in board.uncut:
-        _, wide, deep = stick.box.size
-        assert stick.stick is not None
-        found.update(of_stick(job, offcut, stick.stick, stick.box.x, wide * deep))
-    return found
 
 
 def _volume(job: Job, board: Came) -> int:
