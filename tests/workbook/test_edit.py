@@ -93,14 +93,6 @@ def test_a_row_changed_and_a_row_made_like_it(tmp_path: Path) -> None:
     assert page["C2"].fill.fgColor.rgb == "00FFFF00"
 
 
-def test_a_row_that_stands_is_made_like_another(tmp_path: Path) -> None:
-    """What it held before is gone."""
-    edit = edit_input(book(tmp_path))
-    sheet = blanks(edit)
-    sheet.make(3, {"Blank": "Cleat"}, Copied(sheet=sheet, row=2, headings=("Need", "Length")))
-    assert rows_of(edit.contents()[""])[2] == ["Cleat", 3, "17 3/4", None]
-
-
 def test_a_column_that_is_not_there_yet_is_added_on_the_right(tmp_path: Path) -> None:
     """With its heading, for the new row alone."""
     edit = edit_input(book(tmp_path))

@@ -71,26 +71,16 @@ class SheetEdit(ABC):
         assert column is not None
         self._put(row, column, value)
 
-    def make(self, row: int, values: Mapping[str, Value], copied: Copied) -> None:
-        """Write a row that stands anew: like another but for some values."""
-        cells = self._new_row(values, copied)
-        self._empty(row)
-        for column, value in cells.items():
-            self._put(row, column, value)
-
     def strike(self, rows: Collection[int]) -> None:
         """Take rows out."""
         self._struck.update(rows)
 
     def add(self, values: Mapping[str, Value], copied: Copied | None = None) -> None:
         """Add a row at the end; headings that are not there yet are added on the right."""
-        self._added.append(self._new_row(values, copied))
-
-    def _new_row(self, values: Mapping[str, Value], copied: Copied | None) -> dict[int, Any]:
         taken = dict(copied.sheet.taken(copied)) if copied else {}
         self.need((*values, *taken))
         found = {fold(heading): value for heading, value in (*taken.items(), *values.items())}
-        return {column: found[fold(text)] for column, text in self.heads if fold(text) in found}
+        self._added.append({column: found[fold(text)] for column, text in self.heads if fold(text) in found})
 
     def taken(self, copied: Copied) -> Iterator[tuple[str, Any]]:
         """Yield what a new row takes over of one of these, under its headings."""
@@ -105,9 +95,6 @@ class SheetEdit(ABC):
 
     @abstractmethod
     def _put(self, row: int, column: int, value: Any) -> None: ...
-
-    @abstractmethod
-    def _empty(self, row: int) -> None: ...
 
     @abstractmethod
     def _add_heading(self, heading: str) -> int:

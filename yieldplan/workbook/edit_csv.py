@@ -63,9 +63,6 @@ class CsvEdit(SheetEdit):
         fields[column - 1] = text.replace(".", ",") if comma else text
         self._write(row)
 
-    def _empty(self, row: int) -> None:
-        self._fields[row] = [""] * max(column for column, _ in self.heads)
-
     def _add_heading(self, heading: str) -> int:
         column = len(self._fields[self.head]) + 1
         self._put(self.head, column, heading)
@@ -83,7 +80,7 @@ class CsvEdit(SheetEdit):
         if self._added and not self._texts[last].endswith(("\n", "\r")):
             self._texts[last] += self._end
         for number, cells in enumerate(self._added, last + 1):
-            self._empty(number)
+            self._fields[number] = [""] * max(column for column, _ in self.heads)
             for column, value in cells.items():
                 self._put(number, column, value)
         left = "".join(text for number, text in sorted(self._texts.items()) if number not in self._struck)

@@ -65,10 +65,6 @@ class BookSheet(SheetEdit):
         self.xml.put(row, column, value)
         self._put_into = True
 
-    def _empty(self, row: int) -> None:
-        for column in self._cells(row):
-            self.xml.clear(row, column)
-
     def _add_heading(self, heading: str) -> int:
         before = max(column for column, _ in self.heads)
         self._widest += 1
@@ -81,7 +77,8 @@ class BookSheet(SheetEdit):
         like = dict(self._cells(self._body[-1])) if self._body else {}
         like = {column: CellXml(dict(cell.attributes)) for column, cell in like.items()}
         for row in self._struck:
-            self._empty(row)
+            for column in self._cells(row):
+                self.xml.clear(row, column)
         last = self._body[-1] if self._body else self.head
         if self._may_close and self._struck and self._body == list(range(self.head + 1, last + 1)):
             last = self._close_up()
