@@ -14,9 +14,20 @@ its billets are worked out, and so on until the best path holds none that is not
 
 from __future__ import annotations
 
-from yieldplan.solve.graph import RUNS, SCALE, STICKS, WORK, Box, keeper_worth, met_along
-from yieldplan.solve.paths import NEVER, compiled
-from yieldplan.solve.places import BILLETS, LOOKED, find_billets, losses
+from yieldplan.solve.graph import (
+    BLANK,
+    LEFT_LABEL,
+    PLAIN,
+    RUNS,
+    SCALE,
+    STICKS,
+    WORK,
+    Box,
+    keeper_worth,
+    met_along,
+)
+from yieldplan.solve.paths import LABEL, NEVER, TAIL, compiled, open_graph, put
+from yieldplan.solve.places import BILLETS, CURTAILED, LOOKED, ROW, find_billets, losses
 from yieldplan.solve.rows import billet_value
 
 CHECK_EVERY = 8
@@ -80,62 +91,63 @@ def sort_billets(wood, table):
 
 
 @compiled
-def reach_start(wood, shop, terms, table, x, ends):
-    """Return S(x) and where it comes from: an end of a billet, or -1 for end A of the offcut."""
-    kerf = shop.cross_kerf
-    best, via = NEVER, -2
-    if x >= kerf and table.at_end[x - kerf] > NEVER:
-        best, via = table.at_end[x - kerf] + terms.cut, x - kerf
-    if not table.fixed[x]:
-        return best, via
-    kept = keeper_worth(shop, x - kerf, wood.width, wood.thickness) * SCALE * terms.worth
-    if kept > best:
-        best, via = kept, -1
-    for n in range(ends):
-        end = table.lengths[n]
-        if end >= x - kerf:
-            break
-        value = table.at_end[end]
-        if x - 2 * kerf - end >= shop.keeper_length:
-            value += keeper_worth(shop, x - 2 * kerf - end, wood.width, wood.thickness) * SCALE * terms.worth
-        if value > best:
-            best, via = value, end
-    return best, via
+def way_in(wood, shop, terms, table, x, n):
+    """Return tail and value of an arc into S(x): -2 from the billet a cut away, -1 from end A, else the n-th end."""
+    kerf, end = shop.cross_kerf, x - shop.cross_kerf
+    if n == -2:
+        return 2 + 2 * end, terms.cut if end >= 0 else NEVER
+    if n == -1:
+        return 0, keeper_worth(shop, end, wood.width, wood.thickness) * SCALE * terms.worth
+    last = table.lengths[n]
+    if last >= end:
+        return 0, NEVER
+    left = end - kerf - last
+    return 2 + 2 * last, keeper_worth(shop, left, wood.width, wood.thickness) * SCALE * terms.worth
 
 
 @compiled
-def lay_billets(wood, shop, terms, table, closeness):
-    """Find the best row of billets as they are valued now; return its value and where its last billet ends (-1: none).
+def lay_billets(wood, shop, terms, table, closeness, slack):
+    """Lay billets along an offcut as they are valued now; leave the graph on the table and return END's node.
 
-    Only billets that were looked at as closely as ``closeness`` are taken.
+    Only billets that were looked at as closely as ``closeness`` are taken. A billet's label is BLANK + its number. Of
+    the arcs into an S(x) those that come within ``slack`` of the best of them are put, at 0 one alone.
     """
-    for x in range(wood.length + 1):
-        table.at_start[x] = NEVER
-        table.at_end[x] = NEVER
-    ends = 0
+    row, best, via = table.row, table.best, table.via
+    finish = 2 * wood.length + 3
+    open_graph(best, via, finish + 1)
+    count, ends = 0, 0
+    spare = row.shape[0] - table.arcs.shape[0] - finish
     for x in range(wood.length + 1):
         if table.first[x] >= 0:
-            value, via = reach_start(wood, shop, terms, table, x, ends)
-            table.at_start[x], table.via_start[x] = value, via
-            n = table.first[x] if value > NEVER else -1
+            top, first = NEVER, -3
+            for n in range(-2, ends if table.fixed[x] else -1):
+                tail, value = way_in(wood, shop, terms, table, x, n)
+                if value > NEVER and best[tail] > NEVER and best[tail] + value > top:
+                    top, first = best[tail] + value, n
+            for n in range(-2 if slack > 0 else first, ends if slack > 0 and table.fixed[x] else first + 1):
+                tail, value = way_in(wood, shop, terms, table, x, n)
+                if first > -3 and value > NEVER and best[tail] + value >= top - slack:
+                    spare -= 1
+                    if spare < 0:
+                        table.counts[CURTAILED] = 1
+                        return finish
+                    count = put(row, count, best, via, (tail, 1 + 2 * x, value, PLAIN))
+            n = table.first[x] if top > NEVER else -1
             while n >= 0:
                 end, gain = table.arcs[n, 1], table.arcs[n, 2]
                 if gain > NEVER and table.arcs[n, 3] >= closeness:
-                    gain += value - (terms.cut if x > 0 else 0) - (terms.cut if end < wood.length else 0)
-                    if gain > table.at_end[end]:
-                        table.at_end[end], table.via_end[end] = gain, n
+                    gain -= (terms.cut if x > 0 else 0) + (terms.cut if end < wood.length else 0)
+                    count = put(row, count, best, via, (1 + 2 * x, 2 + 2 * end, gain, BLANK + n))
                 n = table.after[n]
-        if table.at_end[x] > NEVER:
+        if best[2 + 2 * x] > NEVER:
             table.lengths[ends] = x
             ends += 1
-    best, last = NEVER, -1
-    for n in range(ends):
+    for n in range(ends - 1, -1, -1):
         end = table.lengths[n]
-        rest = wood.length - end - shop.cross_kerf
-        value = table.at_end[end] + keeper_worth(shop, rest, wood.width, wood.thickness) * SCALE * terms.worth
-        if value >= best:
-            best, last = value, end
-    return best, last
+        rest = keeper_worth(shop, wood.length - end - shop.cross_kerf, wood.width, wood.thickness)
+        count = put(row, count, best, via, (2 + 2 * end, finish, rest * SCALE * terms.worth, LEFT_LABEL))
+    table.counts[ROW] = count
+    return finish
 
 
 @compiled
@@ -183,12 +195,11 @@ def look_closer(wood, bare, shop, terms, desk, course, table, n):
 
 @compiled
 def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
-    """Return a bound of what an offcut gives, what its best row found gives, and where that ends along x (-1: none).
+    """Return a bound of what an offcut gives, and what its best row found gives (NEVER: none); it stays on the table.
 
     Bound and row are the same but where ``limits`` (enough, most looks, near, again) ended the search: a bound that is
     no more than enough, or than ``near`` above the row found, need not be closer, and no more billets
-    are looked at than so many. ``bare`` is the offcut without its defects. The row stays on the table:
-    billets from ``via_end``, starts from ``via_start``.
+    are looked at than so many. ``bare`` is the offcut without its defects.
     ``again``: the billets on the table, and what sticks give, hold still; what billets
     were found to give are bounds; below 0: billets of every length that blanks pushed together come to are tried, not
     only those at which some stick gives more.
@@ -208,21 +219,22 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
         first_bounds(wood, shop, terms, course, table)
     check = CHECK_EVERY
     while True:
-        best, last = lay_billets(wood, shop, terms, table, AREA)
+        node = lay_billets(wood, shop, terms, table, AREA, 0)
+        best = table.best[node]
         desk.counts[WORK] += wood.length + table.counts[BILLETS]
-        if last < 0 or best <= enough:
-            return best, NEVER, -1
-        exact, end = True, last
-        while end >= 0:
-            n = table.via_end[end]
-            if table.arcs[n, 3] != EXACT:
+        if best <= enough:
+            return best, NEVER
+        exact = True
+        while node > 0:
+            arc = table.row[table.via[node]]
+            n, node = arc[LABEL] - BLANK, arc[TAIL]
+            if n >= 0 and table.arcs[n, 3] != EXACT:
                 exact = False
                 look_closer(wood, bare, shop, terms, desk, course, table, n)
-            end = table.via_start[table.arcs[n, 0]]
         if exact:
-            return best, best, last
+            return best, best
         if table.counts[LOOKED] >= check:
-            found, last = lay_billets(wood, shop, terms, table, EXACT)
+            found = table.best[lay_billets(wood, shop, terms, table, EXACT, 0)]
             if table.counts[LOOKED] >= most or best - found <= near:
-                return best, found, last
+                return best, found
             check = table.counts[LOOKED] + CHECK_EVERY

@@ -10,6 +10,8 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
+import numpy as np
+
 from yieldplan.solve.along import best_offcut, lay_billets, side_of
 from yieldplan.solve.budget import ARC
 from yieldplan.solve.costing import column_of
@@ -19,21 +21,18 @@ from yieldplan.solve.graph import (
     ARCS2,
     ARCS3,
     BLANK,
-    SCALE,
     STRIPS,
     Box,
-    keeper_worth,
     met_along,
 )
 from yieldplan.solve.paths import NEVER, paths_within
-from yieldplan.solve.places import BILLETS, CURTAILED, losses
+from yieldplan.solve.places import CURTAILED, ROW, losses
 from yieldplan.solve.pricing import WORD, cut_of, shortest_first
 from yieldplan.solve.rows import LONG_STICK, billet_row, met_across, stick_row, strip_row
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Collection, Hashable, Iterable
 
-    import numpy as np
     from numpy.typing import NDArray
 
     from yieldplan.solve.budget import Budget
@@ -62,7 +61,7 @@ STEP = 1.1e-6
 MOST_STEPS = 30_000_000
 """Pairs that are looked at at most to list all columns of a class (half a minute)."""
 
-ROW = 200
+ROW_STEPS = 200
 """Pairs that listing a row counts as."""
 
 
@@ -75,6 +74,7 @@ class Entry(NamedTuple):
 
 Entries = dict[Key, Entry]
 Ints: TypeAlias = "NDArray[np.int64]"
+Graph: TypeAlias = "tuple[Ints, int, Ints]"
 Pieces: TypeAlias = "Callable[[int, int], tuple[int, Entries]]"
 """What the piece of an arc's label gives within a slack: the most, and its entries."""
 
@@ -136,7 +136,7 @@ class _Enumeration:
     def columns(self, least: int) -> list[Column]:
         """Return every column that gives at least so much."""
         one, wood, before = self.one, self.one.wood, self.pricer.work
-        best, _, _ = best_offcut(
+        best, _ = best_offcut(
             wood,
             one.bare,
             self.shop,
@@ -147,22 +147,18 @@ class _Enumeration:
             (NEVER, 1 << 60, 0, EVERY_LENGTH),
         )
         self.budget.spend((self.pricer.work - before) * ARC)
-        if self.table.counts[CURTAILED]:
-            raise TooManyError
         if best < least:
             return []
-        lay_billets(wood, self.shop, self.terms, self.table, 0)
-        arcs = [tuple(map(int, row[:3])) for row in self.table.arcs[: self.table.counts[BILLETS]]]
-        found: Entries = {}
-        listed: dict[tuple[int, int], Entries] = {}
-        for value, rows in self._rows(sorted(set(arcs)), least):
-            parts: Entries = {NONE: Entry(0, ())}
-            slack = value - least
-            for start, end, bound in reversed(rows):
-                if (start, end) not in listed:
-                    listed[start, end] = self._billet(start, end, bound - (best - least))
-                parts = self._joined(parts, listed[start, end], bound, slack)
-            _merge(found, ((key, Entry(value + entry.value, entry.piece)) for key, entry in parts.items()))
+        table, slack = self.table, int(best) - least
+        node = lay_billets(wood, self.shop, self.terms, table, 0, slack)
+        if table.counts[CURTAILED]:
+            raise TooManyError
+
+        def billet(label: int, left: int) -> tuple[int, Entries]:
+            start, end, bound = table.arcs[label, :3].tolist()
+            return bound, self._billet(start, end, bound - left)
+
+        found = self._within((table.row, int(table.counts[ROW]), table.best), node, slack, billet)
         name = one.names[0]
         return [
             column_of(
@@ -178,7 +174,7 @@ class _Enumeration:
         """Return every pair of entries within the slack; values are by how much they fall short, below 0."""
         found: Entries = {}
         self._pair(found, parts, more, bound, slack)
-        return found
+        return self._thinned(found)
 
     def _pair(self, found: Entries, parts: Entries, more: Entries, bound: int, slack: int) -> None:
         """Add every pair of entries within the slack to those found."""
@@ -197,20 +193,34 @@ class _Enumeration:
         if len(found) > MOST_ENTRIES:
             raise TooManyError
 
+    def _thinned(self, entries: Entries) -> Entries:
+        """Return the entries without those that hold no more of any kind than another, where only that counts."""
+        if self.terms.worth or len(entries) < 2:
+            return entries
+        keys = sorted(entries, key=lambda key: -entries[key].value)
+        kinds = range(len(self.places))
+        held = np.array([[key[0] >> FIELD * kind & (1 << FIELD) - 1 for kind in kinds] for key in keys])
+        kept: list[int] = []
+        for n, counts in enumerate(held):
+            if not (held[kept] >= counts).all(axis=1).any():
+                kept.append(n)
+        return {keys[n]: entries[keys[n]] for n in kept}
+
     def _count(self, steps: int) -> None:
         self.steps += steps
         self.budget.spend(steps * STEP)
         if self.steps > self.most or self.budget.out():
             raise TooManyError
 
-    def _within(self, row: int, end: int, slack: int, piece: Pieces) -> Entries:
+    def _row(self, row: int) -> Graph:
+        """Return the graph of one of the three rows of a billet."""
+        desk, count = self.desk, (ARCS1, ARCS2, ARCS3)[row - 1]
+        arcs, best = ((desk.arcs1, desk.best1), (desk.arcs2, desk.best2), (desk.arcs3, desk.best3))[row - 1]
+        return arcs, int(desk.counts[count]), best
+
+    def _within(self, graph: Graph, end: int, slack: int, piece: Pieces) -> Entries:
         """Return all rows of a graph within a slack of the best, like ones once; values are what they fall short."""
-        self._count(ROW)
-        arcs, best, count = (
-            (self.desk.arcs1, self.desk.best1, ARCS1),
-            (self.desk.arcs2, self.desk.best2, ARCS2),
-            (self.desk.arcs3, self.desk.best3, ARCS3),
-        )[row - 1]
+        self._count(ROW_STEPS)
 
         def follow(there: Entries | None, here: Entries, short: int, label: int) -> Entries | None:
             left = slack - short + max(entry.value for entry in here.values())
@@ -223,46 +233,9 @@ class _Enumeration:
             else:
                 bound, entries = piece(label - BLANK, left)
                 self._pair(found, here, entries, bound + short, slack)
-            return found or None
+            return self._thinned(found) or None
 
-        graph = arcs, int(self.desk.counts[count]), best
-        return paths_within(graph, end, slack, {NONE: Entry(0, ())}, follow) or {}
-
-    def _rows(
-        self, arcs: Sequence[tuple[int, ...]], least: int
-    ) -> Iterator[tuple[int, list[tuple[int, int, int]]]]:
-        """Yield rows of billets, with the most that each could give, that come to ``least``."""
-        table, wood, kerf, cut = self.table, self.one.wood, self.shop.cross_kerf, self.terms.cut
-        into: dict[int, list[tuple[int, int]]] = {}
-        for start, end, bound in arcs:
-            if bound > NEVER:
-                into.setdefault(end, []).append((start, bound))
-        ends = sorted(end for end in into if table.at_end[end] > NEVER)
-
-        def kept(length: int) -> int:
-            return int(keeper_worth(self.shop, length, wood.width, wood.thickness)) * SCALE * self.terms.worth
-
-        def walk(end: int, behind: int) -> Iterator[tuple[int, list[tuple[int, int, int]]]]:
-            for start, bound in into[end]:
-                own = bound - (cut if start > 0 else 0) - (cut if end < wood.length else 0) + behind
-                here = (start, end, bound)
-                if table.fixed[start] and own + kept(start - kerf) >= least:
-                    yield own + kept(start - kerf), [here]
-                for before in ends:
-                    if before > start - kerf:
-                        break
-                    touching = before == start - kerf
-                    if not (touching or table.fixed[start]):
-                        continue
-                    more = own + (cut if touching else kept(start - kerf - before - kerf))
-                    if int(table.at_end[before]) + more >= least:
-                        for value, rows in walk(before, more):
-                            yield value, [*rows, here]
-
-        for end in ends:
-            rest = kept(wood.length - end - kerf)
-            if int(table.at_end[end]) + rest >= least:
-                yield from walk(end, rest)
+        return self._thinned(paths_within(graph, end, slack, {NONE: Entry(0, ())}, follow) or {})
 
     # -- billets and halves -----------------------------------------------------------------------------------
 
@@ -323,7 +296,11 @@ class _Enumeration:
         self.desk.counts[STRIPS] = 0
         node = billet_row(*self.given, box, rip)
         top = int(self.desk.best1[node])
-        entries = {} if top < least else self._within(1, node, top - least, partial(self._strip, box, rip))
+        entries = (
+            {}
+            if top < least
+            else self._within(self._row(1), node, top - least, partial(self._strip, box, rip))
+        )
         self.rows[where] = max(top - least, 0), top, entries
         return top, entries
 
@@ -399,7 +376,7 @@ class _Enumeration:
                 for (counts, _), entry in entries.items()
             }
 
-        rows = self._within(2, node, slack, stick)
+        rows = self._within(self._row(2), node, slack, stick)
         found = {key: entry._replace(value=top + entry.value) for key, entry in rows.items()}
         self.rows[where] = slack, top, found
         return top, found
@@ -425,7 +402,7 @@ class _Enumeration:
             return 0, {(self.places[cut[2]], 0): Entry(0, cut)}
 
         found: Entries = {}
-        for key, entry in self._within(3, node, slack, blank).items():
+        for key, entry in self._within(self._row(3), node, slack, blank).items():
             cuts = list(entry.piece)
             if not meets:
                 cuts = shortest_first(cuts, self.shop.stick_trim, self.shop.cross_kerf)

@@ -43,24 +43,23 @@ class Course(NamedTuple):
 
 
 class Table(NamedTuple):
-    """Room for the row of billets: ``arcs`` (N, 4): start, end, value, whether it is exact; values at each mark."""
+    """Room for the row of billets: ``arcs`` (N, 4): start, end, value, how closely it was looked at; their graph."""
 
     arcs: np.ndarray
     first: np.ndarray
     after: np.ndarray
     fixed: np.ndarray
-    at_start: np.ndarray
-    at_end: np.ndarray
-    via_start: np.ndarray
-    via_end: np.ndarray
+    row: np.ndarray
+    best: np.ndarray
+    via: np.ndarray
     flags: np.ndarray
     by_length: np.ndarray
     lengths: np.ndarray
     counts: np.ndarray
 
 
-BILLETS, CURTAILED, LOOKED, STEPS = 0, 1, 2, 3
-"""What ``Table.counts`` counts: billets, whether there were too many, how many were worked out, step lengths."""
+BILLETS, CURTAILED, LOOKED, STEPS, ROW = range(5)
+"""What ``Table.counts`` counts: billets, whether there were too many, how many were worked out, step lengths, arcs."""
 
 FIXED, LEFT_START, RIGHT_END, RIGHT_START = 1, 2, 4, 8
 """Flags of a mark."""

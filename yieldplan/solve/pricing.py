@@ -125,10 +125,9 @@ def new_desk(classes: Sequence[OffcutClass]) -> tuple[Desk, Table]:
         first=room(long),
         after=room(MOST_BILLETS),
         fixed=room(long),
-        at_start=room(long),
-        at_end=room(long),
-        via_start=room(long),
-        via_end=room(long),
+        row=room(3 * MOST_BILLETS + 2 * long, 4),
+        best=room(2 * long),
+        via=room(2 * long),
         flags=room(long),
         by_length=room(long, 2),
         lengths=room(long),
@@ -267,7 +266,7 @@ class Pricer:
     def _solve(self, number: int, terms: Terms, enough: int, *, again: bool = False) -> Found:
         one, base = self.classes[number], self.base(number)
         near = base // NEAR
-        bound, value, last = best_offcut(
+        bound, value = best_offcut(
             one.wood,
             one.bare,
             self.batch.shop,
@@ -283,21 +282,17 @@ class Pricer:
             return self._solve(number, terms, enough)
         if bound <= NEVER:
             return Found(NEVER, None, True)
-        if last < 0:
+        if value <= NEVER:
             return Found(int(bound) - base, None, bound - base <= enough)
-        column = self._column(number, terms, int(last))
+        column = self._column(number, terms)
         self.columns.append(column)
         return Found(int(bound) - base, column, bound - value <= near)
 
-    def _column(self, number: int, terms: Terms, last: int) -> Column:
-        places = []
-        end = last
-        while end >= 0:
-            start = int(self.table.arcs[self.table.via_end[end], 0])
-            places.append((start, end))
-            end = int(self.table.via_start[start])
+    def _column(self, number: int, terms: Terms) -> Column:
+        labels = best_path(self.table.row, self.table.via, 2 * self.classes[number].wood.length + 3)
+        places = [self.table.arcs[label - BLANK, :2].tolist() for label in labels if label >= BLANK]
         draw = _Drawing(self, number, terms)
-        one, billets = self.classes[number], (draw.billet(*place) for place in reversed(places))
+        one, billets = self.classes[number], (draw.billet(*place) for place in places)
         cutting = tuple(cutting_of(self.batch, one, billet) for billet in billets)
         return column_of(self.batch, number, one.names[0], cutting)
 
