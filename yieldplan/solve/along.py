@@ -177,20 +177,24 @@ def first_bounds(wood, shop, terms, course, table):
 
 @compiled
 def look_closer(wood, bare, shop, terms, desk, course, table, n):
-    """Value a billet more closely: first as if its wood were sound, then as it is."""
+    """Value a billet more closely: first all of its length as if their wood were sound, then itself as it is."""
     start, end, side = table.arcs[n, 0], table.arcs[n, 1], side_of(course, table.arcs[n, 0])
-    length = end - start
+    length, alike = end - start, course.sides.shape[0] == 1
     flawed = (met_along(wood, start, end) & ((1 << wood.defects.shape[0]) - 1)) != 0
-    as_sound = not flawed or (table.arcs[n, 3] == AREA and terms.free)
-    if not as_sound or table.by_length[length, 1] == AREA or course.sides.shape[0] > 1:
+    known = alike and table.by_length[length, 1] == SOUND
+    value = table.by_length[length, 0]
+    as_sound = not flawed or (terms.free and not known and table.arcs[n, 3] == AREA)
+    if not (as_sound and known):
         value, _ = exact_value(bare if as_sound else wood, shop, terms, desk, course, side, start, end)
         table.counts[LOOKED] += 1
-        if as_sound:
-            table.by_length[length, 0], table.by_length[length, 1] = value, SOUND
-    else:
-        value = table.by_length[length, 0]
     table.arcs[n, 2] = value
     table.arcs[n, 3] = SOUND if as_sound and flawed else EXACT
+    if as_sound and alike and not known:
+        table.by_length[length, 0], table.by_length[length, 1] = value, SOUND
+        desk.counts[WORK] += table.counts[BILLETS]
+        for other in range(table.counts[BILLETS] if terms.free else 0):
+            if table.arcs[other, 3] == AREA and table.arcs[other, 1] - table.arcs[other, 0] == length:
+                table.arcs[other, 2] = value
 
 
 @compiled
