@@ -201,14 +201,14 @@ def look_closer(wood, bare, shop, terms, desk, course, table, n):
 def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
     """Return a bound of what an offcut gives, and what its best row found gives (NEVER: none); it stays on the table.
 
-    Bound and row are the same but where ``limits`` (enough, most looks, near, again) ended the search: a bound that is
-    no more than enough, or than ``near`` above the row found, need not be closer, and no more billets
-    are looked at than so many. ``bare`` is the offcut without its defects.
+    Bound and row are the same but where ``limits`` (enough, most looks, most work, near, again) ended the search: a
+    bound that is no more than enough, or than ``near`` above the row found, need not be closer, and no more billets are
+    looked at than so many, nor longer than so much work. ``bare`` is the offcut without its defects.
     ``again``: the billets on the table, and what sticks give, hold still; what billets
     were found to give are bounds; below 0: billets of every length that blanks pushed together come to are tried, not
     only those at which some stick gives more.
     """
-    enough, most, near, again = limits
+    enough, most, stop, near, again = limits
     table.counts[LOOKED] = 0
     if again > 0:
         for length in range(wood.length + 1):
@@ -237,8 +237,9 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
                 look_closer(wood, bare, shop, terms, desk, course, table, n)
         if exact:
             return best, best
-        if table.counts[LOOKED] >= check:
+        spent = table.counts[LOOKED] >= most or desk.counts[WORK] >= stop
+        if spent or table.counts[LOOKED] >= check:
             found = table.best[lay_billets(wood, shop, terms, table, EXACT, 0)]
-            if table.counts[LOOKED] >= most or best - found <= near:
+            if spent or best - found <= near:
                 return best, found
             check = table.counts[LOOKED] + CHECK_EVERY

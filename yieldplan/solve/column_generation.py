@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 import numpy as np
 
-from yieldplan.solve.budget import ARC
 from yieldplan.solve.columns import is_proper
 from yieldplan.solve.master import Bounds, lagrangian_bound
 from yieldplan.solve.paths import NEVER
@@ -134,7 +133,7 @@ class ColumnGeneration:
         own, _ = self.own_prices(dual, number)
         known = [column for column in self.pool if column.offcut_class == number]
         asked = ProperPricer(self.pricer, self.problem.wanted, allowed, self.budget)
-        self.pricer.most_looks = 1 << 60
+        self.pricer.limit(self.budget)
         found = asked.best(number, own, charges, known)
         self.pricer.columns += found.columns
         if not found.exact:
@@ -181,8 +180,8 @@ class ColumnGeneration:
                 continue
             if number in capped:
                 own, bonus = self.own_prices(dual, number)
-            before = self.pricer.work
-            self.pricer.most_looks = self._looks.get(number, FIRST_LOOKS)
+            before = self.budget.spent
+            self.pricer.limit(self.budget, self._looks.get(number, FIRST_LOOKS))
             found = self.pricer.best(
                 number,
                 enough=NEVER if low else -bonus,
@@ -191,9 +190,8 @@ class ColumnGeneration:
                 allowed=allowed,
             )
             reduced.append(-found.value - bonus)
-            seconds = (self.pricer.work - before) * ARC + ASKED
-            self.budget.spend(seconds)
-            if not found.exact and seconds < LONGEST * self.budget.whole:
+            self.budget.spend(ASKED)
+            if not found.exact and self.budget.spent - before < LONGEST * self.budget.whole:
                 inexact.append(number)
             fresh = self.take_columns() or fresh
             if self.budget.out():

@@ -16,7 +16,7 @@ import numpy as np
 
 from yieldplan.solve.bars import repacked
 from yieldplan.solve.bench import cut_board, drawing_of, items_of, new_bench
-from yieldplan.solve.budget import ARC, COLUMN
+from yieldplan.solve.budget import COLUMN
 from yieldplan.solve.column_generation import FIRST_LOOKS
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.fill import SEED, WORK
@@ -125,9 +125,9 @@ class Builder:
         if not self._priced:
             pricer.set_prices(by_kind, most=wanted)
             self._priced = True
-        before, pricer.most_looks = pricer.work, FIRST_LOOKS
+        pricer.limit(self.budget, FIRST_LOOKS)
         column = pricer.best(number).column
-        self.budget.spend((pricer.work - before) * ARC + COLUMN)
+        self.budget.spend(COLUMN)
         if column is not None and any(made > wanted[kind] for kind, made in column.counts):
             column = without_more(self.batch, self.classes, rest, column)
         if column is None:

@@ -55,14 +55,11 @@ EVERY_LENGTH = -1
 MOST_ENTRIES = 50_000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
 
-STEP = 1.1e-6
+STEP = 7e-7
 """Seconds that a pair that is looked at counts for (:class:`~yieldplan.solve.budget.Budget`)."""
 
-MOST_STEPS = 30_000_000
-"""Pairs that are looked at at most to list all columns of a class (half a minute)."""
-
-ROW_STEPS = 200
-"""Pairs that listing a row counts as."""
+ROW_STEPS, EACH, SPENT_AT_ONCE = 200, 10, 20_000
+"""Pairs that listing a row, and joining a piece, count as besides; and those that are spent at a time."""
 
 
 class Entry(NamedTuple):
@@ -91,14 +88,13 @@ def list_columns(
     wanted: Counts,
     budget: Budget,
     *,
-    most: int = MOST_STEPS,
     apart: Collection[int] | None = None,
     allowed: NDArray[np.bool_] | None = None,
 ) -> list[Column]:
     """Return all columns of a class that hold no more than is wanted and give ``least`` (scaled) at prices of its own.
 
     Of those with like counts and settings the best. ``apart`` are the settings that are told apart, ``allowed`` those
-    that may be used; all if left out. ``most`` is how many pairs of entries are looked at before it is given up.
+    that may be used; all if left out.
 
     Raises
     ------
@@ -106,7 +102,7 @@ def list_columns(
         If there are too many to list, or no seconds are left for it.
     """
     with pricer.at_own_prices(number, own, allowed) as terms:
-        listed = _Enumeration(pricer, number, terms, wanted, budget, most, apart)
+        listed = _Enumeration(pricer, number, terms, wanted, budget, apart)
         return listed.columns(least + pricer.base(number))
 
 
@@ -118,7 +114,6 @@ class _Enumeration:
         terms: Terms,
         wanted: Counts,
         budget: Budget,
-        most: int,
         apart: Collection[int] | None,
     ) -> None:
         self.pricer, self.number, self.terms = pricer, number, terms
@@ -126,12 +121,13 @@ class _Enumeration:
         self.shop, self.mark = pricer.batch.shop, pricer.batch.job.shop.mark
         self.given = (self.one.wood, self.shop, terms, self.desk)
         self.apart = -1 if apart is None else sum(1 << setting for setting in apart)
-        self.steps, self.budget, self.most = 0, budget, most
+        self.steps, self.spent, self.budget = 0, 0, budget
         self.places = [1 << (FIELD * kind) for kind in range(len(wanted))]
         self.room = sum((TOP - 1 - many) * one for many, one in zip(wanted, self.places, strict=True))
         self.over = sum(TOP * one for one in self.places)
         self.rows: dict[Hashable, tuple[int, int, Entries]] = {}
         self.met: dict[tuple[int, int], int] = {}
+        self.cuts: dict[tuple[int, int], Entries] = {}
 
     def columns(self, least: int) -> list[Column]:
         """Return every column that gives at least so much."""
@@ -144,7 +140,7 @@ class _Enumeration:
             self.desk,
             one.course,
             self.table,
-            (NEVER, 1 << 60, 0, EVERY_LENGTH),
+            (NEVER, 1 << 60, self.pricer.limits[1], 0, EVERY_LENGTH),
         )
         self.budget.spend((self.pricer.work - before) * ARC)
         if best < least:
@@ -178,8 +174,7 @@ class _Enumeration:
 
     def _pair(self, found: Entries, parts: Entries, more: Entries, bound: int, slack: int) -> None:
         """Add every pair of entries within the slack to those found."""
-        steps = len(parts) * len(more)
-        self._count(steps)
+        self._count(EACH + len(parts) * len(more))
         room, over = self.room, self.over
         for (counts, settings), entry in parts.items():
             fill, least = counts + room, bound - slack - entry.value
@@ -207,9 +202,13 @@ class _Enumeration:
         return {keys[n]: entries[keys[n]] for n in kept}
 
     def _count(self, steps: int) -> None:
+        """Count pairs that are looked at, and spend them from time to time."""
         self.steps += steps
-        self.budget.spend(steps * STEP)
-        if self.steps > self.most or self.budget.out():
+        if self.steps - self.spent < SPENT_AT_ONCE:
+            return
+        self.budget.spend((self.steps - self.spent) * STEP)
+        self.spent = self.steps
+        if self.budget.out():
             raise TooManyError
 
     def _row(self, row: int) -> Graph:
@@ -220,13 +219,15 @@ class _Enumeration:
 
     def _within(self, graph: Graph, end: int, slack: int, piece: Pieces) -> Entries:
         """Return all rows of a graph within a slack of the best, like ones once; values are what they fall short."""
-        self._count(ROW_STEPS)
+        self._count(ROW_STEPS + graph[1] // 100)
 
         def follow(there: Entries | None, here: Entries, short: int, label: int) -> Entries | None:
             left = slack - short + max(entry.value for entry in here.values())
             if left < 0:
                 return there
             found: Entries = {} if there is None else there
+            if label < BLANK and there is None and not short:
+                return here.copy()
             if label < BLANK:
                 shorter = ((key, entry._replace(value=entry.value - short)) for key, entry in here.items())
                 _merge(found, ((key, entry) for key, entry in shorter if entry.value >= -slack))
@@ -398,8 +399,10 @@ class _Enumeration:
         top = int(self.desk.best3[node])
 
         def blank(label: int, _: int) -> tuple[int, Entries]:
-            cut = cut_of(self.one, label, box.start)
-            return 0, {(self.places[cut[2]], 0): Entry(0, cut)}
+            if (label, box.start) not in self.cuts:
+                cut = cut_of(self.one, label, box.start)
+                self.cuts[label, box.start] = {(self.places[cut[2]], 0): Entry(0, cut)}
+            return 0, self.cuts[label, box.start]
 
         found: Entries = {}
         for key, entry in self._within(self._row(3), node, slack, blank).items():

@@ -81,6 +81,28 @@ def best_path(arcs: Ints, via: Ints, end: int) -> list[int]:
     return found[::-1]
 
 
+@compiled
+def arcs_within(arcs, count, best, end, slack, behind, kept):  # type: ignore[no-untyped-def]
+    """List in ``kept`` the arcs on paths to ``end`` that fall short by no more than ``slack``; return how many.
+
+    ``behind`` is scratch: by how much the rest of the best path through a node falls short, -1 where there is none.
+    """
+    for node in range(end):
+        behind[node] = -1
+    behind[end] = 0
+    many = 0
+    for arc in range(count - 1, -1, -1):
+        tail, head = arcs[arc, TAIL], arcs[arc, HEAD]
+        if head <= end and behind[head] >= 0:
+            short = best[head] - best[tail] - arcs[arc, VALUE] + behind[head]
+            if short <= slack:
+                kept[many] = arc
+                many += 1
+                if behind[tail] < 0 or short < behind[tail]:
+                    behind[tail] = short
+    return many
+
+
 def paths_within(
     graph: tuple[Ints, int, Ints],
     end: int,
@@ -95,12 +117,11 @@ def paths_within(
     its head and falls ``short`` by so much more along it; it drops what falls short by too much in all.
     """
     arcs, count, best = graph
-    arcs = arcs[:count]
-    arcs = arcs[(arcs[:, HEAD] <= end) & (best[np.minimum(arcs[:, TAIL], end)] > NEVER)]
+    kept = np.empty(count, np.int64)
+    arcs = arcs[kept[: arcs_within(arcs, count, best, end, slack, np.empty(end + 1, np.int64), kept)]]
     short = best[arcs[:, HEAD]] - best[arcs[:, TAIL]] - arcs[:, VALUE]
-    near = short <= slack
     into: dict[int, list[tuple[int, int, int]]] = {}
-    for (tail, head, _, label), less in zip(arcs[near].tolist(), short[near].tolist(), strict=True):
+    for (tail, head, _, label), less in zip(arcs.tolist(), short.tolist(), strict=True):
         into.setdefault(head, []).append((tail, less, label))
     found, waiting = {end: begin}, [-end]
     while waiting and waiting[0]:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from yieldplan.solve.along import best_offcut, exact_value, side_of
+from yieldplan.solve.budget import ARC, Budget
 from yieldplan.solve.costing import column_of
 from yieldplan.solve.drawn import cutting_of
 from yieldplan.solve.graph import (
@@ -154,7 +155,7 @@ class Pricer:
         self._scratch = np.zeros(batch.longest + 2, np.int64)
         self.prices = np.zeros(len(batch.blanks), np.int64)
         self.terms = batch.terms(self.prices, (self.clean, self.steps))
-        self.most_looks = 1 << 60
+        self.budget, self.limits = Budget(seconds=float("inf")), (1 << 60, 1 << 60)
         self.columns: list[Column] = []
 
     def set_prices(self, prices: Ints, *, missing: bool = False, most: Ints | None = None) -> None:
@@ -183,6 +184,11 @@ class Pricer:
                 self.steps[row],
             )
 
+    def limit(self, budget: Budget, looks: int = 1 << 60) -> None:
+        """Look closely at so many billets of an offcut at most, and no longer than a budget lasts, which is spent."""
+        self.budget = budget
+        self.limits = looks, self.work + int(max(budget.left, 0) / ARC)
+
     @property
     def work(self) -> int:
         """How many nodes and arcs have been looked at."""
@@ -206,10 +212,14 @@ class Pricer:
         What is no more than ``enough`` need not be found: the value is then a bound. ``charges`` are those of settings,
         ``own`` prices of the kinds for this class alone.
         """
+        before = self.work
         if own is None:
-            return self._best(number, self._terms(number, self.prices, allowed), enough, charges)
-        with self.at_own_prices(number, own, allowed) as terms:
-            return self._best(number, terms, enough, charges)
+            found = self._best(number, self._terms(number, self.prices, allowed), enough, charges)
+        else:
+            with self.at_own_prices(number, own, allowed) as terms:
+                found = self._best(number, terms, enough, charges)
+        self.budget.spend((self.work - before) * ARC)
+        return found
 
     @contextmanager
     def at_own_prices(
@@ -274,7 +284,7 @@ class Pricer:
             self.desk,
             one.course,
             self.table,
-            (max(enough + base, NEVER), self.most_looks, near, int(again)),
+            (max(enough + base, NEVER), *self.limits, near, int(again)),
         )
         if self.table.counts[CURTAILED]:
             course = one.course._replace(grain=2 * one.course.grain)

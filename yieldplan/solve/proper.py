@@ -17,9 +17,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from scipy.optimize import linprog
 
-from yieldplan.solve.budget import ARC
 from yieldplan.solve.columns import is_proper
-from yieldplan.solve.enumeration import STEP, TooManyError, list_columns
+from yieldplan.solve.enumeration import TooManyError, list_columns
 from yieldplan.solve.graph import SCALE
 
 if TYPE_CHECKING:
@@ -77,9 +76,9 @@ class ProperPricer:
             due = sum(charges.get(setting, 0) for setting in column.settings)
             return gives - column.cost * unit - due
 
-        before = self.pricer.work
+        before = self.budget.spent
         most, multipliers, columns = self._outer(number, own, charges, list(known), value)
-        long = (self.pricer.work - before) * ARC > LISTING * self.budget.whole
+        long = self.budget.spent - before > LISTING * self.budget.whole
         proper = [column for column in columns if is_proper(column, self.wanted)]
         floor = max([0, *map(value, proper)])
         if most <= floor + SCALE:
@@ -107,8 +106,7 @@ class ProperPricer:
             prices,
             least - int(multipliers @ np.array(self.wanted)),
             self.wanted,
-            self.budget,
-            most=int(LISTING * self.budget.whole / STEP),
+            self.budget.part(LISTING * self.budget.whole),
             apart=tuple(charges),
             allowed=self.allowed,
         )
@@ -127,11 +125,11 @@ class ProperPricer:
         for _ in range(TRIES):
             multipliers, aim = self._multipliers(columns, value)
             extra = int(multipliers @ np.array(self.wanted))
-            work, came = self.pricer.work, len(self.pricer.columns)
+            came = len(self.pricer.columns)
             found = self.pricer.best(
                 number, enough=-extra, charges=charges, own=own - multipliers, allowed=self.allowed
             )
-            self.budget.spend((self.pricer.work - work) * ARC + LINEAR)
+            self.budget.spend(LINEAR)
             columns += self.pricer.columns[came:]
             most = max(found.value + extra, 0)
             if best is None or most < best[0]:

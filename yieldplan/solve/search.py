@@ -10,7 +10,7 @@ import numpy as np
 
 from yieldplan.solve.assemble import PROVEN_GAP, assemble
 from yieldplan.solve.branching import Tree
-from yieldplan.solve.budget import ARC, COLUMN
+from yieldplan.solve.budget import COLUMN
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.column_generation import ColumnGeneration
 from yieldplan.solve.columns import Pool
@@ -360,15 +360,13 @@ class Search:
         for _ in range(SCATTERED):
             shares = [self.random.uniform(0.75, 1.25) for _ in self.batch.blanks]
             self.pricer.set_prices((generator.best.dual.prices * shares).astype(np.int64))
-            self.pricer.most_looks = SCATTERED_LOOKS
-            before = self.pricer.work
+            self.pricer.limit(self.budget, SCATTERED_LOOKS)
             for number in range(len(self.classes)):
                 if self.budget.out():
                     return
                 self.pricer.best(number, enough=-self.classes[number].cost * SCALE // 4)
                 generator.take_columns()
-                self.budget.spend((self.pricer.work - before) * ARC + COLUMN)
-                before = self.pricer.work
+                self.budget.spend(COLUMN)
 
     def _with_stops(self, problem: MasterProblem) -> tuple[MasterProblem, list[Column]]:
         """Return a master, and the columns, that count stop settings among the settings."""
