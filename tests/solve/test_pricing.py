@@ -18,7 +18,7 @@ from yieldplan.model import Job, OffcutPlan
 from yieldplan.solve.assemble import assemble
 from yieldplan.solve.budget import Budget
 from yieldplan.solve.classes import classes_of, new_batch
-from yieldplan.solve.enumeration import TooManyError, list_columns
+from yieldplan.solve.enumeration import TooManyError
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.paths import NEVER
 from yieldplan.solve.pricing import NEAR, Found, Pricer
@@ -193,7 +193,7 @@ SLOW = frozenset({9102, 9113, 9118, 9129, 9130, 9145, 9146})
 def listed(one: Priced, number: int, least: int) -> dict[object, int]:
     """Return what the listed columns give that come to ``least``, the best of each class, counts and settings."""
     wanted = (WANTED,) * len(one.prices)
-    columns = list_columns(one.pricer, number, one.prices, least, wanted, Budget(seconds=60))
+    columns = one.pricer.within(number, one.prices, least, wanted, Budget(seconds=60))
     values: dict[object, int] = {}
     for column in columns:
         assert all(n <= WANTED for _, n in column.counts)

@@ -23,6 +23,26 @@ Half: TypeAlias = "tuple[Box, bool, Sequence[SawnStrip]]"
 Sawn: TypeAlias = "tuple[tuple[int, int], int | None, tuple[Half | None, ...]]"
 
 
+WORD = 1 << 31
+"""Labels hold a rank and a place: rank x WORD + place."""
+
+
+def cut_of(one: OffcutClass, label: int, base: int) -> Cut:
+    """Return the cut that a blank's label stands for, measured from ``base``."""
+    piece, far = divmod(label, 2)
+    local, start = divmod(piece, WORD)
+    return start - base, int(one.wood.spans[local]), int(one.kinds[local]), "B" if far else "A"
+
+
+def shortest_first(cuts: Sequence[Cut], start: int, kerf: int) -> list[Cut]:
+    """Return blanks pushed together from ``start`` on, the shortest first (R12)."""
+    found = []
+    for _, span, kind, side in sorted(cuts, key=lambda cut: (cut[1], cut[2])):
+        found.append((start, span, kind, side))
+        start += span + kerf
+    return found
+
+
 def cutting_of(batch: Batch, one: OffcutClass, piece: Sawn) -> Billet | SplitBillet:
     """Return a billet of an offcut class as a plan has it."""
     (start, end), split, halves = piece

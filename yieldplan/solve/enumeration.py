@@ -12,10 +12,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 import numpy as np
 
-from yieldplan.solve.along import best_offcut, lay_billets, side_of
-from yieldplan.solve.budget import ARC
+from yieldplan.solve.along import side_of
 from yieldplan.solve.costing import column_of
-from yieldplan.solve.drawn import cutting_of
+from yieldplan.solve.drawn import WORD, cut_of, cutting_of, shortest_first
 from yieldplan.solve.graph import (
     ARCS1,
     ARCS2,
@@ -25,20 +24,20 @@ from yieldplan.solve.graph import (
     Box,
     met_along,
 )
-from yieldplan.solve.paths import NEVER, paths_within
-from yieldplan.solve.places import CURTAILED, ROW, losses
-from yieldplan.solve.pricing import WORD, cut_of, shortest_first
+from yieldplan.solve.paths import best_path, paths_within
+from yieldplan.solve.places import ROW, losses
 from yieldplan.solve.rows import LONG_STICK, billet_row, met_across, stick_row, strip_row
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Hashable, Iterable
+    from collections.abc import Callable, Collection, Hashable, Iterable, Sequence
 
     from numpy.typing import NDArray
 
     from yieldplan.solve.budget import Budget
+    from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
-    from yieldplan.solve.graph import Terms
-    from yieldplan.solve.pricing import Pricer
+    from yieldplan.solve.graph import Desk, Terms
+    from yieldplan.solve.places import Table
 
 Counts = tuple[int, ...]
 Key = tuple[int, int]
@@ -48,9 +47,6 @@ FIELD, TOP = 16, 1 << 15
 """Bits of a count, and the one that is set where a count is more than is wanted."""
 
 NONE: Key = (0, 0)
-
-EVERY_LENGTH = -1
-"""What :func:`best_offcut` is told: what is not best may ask for a length at which no stick gives more."""
 
 MOST_ENTRIES = 50_000
 """Entries of one row that are listed; an offcut with more is not listed at all."""
@@ -71,7 +67,7 @@ class Entry(NamedTuple):
 
 Entries = dict[Key, Entry]
 Ints: TypeAlias = "NDArray[np.int64]"
-Graph: TypeAlias = "tuple[Ints, int, Ints]"
+Graph: TypeAlias = "tuple[Ints, int, Ints, Ints]"
 Pieces: TypeAlias = "Callable[[int, int], tuple[int, Entries]]"
 """What the piece of an arc's label gives within a slack: the most, and its entries."""
 
@@ -80,89 +76,57 @@ class TooManyError(Exception):
     """There are more cuttings than are listed."""
 
 
-def list_columns(
-    pricer: Pricer,
-    number: int,
-    own: Ints,
-    least: int,
-    wanted: Counts,
-    budget: Budget,
-    *,
-    apart: Collection[int] | None = None,
-    allowed: NDArray[np.bool_] | None = None,
-) -> list[Column]:
-    """Return all columns of a class that hold no more than is wanted and give ``least`` (scaled) at prices of its own.
+class Listing:
+    """All cuttings of a class in the graphs of a desk, at the terms given.
 
-    Of those with like counts and settings the best. ``apart`` are the settings that are told apart, ``allowed`` those
-    that may be used; all if left out.
-
-    Raises
-    ------
-    TooManyError
-        If there are too many to list, or no seconds are left for it.
+    None holds more of a kind than is ``wanted``; where that is empty one alone is listed, with any number of a kind. Of
+    those with like counts and settings the best counts; ``apart`` are the settings that are told apart, all if None.
     """
-    with pricer.at_own_prices(number, own, allowed) as terms:
-        listed = _Enumeration(pricer, number, terms, wanted, budget, apart)
-        return listed.columns(least + pricer.base(number))
 
-
-class _Enumeration:
     def __init__(
         self,
-        pricer: Pricer,
+        batch: Batch,
         number: int,
+        one: OffcutClass,
         terms: Terms,
-        wanted: Counts,
+        desk: tuple[Desk, Table],
         budget: Budget,
-        apart: Collection[int] | None,
+        *,
+        wanted: Counts = (),
+        apart: Collection[int] | None = None,
     ) -> None:
-        self.pricer, self.number, self.terms = pricer, number, terms
-        self.one, self.desk, self.table = pricer.classes[number], pricer.desk, pricer.table
-        self.shop, self.mark = pricer.batch.shop, pricer.batch.job.shop.mark
-        self.given = (self.one.wood, self.shop, terms, self.desk)
+        self.batch, self.number, self.one, self.terms = batch, number, one, terms
+        self.desk, self.table = desk
+        self.given = (one.wood, batch.shop, terms, self.desk)
         self.apart = -1 if apart is None else sum(1 << setting for setting in apart)
         self.steps, self.spent, self.budget = 0, 0, budget
-        self.places = [1 << (FIELD * kind) for kind in range(len(wanted))]
-        self.room = sum((TOP - 1 - many) * one for many, one in zip(wanted, self.places, strict=True))
-        self.over = sum(TOP * one for one in self.places)
+        self.single = not wanted
+        self.places = [1 << (FIELD * kind) for kind in range(len(batch.blanks))]
+        limits = zip(wanted, self.places, strict=False)
+        self.room = sum((TOP - 1 - many) * one for many, one in limits)
+        self.over = 0 if self.single else sum(TOP * one for one in self.places)
         self.rows: dict[Hashable, tuple[int, int, Entries]] = {}
         self.met: dict[tuple[int, int], int] = {}
         self.cuts: dict[tuple[int, int], Entries] = {}
 
-    def columns(self, least: int) -> list[Column]:
-        """Return every column that gives at least so much."""
-        one, wood, before = self.one, self.one.wood, self.pricer.work
-        best, _ = best_offcut(
-            wood,
-            one.bare,
-            self.shop,
-            self.terms,
-            self.desk,
-            one.course,
-            self.table,
-            (NEVER, 1 << 60, self.pricer.limits[1], 0, EVERY_LENGTH),
-        )
-        self.budget.spend((self.pricer.work - before) * ARC)
-        if best < least:
-            return []
-        table, slack = self.table, int(best) - least
-        node = lay_billets(wood, self.shop, self.terms, table, 0, slack)
-        if table.counts[CURTAILED]:
-            raise TooManyError
+    def on_table(self, slack: int) -> list[Column]:
+        """Return every column within a slack of the best row of billets on the table.
+
+        Raises
+        ------
+        TooManyError
+            If there are too many to list, or no seconds are left for it.
+        """
+        one, table, batch = self.one, self.table, self.batch
 
         def billet(label: int, left: int) -> tuple[int, Entries]:
             start, end, bound = table.arcs[label, :3].tolist()
             return bound, self._billet(start, end, bound - left)
 
-        found = self._within((table.row, int(table.counts[ROW]), table.best), node, slack, billet)
-        name = one.names[0]
+        graph = table.row, int(table.counts[ROW]), table.best, table.via
+        found = self._within(graph, 2 * one.wood.length + 3, slack, billet)
         return [
-            column_of(
-                self.pricer.batch,
-                self.number,
-                name,
-                tuple(cutting_of(self.pricer.batch, one, piece) for piece in entry.piece),
-            )
+            column_of(batch, self.number, one.names[0], tuple(cutting_of(batch, one, p) for p in entry.piece))
             for entry in found.values()
         ]
 
@@ -213,13 +177,19 @@ class _Enumeration:
 
     def _row(self, row: int) -> Graph:
         """Return the graph of one of the three rows of a billet."""
-        desk, count = self.desk, (ARCS1, ARCS2, ARCS3)[row - 1]
-        arcs, best = ((desk.arcs1, desk.best1), (desk.arcs2, desk.best2), (desk.arcs3, desk.best3))[row - 1]
-        return arcs, int(desk.counts[count]), best
+        desk = self.desk
+        return (
+            (desk.arcs1, int(desk.counts[ARCS1]), desk.best1, desk.via1),
+            (desk.arcs2, int(desk.counts[ARCS2]), desk.best2, desk.via2),
+            (desk.arcs3, int(desk.counts[ARCS3]), desk.best3, desk.via3),
+        )[row - 1]
 
     def _within(self, graph: Graph, end: int, slack: int, piece: Pieces) -> Entries:
         """Return all rows of a graph within a slack of the best, like ones once; values are what they fall short."""
-        self._count(ROW_STEPS + graph[1] // 100)
+        arcs, count, best, via = graph
+        if self.single:
+            return self._best(best_path(arcs, via, end), piece)
+        self._count(ROW_STEPS + count // 100)
 
         def follow(there: Entries | None, here: Entries, short: int, label: int) -> Entries | None:
             left = slack - short + max(entry.value for entry in here.values())
@@ -236,7 +206,19 @@ class _Enumeration:
                 self._pair(found, here, entries, bound + short, slack)
             return self._thinned(found) or None
 
-        return self._thinned(paths_within(graph, end, slack, {NONE: Entry(0, ())}, follow) or {})
+        begin = {NONE: Entry(0, ())}
+        return self._thinned(paths_within((arcs, count, best), end, slack, begin, follow) or {})
+
+    def _best(self, labels: Sequence[int], piece: Pieces) -> Entries:
+        """Return the row of these labels, each piece cut as is best."""
+        (counts, settings), pieces = NONE, []
+        for label in labels:
+            if label >= BLANK:
+                _, entries = piece(label - BLANK, 0)
+                (more, used), entry = next(iter(entries.items()))
+                counts, settings = counts + more, settings | used
+                pieces.append(entry.piece)
+        return {(counts, settings): Entry(0, tuple(pieces))}
 
     # -- billets and halves -----------------------------------------------------------------------------------
 
@@ -248,6 +230,8 @@ class _Enumeration:
             key: Entry(entry.value, (place, None, (entry.piece,)))
             for key, entry in self._half(side, Box(start, end, 0, wood.width, 0, 0), least).items()
         }
+        if self.single and found:
+            return found
         price = int(self.terms.saw[1] + self.terms.setting)
         for at in range(course.splits[0], course.splits[1] + 1):
             low = at + course.band_kerf
@@ -270,7 +254,9 @@ class _Enumeration:
         return found
 
     def _boxed(self, side: int, box: Box) -> Box:
-        face, edge = losses(self.one.wood, self.shop, self.one.course, side, box.end - box.start, box.width)
+        face, edge = losses(
+            self.one.wood, self.batch.shop, self.one.course, side, box.end - box.start, box.width
+        )
         return box._replace(face=int(face), edge=int(edge))
 
     def _top(self, side: int, box: Box) -> int:
@@ -319,7 +305,7 @@ class _Enumeration:
     # -- strips and sticks ------------------------------------------------------------------------------------
 
     def _across(self, box: Box, along_y: bool, low: int, high: int) -> int:
-        return int(met_across(self.one.wood, self.shop, box, along_y, low, high))
+        return int(met_across(self.one.wood, self.batch.shop, box, along_y, low, high))
 
     def _setting(self, *settings: int) -> int:
         """Return settings as bits, but for those that need not be told apart."""
@@ -330,7 +316,7 @@ class _Enumeration:
 
     def _strip(self, box: Box, rip: bool, label: int, slack: int) -> tuple[int, Entries]:
         """Return the most that a strip gives, and its entries within the slack of that."""
-        wood, shop = self.one.wood, self.shop
+        wood, shop = self.one.wood, self.batch.shop
         place, rest = divmod(label, 8)
         rank, start = divmod(place, WORD)
         second, stage = rest // 2 - 1, rest % 2 + 1
@@ -366,7 +352,7 @@ class _Enumeration:
             number, low = divmod(label, WORD)
             high = low + int(wood.types[number, 1 if rip else 0])
             settings = [int(wood.types[number, 6]), int(wood.types[number, 7])]
-            if room - high > self.shop.plane_off:
+            if room - high > self.batch.shop.plane_off:
                 saws = (wood.saw_z, 5) if rip else (wood.saw_y, 4)
                 settings.append(4 * int(saws[0][wood.types[number, saws[1]]]) + 2 * second + stage - 1)
             used = self._setting(*settings)
@@ -408,7 +394,7 @@ class _Enumeration:
         for key, entry in self._within(self._row(3), node, slack, blank).items():
             cuts = list(entry.piece)
             if not meets:
-                cuts = shortest_first(cuts, self.shop.stick_trim, self.shop.cross_kerf)
+                cuts = shortest_first(cuts, self.batch.shop.stick_trim, self.batch.shop.cross_kerf)
             found[key] = Entry(top + entry.value, cuts)
         self.rows[where] = slack, top, found
         return top, found

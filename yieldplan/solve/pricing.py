@@ -15,41 +15,30 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.solve.along import best_offcut, exact_value, side_of
+from yieldplan.solve.along import best_offcut, lay_billets
 from yieldplan.solve.budget import ARC, Budget
-from yieldplan.solve.costing import column_of
-from yieldplan.solve.drawn import cutting_of
+from yieldplan.solve.enumeration import Listing, TooManyError
 from yieldplan.solve.graph import (
-    BLANK,
     SCALE,
     STATES,
-    STRIPS,
     WORK,
-    Box,
     Desk,
-    met_along,
 )
-from yieldplan.solve.paths import NEVER, best_path
-from yieldplan.solve.places import BILLETS, CURTAILED, Table, losses
+from yieldplan.solve.paths import NEVER
+from yieldplan.solve.places import BILLETS, CURTAILED, Table
 from yieldplan.solve.rows import (
-    LONG_STICK,
     MOST_HELD,
     MOST_RUNS,
-    billet_row,
-    met_across,
-    stick_row,
-    strip_row,
 )
 from yieldplan.solve.tables import fill_table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
-    from yieldplan.solve.drawn import Cut, Half, Sawn, SawnStrip
     from yieldplan.solve.graph import Terms
 
     Ints = NDArray[np.int64]
@@ -60,11 +49,11 @@ MOST_BILLETS = 60_000
 NEAR = 1000
 """One part in so many of an offcut's cost is near enough to the best that it gives."""
 
+EVERY_LENGTH = -1
+"""What :func:`best_offcut` is told: what is not best may ask for a length at which no stick gives more."""
+
 MOST_EDGES = 4096
 """Edges of defects and ring limits that are noted along a row."""
-
-WORD = 1 << 31
-"""Labels hold a rank and a place: rank x WORD + place."""
 
 
 class Found(NamedTuple):
@@ -274,124 +263,69 @@ class Pricer:
         return Found(enough, None, True)
 
     def _solve(self, number: int, terms: Terms, enough: int, *, again: bool = False) -> Found:
-        one, base = self.classes[number], self.base(number)
+        base = self.base(number)
         near = base // NEAR
-        bound, value = best_offcut(
-            one.wood,
-            one.bare,
-            self.batch.shop,
-            terms,
-            self.desk,
-            one.course,
-            self.table,
-            (max(enough + base, NEVER), *self.limits, near, int(again)),
-        )
+        bound, value = self._lay(number, terms, (max(enough + base, NEVER), *self.limits, near, int(again)))
         if self.table.counts[CURTAILED]:
+            one = self.classes[number]
             course = one.course._replace(grain=2 * one.course.grain)
             self.classes[number] = replace(one, course=course, coarse=True)
             return self._solve(number, terms, enough)
         if bound <= NEVER:
             return Found(NEVER, None, True)
         if value <= NEVER:
-            return Found(int(bound) - base, None, bound - base <= enough)
-        column = self._column(number, terms)
+            return Found(bound - base, None, bound - base <= enough)
+        (column,) = self._listing(number, terms, self.budget).on_table(0)
         self.columns.append(column)
-        return Found(int(bound) - base, column, bound - value <= near)
+        return Found(bound - base, column, bound - value <= near)
 
-    def _column(self, number: int, terms: Terms) -> Column:
-        labels = best_path(self.table.row, self.table.via, 2 * self.classes[number].wood.length + 3)
-        places = [self.table.arcs[label - BLANK, :2].tolist() for label in labels if label >= BLANK]
-        draw = _Drawing(self, number, terms)
-        one, billets = self.classes[number], (draw.billet(*place) for place in places)
-        cutting = tuple(cutting_of(self.batch, one, billet) for billet in billets)
-        return column_of(self.batch, number, one.names[0], cutting)
+    def _lay(self, number: int, terms: Terms, limits: tuple[int, ...]) -> tuple[int, int]:
+        """Lay an offcut's billets on the table; return a bound of what it gives, and what the row laid gives."""
+        one, shop = self.classes[number], self.batch.shop
+        bound, value = best_offcut(one.wood, one.bare, shop, terms, self.desk, one.course, self.table, limits)
+        return int(bound), int(value)
 
+    def _listing(
+        self,
+        number: int,
+        terms: Terms,
+        budget: Budget,
+        wanted: Sequence[int] = (),
+        apart: Collection[int] | None = None,
+    ) -> Listing:
+        room, one = (self.desk, self.table), self.classes[number]
+        return Listing(self.batch, number, one, terms, room, budget, wanted=tuple(wanted), apart=apart)
 
-class _Drawing:
-    """Reads the best cutting of one offcut back from the graphs, as :mod:`yieldplan.solve.drawn` has it."""
+    def within(
+        self,
+        number: int,
+        own: Ints,
+        least: int,
+        wanted: Sequence[int],
+        budget: Budget,
+        *,
+        apart: Collection[int] | None = None,
+        allowed: NDArray[np.bool_] | None = None,
+    ) -> list[Column]:
+        """Return all columns of a class that hold no more than is wanted and give ``least`` at prices of its own.
 
-    def __init__(self, pricer: Pricer, number: int, terms: Terms) -> None:
-        self.one, self.desk, self.shop = pricer.classes[number], pricer.desk, pricer.batch.shop
-        self.given = (self.one.wood, self.shop, terms, pricer.desk)
+        Of those with like counts and settings the best. ``apart`` are the settings that are told apart, ``allowed``
+        those that may be used; all if left out. All values are scaled.
 
-    def billet(self, start: int, end: int) -> Sawn:
-        """Return the best billet from start to end (marks)."""
-        side = side_of(self.one.course, start)
-        _, split = exact_value(*self.given, self.one.course, side, start, end)
-        if split < 0:
-            box = Box(start, end, 0, self.one.wood.width, 0, 0)
-            return (start, end), None, (self._half(side, box, best=True)[1],)
-        low = split + self.one.course.band_kerf
-        boxes = (
-            Box(start, end, 0, split, 0, 0),
-            Box(start, end, low, self.one.wood.width - low, 0, 0),
-        )
-        values = [self._half(side, box)[0] for box in boxes]
-        kept = [value > 0 or value == max(values) for value in values]
-        halves = tuple(
-            self._half(side, box, best=True)[1] if keep else None
-            for box, keep in zip(boxes, kept, strict=True)
-        )
-        return (start, end), split, halves
-
-    def _half(self, side: int, box: Box, *, best: bool = False) -> tuple[int, Half]:
-        face, edge = losses(self.one.wood, self.shop, self.one.course, side, box.end - box.start, box.width)
-        box = box._replace(face=int(face), edge=int(edge))
-        self.desk.counts[STRIPS] = 0
-        values = [int(self.desk.best1[billet_row(*self.given, box, rip)]) for rip in (True, False)]
-        rip = values[0] >= values[1]
-        strips: list[SawnStrip] = []
-        if best:
-            node = billet_row(*self.given, box, rip)
-            arcs, via = self.desk.arcs1.copy(), self.desk.via1.copy()
-            labels = [(label - BLANK) for label in best_path(arcs, via, node) if label >= BLANK]
-            strips = [self._strip(box, rip, label) for label in labels]
-        return max(values), (box, rip, strips)
-
-    def _strip(self, box: Box, rip: bool, label: int) -> SawnStrip:
-        place, rest = divmod(label, 8)
-        rank, start = divmod(place, WORD)
-        second, stage = rest // 2 - 1, rest % 2 + 1
-        wood, shop = self.one.wood, self.shop
-        end = start + int((wood.sizes_y if rip else wood.sizes_z)[rank])
-        along = met_along(wood, box.start, box.end)
-        meets = int(along & met_across(wood, shop, box, rip, start, end)) if along else 0
-        node = strip_row(*self.given, box, rip, (rank, meets, second, stage))
-        labels = [
-            label - BLANK
-            for label in best_path(self.desk.arcs2.copy(), self.desk.via2.copy(), node)
-            if label >= BLANK
-        ]
-        sticks = []
-        for stick_label in labels:
-            number, low = divmod(stick_label, WORD)
-            high = low + int(wood.types[number, 1 if rip else 0])
-            met = int(meets & met_across(wood, shop, box, not rip, low, high))
-            sticks.append((number, low, high, self._cuts(box, number, met)))
-        return start, end, sticks
-
-    def _cuts(self, box: Box, number: int, meets: int) -> list[Cut]:
-        """Return the cuts of a stick, measured from the start of its box."""
-        meets &= int(met_along(self.one.wood, box.start, box.end))
-        flawed = meets & ((1 << len(self.one.wood.defects)) - 1)
-        pushed_back = not flawed or box.end - box.start < LONG_STICK
-        node = stick_row(*self.given, number, meets, box.start, box.end, pushed_back)
-        labels = best_path(self.desk.arcs3, self.desk.via3, node)
-        cuts = [cut_of(self.one, label - BLANK, box.start) for label in labels if label >= BLANK]
-        return cuts if meets else shortest_first(cuts, self.shop.stick_trim, self.shop.cross_kerf)
-
-
-def cut_of(one: OffcutClass, label: int, base: int) -> Cut:
-    """Return the cut that a blank's label stands for, measured from ``base``."""
-    piece, far = divmod(label, 2)
-    local, start = divmod(piece, WORD)
-    return start - base, int(one.wood.spans[local]), int(one.kinds[local]), "B" if far else "A"
-
-
-def shortest_first(cuts: Sequence[Cut], start: int, kerf: int) -> list[Cut]:
-    """Return blanks pushed together from ``start`` on, the shortest first (R12)."""
-    found = []
-    for _, span, kind, side in sorted(cuts, key=lambda cut: (cut[1], cut[2])):
-        found.append((start, span, kind, side))
-        start += span + kerf
-    return found
+        Raises
+        ------
+        TooManyError
+            If there are too many to list, or no seconds are left for it.
+        """
+        least, before = least + self.base(number), self.work
+        with self.at_own_prices(number, own, allowed) as terms:
+            best, _ = self._lay(number, terms, (NEVER, 1 << 60, self.limits[1], 0, EVERY_LENGTH))
+            budget.spend((self.work - before) * ARC)
+            if best < least and not self.table.counts[CURTAILED]:
+                return []
+            if not self.table.counts[CURTAILED]:
+                wood = self.classes[number].wood
+                lay_billets(wood, self.batch.shop, terms, self.table, 0, best - least)
+            if self.table.counts[CURTAILED]:
+                raise TooManyError
+            return self._listing(number, terms, budget, wanted, apart).on_table(best - least)

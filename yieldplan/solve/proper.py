@@ -18,7 +18,7 @@ import numpy as np
 from scipy.optimize import linprog
 
 from yieldplan.solve.columns import is_proper
-from yieldplan.solve.enumeration import TooManyError, list_columns
+from yieldplan.solve.enumeration import TooManyError
 from yieldplan.solve.graph import SCALE
 
 if TYPE_CHECKING:
@@ -100,8 +100,7 @@ class ProperPricer:
         self, number: int, prices: Ints, least: int, multipliers: Ints, charges: Mapping[int, int]
     ) -> list[Column]:
         """Return all proper columns that give so much at prices that have the multipliers added again."""
-        return list_columns(
-            self.pricer,
+        return self.pricer.within(
             number,
             prices,
             least - int(multipliers @ np.array(self.wanted)),

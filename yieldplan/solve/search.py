@@ -16,7 +16,7 @@ from yieldplan.solve.column_generation import ColumnGeneration
 from yieldplan.solve.columns import Pool
 from yieldplan.solve.construct import construct
 from yieldplan.solve.costing import column_of
-from yieldplan.solve.enumeration import TooManyError, list_columns
+from yieldplan.solve.enumeration import TooManyError
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of, without_more
 from yieldplan.solve.integer import Outcome, choose
@@ -328,8 +328,7 @@ class Search:
             for number in range(len(self.classes)):
                 own, bonus = generator.own_prices(priced.dual, number)
                 least = -gap * SCALE + max(0, -priced.reduced[number]) - bonus
-                for column in list_columns(
-                    self.pricer,
+                for column in self.pricer.within(
                     number,
                     own,
                     least,
