@@ -136,8 +136,8 @@ def test_hatching_stays_in_its_box_and_off_the_others(box: Box, others: list[Box
 
 def test_rings_are_drawn_at_their_angle() -> None:
     """Lines at 30 degrees rise by tan 30 from left to right."""
-    stroke = next(iter(hatch(Box(0, 0, 100, 100), 30.0, 10.0)))
-    slope = (stroke.y2 - stroke.y1) / (stroke.x2 - stroke.x1)
+    x1, y1, x2, y2 = next(iter(hatch(Box(0, 0, 100, 100), 30.0, 10.0)))
+    slope = (y2 - y1) / (x2 - x1)
     assert math.isclose(slope, math.tan(math.radians(30)), rel_tol=1e-9)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.order.names import called, short
-from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word, scale_of
+from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word
 from yieldplan.pages.paper import FOOT
-from yieldplan.pages.shapes import Box, Stroke, hatch
+from yieldplan.pages.shapes import Box, hatch
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Wood
     from yieldplan.order.data import Card, Milled
+    from yieldplan.pages.shapes import Stroke
 
 WIDE, MOST_HIGH, LOW = 122.0, 40.0, 20.0
 """Room for the view, and the most height of an end: of a board's one billet, or of each of several; in points."""
@@ -31,16 +32,14 @@ RING, BANDS = 8.0, 4
 def end_view(card: Card, milled: Milled) -> Drawing:
     """Return a billet's end, or a half's, seen from end A."""
     billet, wood = milled.billet, milled.wood
-    most_high = MOST_HIGH if len(card.milled) == 1 else LOW
-    scale = scale_of(wood.width, wood.thickness, WIDE - SIDE - 2, most_high)
+    high = MOST_HIGH if len(card.milled) == 1 else LOW
+    scale = min((WIDE - SIDE - 2) / wood.width, high / wood.thickness)
     end = Box(1.0, 2.0, 1.0 + scale * wood.width, 2.0 + scale * wood.thickness)
     sketch = Sketch(WIDE, end.y2 + ROW + 2)
     y0, z0 = end.x2 - scale * billet.edge_loss, end.y2 - scale * billet.face_loss
-    boxes = []
     for one in milled.sections:
         (y1, y2), (z1, z2) = one.y, one.z
         box = Box(y0 - scale * y2, z0 - scale * z2, y0 - scale * y1, z0 - scale * z1)
-        boxes.append(box)
         sketch.rect(box, FIRM)
         own = short(one.name, card.board)
         sketch.label(box, (f"keeper {own}", own) if one.keeper else (own,))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.order.data import meet
 from yieldplan.order.names import short
-from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word, scale_of
+from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, Sketch, Word
 from yieldplan.pages.paper import FOOT, HAND, SET, width_of
 from yieldplan.pages.shapes import Box, spread
 from yieldplan.pages.wording import figure
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     from reportlab.graphics.shapes import Drawing
 
-    from yieldplan.model import Defect, Shop
-    from yieldplan.order.data import Along, Card, Milled, Section
+    from yieldplan.model import Shop
+    from yieldplan.order.data import Along, Card, Milled, Section, Span
 
 SIDE, END = 34.0, 16.0
 """Room for the A and the words left of the face, and for the B right of it."""
@@ -36,12 +36,12 @@ def face_view(card: Card, most: tuple[float, float], shop: Shop) -> Drawing:
 
 
 class _Face:
-    """Draws one face."""
+    """Draws one face; ``whole`` are what is not waste, ``off`` the defects, which no name covers."""
 
     def __init__(self, card: Card, most: tuple[float, float], shop: Shop) -> None:
         self.card, self.width, self.fig = card, most[0], figure(shop)
         offcut = card.offcut
-        self.scale = scale_of(offcut.length, offcut.width, self.width - SIDE - END, most[1])
+        self.scale = min((self.width - SIDE - END) / offcut.length, most[1] / offcut.width)
         lengths = (*card.ends.billets, *card.ends.keepers)
         above = sorted({place for _, x in lengths for place in x} - {0, offcut.length})
         sticks = [one.pieces for milled in card.milled for one in milled.sections]
@@ -53,34 +53,40 @@ class _Face:
         high = low + self.scale * offcut.width
         self.face = Box(SIDE, low, SIDE + self.scale * offcut.length, high)
         rights = [left + width_of(text, HAND, bold=True) for _, left, text in (*self.above, *self.below)]
-        self.sketch = Sketch(
-            max(self.face.x2 + END, *rights, 0.0), high + (ROW + REACH if self.above else ROW)
-        )
+        wide = max(self.face.x2 + END, *rights, 0.0)
+        self.sketch = Sketch(wide, high + (ROW + REACH if self.above else ROW))
+        self.whole: list[Box] = []
+        self.off = [
+            self._box(
+                (max(one.x1, 0), min(one.x2, offcut.length)), (max(one.y1, 0), min(one.y2, offcut.width))
+            )
+            for one in offcut.defects
+        ]
 
     def drawn(self) -> Drawing:
         """Return the drawing."""
-        face, sketch = self.face, self.sketch
-        defects = self.card.offcut.defects
-        off = [self._defect(defect) for defect in defects]
-        open_ones = [(box, one) for milled in self.card.milled for box, one in self._open(milled)]
-        for box, one in open_ones:
-            self._pieces(box, one, off)
-        kept = [(self._x(x), name) for name, x in self.card.ends.keepers]
-        for box, name in kept:
-            sketch.rect(box)
-            sketch.label(box, (f"keeper {name}", name), off)
-        for _, span in (*self.card.ends.billets, *self.card.ends.keepers):
-            for x in map(self._at, span):
-                sketch.line((x, face.y1, x, face.y2), BOLD)
-        for milled in self.card.milled:
-            self._split(milled)
-        for defect, box in zip(defects, off, strict=True):
+        card, face, sketch, across = self.card, self.face, self.sketch, (0, self.card.offcut.width)
+        for milled in card.milled:
+            for one in milled.sections:
+                if not any(_hides(other, one) for other in milled.sections):
+                    self._section(milled, one)
+        for name, x in card.ends.keepers:
+            self._piece(self._box(x, across), f"keeper {name}", name)
+        for _, x in (*card.ends.billets, *card.ends.keepers):
+            box = self._box(x, across)
+            for end in (box.x1, box.x2):
+                sketch.line((end, face.y1, end, face.y2), BOLD)
+        for milled in card.milled:
+            if milled.half:  # the sawn side of a half
+                y = milled.wood.low or milled.wood.width
+                box = self._box((milled.billet.start, milled.billet.end), (y, y))
+                sketch.line(box, FIRM)
+        for defect, box in zip(card.offcut.defects, self.off, strict=True):
             shows = defect.through or defect.z1 <= 0
             sketch.rect(box, FINE, dashed=not shows)
             if shows:
                 sketch.hatch(box, (45, 135), 3.5)
-        whole = [part for box, one in open_ones for part in self._whole(box, one)]
-        sketch.hatch(face, (45,), 6.0, [*whole, *(box for box, _ in kept), *off])
+        sketch.hatch(face, (45,), 6.0, [*self.whole, *self.off])
         sketch.rect(face, BOLD)
         self._frame()
         return sketch.drawing
@@ -104,67 +110,41 @@ class _Face:
     def _measures(self, places: Sequence[int], *, bold: bool = False) -> list[tuple[float, float, str]]:
         """Return (place, left edge of the label, label) of running measures; none if there is no room for all."""
         labels = [self.fig(place) for place in places]
-        centres = [self._at(place) for place in places]
+        centres = [SIDE + self.scale * place for place in places]
         widths = [width_of(label, HAND, bold) for label in labels]
         lefts = spread(centres, widths, SIDE, self.width - ROW / 2)
         return [] if lefts is None else list(zip(centres, lefts, labels, strict=True))
 
-    def _at(self, steps: int) -> float:
-        return SIDE + self.scale * steps
+    def _box(self, x: Span, y: Span) -> Box:
+        """Return where something lies, from its places along and across the board."""
+        left, low = self.face.x1, self.face.y1
+        return Box(
+            *(left + self.scale * x[0], low + self.scale * y[0]),
+            *(left + self.scale * x[1], low + self.scale * y[1]),
+        )
 
-    def _x(self, x: tuple[int, int]) -> Box:
-        return Box(self._at(x[0]), self.face.y1, self._at(x[1]), self.face.y2)
-
-    def _open(self, milled: Milled) -> Iterator[tuple[Box, Section]]:
-        """Yield a billet's sticks and keepers that lie open on face 1, each as long as the billet."""
-        for one in milled.sections:
-            if not any(_hides(other, one) for other in milled.sections):
-                low = self.face.y1 + self.scale * (milled.wood.low + milled.billet.edge_loss)
-                x = self._x((milled.billet.start, milled.billet.end))
-                yield Box(x.x1, low + self.scale * one.y[0], x.x2, low + self.scale * one.y[1]), one
-
-    def _whole(self, box: Box, one: Section) -> list[Box]:
-        """Return what is not waste of a stick, or a keeper."""
-        return [box] if one.keeper else [self._part(box, piece) for piece in one.pieces]
-
-    def _part(self, box: Box, piece: Along) -> Box:
-        """Return where a piece of a stick lies."""
-        return Box(self._at(piece.x[0]), box.y1, self._at(piece.x[1]), box.y2)
-
-    def _pieces(self, box: Box, one: Section, off: Sequence[Box]) -> None:
-        """Draw a stick's blanks and keepers, or a keeper, with their names where they find room."""
-        sketch = self.sketch
+    def _section(self, milled: Milled, one: Section) -> None:
+        """Draw a stick's blanks and keepers with its number at the head, or a keeper as long as its billet."""
+        low = milled.wood.low + milled.billet.edge_loss
+        y = (low + one.y[0], low + one.y[1])
         if one.keeper:
-            sketch.rect(box)
-            sketch.label(box, (f"keeper {one.name}", one.name), off)
-        for number, piece in enumerate(one.pieces):
-            own = self._part(box, piece)
-            sketch.rect(own)
-            if number == 0:
-                own = self._numbered(own, one.name)
-            texts = (f"keeper {piece.name}", piece.name) if piece.keeper else (piece.name,)
-            sketch.label(own, texts, off)
+            self._piece(
+                self._box((milled.billet.start, milled.billet.end), y), f"keeper {one.name}", one.name
+            )
+        for place, piece in enumerate(one.pieces):
+            number = "" if place else short(one.name, self.card.board)
+            names = (f"keeper {piece.name}", piece.name) if piece.keeper else (piece.name,)
+            self._piece(self._box(piece.x, y), *names, number=number)
 
-    def _numbered(self, box: Box, name: str) -> Box:
-        """Write a stick's number at the head of its first piece if there is room; return the room that is left."""
-        number = short(name, self.card.board)
+    def _piece(self, box: Box, *names: str, number: str = "") -> None:
+        """Draw what is not waste: the stick's number and the first of some names that find room in it."""
+        self.sketch.rect(box)
+        self.whole.append(box)
         word = Word(number, box.x1 + 3, (box.y1 + box.y2 - HIGH * FOOT) / 2, FOOT, bold=True)
-        if box.y2 - box.y1 < FOOT or word.box.x2 + FOOT > box.x2:
-            return box
-        self.sketch.write(word)
-        return Box(word.box.x2, box.y1, box.x2, box.y2)
-
-    def _split(self, milled: Milled) -> None:
-        """Draw the sawn side of a half, a line along the face."""
-        if milled.half:
-            y = self.face.y1 + self.scale * (milled.wood.low or milled.wood.width)
-            x = self._x((milled.billet.start, milled.billet.end))
-            self.sketch.line((x.x1, y, x.x2, y), FIRM)
-
-    def _defect(self, defect: Defect) -> Box:
-        x = self._x((max(defect.x1, 0), min(defect.x2, self.card.offcut.length)))
-        low, high = max(defect.y1, 0), min(defect.y2, self.card.offcut.width)
-        return Box(x.x1, self.face.y1 + self.scale * low, x.x2, self.face.y1 + self.scale * high)
+        if number and box.y2 - box.y1 >= FOOT and word.box.x2 + FOOT <= box.x2:
+            self.sketch.write(word)
+            box = box._replace(x1=word.box.x2)
+        self.sketch.label(box, names, self.off)
 
 
 def _starts(pieces: Sequence[Along], kerf: int) -> Iterator[int]:

@@ -23,11 +23,6 @@ HIGH = 0.75
 """How high capitals and figures stand, in parts of the size of the type."""
 
 
-def scale_of(width: int, height: int, most_width: float, most_height: float) -> float:
-    """Return the largest scale, in points a step, at which a rectangle of steps fits into one of points."""
-    return min(most_width / width, most_height / height)
-
-
 @dataclass(frozen=True, slots=True)
 class Word:
     """A line of words at a place of a drawing: its left end, its base line, its size."""

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
 
 class Box(NamedTuple):
@@ -26,96 +26,46 @@ class Box(NamedTuple):
         return self.x1 < other.x2 and other.x1 < self.x2 and self.y1 < other.y2 and other.y1 < self.y2
 
 
-class Stroke(NamedTuple):
-    """A straight line from one point to another."""
-
-    x1: float
-    y1: float
-    x2: float
-    y2: float
-
+Stroke = tuple[float, float, float, float]
+"""A straight line from one point to another."""
 
 SHORTEST = 0.4
 """Shorter pieces of line, in points, are left out."""
 
 
 def hatch(box: Box, degrees: float, spacing: float, keep_off: Sequence[Box] = ()) -> Iterator[Stroke]:
-    """Yield parallel lines over a box, none inside the boxes to keep off.
+    """Yield parallel lines over a box, ``spacing`` apart, none inside the boxes to keep off.
 
-    Parameters
-    ----------
-    degrees
-        Their angle to the horizontal, turning from right to up.
-    spacing
-        The distance from line to line.
+    ``degrees`` is their angle to the horizontal, turning from right to up.
     """
-    angle = math.radians(degrees)
-    dx, dy = math.cos(angle), math.sin(angle)
-    nx, ny = -dy, dx
-    corners = [(x, y) for x in (box.x1, box.x2) for y in (box.y1, box.y2)]
-    offsets = [x * nx + y * ny for x, y in corners]
-    reach = math.hypot(box.x2 - box.x1, box.y2 - box.y1)
-    cx, cy = (box.x1 + box.x2) / 2, (box.y1 + box.y2) / 2
-    along = cx * dx + cy * dy
+    dx, dy = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    offsets = [y * dx - x * dy for x in (box.x1, box.x2) for y in (box.y1, box.y2)]
     for number in range(math.ceil(min(offsets) / spacing), math.floor(max(offsets) / spacing) + 1):
-        px, py = number * spacing * nx + along * dx, number * spacing * ny + along * dy
-        line = Stroke(px - reach * dx, py - reach * dy, px + reach * dx, py + reach * dy)
-        inside = _inside(line, box)
-        if inside is not None:
-            for low, high in _left_over(inside, (_inside(line, other) for other in keep_off)):
-                stroke = _cut(line, low, high)
-                if math.hypot(stroke.x2 - stroke.x1, stroke.y2 - stroke.y1) >= SHORTEST:
-                    yield stroke
+        x, y = -number * spacing * dy, number * spacing * dx  # the line's point that is nearest to the origin
+        at, end = _inside(box, x, y, dx, dy)
+        taken = sorted(_inside(other, x, y, dx, dy) for other in keep_off)
+        for low, high in (*(one for one in taken if one[0] < one[1]), (end, end)):
+            if min(low, end) - at >= SHORTEST:
+                yield x + at * dx, y + at * dy, x + min(low, end) * dx, y + min(low, end) * dy
+            at = max(at, high)
 
 
-def _cut(line: Stroke, low: float, high: float) -> Stroke:
-    dx, dy = line.x2 - line.x1, line.y2 - line.y1
-    return Stroke(line.x1 + low * dx, line.y1 + low * dy, line.x1 + high * dx, line.y1 + high * dy)
-
-
-def _inside(line: Stroke, box: Box) -> tuple[float, float] | None:
-    """Return the part of a line inside a box, as fractions of its length (Liang-Barsky, from memory)."""
-    dx, dy = line.x2 - line.x1, line.y2 - line.y1
-    low, high = 0.0, 1.0
-    for step, room in (
-        (-dx, line.x1 - box.x1),
-        (dx, box.x2 - line.x1),
-        (-dy, line.y1 - box.y1),
-        (dy, box.y2 - line.y1),
-    ):
-        if abs(step) < 1e-12:
-            if room < 0:
-                return None
-        elif step < 0:
-            low = max(low, room / step)
-        else:
-            high = min(high, room / step)
-    return (low, high) if low < high else None
-
-
-def _left_over(
-    whole: tuple[float, float], taken: Iterable[tuple[float, float] | None]
-) -> Iterator[tuple[float, float]]:
-    at = whole[0]
-    for low, high in sorted(part for part in taken if part is not None):
-        if low > at:
-            yield at, min(low, whole[1])
-        at = max(at, high)
-        if at >= whole[1]:
-            return
-    if at < whole[1]:
-        yield at, whole[1]
+def _inside(box: Box, x: float, y: float, dx: float, dy: float) -> tuple[float, float]:
+    """Return from where to where a line runs inside a box, in points from (x, y); from after to where it does not."""
+    low, high = -math.inf, math.inf
+    for place, step, near, far in ((x, dx, box.x1, box.x2), (y, dy, box.y1, box.y2)):
+        if abs(step) > 1e-12:
+            ends = sorted(((near - place) / step, (far - place) / step))
+            low, high = max(low, ends[0]), min(high, ends[1])
+        elif not near < place < far:
+            return math.inf, -math.inf
+    return low, high
 
 
 def spread(centres: Sequence[float], widths: Sequence[float], low: float, high: float) -> list[float] | None:
-    """Return left edges for labels near their centres, in order, none touching; None if there is no room.
+    """Return left edges for labels near their centres, none touching, between two ends; None if there is no room.
 
-    Parameters
-    ----------
-    centres, widths
-        In rising order of their centres.
-    low, high
-        Where the row of labels begins and ends.
+    ``centres`` and the ``widths`` that belong to them stand in rising order of the centres.
     """
     gap = 5.0
     if sum(widths) + gap * max(0, len(widths) - 1) > high - low:
