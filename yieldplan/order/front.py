@@ -11,7 +11,20 @@ from yieldplan.order.data import At
 from yieldplan.order.explain import KINDS, LAYING, filled, headlines, kind_rows, naming, whys
 from yieldplan.order.howgood import how_good, work_line
 from yieldplan.pages.drawing import Sketch, Word
-from yieldplan.pages.paper import FOOT, HAND, PROSE, SET, Para, grid, height_of, marked, para, style
+from yieldplan.pages.paper import (
+    FOOT,
+    HAND,
+    PROSE,
+    SET,
+    Para,
+    grid,
+    height_of,
+    marked,
+    para,
+    printable,
+    style,
+    width_of,
+)
 from yieldplan.pages.shapes import Box
 from yieldplan.pages.wording import figure, percent, unit_word, wood_words
 
@@ -33,12 +46,6 @@ HATCHES: Sequence[tuple[str, tuple[float, ...], float]] = (
     ("trimmings", (45.0, 135.0), 5.0),
 )
 """Where the wood goes: field of the account, angles of its hatching, distance of its lines."""
-
-SHARES = {
-    "Blank": 20, "Finished size": 26, "Need": 7, "Made": 7, "Spare": 8, "Missing": 10,
-    "Wood": 20, "If one is lost": 20,
-}  # fmt: skip
-"""How wide the columns of the batch are, one beside the other."""
 
 
 def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> None:
@@ -72,10 +79,17 @@ def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float)
 
 
 def _batch(order: Order, width: float) -> Table:
-    """Return the batch: what is made, from what wood, and where a lost blank could come from."""
+    """Return the batch: what is made, from what wood, and where a lost blank could come from.
+
+    Each column is as wide as what stands in it; if that is too much the widest give way.
+    """
     heads, rows = filled(KINDS, kind_rows(order))
-    whole = sum(SHARES[head] for head in heads)
-    return grid(heads, rows, [width * SHARES[head] / whole for head in heads], air=1.0)
+    columns = zip(heads, *rows, strict=True)
+    natural = [max(width_of(printable(text), HAND) for text in column) + 5 for column in columns]
+    cap = width
+    while sum(min(wide, cap) for wide in natural) > width:
+        cap -= 1
+    return grid(heads, rows, [min(wide, cap) for wide in natural])
 
 
 def _settings(order: Order, width: float) -> list[Flowable]:
@@ -91,7 +105,7 @@ def _settings(order: Order, width: float) -> list[Flowable]:
     for (part, machine), group in groupby(settings, key=lambda one: (one.part, one.machine)):
         said = " &nbsp; ".join(_set(one, order) for one in group)
         rows.append((machine.value.capitalize(), part.split(",")[0], Para(said, style(HAND))))
-    return [grid((), rows, [width * 0.14, width * 0.2, width * 0.66], air=1.0)] if rows else []
+    return [grid((), rows, [width * 0.14, width * 0.2, width * 0.66])] if rows else []
 
 
 def _set(setting: Setting, order: Order) -> str:

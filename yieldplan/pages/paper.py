@@ -164,55 +164,35 @@ def height_of(flowables: Sequence[Flowable], width: float) -> float:
     return float(sum(heights))
 
 
+FEWEST = 3
+"""So many rows of a table stand on a page at least."""
+
+
+RULED = ("LINEABOVE", 0.3, black)
+"""A fine line above each row."""
+
+
 def grid(
     heads: Sequence[str],
-    rows: Sequence[Sequence[str | Flowable]],
+    rows: Sequence[Sequence[str | Flowable | Sequence[Flowable]]],
     widths: Sequence[float],
-    *,
-    air: float = 1.5,
+    lines: tuple[object, ...] = RULED,
 ) -> Table:
-    """Return a table whose heading, if it has one, stands again on every page; figures and words to the left.
+    """Return a table whose heading, if it has one, stands again on every page; ``lines`` are those of its cells.
 
-    What is too long for its column is broken there. No row stands alone at a page's foot.
+    What is too long for its column is broken there. A page parts rows only if one is so high that it must.
     """
-    inside = [wide - GAP for wide in widths]
-    cells = [[cell(text, wide) for text, wide in zip(row, inside, strict=True)] for row in rows]
     head = [[para(text, FOOT, bold=True, after=0.0) for text in heads]] if heads else []
-    first = len(head)
+    cells = [[para(one, after=0.0) if isinstance(one, str) else one for one in row] for row in rows]
+    first, end = len(head), (-1, -1)
     looks = [
-        ("FONT", (0, 0), (-1, -1), font(), HAND, HAND * LEADING),
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
-        ("RIGHTPADDING", (0, 0), (-1, -1), GAP),
-        ("TOPPADDING", (0, 0), (-1, -1), air),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), air + 0.15 * HAND),
-        ("LINEBELOW", (0, first), (-1, -1), 0.3, black),
-        *(
-            [("LINEBELOW", (0, 0), (-1, 0), 1.0, black), ("VALIGN", (0, 0), (-1, 0), "BOTTOM")]
-            if head
-            else []
-        ),
+        ("VALIGN", (0, 0), end, "TOP"),
+        *((side, (0, 0), end, air) for side, air in zip(PADDINGS, (2, 2, 1, 2), strict=True)),
+        (lines[0], (0, first), end, *lines[1:]),
     ]
     made = Table([*head, *cells], list(widths), style=looks, repeatRows=first, hAlign="LEFT", spaceAfter=6.0)
-    if partable(made) and len(cells) > 1:
-        made.setStyle([("NOSPLIT", (0, 0), (0, first + 1)), ("NOSPLIT", (0, -2), (0, -1))])
-    return made
-
-
-def partable(made: Table) -> bool:
-    """Let a page part the rows of a table only if one is so high that it must; return whether none is."""
     made.wrap(ENDLESS, ENDLESS)
     made.splitInRow = int(max(made._rowHeights) > TOGETHER)
-    return not made.splitInRow
-
-
-GAP = 6.0
-"""Between a table's columns."""
-
-
-def cell(text: str | Flowable, width: float) -> str | Flowable:
-    """Return what stands in a table's cell: text as it is where it fits on one line, else a paragraph."""
-    if not isinstance(text, str):
-        return text
-    shown = printable(text)
-    return shown if width_of(shown, HAND) <= width else para(text, after=0.0)
+    if not made.splitInRow:
+        made.setStyle([("NOSPLIT", (0, 0), (0, first + FEWEST - 1)), ("NOSPLIT", (0, -FEWEST), (0, -1))])
+    return made
