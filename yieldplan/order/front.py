@@ -85,7 +85,7 @@ def _batch(order: Order, width: float) -> Table:
     """
     heads, rows = filled(KINDS, kind_rows(order))
     columns = zip(heads, *rows, strict=True)
-    natural = [max(width_of(printable(text), HAND) for text in column) + 5 for column in columns]
+    natural = [max(width_of(printable(text), HAND) for text in column) + 11 for column in columns]
     cap = width
     while sum(min(wide, cap) for wide in natural) > width:
         cap -= 1
