@@ -238,6 +238,16 @@ def test_the_end_of_a_spoiled_stick_is_gone_with_it(batch: Batch, tmp_path: Path
     assert [piece.name for piece in found.kept] == ["K2"]
 
 
+def test_a_keeper_a_mark_too_large_adds_no_wood(batch: Batch, tmp_path: Path) -> None:
+    """It stands in the pile as it measures; the account has no more of it than there was."""
+    planned = came(batch, tmp_path, {})
+    box = next(piece.box for piece in batch.pieces if piece.name == "K2")
+    more = write(box.size[0] + batch.job.shop.mark, "inch")
+    found = came(batch, tmp_path, {"K2": {"Measured length": more}})
+    assert found.kept[1].length == planned.kept[1].length + batch.job.shop.mark
+    assert found.account == planned.account
+
+
 def test_a_stick_that_is_not_cut_goes_back_as_it_came_off_the_saw(batch: Batch, tmp_path: Path) -> None:
     """Rough, under the next free name behind the plan's keepers, as measured; no blank of it is spoiled."""
     found = came(batch, tmp_path, {"P1-2": {"Outcome": "not cut", "Measured length": "29 1/4"}})

@@ -58,7 +58,7 @@ def ledger_row(job: Job, settled: Settlement, date: str = "") -> dict[str, str]:
         **dict(zip(COUNTS, map(str, counts), strict=True)),
         "Unit": unit,
         **dict(zip(WOOD, volumes, strict=True)),
-        WASTED: percent(account.wasted, account.used).removesuffix(" %").replace("-", "0.0"),
+        WASTED: percent(account.wasted, account.used or 1).removesuffix(" %"),
         MINUTES: f"{settled.hundredths / 100:g}",
     }
 
@@ -96,12 +96,20 @@ def read_ledger(ledger: Path) -> pd.DataFrame:
     """
     frame, _ = _read(ledger)
     if frame.empty:
-        raise InputError((_fault(ledger, found="holds no batch yet", suggestion="settle writes them"),))
+        raise InputError(
+            (Problem(file=ledger.name, found="holds no batch yet", suggestion="settle writes them"),)
+        )
     problems: list[Problem] = []
 
     def check(name: str, wrong: pd.Series[bool], found: str, expected: str = "") -> None:
         problems.extend(
-            _fault(ledger, f"line {at + 2}, {name}", str(frame.loc[at, name]), found, expected)
+            Problem(
+                file=ledger.name,
+                cell=f"line {at + 2}, {name}",
+                value=str(frame.loc[at, name]),
+                found=found,
+                expected=expected,
+            )
             for at in frame.index[wrong]
         )
 
@@ -126,7 +134,7 @@ def _read(ledger: Path) -> tuple[pd.DataFrame, str]:
         found = decoded(ledger.read_bytes())
     except OSError as error:
         why = f"cannot be read: {(error.strerror or str(error)).lower()}"
-        raise InputError((_fault(ledger, found=why),)) from None
+        raise InputError((Problem(file=ledger.name, found=why),)) from None
     separator, _, text = dialect(found[0] if found else "", HEADINGS)
     try:
         frame = pd.read_csv(io.StringIO(text), sep=separator, dtype=str, keep_default_na=False)
@@ -135,20 +143,10 @@ def _read(ledger: Path) -> tuple[pd.DataFrame, str]:
     names = {fold(str(name)): name for name in frame.columns}
     missing = [name for name in HEADINGS if fold(name) not in names]
     if missing:
-        why, hint = (
-            f"is no ledger: it has no column {missing[0]}",
-            "settle writes one; move this file away if it is another",
-        )
-        raise InputError((_fault(ledger, found=why, suggestion=hint),))
+        why = f"is no ledger: it has no column {missing[0]}"
+        hint = "settle writes one; move this file away if it is another"
+        raise InputError((Problem(file=ledger.name, found=why, suggestion=hint),))
     return frame.rename(columns={names[fold(name)]: name for name in HEADINGS}), separator
-
-
-def _fault(
-    ledger: Path, cell: str = "", value: str = "", found: str = "", expected: str = "", suggestion: str = ""
-) -> Problem:
-    return Problem(
-        file=ledger.name, cell=cell, value=value, found=found, expected=expected, suggestion=suggestion
-    )
 
 
 def in_one_unit(batches: pd.DataFrame) -> tuple[pd.DataFrame, Unit]:

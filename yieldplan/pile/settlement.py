@@ -105,11 +105,14 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     fresh = islice(keeper_names(job), sum(piece.kind == "keeper" for piece in found), None)
     boards: list[CutBoard] = []
     kept: list[Offcut] = []
+    keeping = 0
     for board in cut:
         name, offcut = board.board.name, job.offcut(board.board.drawn.offcut)
         rows = [_row(job, back, name, offcut, back.name or next(fresh)) for back in board.back]
         boards.append(CutBoard(name=name, offcut=offcut, gave=_gave(board, [row.name for row in rows])))
         kept += rows
+        pairs = zip(rows, board.back, strict=True)  # a mark more than there was is a reading, no wood
+        keeping += sum(min(row.volume, back.keeper.volume) for row, back in pairs)
     good = sum((Counter(dict(board.good)) for board in cut), start=Counter[str]())
     return Settlement(
         plan=fingerprint,
@@ -118,7 +121,7 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
         kept=tuple(kept),
         good=tuple((blank.name, good[blank.name]) for blank in job.blanks),
         spoiled=sum(board.spoiled for board in cut),
-        account=_account(job, cut, sum(row.volume for row in kept)),
+        account=_account(job, cut, keeping),
         hundredths=work_of(job, [board.board.drawn for board in cut]).hundredths if cut else 0,
         warnings=faults.warnings,
     )
