@@ -43,8 +43,8 @@ if TYPE_CHECKING:
     from yieldplan.pages.document import Document
 
 LAID = (
-    "Face 1 up, end A left, edge 1 towards you; ends seen from A. Hatched: waste. Cross-hatched: defects (broken: not "
-    "on face 1)."
+    "Face 1 up, end A left, edge 1 towards you; ends seen from end A. Hatched: waste. Cross-hatched: defects (broken: "
+    "not on face 1)."
 )
 NAME = 14.0
 MOST = 0.66

@@ -134,7 +134,7 @@ def kept_words(kept: Kept, shop: Shop) -> str:
 
 def _defect(defect: Defect, fig: Callable[[int], str]) -> str:
     """Return a defect of a keeper and where it lies in it: along, across from edge 1, and through or on which face."""
-    along = f"{fig(defect.x1)} to {fig(defect.x2)} from A"
+    along = f"{fig(defect.x1)} to {fig(defect.x2)} from end A"
     across = f"{fig(defect.y1)} to {fig(defect.y2)} from edge 1"
     deep = "" if defect.through else f", {fig(defect.z1)} to {fig(defect.z2)} from face 1"
     return f"{defect.kind} {along}, {across}{deep}"

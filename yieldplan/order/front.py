@@ -94,14 +94,8 @@ def _batch(order: Order, width: float) -> Table:
 
 def _settings(order: Order, width: float) -> list[Flowable]:
     """Return the settings by machine: one row a stage and machine."""
-    settings = [
-        setting
-        for one in order.lists
-        if one.kind != "ends"
-        for setting in one.settings
-        if setting.machine is not At.JOINTER
-    ]
-    rows = []
+    every = (setting for one in order.lists if one.kind != "ends" for setting in one.settings)
+    settings, rows = [setting for setting in every if setting.machine is not At.JOINTER], []
     for (part, machine), group in groupby(settings, key=lambda one: (one.part, one.machine)):
         said = " &nbsp; ".join(_set(one, order) for one in group)
         rows.append((machine.value.capitalize(), part.split(",")[0], Para(said, style(HAND))))

@@ -77,7 +77,8 @@ def how_good(job: Job, plan: Plan) -> str:
     if doubt:
         told.append(doubt)
     elif plan.missing_total:
-        told.append(f"no plan makes more of the blanks{_in_order(plan)}")
+        order = ", the first priority first" if len(plan.proof.missing) > 2 else ""
+        told.append(f"no plan makes more of the blanks{order}")
     elif dict(plan.proof.missing).get(SPARES):
         told.append("no plan makes all that is needed and more spares")
     told.append(_cost_in_doubt(job, plan))
@@ -89,22 +90,15 @@ def price_of(job: Job, plan: Plan) -> int:
     return job.shop.minutes_for_a_board_foot if plan.price is None else plan.price
 
 
-def _in_order(plan: Plan) -> str:
-    return ", the first priority first" if len(plan.proof.missing) > 2 else ""
-
-
 def _blanks_in_doubt(plan: Plan) -> str:
     """Say whether another plan may make more blanks, as far as that is known; empty where none does."""
     missing = dict(plan.proof.missing)
     for name, least in plan.proof.missing_at_least:
-        if least >= missing.get(name, 0):
-            continue
-        if name == SPARES:
-            floor = f", though none misses fewer than {least}" if least else ""
-            return f"another plan may make more spares{floor}"
-        which = f" of priority {name}" if len(missing) > 2 else ""
-        floor = f", though none misses fewer than {least}{which}" if least else ""
-        return f"another plan may make more of the missing blanks{floor}"
+        if least < missing.get(name, 0):
+            more = "spares" if name == SPARES else "of the missing blanks"
+            which = f" of priority {name}" if name != SPARES and len(missing) > 2 else ""
+            floor = f", though none misses fewer than {least}{which}" if least else ""
+            return f"another plan may make more {more}{floor}"
     return ""
 
 
@@ -153,17 +147,14 @@ def wood_or_work_rows(
             str(one.work.saw_settings),
             how_long(one.work.hundredths),
             percent(round(one.account.waste_figure * 10_000), 10_000),
-            ("proven" if one.proof.proven else "found") + _misses(one, plan),
+            ("proven" if one.proof.proven else "found")
+            + (f", {one.missing_total} missing" if one.missing_total != plan.missing_total else ""),
         )
         for price, one in sorted(priced, key=lambda pair: (pair[0] == WOOD_ALONE, pair[0]))
     ]
     wood = "Net bd ft" if job.shop.units == "inch" else "Net m³"
     differ = bool(plan.offcuts) and len({row[1:-1] for row in rows}) > 1
     return ("For a board foot", "Boards", wood, "Saw settings", "Work", "Waste", ""), rows if differ else []
-
-
-def _misses(one: Plan, plan: Plan) -> str:
-    return "" if one.missing_total == plan.missing_total else f", {one.missing_total} missing"
 
 
 def _named(price: int, here: int) -> str:

@@ -27,16 +27,8 @@ def pdf_bytes(
 ) -> bytes:
     """Return the printed pages as a pdf file; the same order gives the same bytes.
 
-    Parameters
-    ----------
-    order
-        From :func:`yieldplan.order.steps.cutting_order`.
-    paper
-        ``"letter"`` or ``"a4"``.
-    reasons
-        Blank name to the reason why the pile does not make the missing ones.
-    tickets
-        Whether tickets to cut out follow, one for each stick and keeper.
+    ``reasons`` say by blank name why the pile does not make the missing ones. With ``tickets`` one to cut out follows
+    for each stick and keeper.
     """
     foot = f"{order.job.name}, plan {order.fingerprint}"
     document = Document(paper, f"Cutting order {order.fingerprint}", foot)

@@ -77,8 +77,8 @@ class Sketch:
             String(word.x, word.y, printable(word.text), fontName=font(word.bold), fontSize=word.size)
         )
 
-    def label(self, box: Box, texts: Sequence[str], off: Sequence[Box] = ()) -> bool:
-        """Write the first of some texts that stands clear in a box, at 11 pt or else at 9; return whether one did."""
+    def label(self, box: Box, texts: Sequence[str], off: Sequence[Box] = ()) -> None:
+        """Write the first of some texts that stands clear in a box, at 11 pt or else at 9; nothing if none does."""
         for text in texts:
             for size in (HAND, FOOT):
                 wide, high = width_of(printable(text), size), HIGH * size
@@ -89,8 +89,7 @@ class Sketch:
                     word = Word(text, x, y, size)
                     if not any(word.box.grown(1.0).meets(other) for other in off):
                         self.write(word)
-                        return True
-        return False
+                        return
 
 
 def _pen(width: float, dashed: bool) -> dict[str, object]:
