@@ -19,7 +19,7 @@ def check_offcut(notes: Notebook, offcut: Offcut, drawn: OffcutPlan) -> None:
     """Check everything that the plan does with one piece of the pile."""
     spans = [Span(f"billet {n}", billet.start, billet.end) for n, billet in enumerate(drawn.billets, 1)]
     check_row(notes, spans, (0, offcut.length), notes.shop.crosscut_kerf, ("R8", "R8", "R8"))
-    low, high = sound(offcut, notes.shop)
+    (low, high), shortest = sound(offcut, notes.shop), notes.shop.shortest_machined_length
     for span, billet in zip(spans, drawn.billets, strict=True):
         here = notes.at(span.name)
         if span.start < low or span.end > high:
@@ -28,23 +28,16 @@ def check_offcut(notes: Notebook, offcut: Offcut, drawn: OffcutPlan) -> None:
                 f"it runs from {notes.span(span.start, span.end)}; an offcut of {notes.size(offcut.length)} is "
                 f"sound from {notes.span(low, high)}, its ends are sawn off before",
             )
-        _check_length(here, offcut, span)
+        if span.size < shortest:
+            least = f"the shortest machined length is {notes.size(shortest)}"
+            here.note("R2", f"it is {notes.size(span.size)} long; {least}")
+        for kink in offcut.kinks:
+            if span.start < kink < span.end:
+                here.note("R2", f"it spans the kink at {notes.size(kink)}; no billet is milled across one")
         if isinstance(billet, SplitBillet):
             _check_split(here, offcut, billet)
         for box in boxes_of(offcut, billet, notes.shop):
             _check_box(here.at(box.name), box)
-
-
-def _check_length(notes: Notebook, offcut: Offcut, span: Span) -> None:
-    shortest = notes.shop.shortest_machined_length
-    if span.size < shortest:
-        notes.note(
-            "R2",
-            f"it is {notes.size(span.size)} long; the shortest machined length is {notes.size(shortest)}",
-        )
-    for kink in offcut.kinks:
-        if span.start < kink < span.end:
-            notes.note("R2", f"it spans the kink at {notes.size(kink)}; no billet is milled across one")
 
 
 def _check_split(notes: Notebook, offcut: Offcut, billet: SplitBillet) -> None:
