@@ -77,7 +77,7 @@ def test_the_better_side_of_a_branch_is_no_bound_too_high(seed: int) -> None:
     problem = limited(search, seed, len(search.problem.aims))
     one = generator(search, problem)
     one.run()
-    used = sorted({setting for column in search.pool for setting in column.settings} - problem.surely)
+    used = sorted({setting for column in search.pool.columns for setting in column.settings} - problem.surely)
     for setting in used[:3]:
         sides = [one.run(Bounds(settings={setting: fixed}))[0] for fixed in (0, 1)]
         assert min(sides) + search.stops(problem) <= answered(seed).cost

@@ -24,6 +24,8 @@ from bar_cases import recipes, triplets
 from piles import many_kinds, scarce_pile, wet_pile
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from yieldplan.model import Job, OffcutPlan
 
 
@@ -31,11 +33,18 @@ NO_CLOCK = float("inf")
 """A budget that began so late is never ended by the clock: only what is counted counts."""
 
 
+def plans(search: Search, seconds: float) -> Iterator[tuple[OffcutPlan, ...]]:
+    """Yield every plan that is built in so many counted seconds from the simple plans of a search."""
+    assert search.incumbent is not None
+    budget = Budget(seconds=seconds, began=NO_CLOCK)
+    return construct(search.pricer, search.problem, search.incumbent.columns, budget)
+
+
 def built(job: Job, seconds: float) -> tuple[Search, list[tuple[OffcutPlan, ...]]]:
     """Return a search with its simple plans, and every plan that is built from there in so many counted seconds."""
     search = Search(job, Budget(seconds=600, began=NO_CLOCK), on_better=lambda search: None)
     search.begin()
-    return search, list(construct(search, Budget(seconds=seconds, began=NO_CLOCK)))
+    return search, list(plans(search, seconds))
 
 
 @pytest.mark.parametrize("job", [many_kinds(31, 50, "fives"), scarce_pile(31), wet_pile(31, 20, 30, 6)])
@@ -72,8 +81,9 @@ def test_bars_are_filled_without_waste(number: int) -> None:
     case = list(recipes(34))[number].with_more()
     search = Search(case.job, Budget(seconds=600, began=NO_CLOCK), on_better=lambda search: None)
     search.begin()
-    plans = construct(search, Budget(seconds=60, began=NO_CLOCK))
-    lengths = (sum(case.job.offcut(drawn.offcut).length for drawn in plan) // INCH for plan in plans)
+    lengths = (
+        sum(case.job.offcut(drawn.offcut).length for drawn in plan) // INCH for plan in plans(search, 60)
+    )
     assert case.best in lengths
 
 

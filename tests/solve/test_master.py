@@ -141,5 +141,5 @@ def test_a_pool_keeps_the_cheaper_of_equal_columns() -> None:
         return pool.add(Column(offcut_class=2, counts=((0, 1),), settings=frozenset(settings), cost=cost))
 
     assert [add(500), add(500), add(600), add(700, 1), add(400)] == [True, False, False, True, True]
-    assert [pool[n].cost for n in range(len(pool))] == [500, 700, 400]
+    assert [column.cost for column in pool.columns] == [500, 700, 400]
     assert pool.live == (1, 2)

@@ -23,7 +23,7 @@ from yieldplan.workbook import read
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from yieldplan.model import OffcutPlan
+    from yieldplan.model import Billet, OffcutPlan, SplitBillet
 
     Rule = Callable[[Job], tuple[OffcutPlan, ...]]
 
@@ -168,6 +168,13 @@ def test_first_fit_opens_sticks_of_another_section_on_a_begun_board() -> None:
     pile = (board("P1", 30, width=5), board("P2", 30, width=5))
     plan = planned(first_fit, Job(offcuts=pile, blanks=(rib("Rib", 1, 24), rib("Cleat", 1, 24, 1.5, 1.25))))
     assert drawn(plan) == {"P1": ["Rib", "Cleat"]}
+
+
+def test_first_fit_leaves_a_long_end_on_the_rack() -> None:
+    """A long board's billet is cut as short as its rib asks, so that the rest is a keeper unjointed."""
+    (piece,) = first_fit(Job(offcuts=(board("P1", 90),), blanks=(rib("Rib", 1, 24),)))
+    billet: Billet | SplitBillet = piece.billets[0]
+    assert billet.end - billet.start == inches(25)
 
 
 def first_fit_bins(length: int, wanted: Mapping[int, int], bins: int) -> int:

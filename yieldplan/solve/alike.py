@@ -1,8 +1,8 @@
 """A plan as much like an old one as may be without costing much more, so that cards which are printed still hold.
 
-The old cuttings, with what was missing cut out of the other boards, are where the search begins. When it has ended, the
-integer step is taken once more, over its columns and the old cuttings: most boards cut as before, within a share of the
-least cost that was found. Bound and fewest missing are the search's own.
+The old cuttings, with what was missing cut out of the other boards, are where the search begins. When it has ended, one
+more board at a time is cut as before and what is wanted then out of the others, within a share of the least cost that
+was found. Bound and fewest missing are the search's own.
 """
 
 from __future__ import annotations
@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.recut import as_cut, in_common, nameless, untouched
 from yieldplan.solve.assemble import without_surplus
-from yieldplan.solve.incumbent import columns_of, drawn_of, incumbent_of
-from yieldplan.solve.integer import choose_most_of
+from yieldplan.solve.incumbent import drawn_of, incumbent_of
 from yieldplan.solve.search import Search
 
 if TYPE_CHECKING:
@@ -22,16 +21,9 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, OffcutPlan
     from yieldplan.solve.budget import Budget
-    from yieldplan.solve.columns import Column
 
 WITHIN = 100
 """Likeness may cost one part in so many of the least cost that was found."""
-
-FOR_STEP = 5.0
-"""Seconds that the last integer step may take."""
-
-FOR_TRIAL = 0.25
-"""Share of the seconds in which one more board is tried as it was cut before."""
 
 
 def still_wanted(job: Job, old: Iterable[OffcutPlan]) -> tuple[OffcutPlan, ...]:
@@ -83,53 +75,20 @@ def most_alike(search: Search, old: tuple[OffcutPlan, ...], budget: Budget) -> t
     if best is None:
         return ()
     most = best.cost + best.cost // WITHIN
-    drawn = drawn_of(search.classes, best.columns)
-    for trial in (search.start, _chosen(search, old, most)):
-        drawn = _nearer(search, old, drawn, trial, most)
-    for more in old:
-        kept = [piece for piece in drawn if in_common(old, (piece,))]
-        if not budget.out() and in_common((*kept, more), old) > in_common(kept, old):
-            part = budget.part(FOR_TRIAL * budget.seconds)
-            drawn = _nearer(
-                search, old, drawn, completed(search.job, (*kept, more), part, at=search.at), most
-            )
+
+    def rank(drawn: tuple[OffcutPlan, ...]) -> tuple[bool, int, int]:
+        found = incumbent_of(search.batch, search.classes, search.problem, drawn)
+        return found.missing > best.missing or found.cost > most, -in_common(old, drawn), found.cost
+
+    drawn = min(drawn_of(search.classes, best.columns), without_surplus(search.job, search.start), key=rank)
+    for number, more in enumerate(old):
+        kept = (*(piece for piece in drawn if in_common(old, (piece,))), more)
+        if not budget.out() and in_common(kept, old) == len(kept):
+            part = budget.part(budget.left / (len(old) - number))
+            trial = completed(search.job, kept, part, at=search.at)
+            drawn = min(drawn, without_surplus(search.job, trial), key=rank)
     search.incumbent = incumbent_of(search.batch, search.classes, search.problem, drawn)
     return _numbered(search.job, old, drawn)
-
-
-def _nearer(
-    search: Search,
-    old: Sequence[OffcutPlan],
-    drawn: tuple[OffcutPlan, ...],
-    trial: tuple[OffcutPlan, ...],
-    most: int,
-) -> tuple[OffcutPlan, ...]:
-    """Return the nearer to the old plan of what there is and a trial that costs and misses no more than it may."""
-    trial = without_surplus(search.job, trial)
-    found, known = (incumbent_of(search.batch, search.classes, search.problem, one) for one in (trial, drawn))
-    if found.missing > known.missing or found.cost > most:
-        return drawn
-    near, nearest = in_common(old, trial), in_common(old, drawn)
-    return trial if (-near, found.cost) < (-nearest, known.cost) else drawn
-
-
-def _chosen(search: Search, old: tuple[OffcutPlan, ...], most: int) -> tuple[OffcutPlan, ...]:
-    """Return the drawings of a last integer step over the search's columns and the old cuttings."""
-    problem = search.cost_problem()
-    columns: list[Column] = list(search.pool.columns)
-    known = {name for one in search.classes for name in one.names}
-    times = Counter(drawn for drawn in map(nameless, old) if drawn.offcut in known)
-    like = dict(enumerate(times, len(columns)))
-    few = {number: times[drawn] for number, drawn in like.items()}
-    columns += columns_of(search.batch, search.classes, times)
-    chosen = choose_most_of(
-        problem, columns, search.pool.live, few, most=most - search.stops(problem), seconds=FOR_STEP
-    )
-    kept = [like[n] for n in chosen if n in like]
-    used = Counter(drawn.offcut for drawn in kept)
-    left = [replace(one, names=tuple((Counter(one.names) - used).elements())) for one in search.classes]
-    others = drawn_of(left, [columns[n] for n in chosen if n not in like])
-    return (*kept, *without_surplus(without(search.job, kept), others))
 
 
 def _numbered(job: Job, old: Sequence[OffcutPlan], drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from yieldplan.model import SPARES, OffcutPlan, Plan, Proof, work_of
 from yieldplan.model.account import account, net_worth
@@ -22,15 +22,6 @@ PROVEN_GAP = 0.001
 """The largest gap at which a plan is called proven."""
 
 
-class Short(NamedTuple):
-    """What a batch wants and a plan does not make, by kind: (blank, count) pairs in the batch's order."""
-
-    made: tuple[tuple[str, int], ...]
-    spare: tuple[tuple[str, int], ...]
-    missing: tuple[tuple[str, int], ...]
-    classes: tuple[tuple[str, int], ...]
-
-
 def assemble(
     job: Job,
     drawn: Sequence[OffcutPlan],
@@ -40,22 +31,11 @@ def assemble(
     aim1_proven: bool = False,
     price: int | None = None,
 ) -> Plan:
-    """Return the plan that draws these offcuts.
+    """Return the plan that draws these offcuts; copies and what is a spare are decided here.
 
-    Parameters
-    ----------
-    job
-        The input, as it was read.
-    drawn
-        A drawing for each piece that is cut up; its copy and what is a spare are decided here.
-    bound
-        No plan that misses no more costs less; None where nothing is known.
-    missing_at_least
-        A bound a class of aim 1; a class that is not in it has 0.
-    aim1_proven
-        Whether no plan misses fewer: then what is missing is its own bound.
-    price
-        Hundredths of a minute for a board foot, where the cost is counted at another price than the shop's.
+    ``bound``: no plan that misses no more costs less; None where nothing is known. ``missing_at_least``: a bound for
+    each class of aim 1, 0 where it has none; with ``aim1_proven`` what is missing is its own bound. ``price``:
+    hundredths of a minute for a board foot, where the cost is counted at another price than the shop's.
 
     Raises
     ------
@@ -63,29 +43,29 @@ def assemble(
         If the drawings hold more blanks of a kind than need and spares, or more copies of an offcut than there are.
     """
     offcuts = _told_apart(job, _numbered(job, drawn))
-    counts, work = short_of(job, offcuts), work_of(job, offcuts)
-    net = net_worth(job, offcuts)
+    cut = Counter(blank.blank for piece in offcuts for blank in piece.blanks)
+    missing, work, net = _missing(job, cut), work_of(job, offcuts), net_worth(job, offcuts)
     cost = net + prices(job.shop, price).of(work)
     least = min(cost, 0) if bound is None else bound
-    claimed = dict(counts.classes) if aim1_proven else missing_at_least or {}
-    fewest = tuple((name, claimed.get(name, 0)) for name, _ in counts.classes)
+    claimed = dict(missing) if aim1_proven else missing_at_least or {}
+    fewest = tuple((name, claimed.get(name, 0)) for name, _ in missing)
     gap = (cost - least) / cost if cost > max(least, 0) else 0.0
     return Plan(
         input_name=job.name,
         input_sha256=job.sha256,
         mark=job.shop.mark,
         proof=Proof(
-            missing=counts.classes,
+            missing=missing,
             missing_at_least=fewest,
             cost=cost,
             net_worth=net,
             bound=least,
             gap=gap,
-            proven=fewest == counts.classes and gap <= PROVEN_GAP,
+            proven=fewest == missing and gap <= PROVEN_GAP,
         ),
-        made=counts.made,
-        spare=counts.spare,
-        missing=counts.missing,
+        made=tuple((blank.name, min(cut[blank.name], blank.need)) for blank in job.blanks),
+        spare=tuple((blank.name, max(cut[blank.name] - blank.need, 0)) for blank in job.blanks),
+        missing=tuple((blank.name, max(blank.need - cut[blank.name], 0)) for blank in job.blanks),
         account=account(job, offcuts),
         work=work,
         offcuts=offcuts,
@@ -93,20 +73,14 @@ def assemble(
     )
 
 
-def short_of(job: Job, drawn: Sequence[OffcutPlan]) -> Short:
-    """Count what drawings make and miss, kind by kind and class by class; needs come before spares."""
-    cut = Counter(blank.blank for piece in drawn for blank in piece.blanks)
-    classes = dict.fromkeys((str(priority) for priority in sorted({b.priority for b in job.blanks})), 0)
-    classes[SPARES] = 0
+def _missing(job: Job, cut: Counter[str]) -> tuple[tuple[str, int], ...]:
+    """Return how many blanks are missing, class by class, spares last; needs come before spares."""
+    found = dict.fromkeys((str(priority) for priority in sorted({b.priority for b in job.blanks})), 0)
+    found[SPARES] = 0
     for blank in job.blanks:
-        classes[str(blank.priority)] += max(blank.need - cut[blank.name], 0)
-        classes[SPARES] += min(max(blank.need + blank.spare - cut[blank.name], 0), blank.spare)
-    return Short(
-        tuple((blank.name, min(cut[blank.name], blank.need)) for blank in job.blanks),
-        tuple((blank.name, max(cut[blank.name] - blank.need, 0)) for blank in job.blanks),
-        tuple((blank.name, max(blank.need - cut[blank.name], 0)) for blank in job.blanks),
-        tuple(classes.items()),
-    )
+        found[str(blank.priority)] += max(blank.need - cut[blank.name], 0)
+        found[SPARES] += min(max(blank.need + blank.spare - cut[blank.name], 0), blank.spare)
+    return tuple(found.items())
 
 
 def _numbered(job: Job, drawn: Sequence[OffcutPlan]) -> list[OffcutPlan]:
@@ -144,14 +118,17 @@ def _told_apart(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]
     return refilled(drawn, (tuple(map(marked, stick.blanks)) for stick in sticks))
 
 
-def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, ...]:
+def without_surplus(
+    job: Job, drawn: Sequence[OffcutPlan], wanted: Mapping[str, int] | None = None
+) -> tuple[OffcutPlan, ...]:
     """Return the drawings without the blanks that nobody wants, and without what carries none then.
 
     The first to go are those whose offcut needs nobody else on it, then those whose billet, then those whose stick. Of
-    a kind in pairs nobody wants what has no like of its species, but for one where one may stand alone.
+    a kind in pairs nobody wants what has no like of its species, but for one where one may stand alone. ``wanted``: how
+    many of each kind are, if not as many as the job asks for; then pairs count for nothing.
     """
     woods = [fold(job.offcut(piece.offcut).species) for piece in drawn]
-    paired = {blank.name for blank in job.blanks if blank.pairs}
+    paired = {blank.name for blank in job.blanks if blank.pairs and wanted is None}
 
     def kind(number: int, name: str) -> tuple[str, str]:
         return name, woods[number] if name in paired else ""
@@ -159,7 +136,8 @@ def without_surplus(job: Job, drawn: Sequence[OffcutPlan]) -> tuple[OffcutPlan, 
     left = Counter(kind(number, cut.blank) for number, piece in enumerate(drawn) for cut in piece.blanks)
     for blank in job.blanks:
         own = [one for one in left if one[0] == blank.name]
-        made = most_made([left[one] for one in own], blank) if blank.pairs else [blank.need + blank.spare]
+        most = blank.need + blank.spare if wanted is None else wanted.get(blank.name, 0)
+        made = most_made([left[one] for one in own], blank) if blank.name in paired else [most]
         left.subtract(dict(zip(own, made, strict=False)))
     if not +left:
         return tuple(drawn)

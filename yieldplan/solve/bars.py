@@ -21,14 +21,20 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from yieldplan.model.recut import refilled
-from yieldplan.solve.bench import pushed_together
+from yieldplan.solve.boards import Milled
+from yieldplan.solve.columns import column_of
+from yieldplan.solve.master import left_of
+from yieldplan.solve.simple import sawn_for
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
-    from yieldplan.model import Job, OffcutPlan
+    from yieldplan.solve.boards import Board
     from yieldplan.solve.budget import Budget
+    from yieldplan.solve.classes import Batch, OffcutClass
+    from yieldplan.solve.columns import Column
+    from yieldplan.solve.master import MasterProblem
+    from yieldplan.solve.pricing import Pricer
 
     Arc = tuple[int, int]
 
@@ -39,37 +45,55 @@ FOR_ARC = 2e-4
 """Seconds that an arc counts for (:class:`~yieldplan.solve.budget.Budget`), as measured on bench bars."""
 
 
-def repacked(
-    job: Job, drawn: Sequence[OffcutPlan], loose: Iterable[str], budget: Budget
-) -> tuple[OffcutPlan, ...] | None:
-    """Return drawings with their blanks and the loose ones (names) on their sticks; None where that was not found.
+def are_bars(pricer: Pricer) -> bool:
+    """Return whether any blank may lie on any stick: one section, all wood sound and right for every kind."""
+    blanks = pricer.batch.blanks
+    return len({(blank.width, blank.thickness) for blank in blanks}) == 1 and not any(
+        len(one.wood.defects) or len(one.wood.limits) or len(one.kinds) < len(blanks)
+        for one in pricer.classes
+    )
 
-    All blanks have one section, and the wood is sound and suits any of them. Sticks without a blank go.
+
+def on_fewer_bars(
+    pricer: Pricer, problem: MasterProblem, columns: Sequence[Column], budget: Budget
+) -> list[Column] | None:
+    """Return a plan that makes all out of as few of these bars as can be, milled whole; None if none is found.
+
+    The bars that are dearest for what they hold go first.
     """
-    shop = job.shop
-    sticks = [
-        (part.start + shop.stick_trim, part.end - shop.stick_trim + shop.crosscut_kerf, stick)
-        for piece in drawn
-        for part in piece.jointed
-        for strip in part.strips
-        for stick in strip.sticks
-    ]
-    names = [cut.blank for _, _, stick in sticks for cut in stick.blanks]
-    blanks = [job.blank(name) for name in (*names, *loose)]
-    spans = [blank.length + shop.length_allowance + shop.crosscut_kerf for blank in blanks]
+    batch, classes, shop = pricer.batch, pricer.classes, pricer.batch.shop
+    pieces = [kind for kind, many in enumerate(problem.wanted) for _ in range(many)]
+    spans = [int(span) + shop.cross_kerf for span in classes[0].wood.spans]
     unit = math.gcd(*spans)
-    held = packed(
-        [span // unit for span in spans], [(end - start) // unit for start, end, _ in sticks], budget
-    )
-    if held is None:
-        return None
-    return refilled(
-        drawn,
-        (
-            pushed_together(shop, [blanks[n] for n in row], start)
-            for (start, _, _), row in zip(sticks, held, strict=True)
-        ),
-    )
+    boards = [_milled(batch, one) for one in classes]
+    rooms = [
+        [(board.milled.long - 2 * shop.stick_trim + shop.cross_kerf) // unit] * len(board.sticks)
+        for board in boards
+    ]
+    order = sorted(columns, key=lambda column: column.cost / sum(made for _, made in column.counts))
+    for many in range(1, len(order) + any(left_of(problem, order).wanted)):
+        numbers = [column.offcut_class for column in order[:many]]
+        bars = [room for number in numbers for room in rooms[number]]
+        held = packed([spans[kind] // unit for kind in pieces], bars, budget)
+        if held is not None:
+            rows, found = iter(held), []
+            for number in numbers:
+                board = _milled(batch, classes[number])
+                for stick in board.sticks:
+                    for piece in next(rows):
+                        stick.fill(pieces[piece], 1)
+                if (drawing := board.drawing()) is not None:
+                    found.append(column_of(batch, number, classes[number].names[0], drawing.billets))
+            return found
+    return None
+
+
+def _milled(batch: Batch, one: OffcutClass) -> Board:
+    """Return a bar that is sawn into as many sticks as it holds, with nothing on them."""
+    board, _ = sawn_for(Milled(batch, one), 0, 1 << 30)
+    for stick in board.sticks:
+        stick.laid.clear()
+    return board
 
 
 def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[list[int]] | None:
@@ -98,7 +122,7 @@ def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[l
         ],
         integrality=np.ones(len(arcs)),
         bounds=Bounds(0, np.inf),
-        options={"time_limit": max(budget.left, 0.1)},
+        options={"node_limit": 1},  # those of the bench are solved at the root
     )
     if found.x is None:
         return None
@@ -108,7 +132,9 @@ def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[l
 def _arcs(wanted: Counter[int], rooms: Sequence[int]) -> list[Arc]:
     """Return where pieces may begin on a bar, with their size; nothing where they are more than the bars hold."""
     waste, longest = sum(rooms) - sum(wanted.elements()), max(rooms)
-    reached, found = {0}, list[tuple[int, int]]()
+    reached, found, kept = {0}, list[tuple[int, int]](), list[tuple[int, int]]()
+    if waste < 0:
+        return kept
     for size in sorted(wanted, reverse=True):
         fresh = reached
         for _ in range(wanted[size]):
@@ -116,12 +142,11 @@ def _arcs(wanted: Counter[int], rooms: Sequence[int]) -> list[Arc]:
             reached = reached | fresh
         found += product((at for at in reached if at + size <= longest), (size,))
     ends = set(range(min(rooms) - waste, longest + 1))
-    kept = []
     for at, size in sorted(found, reverse=True):
         if at + size in ends:
             ends.add(at)
             kept.append((at, size))
-    return kept if waste >= 0 else []
+    return kept
 
 
 def _laid(sizes: Sequence[int], rooms: Sequence[int], flow: Counter[Arc]) -> list[list[int]]:

@@ -1,97 +1,76 @@
 """Boards that are begun, for the simple plans: an offcut milled whole, strips and sticks open for blanks to come.
 
 What a person can do without a computer: ends off, one billet from sound end to sound end (of a kinked piece its
-longest straight part), ripped from the jointed edge on, the strips resawn. R1 to R10 hold for whatever is laid.
+longest straight part), ripped from the jointed edge on, the strips resawn. R1 to R10 hold for whatever is laid. All in
+marks.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING
 
-from yieldplan.model import (
-    Billet,
-    CutBlank,
-    OffcutPlan,
-    Stick,
-    Strip,
-    fits_machines,
-    ring_window,
-    section,
-    whole,
-)
-from yieldplan.model.rows import is_sawn_off
-from yieldplan.model.wood import sound_ends
+from yieldplan.model import OffcutPlan
+from yieldplan.solve.drawn import cutting_of
+from yieldplan.solve.graph import Box
+from yieldplan.solve.places import losses
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.model import Blank, Defect, Offcut, Shop
+    from yieldplan.solve.classes import Batch, OffcutClass
+    from yieldplan.solve.drawn import Cut
 
-Span = tuple[int, int]
-"""From where to where along an axis, in steps."""
-
+    Span = tuple[int, int]
+    Flaw = tuple[int, int, int]
 
 WAYS = ((False, True), (True, False))
 """In which order sticks may be tried: flat before turned, or turned first."""
 
 
-class Lie(NamedTuple):
-    """How a blank's stick lies in an offcut: its rough sizes across y and z, and where across y the rings suit."""
-
-    across: int
-    deep: int
-    window: Span
-
-
 class Milled:
-    """An offcut milled whole: the billet's ends and losses, its box, the defects in it wherever jointing leaves them.
+    """An offcut of a class milled whole: the billet's box, and where defects lie in it wherever jointing leaves them.
 
-    A box without width or depth, or a billet that is too short, gives nothing.
+    A box without width gives nothing. ``long``: the billet's length, if it does not go to the end.
+    ``left`` are the names of the pieces that are untouched.
     """
 
-    def __init__(self, offcut: Offcut, shop: Shop) -> None:
-        self.offcut, self.shop, wood = offcut, shop, whole(offcut)
-        low, high = sound_ends(offcut, shop)
-        parts = [(max(low, side[0]), min(high, side[1])) for side in offcut.sides]
-        self.start, self.end = max(parts, key=lambda part: part[1] - part[0])
-        length = self.end - self.start
-        self.edge_loss = wood.edge_loss(length, shop, self.start)
-        self.face_loss = wood.face_loss(length, shop, self.start)
-        self.wide, self.deep = offcut.width - self.edge_loss, offcut.thickness - self.face_loss
-        if offcut.width > shop.jointer_width or length < max(shop.shortest_machined_length, 1):
-            self.wide = 0
-        self.flaws = tuple(
-            replace(
-                seen,
-                y1=seen.y1 - self.edge_loss,
-                y2=seen.y2 - shop.edge_skim,
-                z1=-offcut.thickness if seen.through else seen.z1 - self.face_loss,
-                z2=offcut.thickness if seen.through else seen.z2 - shop.face_skim,
-            )
-            for seen in wood.defects(shop)
-            if seen.x1 < self.end and self.start < seen.x2
-        )
-        self._lies: dict[tuple[str, bool], Lie | None] = {}
+    def __init__(self, batch: Batch, one: OffcutClass, long: int | None = None) -> None:
+        self.batch, self.one, self.wood, shop = batch, one, one.wood, batch.shop
+        self.left = list(one.names)
+        sides = one.course.sides.tolist()
+        side = max(range(len(sides)), key=lambda n: sides[n][1] - sides[n][0])
+        start, end = sides[side][0], sides[side][1] if long is None else sides[side][0] + long
+        face, edge = losses(self.wood, shop, one.course, side, end - start, self.wood.width)
+        self.box = Box(start, end, 0, self.wood.width, int(face), int(edge))
+        self.wide = self.wood.width - self.box.edge if self.wood.width <= shop.jointer else 0
+        self.deep, self.long = self.wood.thickness - self.box.face, end - start
+        self.local = {kind: n for n, kind in enumerate(one.kinds.tolist())}
+        self.spans, self.clears = self.wood.spans.tolist(), self.wood.clears.tolist()
+        self.fits, self.limits = self.wood.fits.tolist(), self.wood.limits.tolist()
+        self.extents = self.wood.types[:, :2].tolist()
+        self.defects = self.wood.defects.tolist()
 
-    def lie(self, blank: Blank, *, turned: bool) -> Lie | None:
-        """Return how a blank's stick lies in it, flat or turned; None where it may not (R2, R6, R7, R10)."""
-        if (blank.name, turned) not in self._lies:
-            self._lies[blank.name, turned] = self._found(blank, turned=turned)
-        return self._lies[blank.name, turned]
+    def types_of(self, kind: int, *, turned: bool) -> list[int]:
+        """Return the stick type of a kind that lies flat, or turned, and fits into the box; none if it may not."""
+        if kind not in self.local:
+            return []
+        return [
+            n
+            for n, (across, deep) in enumerate(self.extents)
+            if self.fits[n][self.local[kind]] >= -1 and self.one.types[n].turned == turned
+            if across <= self.wide and deep <= self.deep
+        ]
 
-    def _found(self, blank: Blank, *, turned: bool) -> Lie | None:
-        offcut, shop = self.offcut, self.shop
-        if self.end - self.start < blank.length + shop.length_allowance + 2 * shop.stick_trim:
-            return None
-        if min(self.wide, self.deep) < blank.thickness or not blank.takes_slope(offcut.grain_slope):
-            return None
-        window, made = ring_window(offcut, blank, turned=turned), section(offcut, blank, shop, turned=turned)
-        if window is None or not blank.takes_species(offcut.species) or not fits_machines(made, shop):
-            return None
-        sizes = (made.rough_width, made.rough_thickness)
-        across, deep = sizes[::-1] if turned else sizes
-        return Lie(across, deep, window) if across <= self.wide and deep <= self.deep else None
+    def flaws(self, y: Span, z: Span) -> list[Flaw]:
+        """Return what a stick meets: number, and from where to where along the billet (R9)."""
+        shop, box = self.batch.shop, self.box
+        return [
+            (number, x1 - box.start, x2 - box.start)
+            for number, (x1, x2, y1, y2, z1, z2, through) in enumerate(self.defects)
+            if y1 - box.edge < y[1] and y[0] < y2 - shop.edge_skim
+            if through or (z1 - box.face < z[1] and z[0] < z2 - shop.face_skim)
+        ]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -99,70 +78,66 @@ class OpenStick:
     """A stick on which blanks may still be laid; ``y`` and ``z`` are its rough interval in the box."""
 
     milled: Milled
-    key: tuple[int, int]
-    turned: bool
+    type: int
     y: Span
     z: Span
-    laid: list[tuple[CutBlank, Blank]] = field(default_factory=list)
+    flaws: list[Flaw]
+    laid: list[Cut] = field(default_factory=list)
 
-    def fill(self, blank: Blank, most: int) -> int:
+    def fill(self, kind: int, most: int) -> int:
         """Lay as many of a kind as find room, at most so many; return how many."""
-        lie = self.milled.lie(blank, turned=self.turned)
-        if (blank.width, blank.thickness) != self.key or lie is None:
+        milled = self.milled
+        limit = milled.fits[self.type][milled.local[kind]] if kind in milled.local else -2
+        low, high = milled.limits[limit] if limit >= 0 else (0, milled.wood.width)
+        if limit < -1 or self.y[0] < low or high < self.y[1] + milled.box.edge:
             return 0
-        if self.y[0] < lie.window[0] or lie.window[1] < self.y[1] + self.milled.edge_loss:
-            return 0
-        return next((count for count in range(most) if not self._place(blank)), most)
+        return next((count for count in range(most) if not self._place(kind)), most)
 
-    def _place(self, blank: Blank) -> bool:
+    def _place(self, kind: int) -> bool:
         """Lay a blank as near to end A as it goes (R8, R9); return whether it found room."""
-        shop, milled, (y1, y2), (z1, z2) = self.milled.shop, self.milled, self.y, self.z
-        kerf, size = shop.crosscut_kerf, blank.length + shop.length_allowance
-        first, last = milled.start + shop.stick_trim, milled.end - shop.stick_trim - size
-        flaws = [f for f in milled.flaws if f.y1 < y2 and y1 < f.y2 and f.z1 < z2 and z1 < f.z2]
-        starts = {first, *(cut.end + kerf for cut, _ in self.laid)}
-        for flaw in flaws:
-            starts |= {flaw.x2, flaw.x2 - size + blank.clear_end if blank.clear_end else flaw.x2}
+        milled, shop, local = self.milled, self.milled.batch.shop, self.milled.local[kind]
+        span, clear = milled.spans[local], milled.clears[local]
+        first, last = shop.stick_trim, milled.long - shop.stick_trim - span
+        starts = {first, *(at + size + shop.cross_kerf for at, size, _, _ in self.laid)}
+        for _, _, behind in self.flaws:
+            starts |= {behind, behind - span + clear if clear else behind}
         for start in sorted(start for start in starts if first <= start <= last):
-            end = start + size
-            if any(start < cut.end + kerf and cut.start < end + kerf for cut, _ in self.laid):
+            end = start + span + shop.cross_kerf
+            if any(start < at + size + shop.cross_kerf and at < end for at, size, _, _ in self.laid):
                 continue
-            clear_end = _sound_end(blank, start, end, flaws)
-            if clear_end is not None:
-                cut = CutBlank(blank=blank.name, start=start, end=end, clear_end=clear_end)
-                self.laid.append((cut, blank))
+            clear_end = self._sound_end(local, start)
+            if clear_end:
+                self.laid.append((start, span, kind, clear_end))
                 return True
         return False
 
-    def stick(self) -> Stick:
-        """Return it with its blanks from end A on: the shortest first, unless a defect asks otherwise (R12)."""
-        again = replace(self, laid=[])
-        shortest = sorted(self.laid, key=lambda one: (one[1].length, one[1].name))
-        better = all(again._place(blank) for _, blank in shortest) and _end(again) <= _end(self)
-        cuts = sorted((cut for cut, _ in (again if better else self).laid), key=lambda cut: cut.start)
-        return Stick(start=self.z[0], end=self.z[1], turned=self.turned, blanks=tuple(cuts))
+    def _sound_end(self, local: int, start: int) -> str:
+        """Return at which end of a place a blank has its clear end (R9): A or B; nothing if it may not lie there."""
+        span, allows = self.milled.spans[local], self.milled.wood.allows[local]
+        met = [flaw for flaw in self.flaws if flaw[1] < start + span and start < flaw[2]]
+        if not all(allows[number] for number, _, _ in met):
+            return ""
+        clear = min(self.milled.clears[local], span)
+        if not clear or not any(x1 < start + clear for _, x1, _ in met):
+            return "A"
+        return "" if any(x2 > start + span - clear for _, _, x2 in met) else "B"
 
+    def cuts(self) -> list[Cut]:
+        """Return its blanks from end A on: the shortest first, unless a defect asks otherwise (R12)."""
+        again, blanks = replace(self, laid=[]), self.milled.batch.blanks
+        shortest = sorted(self.laid, key=lambda cut: (cut[1], blanks[cut[2]].name))
+        better = all(again._place(kind) for _, _, kind, _ in shortest) and again._end() <= self._end()
+        return sorted(again.laid if better else self.laid)
 
-def _end(stick: OpenStick) -> int:
-    return max(cut.end for cut, _ in stick.laid)
-
-
-def _sound_end(blank: Blank, start: int, end: int, flaws: list[Defect]) -> Literal["A", "B"] | None:
-    """Return at which end of a place a blank has its clear end (R9); None where it may not lie there."""
-    met = [flaw for flaw in flaws if flaw.x1 < end and start < flaw.x2]
-    if not all(blank.allows_kind(flaw.kind) for flaw in met):
-        return None
-    clear = min(blank.clear_end, end - start)
-    if not clear or not any(flaw.x1 < start + clear for flaw in met):
-        return "A"
-    return None if any(flaw.x2 > end - clear for flaw in met) else "B"
+    def _end(self) -> int:
+        return max(at + size for at, size, _, _ in self.laid)
 
 
 class Board:
     """One piece of the pile that is begun: its strips from the jointed edge on, each with its sticks."""
 
     def __init__(self, milled: Milled) -> None:
-        self.milled = milled
+        self.milled, self.name = milled, ""
         self.strips: dict[Span, list[OpenStick]] = {}
 
     @property
@@ -175,15 +150,15 @@ class Board:
         self.strips.setdefault(stick.y, []).append(stick)
 
     def saw_for(
-        self, blank: Blank, count: int, way: tuple[bool, ...] = WAYS[0]
+        self, kind: int, count: int, way: tuple[bool, ...] = WAYS[0]
     ) -> Iterator[tuple[OpenStick, int]]:
         """Saw sticks for as many of a kind as it takes, at most so many; yield each and how many lie on it.
 
         ``way``: whether flat ones are tried before turned ones.
         """
         while count:
-            openings = (one for turned in way for one in self.openings(blank, turned=turned))
-            tried = ((stick, laid) for stick in openings if (laid := stick.fill(blank, count)))
+            openings = (stick for turned in way for stick in self.openings(kind, turned=turned))
+            tried = ((stick, laid) for stick in openings if (laid := stick.fill(kind, count)))
             found = next(tried, None)
             if found is None:
                 return
@@ -191,44 +166,57 @@ class Board:
             count -= found[1]
             yield found
 
-    def openings(self, blank: Blank, *, turned: bool) -> Iterator[OpenStick]:
+    def openings(self, kind: int, *, turned: bool) -> Iterator[OpenStick]:
         """Yield a stick of a kind's section in each room for one: over the last of each strip as wide, then beside."""
-        milled, shop = self.milled, self.milled.shop
-        lie = milled.lie(blank, turned=turned)
-        if lie is None:
-            return
-        strips = [(y, row) for y, row in self.strips.items() if y[1] - y[0] == lie.across]
-        beside = self._next(list(self.strips), lie.across, milled.wide, milled.offcut.thickness, resaw=False)
+        return (
+            stick for number in self.milled.types_of(kind, turned=turned) for stick in self._rooms(number)
+        )
+
+    def _rooms(self, number: int) -> Iterator[OpenStick]:
+        milled, wood, (across, deep) = self.milled, self.milled.wood, self.milled.extents[number]
+        strips = [(y, row) for y, row in self.strips.items() if y[1] - y[0] == across]
+        beside = self._next(list(self.strips), across, milled.wide, wood.thickness, resaw=False)
         if beside is not None:
             strips.append((beside, []))
         for y, row in strips:
-            sawn = is_sawn_off(y[1], milled.wide, shop)
-            height = y[1] - y[0] if sawn else milled.offcut.width - y[0]
-            z = self._next([stick.z for stick in row], lie.deep, milled.deep, height, resaw=True)
+            sawn = milled.wide - y[1] > milled.batch.shop.plane_off
+            height = y[1] - y[0] if sawn else wood.width - y[0]
+            z = self._next([stick.z for stick in row], deep, milled.deep, height, resaw=True)
             if z is not None:
-                key = (blank.width, blank.thickness)
-                yield OpenStick(milled=milled, key=key, turned=turned, y=y, z=z)
+                yield OpenStick(milled=milled, type=number, y=y, z=z, flaws=milled.flaws(y, z))
 
     def _next(self, row: list[Span], size: int, room: int, height: int, *, resaw: bool) -> Span | None:
         """Return where the next piece of a row lies; None where there is no room or no saw (R4, R5)."""
-        shop = self.milled.shop
-        machine = shop.machine_for(height, resaw=resaw)
-        start = row[-1][1] + shop.kerf_of(machine) if row else 0
-        cut = bool(row) or is_sawn_off(start + size, room, shop)
+        shop, mark = self.milled.batch.job.shop, self.milled.batch.job.shop.mark
+        machine = shop.machine_for(height * mark, resaw=resaw)
+        start = row[-1][1] + shop.kerf_of(machine) // mark if row else 0
+        cut = bool(row) or room - start - size > self.milled.batch.shop.plane_off
         return None if start + size > room or (cut and machine is None) else (start, start + size)
+
+    def shortened(self) -> Board:
+        """Return it with a billet as short as its sticks ask; itself where saws do not reach the same cuts then."""
+        milled, shop = self.milled, self.milled.batch.shop
+        long = max(at + size for stick in self.sticks for at, size, _, _ in stick.laid) + shop.stick_trim
+        found = Board(Milled(milled.batch, milled.one, max(long, milled.one.course.shortest)))
+        found.name = self.name
+        for stick in self.sticks:
+            same = next(
+                (one for one in found._rooms(stick.type) if (one.y, one.z) == (stick.y, stick.z)), None
+            )
+            if same is None:
+                return self
+            same.laid = stick.laid
+            found.saw(same)
+        return found
 
     def drawing(self) -> OffcutPlan | None:
         """Return what is cut from it; None where no blank is. Sticks without one are not sawn."""
         strips = []
-        for y, row in self.strips.items():
-            if sticks := tuple(stick.stick() for stick in row if stick.laid):
-                strips.append(Strip(start=y[0], end=y[1], sticks=sticks))
-        billet = Billet(
-            start=self.milled.start,
-            end=self.milled.end,
-            layout="rip first",
-            face_loss=self.milled.face_loss,
-            edge_loss=self.milled.edge_loss,
-            strips=tuple(strips),
-        )
-        return OffcutPlan(offcut=self.milled.offcut.name, copy=1, billets=(billet,)) if strips else None
+        for (low, high), row in self.strips.items():
+            if sticks := [(one.type, *one.z, one.cuts()) for one in row if one.laid]:
+                strips.append((low, high, sticks))
+        if not strips:
+            return None
+        milled, box = self.milled, self.milled.box
+        billet = cutting_of(milled.batch, milled.one, ((box.start, box.end), None, ((box, True, strips),)))
+        return OffcutPlan(offcut=self.name, copy=1, billets=(billet,))

@@ -131,7 +131,7 @@ class ColumnGeneration:
     ) -> int:
         """Return what no proper cutting of a class gives more than; it is given up where they are too many to list."""
         own, _ = self.own_prices(dual, number)
-        known = [column for column in self.pool if column.offcut_class == number]
+        known = [column for column in self.pool.columns if column.offcut_class == number]
         asked = ProperPricer(self.pricer, self.problem.wanted, allowed, self.budget)
         self.pricer.limit(self.budget)
         found = asked.best(number, own, charges, known)

@@ -1,15 +1,25 @@
-"""Columns: complete cuttings of one class of like offcuts, and the pool that holds them."""
+"""Columns: complete cuttings of one class of like offcuts, what they cost by the model's own counts, and their pool."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections import Counter
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, TypeAlias
+
+from yieldplan.model import OffcutPlan, work_of
+from yieldplan.model.account import net_worth
+from yieldplan.model.rows import sawn_rows
+from yieldplan.model.section import section_of
+from yieldplan.model.wood import jointed
+from yieldplan.model.work import saw_settings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
 
     from yieldplan.model import Billet, SplitBillet
+    from yieldplan.solve.classes import Batch
 
+Cutting: TypeAlias = "tuple[Billet | SplitBillet, ...]"
 Key = tuple[int, tuple[tuple[int, int], ...], frozenset[int]]
 
 
@@ -19,8 +29,6 @@ class Column:
 
     Attributes
     ----------
-    offcut_class
-        Index of the class of like offcuts.
     counts
         Pairs (kind, how many blanks of it), sorted by kind, none of them 0.
     settings
@@ -35,12 +43,42 @@ class Column:
     counts: tuple[tuple[int, int], ...]
     settings: frozenset[int]
     cost: int
-    cutting: tuple[Billet | SplitBillet, ...] = ()
+    cutting: Cutting = ()
 
     @property
     def key(self) -> Key:
         """What makes two columns the same to the master problem, cost apart."""
         return self.offcut_class, self.counts, self.settings
+
+
+def column_of(batch: Batch, offcut_class: int, name: str, cutting: Cutting) -> Column:
+    """Return the column of a cutting of an offcut: its cost is worth less keepers, and work but for settings."""
+    job, price = batch.job, batch.price
+    drawn = OffcutPlan(offcut=name, copy=1, billets=cutting)
+    work = work_of(job, (drawn,))
+    own = price.of(replace(work, saw_settings=work.odd_cuts, planer_settings=0, stop_settings=0))
+    numbers = {blank.name: n for n, blank in enumerate(batch.blanks)}
+    counts = Counter(numbers[cut.blank] for cut in drawn.blanks)
+    return Column(
+        offcut_class=offcut_class,
+        counts=tuple(sorted(counts.items())),
+        settings=frozenset(_settings(batch, drawn)),
+        cost=net_worth(job, (drawn,)) + own,
+        cutting=cutting,
+    )
+
+
+def _settings(batch: Batch, drawn: OffcutPlan) -> Iterator[int]:
+    """Yield the numbers of the settings of saws and planer that a drawing uses."""
+    job, mark = batch.job, batch.job.shop.mark
+    offcut = job.offcut(drawn.offcut)
+    for wood, part in jointed(job, drawn):
+        for number, machine, size in saw_settings(list(sawn_rows(wood, part, job.shop))):
+            yield 4 * batch.saw_sizes[size // mark] + 2 * (machine == "bandsaw") + number - 1
+        for stick in part.sticks:
+            made = section_of(job, offcut, stick)
+            yield batch.saw_settings + batch.planer_sizes["width", made.planed_width // mark]
+            yield batch.saw_settings + batch.planer_sizes["thickness", made.planed_thickness // mark]
 
 
 def is_proper(column: Column, wanted: Sequence[int]) -> bool:
@@ -55,11 +93,9 @@ class Pool:
     index, but is no longer among the :attr:`live`.
     """
 
-    def __init__(self, columns: Iterable[Column] = ()) -> None:
+    def __init__(self) -> None:
         self.columns: list[Column] = []
         self._best: dict[Key, int] = {}
-        for column in columns:
-            self.add(column)
 
     def add(self, column: Column) -> bool:
         """Add a column; return whether it is new, or cheaper than the same one before."""
@@ -74,12 +110,3 @@ class Pool:
     def live(self) -> tuple[int, ...]:
         """Indices of the columns that no cheaper one has replaced."""
         return tuple(sorted(self._best.values()))
-
-    def __len__(self) -> int:
-        return len(self.columns)
-
-    def __getitem__(self, index: int) -> Column:
-        return self.columns[index]
-
-    def __iter__(self) -> Iterator[Column]:
-        return iter(self.columns)

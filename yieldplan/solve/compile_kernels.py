@@ -30,7 +30,7 @@ def load_all() -> None:
     budget = Budget(seconds=1)
     search = Search(Job(offcuts=(offcut,), blanks=blanks), budget)
     search.begin()
-    for _ in construct(search, budget):
+    for _ in construct(search.pricer, search.problem, (), budget):
         pass
 
 

@@ -48,16 +48,30 @@ def cutting_of(batch: Batch, one: OffcutClass, piece: Sawn) -> Billet | SplitBil
     (start, end), split, halves = piece
     mark = batch.job.shop.mark
     drawn = [half and _jointed(batch, one, (start, end), half) for half in halves]
-    if split is None:
-        (whole,) = drawn
-        assert whole is not None
-        return whole
-    near, far = drawn
-    return SplitBillet(start=start * mark, end=end * mark, split=split * mark, halves=(near, far))
+    if split is not None:
+        near, far = drawn
+        return SplitBillet(start=start * mark, end=end * mark, split=split * mark, halves=(near, far))
+    (whole,) = drawn
+    assert whole is not None
+    return whole
 
 
 def _jointed(batch: Batch, one: OffcutClass, place: tuple[int, int], half: Half) -> Billet:
     mark, (box, rip, strips) = batch.job.shop.mark, half
+
+    def stick_of(number: int, low: int, high: int, cuts: Sequence[Cut]) -> Stick:
+        blanks = (
+            CutBlank(
+                blank=batch.blanks[kind].name,
+                start=(place[0] + start) * mark,
+                end=(place[0] + start + span) * mark,
+                clear_end="B" if side == "B" else "A",
+            )
+            for start, span, kind, side in cuts
+        )
+        turned = one.types[number].turned
+        return Stick(start=low * mark, end=high * mark, turned=turned, blanks=tuple(blanks))
+
     return Billet(
         start=place[0] * mark,
         end=place[1] * mark,
@@ -65,29 +79,7 @@ def _jointed(batch: Batch, one: OffcutClass, place: tuple[int, int], half: Half)
         face_loss=box.face * mark,
         edge_loss=box.edge * mark,
         strips=tuple(
-            Strip(
-                start=low * mark,
-                end=high * mark,
-                sticks=tuple(_sawn(batch, one, place[0], stick) for stick in sticks),
-            )
+            Strip(start=low * mark, end=high * mark, sticks=tuple(stick_of(*stick) for stick in sticks))
             for low, high, sticks in strips
-        ),
-    )
-
-
-def _sawn(batch: Batch, one: OffcutClass, base: int, stick: SawnStick) -> Stick:
-    mark, (number, low, high, cuts) = batch.job.shop.mark, stick
-    return Stick(
-        start=low * mark,
-        end=high * mark,
-        turned=one.types[number].turned,
-        blanks=tuple(
-            CutBlank(
-                blank=batch.blanks[kind].name,
-                start=(base + start) * mark,
-                end=(base + start + span) * mark,
-                clear_end="B" if side == "B" else "A",
-            )
-            for start, span, kind, side in cuts
         ),
     )

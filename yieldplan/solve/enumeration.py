@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 import numpy as np
 
 from yieldplan.solve.along import side_of
-from yieldplan.solve.costing import column_of
+from yieldplan.solve.columns import column_of
 from yieldplan.solve.drawn import WORD, cut_of, cutting_of, shortest_first
 from yieldplan.solve.graph import (
     ARCS1,

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from yieldplan.model import OffcutPlan
 from yieldplan.solve.assemble import without_surplus
-from yieldplan.solve.costing import column_of
+from yieldplan.solve.columns import column_of
 from yieldplan.solve.integer import made_of, missing_of
 
 if TYPE_CHECKING:
@@ -19,8 +18,7 @@ if TYPE_CHECKING:
     from yieldplan.solve.master import MasterProblem
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Incumbent:
+class Incumbent(NamedTuple):
     """A choice of columns without surplus blanks; of two the one with fewer missing, then of less cost, is better."""
 
     columns: tuple[Column, ...]
@@ -44,14 +42,6 @@ def drawn_of(classes: Sequence[OffcutClass], columns: Iterable[Column]) -> tuple
     return tuple(found)
 
 
-def columns_of(
-    batch: Batch, classes: Sequence[OffcutClass], drawn: Iterable[OffcutPlan]
-) -> tuple[Column, ...]:
-    """Return drawings as columns; KeyError where an offcut is in no class."""
-    numbers = {name: number for number, one in enumerate(classes) for name in one.names}
-    return tuple(column_of(batch, numbers[d.offcut], d.offcut, d.billets) for d in drawn)
-
-
 def rank_of(batch: Batch, problem: MasterProblem, columns: Sequence[Column]) -> tuple[tuple[int, ...], int]:
     """Return what a choice of columns misses, class by class, and what it costs."""
     made, cost = made_of(problem, columns)
@@ -63,25 +53,19 @@ def rank_of(batch: Batch, problem: MasterProblem, columns: Sequence[Column]) -> 
 
 
 def incumbent_of(
-    batch: Batch,
-    classes: Sequence[OffcutClass],
-    problem: MasterProblem,
-    drawn: Sequence[OffcutPlan],
+    batch: Batch, classes: Sequence[OffcutClass], problem: MasterProblem, drawn: Sequence[OffcutPlan]
 ) -> Incumbent:
-    """Return the incumbent of drawings, what they hold too much left out."""
-    columns = columns_of(batch, classes, without_surplus(batch.job, drawn))
-    missing, cost = rank_of(batch, problem, columns)
-    return Incumbent(columns=columns, missing=missing, cost=cost)
+    """Return the incumbent of drawings, what they hold too much left out; KeyError where a class has no such offcut."""
+    numbers = {name: number for number, one in enumerate(classes) for name in one.names}
+    kept = without_surplus(batch.job, drawn)
+    columns = tuple(column_of(batch, numbers[d.offcut], d.offcut, d.billets) for d in kept)
+    return Incumbent(columns, *rank_of(batch, problem, columns))
 
 
 def without_more(
     batch: Batch, classes: Sequence[OffcutClass], rest: MasterProblem, column: Column
 ) -> Column | None:
     """Return a column without what it holds more than is left to make; None where nothing would be on it."""
-    wanted = {b.name: (n, s) for b, n, s in zip(batch.blanks, rest.need, rest.spare, strict=True)}
-    blanks = []
-    for blank in batch.job.blanks:
-        need, spare = wanted.get(blank.name, (0, 0))
-        blanks.append(replace(blank, need=need, spare=spare, pairs=False))
-    kept = without_surplus(replace(batch.job, blanks=tuple(blanks)), drawn_of(classes, [column]))
+    wanted = {blank.name: many for blank, many in zip(batch.blanks, rest.wanted, strict=True)}
+    kept = without_surplus(batch.job, drawn_of(classes, [column]), wanted)
     return column_of(batch, column.offcut_class, kept[0].offcut, kept[0].billets) if kept else None

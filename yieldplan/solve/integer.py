@@ -158,29 +158,6 @@ def choose(
     return found
 
 
-def choose_most_of(
-    problem: MasterProblem,
-    columns: Sequence[Column],
-    subset: Iterable[int],
-    few: Mapping[int, int],
-    *,
-    most: int,
-    seconds: float,
-) -> tuple[int, ...]:
-    """Return the choice that has most of a few columns among those of cost at most ``most``; nothing if none is found.
-
-    Of like choices it is the cheapest. ``few`` says how often each of these columns may be used; together they hold no
-    more than is wanted, so that what a choice holds too much can be left out of the others.
-    """
-    model = _Model(problem, columns, sorted({*subset, *few}), None)
-    model.prefer(few, most)
-    solver = _solver(seconds, close=0.0)
-    outcome = _OUTCOMES.get(_interruptibly(solver, model.model))
-    if outcome not in (Outcome.BEST, Outcome.FOUND):
-        return ()
-    return tuple(n for n, x in model.x.items() for _ in range(solver.value(x)))
-
-
 def _found(model: _Model, solver: cp_model.CpSolver, outcome: Outcome) -> Choice:
     """Return what CP-SAT came to."""
     bound = 0
@@ -227,19 +204,6 @@ class _Model:
     def cut_off(self, most: int) -> None:
         """Ask for no objective above this."""
         self.model.add(self._objective <= (most if self.stage is None else most // MISSING_UNIT))
-
-    def prefer(self, few: Mapping[int, int], most: int) -> None:
-        """Ask for as many of a few columns as the objective's limit allows, then for the least objective."""
-        held: dict[int, list[cp_model.LinearExprT]] = {}
-        for n, times in few.items():
-            self.model.add(self.x[n] <= times)
-            for kind, count in self.columns[n].counts:
-                held.setdefault(kind, []).append(count * self.x[n])
-        for kind, several in held.items():
-            self.model.add(cp_model.LinearExpr.sum(several) <= self.problem.wanted[kind])
-        self.cut_off(most)
-        kept = [-(most + 1) * self.x[n] for n in few]
-        self.model.minimize(cp_model.LinearExpr.sum([self._objective, *kept]))
 
     def hint(self, start: Mapping[int, int]) -> None:
         """Begin from a choice: how often each of its columns is used."""

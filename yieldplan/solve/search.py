@@ -13,9 +13,8 @@ from yieldplan.solve.branching import Tree
 from yieldplan.solve.budget import COLUMN
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.column_generation import ColumnGeneration
-from yieldplan.solve.columns import Pool
+from yieldplan.solve.columns import Pool, column_of
 from yieldplan.solve.construct import construct
-from yieldplan.solve.costing import column_of
 from yieldplan.solve.enumeration import TooManyError
 from yieldplan.solve.graph import SCALE
 from yieldplan.solve.incumbent import drawn_of, incumbent_of, without_more
@@ -138,7 +137,7 @@ class Search:
         if self.start:
             self.consider(self.start)
         for rule in (by_hand, first_fit):
-            self.consider(rule(self.job))
+            self.consider(rule(self.job, (self.batch, self.classes)))
         if self.classes:
             self.pricer = Pricer(self.batch, self.classes)
 
@@ -158,7 +157,7 @@ class Search:
     def _build(self, part: Budget, stage: int | None = None) -> None:
         """Build plans board by board, at a stage of aim 1 until no fewer can be missing."""
         assert self.incumbent is not None
-        for drawn in construct(self, part):
+        for drawn in construct(self.pricer, self.problem, self.incumbent.columns, part):
             self.consider(drawn)
             if stage is not None and self.incumbent.missing[stage] <= self.fewest[stage]:
                 return

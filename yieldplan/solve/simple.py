@@ -8,97 +8,93 @@ blanks to come; sticks that carry none in the end are never sawn.
 
 **First-fit.** The largest blank comes first. It goes on an open stick of its section; else a new stick is opened on a
 board that is begun; else a board is begun: the one that is cheapest for each blank of the kind that it gives. On bars
-of one length that is first-fit decreasing.
+of one length that is first-fit decreasing. In the end a billet ends where its sticks ask, where that costs less.
 
 By both the first class is done before the next, and spares after all needs.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from yieldplan.model import prices, worth
+from yieldplan.model.account import net_worth
 from yieldplan.solve.boards import WAYS, Board, Milled
+from yieldplan.solve.classes import classes_of, new_batch
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from yieldplan.model import Blank, Job, OffcutPlan
     from yieldplan.solve.boards import OpenStick
+    from yieldplan.solve.classes import Batch, OffcutClass
 
     Sawn = Iterator[tuple[OpenStick, int]]
-
-
-@dataclass(slots=True)
-class _Row:
-    """One row of the pile: what milling gives, how many are untouched, and what drawing one costs."""
-
-    milled: Milled
-    left: int
-    price: int
+    Known = tuple[Batch, Sequence[OffcutClass]] | None
 
 
 class _Shed:
     """The pile and the boards that are begun."""
 
-    def __init__(self, job: Job) -> None:
-        handled, shop = prices(job.shop).offcut + prices(job.shop).billet, job.shop
-        self.job, self.boards = job, list[Board]()
-        self.rows = [
-            _Row(Milled(one, shop), one.qty, handled + worth(one.length, one.width, one.thickness, shop))
-            for one in job.offcuts
-        ]
+    def __init__(self, job: Job, known: Known) -> None:
+        batch, classes = known or (fresh := new_batch(job), classes_of(fresh))
+        self.batch, self.boards = batch, list[Board]()
+        self.rows = [Milled(batch, one) for one in classes]
 
-    def begin(self, row: _Row, board: Board) -> None:
-        """Take a piece of a row off the rack."""
-        row.left -= 1
+    def begin(self, board: Board) -> Board:
+        """Take a piece off the rack."""
+        board.name = board.milled.left.pop(0)
         self.boards.append(board)
+        return board
 
     def plan(
-        self, order: Callable[[Blank], tuple[int, ...]], more: Callable[[Blank, int], Sawn]
+        self, order: Callable[[Blank], tuple[int, ...]], more: Callable[[int, int], Sawn]
     ) -> tuple[OffcutPlan, ...]:
         """Go through the batch in an order: open sticks first, then what ``more`` opens for so many of a kind.
 
         ``more`` yields each stick that it opens, and how many of the kind it laid on it.
         """
         sticks: dict[tuple[int, int], list[OpenStick]] = {}
-        short: set[str] = set()
-        blanks = sorted(self.job.blanks, key=order)
-        needs = [(blank, blank.need, False) for blank in sorted(blanks, key=lambda blank: blank.priority)]
-        for blank, count, spare in [*needs, *((blank, blank.spare, True) for blank in blanks)]:
-            if spare and blank.name in short:
+        short, batch = set[int](), self.batch.blanks
+        kinds = sorted(range(len(batch)), key=lambda kind: order(batch[kind]))
+        needs = [
+            (kind, batch[kind].need, False) for kind in sorted(kinds, key=lambda kind: batch[kind].priority)
+        ]
+        for kind, count, spare in [*needs, *((kind, batch[kind].spare, True) for kind in kinds)]:
+            if spare and kind in short:
                 continue
-            opened, left = sticks.setdefault((blank.width, blank.thickness), []), count
+            opened, left = sticks.setdefault((batch[kind].width, batch[kind].thickness), []), count
             for stick in opened:
-                left -= stick.fill(blank, left) if left else 0
-            for stick, laid in more(blank, left) if left else ():
+                left -= stick.fill(kind, left) if left else 0
+            for stick, laid in more(kind, left) if left else ():
                 opened.append(stick)
                 left -= laid
             if left:
-                short.add(blank.name)
+                short.add(kind)
         return tuple(drawing for board in self.boards if (drawing := board.drawing()) is not None)
 
 
-def by_hand(job: Job) -> tuple[OffcutPlan, ...]:
-    """Return the drawings of the by-hand rule, in the order in which the offcuts were begun."""
-    shed = _Shed(job)
-    shed.rows.sort(key=lambda row: row.milled.offcut.length)
+def by_hand(job: Job, known: Known = None) -> tuple[OffcutPlan, ...]:
+    """Return the drawings of the by-hand rule, in the order in which the offcuts were begun.
 
-    def more(blank: Blank, left: int) -> Sawn:
+    ``known``: batch and classes of the job, if there are any yet.
+    """
+    shed = _Shed(job, known)
+    shed.rows.sort(key=lambda row: row.wood.length)
+
+    def more(kind: int, left: int) -> Sawn:
         for row in shed.rows:
             given = 1
             while left and row.left and given:
-                board, given = _sawn_for(row.milled, blank, left)
+                board, given = sawn_for(row, kind, left)
                 if given:
-                    shed.begin(row, board)
+                    shed.begin(board)
                     left -= given
-                    yield from ((stick, len(stick.laid)) for stick in board.sticks)
+                    yield from ((one, len(one.laid)) for one in board.sticks)
 
     return shed.plan(lambda blank: (-blank.length,), more)
 
 
-def _sawn_for(milled: Milled, blank: Blank, count: int) -> tuple[Board, int]:
+def sawn_for(milled: Milled, kind: int, count: int) -> tuple[Board, int]:
     """Return an offcut sawn into as many sticks of a kind's section as it holds, and how many of the kind lie on them.
 
     All of them lie flat, or all turned where none does flat.
@@ -106,33 +102,40 @@ def _sawn_for(milled: Milled, blank: Blank, count: int) -> tuple[Board, int]:
     board, laid = Board(milled), 0
     for turned in WAYS[0]:
         board = Board(milled)
-        while (stick := next(board.openings(blank, turned=turned), None)) is not None:
+        while (stick := next(board.openings(kind, turned=turned), None)) is not None:
             board.saw(stick)
-            laid += stick.fill(blank, count - laid)
+            laid += stick.fill(kind, count - laid)
         if laid:
             break
     return board, laid
 
 
-def first_fit(job: Job) -> tuple[OffcutPlan, ...]:
-    """Return the drawings of first-fit decreasing, in the order in which the boards were begun."""
-    shed = _Shed(job)
+def first_fit(job: Job, known: Known = None) -> tuple[OffcutPlan, ...]:
+    """Return the drawings of first-fit decreasing, in the order in which the boards were begun.
 
-    def more(blank: Blank, left: int) -> Sawn:
+    ``known``: batch and classes of the job, if there are any yet.
+    """
+    shed = _Shed(job, known)
+
+    def more(kind: int, left: int) -> Sawn:
         for board in shed.boards:
-            for stick, laid in board.saw_for(blank, left):
+            for stick, laid in board.saw_for(kind, left):
                 left -= laid
                 yield stick, laid
         gives = []
         for row in (row for row in shed.rows if row.left and left):
-            each = [sum(laid for _, laid in Board(row.milled).saw_for(blank, left, way)) for way in WAYS]
+            each = [sum(laid for _, laid in Board(row).saw_for(kind, left, way)) for way in WAYS]
             gives.append((row, max(each), WAYS[each.index(max(each))]))
         while left and (able := [one for one in gives if one[0].left and one[1]]):
-            row, _, way = min(able, key=lambda one: one[0].price * 1000 // min(one[1], left))
-            board = Board(row.milled)
-            shed.begin(row, board)
-            for stick, laid in board.saw_for(blank, left, way):
+            row, _, way = min(able, key=lambda one: one[0].one.cost * 1000 // min(one[1], left))
+            for stick, laid in shed.begin(Board(row)).saw_for(kind, left, way):
                 left -= laid
                 yield stick, laid
 
-    return shed.plan(lambda blank: (-blank.width * blank.thickness * blank.length, -blank.length), more)
+    drawn = shed.plan(lambda blank: (-blank.width * blank.thickness * blank.length, -blank.length), more)
+    saved = (net_worth(job, (piece,)) - shed.batch.price.cut for piece in drawn)
+    shorter = [drawing for board in shed.boards if (drawing := board.shortened().drawing()) is not None]
+    return tuple(
+        short if net_worth(job, (short,)) < most else piece
+        for piece, short, most in zip(drawn, shorter, saved, strict=True)
+    )

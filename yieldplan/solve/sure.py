@@ -16,16 +16,13 @@ if TYPE_CHECKING:
 def sure_planers(batch: Batch, classes: Sequence[OffcutClass], problem: MasterProblem) -> frozenset[int]:
     """Return planer settings that every plan uses: all sticks of a kind that must be made have them."""
     found: set[int] = set()
-    for kind in range(len(batch.blanks)):
-        if _may_all_miss(problem, [kind]):
-            continue
-        for which in (6, 7):
-            used = {
-                int(one.wood.types[row, which])
-                for one in classes
-                for local in np.flatnonzero(one.kinds == kind)
-                for row in np.flatnonzero(one.wood.fits[:, local] >= -1)
-            }
+    for kind in (kind for kind in range(len(batch.blanks)) if not _may_all_miss(problem, [kind])):
+        rows = [
+            one.wood.types[one.wood.fits[:, local] >= -1]
+            for one in classes
+            for local in np.flatnonzero(one.kinds == kind)
+        ]
+        for used in (set(np.concatenate(rows)[:, which].tolist()) for which in (6, 7) if rows):
             found |= used if len(used) == 1 else set()
     return frozenset(found)
 
