@@ -50,7 +50,7 @@ NAME = 14.0
 MOST = 0.66
 """A card higher than so much of a page may be parted, so that no page is left with less than a third on it."""
 
-FACES = 44.0, 36.0, 28.0
+FACES = 48.0, 38.0, 28.0
 """The most height of a face, in points; a lower one where the cards take fewer pages then, by a tenth at least."""
 
 SHARED = 4
