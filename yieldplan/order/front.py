@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.order.cautions import ALWAYS, DEFER, cautions
 from yieldplan.order.data import At
-from yieldplan.order.explain import KINDS, LAYING, filled, headlines, kind_rows, naming, whys
+from yieldplan.order.explain import COUNTS, KINDS, LAYING, SIZE, filled, headlines, kind_rows, naming, whys
 from yieldplan.order.howgood import how_good, work_line
 from yieldplan.pages.drawing import Sketch, Word
 from yieldplan.pages.paper import (
@@ -48,6 +48,10 @@ HATCHES: Sequence[tuple[str, tuple[float, ...], float]] = (
 """Where the wood goes: field of the account, angles of its hatching, distance of its lines."""
 
 
+LEAST = 40.0
+"""No column of words is narrower, in points."""
+
+
 def put_front(document: Document, order: Order, reasons: Mapping[str, str]) -> None:
     """Put the set-up sheet on the pages; its sentences are set smaller where else it would not fit on one."""
     found = [_sheet(order, reasons, document.measure, size) for size in (PROSE, FOOT)]
@@ -81,15 +85,19 @@ def _sheet(order: Order, reasons: Mapping[str, str], width: float, prose: float)
 def _batch(order: Order, width: float) -> Table:
     """Return the batch: what is made, from what wood, and where a lost blank could come from.
 
-    Each column is as wide as what stands in it; if that is too much the widest give way.
+    Each column is as wide as what stands in it; if that is too much the widest words give way, no figures.
     """
     heads, rows = filled(KINDS, kind_rows(order))
     columns = zip(heads, *rows, strict=True)
     natural = [max(width_of(printable(text), HAND) for text in column) + 11 for column in columns]
-    cap = width
-    while sum(min(wide, cap) for wide in natural) > width:
+    cap, widths = width, natural
+    while sum(widths) > width and cap > LEAST:
         cap -= 1
-    return grid(heads, rows, [min(wide, cap) for wide in natural])
+        widths = [
+            wide if head in (SIZE, *COUNTS) else min(wide, cap)
+            for head, wide in zip(heads, natural, strict=True)
+        ]
+    return grid(heads, rows, widths)
 
 
 def _settings(order: Order, width: float) -> list[Flowable]:
