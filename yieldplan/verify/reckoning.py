@@ -118,7 +118,7 @@ class Reckoning:
         self.shavings += length * row.other * row.over
         for start, end in leftovers(row.spans, (0, row.depth), row.kerf):
             kept = self._keep(length, end - start, row.other)
-            if row.over and end == row.depth and start >= row.depth - row.over:
+            if row.over and end == row.depth:
                 self.shavings -= kept
         sizes, odd = row.cuts
         self.odd += odd
