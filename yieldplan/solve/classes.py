@@ -369,8 +369,8 @@ def _tables(
 MOST_PLACES = 1500
 """Marks along an offcut at which billets may begin: longer offcuts get a coarser grain of their own."""
 
-COARSE_PLACES = 150
-"""Places along an offcut that gets a coarser grain: what cannot be priced exactly in time is at least priced soon."""
+COARSE_PLACES = 400
+"""Places along an offcut that gets a coarser grain, at most: what is long is priced in time rather than exactly."""
 
 
 def _course(
