@@ -96,8 +96,9 @@ def way_in(wood, shop, terms, table, x, n):
     kerf, end = shop.cross_kerf, x - shop.cross_kerf
     if n == -2:
         return 2 + 2 * end, terms.cut if end >= 0 else NEVER
-    if n == -1:
-        return 0, keeper_worth(shop, end, wood.width, wood.thickness) * SCALE * terms.worth
+    if n == -1:  # any start will do behind a keeper: there the trim is wood again
+        kept = keeper_worth(shop, end, wood.width, wood.thickness) * SCALE * terms.worth
+        return 0, kept if kept > 0 or table.fixed[x] else NEVER
     last = table.lengths[n]
     if last >= end:
         return 0, NEVER
@@ -120,11 +121,12 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
     for x in range(wood.length + 1):
         if table.first[x] >= 0:
             top, first = NEVER, -3
-            for n in range(-2, ends if table.fixed[x] else -1):
+            beyond = ends if table.fixed[x] else 0
+            for n in range(-2, beyond):
                 tail, value = way_in(wood, shop, terms, table, x, n)
                 if value > NEVER and best[tail] > NEVER and best[tail] + value > top:
                     top, first = best[tail] + value, n
-            for n in range(-2 if slack > 0 else first, ends if slack > 0 and table.fixed[x] else first + 1):
+            for n in range(-2 if slack > 0 else first, beyond if slack > 0 else first + 1):
                 tail, value = way_in(wood, shop, terms, table, x, n)
                 if first > -3 and value > NEVER and best[tail] + value >= top - slack:
                     spare -= 1

@@ -34,8 +34,8 @@ EPSILON = 1e-7
 STAND_IN_COST, STAND_IN_GROWTH, STAND_IN_MOST = 4, 8, 4 * 8**3
 """What a stand-in costs in times the dearest column or all settings: at first, times more while used, at most."""
 
-_GLOP = "use_preprocessing: false use_scaling: false "
-"""Either would make it begin anew each time."""
+_WARM = "use_preprocessing: false use_scaling: false "
+"""Either would make GLOP begin anew each time; where it loses its way without them it gets both."""
 
 
 class LpOutcome(Enum):
@@ -103,6 +103,7 @@ class Relaxation:
         self._stand_in_cost = STAND_IN_COST
         self.proper: set[int] = set()
         self._asked: list[tuple[int, int]] = []
+        self._manner = _WARM
         self._begin()
 
     def add_cap(self, number: int, kind: int) -> bool:
@@ -142,14 +143,17 @@ class Relaxation:
         Raises
         ------
         LpError
-            If the linear solver fails twice, the second time from the start.
+            If the linear solver fails three times, then from the start, and then as it is by itself.
         """
-        try:
-            return self._solved()
-        except LpError:
-            self._asked = [*self._caps, *self._asked]
-            self._begin()
-            return self._solved()
+        for manner in (_WARM, _WARM, ""):
+            self._manner = manner
+            try:
+                return self._solved()
+            except LpError as error:
+                failed = error
+                self._asked = [*self._caps, *self._asked]
+                self._begin()
+        raise failed
 
     def over_full(self, result: Relaxed) -> list[tuple[int, int]]:
         """Return the caps that a solution breaks, worth a row each."""
@@ -246,7 +250,7 @@ class Relaxation:
 
     def _optimise(self, *, dual: bool) -> None:
         """Solve; a dual simplex goes on from new rows, a primal one from new columns."""
-        self._lp.SetSolverSpecificParametersAsString(_GLOP + f"use_dual_simplex: {str(dual).lower()}")
+        self._lp.SetSolverSpecificParametersAsString(self._manner + f"use_dual_simplex: {str(dual).lower()}")
         status = self._lp.Solve()
         if status != pywraplp.Solver.OPTIMAL:
             raise LpError(f"the linear solver {_FAILED.get(status, 'failed')}")
