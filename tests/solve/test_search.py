@@ -285,8 +285,8 @@ def test_each_step_that_is_told_of_is_better_than_the_last() -> None:
     assert told
     missing = [event.missing for event in told]
     assert missing == sorted(missing, reverse=True)
-    last, proof = told[-1], solution.plan.proof
-    assert (last.missing, last.net_worth) == (solution.plan.missing_total, proof.net_worth)
+    last = told[-1]
+    assert (last.missing, last.used) == (solution.plan.missing_total, solution.plan.account.used)
 
 
 @pytest.mark.parametrize("asked", [{"seconds": 0}, {"seconds": -1.0}, {"price": -1}])

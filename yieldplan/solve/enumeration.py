@@ -100,7 +100,7 @@ class Listing:
         self.given = (one.wood, batch.shop, terms, self.desk)
         self.apart = -1 if apart is None else sum(1 << setting for setting in apart)
         self.steps, self.spent, self.budget = 0, 0, budget
-        self.single = not wanted
+        self.single, self.wanted = not wanted, wanted
         self.places = [1 << (FIELD * kind) for kind in range(len(batch.blanks))]
         limits = zip(wanted, self.places, strict=False)
         self.room = sum((TOP - 1 - many) * one for many, one in limits)
@@ -139,18 +139,26 @@ class Listing:
     def _pair(self, found: Entries, parts: Entries, more: Entries, bound: int, slack: int) -> None:
         """Add every pair of entries within the slack to those found."""
         self._count(EACH + len(parts) * len(more))
-        room, over = self.room, self.over
+        room, over, missing = self.room, self.over, not self.terms.worth
         for (counts, settings), entry in parts.items():
             fill, least = counts + room, bound - slack - entry.value
             for (others, used), other in more.items():
-                if other.value >= least and not (fill + others) & over:
+                full = (fill + others) & over
+                if other.value >= least and (missing or not full):
                     value = entry.value + other.value - bound
-                    key = counts + others, settings | used
+                    key = self._capped(counts + others) if full else counts + others, settings | used
                     known = found.get(key)
                     if known is None or value > known.value:
                         found[key] = Entry(value, (other.piece, *entry.piece))
         if len(found) > MOST_ENTRIES:
             raise TooManyError
+
+    def _capped(self, counts: int) -> int:
+        """Return counts without what is more than is wanted: while missing blanks are counted that may be left out."""
+        held = (counts >> FIELD * kind & (1 << FIELD) - 1 for kind in range(len(self.places)))
+        return sum(
+            min(many, most) * one for many, most, one in zip(held, self.wanted, self.places, strict=True)
+        )
 
     def _thinned(self, entries: Entries) -> Entries:
         """Return the entries without those that hold no more of any kind than another, where only that counts."""
