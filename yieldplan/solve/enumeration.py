@@ -301,7 +301,7 @@ class Listing:
 
     def _alike(self, box: Box) -> Hashable:
         """Return what boxes have in common that give the same: where no defect lies along them, their length."""
-        return box if self._meets(box) else box._replace(start=0, end=box.end - box.start)
+        return box if self._meets(box) else box._replace(start=-1, end=box.end - box.start)
 
     def _meets(self, box: Box) -> int:
         """Return the defects and limits that a box meets along x, as bits."""
