@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from multiprocessing import Process
 from pathlib import Path
 
 import numpy as np
@@ -21,8 +22,21 @@ from yieldplan.solve.search import Search
 
 
 def load_all() -> None:
-    """Use every kernel once, those that build plans board by board among them."""
+    """Use every kernel once, in two processes: one has those that pricing comes to last and those that build plans."""
+    _forget_stale()
+    other = Process(target=_meanwhile)
+    other.start()
     compile_kernels()
+    other.join()
+
+
+def _meanwhile() -> None:
+    pricer = _pricer()
+    terms, one = pricer.terms, pricer.classes[0]
+    given = one.wood, pricer.batch.shop, terms
+    places.find_billets(*given, one.course, pricer.table, False)
+    along.sort_billets(one.wood, pricer.table)
+    along.lay_billets(*given, pricer.table, 0, 0)
     offcut = Offcut(name="A", length=60 * INCH, width=5 * INCH, thickness=2 * INCH, qty=3)
     blanks = tuple(
         Blank(name=f"B{n}", need=3, length=(8 + n) * INCH, width=2 * INCH, thickness=INCH) for n in range(3)
@@ -36,7 +50,16 @@ def load_all() -> None:
 
 def compile_kernels() -> None:
     """Use the kernels of pricing once on a made-up offcut; where they are not there yet that takes half a minute."""
-    _forget_stale(Path(along.best_offcut.stats.cache_path))
+    _forget_stale()
+    pricer = _pricer()
+    one = pricer.classes[0]
+    along.exact_value(
+        one.wood, pricer.batch.shop, pricer.terms, pricer.desk, one.course, 0, 0, one.wood.length
+    )
+    pricer.best(0)
+
+
+def _pricer() -> Pricer:
     knot = Defect(kind="knot", x1=20 * INCH, x2=21 * INCH, y1=0, y2=INCH, z1=0, z2=INCH, through=False)
     offcut = Offcut(
         name="A", length=60 * INCH, width=5 * INCH, thickness=2 * INCH, defects=(knot,), cup=INCH // 2
@@ -45,11 +68,12 @@ def compile_kernels() -> None:
     batch = new_batch(Job(offcuts=(offcut,), blanks=(blank,), shop=Shop(length_premium=Fraction(1))))
     pricer = Pricer(batch, classes_of(batch))
     pricer.set_prices(np.array([4_000_000]))
-    pricer.best(0)
+    return pricer
 
 
-def _forget_stale(kept: Path) -> None:
+def _forget_stale() -> None:
     """Delete what numba compiled from older sources: it looks at the file of a function, not at those it calls."""
+    kept = Path(along.best_offcut.stats.cache_path)
     modules = (along, fill, graph, paths, places, rows, tables)
     newest = max(Path(str(module.__file__)).stat().st_mtime for module in modules)
     for compiled in kept.glob("*.nb?"):
