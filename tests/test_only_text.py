@@ -20,7 +20,7 @@ from yieldplan.measuring.readback import understood
 from yieldplan.measuring.reasons import reasons
 from yieldplan.model.planfile import dump_plan, load_plan
 from yieldplan.order import cutting_order
-from yieldplan.order.summary import summary
+from yieldplan.order.summary import summary, why_missing
 from yieldplan.pages.renderables import plain_text
 from yieldplan.terminal import put, show
 from yieldplan.verify import verify
@@ -88,7 +88,7 @@ def test_it_is_shown_harmless_everywhere(
     assert verify(job, plan) == ()
     assert dump_plan(load_plan(dump_plan(plan))) == dump_plan(plan)
     order = cutting_order(job, plan)
-    for renderable in (summary(order, reasons(job, plan)), understood(job)):
+    for renderable in (summary(order), *why_missing(plan, reasons(job, plan)), understood(job)):
         assert not steering(plain_text(renderable, 80))
         show(renderable)
     for breach in verify(replace(job, offcuts=job.offcuts[1:]), plan):

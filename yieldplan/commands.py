@@ -5,6 +5,7 @@ Their docstrings are what --help says. What takes long to import is imported whe
 
 from __future__ import annotations
 
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -97,16 +98,17 @@ def plan(
         solution = _solve(job, searching, old, stop)
         recheck(job, solution.plan)
         _check_unchanged(source, job)
-        files, said = _cutting_order(job, solution, printing, old)
+        files, details, said = _cutting_order(job, solution, printing, old)
         try:
             written = write_set(folder, {"plan.json": dump_plan(solution.plan), **files})
         except OutputError:
             show(said)  # it took long to find
             raise
-        show(said)
-        if not stop.asked:
-            for part in _of_the_pile(job, solution.plan, old, searching, adding, stop):
+        try:
+            for part in chain(details, _of_the_pile(job, solution.plan, old, searching, adding, stop)):
                 show(part)
+        finally:
+            show(said)  # last, so that it stands on the screen
         _tell(folder, written)
     if stop.asked:
         talk("Stopped: this is the best plan found so far.")
@@ -160,9 +162,11 @@ def _of_the_pile(
     adding: options.Adding,
     stop: Stop,
 ) -> Iterator[RenderableType]:
-    """Yield what is said of the pile behind the summary: cards that hold, what to buy, how much more there is."""
+    """Yield what is said of the pile before the summary: cards that hold, what to buy, how much more there is."""
     from yieldplan import pile_screen
 
+    if stop.asked:
+        return
     if old is not None:
         yield from pile_screen.cards_kept(job, old, plan)
     yield from pile_screen.buying(
@@ -192,25 +196,25 @@ def order(
     if _breaches(job, plan):
         return FAILED
     _check_folder(folder, ORDER_NAMES)
-    files, said = _cutting_order(job, Solution(plan=plan, ended=""), printing)
+    files, details, said = _cutting_order(job, Solution(plan=plan, ended=""), printing)
     written = write_set(folder, files)
-    show(said)
+    for part in (*details, said):
+        show(part)
     _tell(folder, written)
     return DONE
 
 
 def _cutting_order(
     job: Job, solution: Solution, printing: options.Printing, like: Plan | None = None
-) -> tuple[dict[str, bytes], RenderableType]:
-    """Return the files of the cutting order by name, and what the screen shows of it, the summary last."""
-    from rich.console import Group
+) -> tuple[dict[str, bytes], tuple[RenderableType, ...], RenderableType]:
+    """Return the files of the cutting order by name, and what the screen shows of it: details, then the summary."""
     from rich.text import Text
 
     from yieldplan.measuring.reasons import reasons
     from yieldplan.order import cutting_order, order_text
     from yieldplan.order.happened import happened_csv
     from yieldplan.order.pdf import pdf_bytes
-    from yieldplan.order.summary import summary
+    from yieldplan.order.summary import summary, why_missing
     from yieldplan.order.text import boards_text
     from yieldplan.order.xlsx import xlsx_bytes
 
@@ -222,8 +226,9 @@ def _cutting_order(
         happened_csv(made),
     )
     boards = [Text(boards_text(made, width=screen_width()).removesuffix("\n"))] if printing.show else []
-    said = summary(made, why, ended=solution.ended, coarse=solution.coarse, others=solution.alternatives)
-    return dict(zip(ORDER_NAMES, contents, strict=True)), Group(*boards, said)
+    said = summary(made, ended=solution.ended, coarse=solution.coarse, others=solution.alternatives)
+    files = dict(zip(ORDER_NAMES, contents, strict=True))
+    return files, (*boards, *why_missing(solution.plan, why)), said
 
 
 def _tell(folder: Path, written: Sequence[Path]) -> None:

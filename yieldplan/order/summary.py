@@ -31,22 +31,27 @@ MOST, KEPT = 20, 6
 """How many boards and keepers are named; where there are more they are counted."""
 
 
+def why_missing(plan: Plan, why: Mapping[str, str]) -> Iterator[RenderableType]:
+    """Yield what is missing, kind by kind, each with its reason; ``why`` has these by the name of the blank."""
+    for name, missing in plan.missing:
+        if missing:
+            yield Words(f"{counted(missing, name)} missing:")
+            yield Padding(Words(why.get(name, NO_REASON)), (0, 0, 0, 2))
+
+
 def summary(
     order: Order,
-    why: Mapping[str, str],
     *,
     ended: str = "",
     coarse: Sequence[str] = (),
     others: Sequence[Plan] = (),
 ) -> Group:
-    """Return the whole summary of a plan.
+    """Return the summary of a plan, which fits on one screen.
 
     Parameters
     ----------
     order
         From :func:`yieldplan.order.steps.cutting_order`.
-    why
-        Blank name to the reason why the pile does not make the missing ones.
     ended
         Why the search ended, a clause; it is shown where the plan is not proven.
     coarse
@@ -60,10 +65,6 @@ def summary(
         again = f"yieldplan check shows {plural(count, 'it', 'them')} again."
         parts.append(Words(f"{count} {plural(count, 'warning')} above; {again}"))
     parts.append(Words(_made(order), "bold"))
-    for name, missing in plan.missing:
-        if missing:
-            parts.append(Words(f"{counted(missing, name)} missing:"))
-            parts.append(Padding(Words(why.get(name, NO_REASON)), (0, 0, 0, 2)))
     lines = [*_boards(order)]
     if plan.offcuts:
         lines += [wood_words(plan.account, job.shop), work_line(job, plan)]
