@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Plan, Row, Stick, Wood
+    from yieldplan.order.data import Order
 
 _NO_LENGTH = re.compile(
     r"\d+(?:\.\d+)?[ \xa0]?[%°]|1 in [\d.]+|[\d.]+ (?:board|m³)|[\d.]+ kept|\(\d+(?: \d+/\d+)? in\)"
@@ -48,6 +49,13 @@ def figures(job: Job, plan: Plan) -> set[int]:
     for drawn in plan.offcuts:
         found |= set(_of_board(job, job.offcut(drawn.offcut), drawn))
     return found
+
+
+def figures_and_margins(order: Order) -> set[int]:
+    """Return the figures of an order's plan, and what its cards say there is to spare."""
+    margins = (one for card in order.cards for one in card.margins)
+    spare = {size for one in margins for size in (one.thickness, one.width, one.length)}
+    return figures(order.job, order.plan) | spare
 
 
 def _of_board(job: Job, offcut: Offcut, drawn: OffcutPlan) -> Iterator[int]:

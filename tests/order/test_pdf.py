@@ -8,7 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
-from figures import figures, read_figures
+from figures import figures_and_margins, read_figures
 from pages import Letter, Page, Stroke, overlapping, read_pages, struck_through
 from random_plans import nothing_made, random_plan
 from test_sawmill import demo
@@ -237,13 +237,7 @@ def test_every_figure_is_one_of_the_plan(seed: int) -> None:
     """Read back out of the file each fraction of an inch, each half of a millimetre is a length that the plan has."""
     job, plan, pages = printed(seed)
     order = cutting_order(job, plan)
-    known = figures(job, plan)
-    known |= {
-        size
-        for card in order.cards
-        for one in card.margins
-        for size in (one.thickness, one.width, one.length)
-    }
+    known = figures_and_margins(order)
     read_back = [
         (text, steps)
         for page in pages

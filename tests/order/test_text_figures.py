@@ -10,7 +10,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 import pytest
-from figures import figures, read_figures
+from figures import figures_and_margins, read_figures
 from random_plans import random_plan
 from test_sawmill import DEMOS, demo
 
@@ -234,13 +234,7 @@ def test_every_figure_is_one_of_the_plan(name: str | int) -> None:
     """No fraction of an inch and no half of a millimetre in the text but those of the plan, and what is to spare."""
     job, plan = case(name)
     order = cutting_order(job, plan)
-    known = figures(job, plan)
-    known |= {
-        size
-        for card in order.cards
-        for one in card.margins
-        for size in (one.thickness, one.width, one.length)
-    }
+    known = figures_and_margins(order)
     text = order_text(order, width=100_000)
     assert [
         (line, steps) for line in text.splitlines() for steps in read_figures(line, job) if steps not in known
