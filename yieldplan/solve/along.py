@@ -107,6 +107,12 @@ def way_in(wood, shop, terms, table, x, n):
 
 
 @compiled
+def finish_of(wood):
+    """Return END's node of the row of billets: S(x) is 1 + 2x, E(x) is 2 + 2x."""
+    return 2 * wood.length + 3
+
+
+@compiled
 def lay_billets(wood, shop, terms, table, closeness, slack):
     """Lay billets along an offcut as they are valued now; leave the graph on the table and return END's node.
 
@@ -114,7 +120,7 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
     the arcs into an S(x) those that come within ``slack`` of the best of them are put, at 0 one alone.
     """
     row, best, via = table.row, table.best, table.via
-    finish = 2 * wood.length + 3
+    finish = finish_of(wood)
     open_graph(best, via, finish + 1)
     count, ends = 0, 0
     spare = row.shape[0] - table.arcs.shape[0] - finish

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias
 
 import numpy as np
 
-from yieldplan.solve.along import side_of
+from yieldplan.solve.along import finish_of, side_of
 from yieldplan.solve.columns import column_of
 from yieldplan.solve.drawn import WORD, cut_of, cutting_of, shortest_first
 from yieldplan.solve.graph import (
@@ -124,7 +124,7 @@ class Listing:
             return bound, self._billet(start, end, bound - left)
 
         graph = table.row, int(table.counts[ROW]), table.best, table.via
-        found = self._within(graph, 2 * one.wood.length + 3, slack, billet)
+        found = self._within(graph, finish_of(one.wood), slack, billet)
         return [
             column_of(batch, self.number, one.names[0], tuple(cutting_of(batch, one, p) for p in entry.piece))
             for entry in found.values()
@@ -155,18 +155,19 @@ class Listing:
 
     def _capped(self, counts: int) -> int:
         """Return counts without what is more than is wanted: while missing blanks are counted that may be left out."""
-        held = (counts >> FIELD * kind & (1 << FIELD) - 1 for kind in range(len(self.places)))
-        return sum(
-            min(many, most) * one for many, most, one in zip(held, self.wanted, self.places, strict=True)
-        )
+        held = zip(self._held(counts), self.wanted, self.places, strict=True)
+        return sum(min(many, most) * one for many, most, one in held)
+
+    def _held(self, counts: int) -> list[int]:
+        """Return how many of each kind counts stand for."""
+        return [counts >> FIELD * kind & (1 << FIELD) - 1 for kind in range(len(self.places))]
 
     def _thinned(self, entries: Entries) -> Entries:
         """Return the entries without those that hold no more of any kind than another, where only that counts."""
         if self.terms.worth or len(entries) < 2:
             return entries
         keys = sorted(entries, key=lambda key: -entries[key].value)
-        kinds = range(len(self.places))
-        held = np.array([[key[0] >> FIELD * kind & (1 << FIELD) - 1 for kind in kinds] for key in keys])
+        held = np.array([self._held(counts) for counts, _ in keys])
         kept: list[int] = []
         for n, counts in enumerate(held):
             if not (held[kept] >= counts).all(axis=1).any():
