@@ -18,8 +18,8 @@ from yieldplan import guide
 from yieldplan.cli import app
 from yieldplan.guide import TOPICS, sections
 from yieldplan.measure import Rounding, Unit, read
-from yieldplan.workbook.layouts import LAYOUTS, STATION_LAYOUTS
-from yieldplan.workbook.shop_sheet import SETTINGS, default_text
+from yieldplan.workbook.layouts import LAYOUTS, SETTINGS, STATION_LAYOUTS
+from yieldplan.workbook.shop_sheet import default_text
 
 Page = Callable[[str], str]
 
@@ -86,7 +86,7 @@ def test_every_sheet_and_column_for_stations_is_there(page: Page) -> None:
 def test_every_setting_is_there_with_its_defaults(page: Page) -> None:
     """In their order, each with what an inch and what a metric workbook take."""
     rows = re.findall(r"^  (\S.*?)  +(.+?)  +(\S+)  +\S", page("settings"), re.MULTILINE)[1:]
-    assert tuple(name for name, _, _ in rows) == SETTINGS
+    assert tuple(name for name, _, _ in rows) == tuple(SETTINGS)
     for name, inch, mm in rows:
         assert inch == (default_text(name, "inch") or "none")
         assert mm == (default_text(name, "mm").removesuffix(" mm") or "none")

@@ -12,8 +12,8 @@ from yieldplan.model.errors import ArgumentError
 from yieldplan.model.species import BUILT_IN
 from yieldplan.pages.renderables import plain_text, row, table
 from yieldplan.workbook import blanks, cells, csvfolder, job, offcuts, source, wood, xlsx
-from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SHOP, SPECIES
-from yieldplan.workbook.shop_sheet import MOST_MINUTES, SETTINGS, default_text, setting_note
+from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SETTINGS, SHOP, SPECIES
+from yieldplan.workbook.shop_sheet import MOST_MINUTES, default_text
 from yieldplan.workbook.suggest import did_you_mean
 
 if TYPE_CHECKING:
@@ -81,9 +81,9 @@ def _sheets() -> str:
 def _settings() -> str:
     """Return every setting with its defaults and its meaning."""
     made = table("setting", "inch", "mm", "what it is", whole=("setting",))
-    for name in SETTINGS:
+    for name, said in SETTINGS.items():
         defaults = (default_text(name, unit).removesuffix(" mm") or "none" for unit in ("inch", "mm"))
-        row(made, name, *defaults, setting_note(name))
+        row(made, name, *defaults, said["note"])
     return textwrap.indent(plain_text(made, WIDTH - 2), "  ").rstrip()
 
 

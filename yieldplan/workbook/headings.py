@@ -26,9 +26,8 @@ def read_headings(grid: Grid, layout: Layout, faults: Faults) -> tuple[dict[str,
         elif heading:
             found, expected = "is a heading for the second time", "each heading once"
             faults.error(grid.problem(_place(grid, column), found, expected, value=text))
-        elif fold(text) == fold(layout.gone[0]):
-            place = _place(grid, column)
-            faults.error(grid.problem(place, "is no longer read", suggestion=layout.gone[1], value=text))
+        elif told := next((step for gone, step in layout.gone.items() if fold(gone) == fold(text)), ""):
+            faults.error(grid.problem(_place(grid, column), "is no longer read", "", told, text))
         else:
             others[column] = text
     if not columns and grid.rows and not any(near(heading, others.values()) for heading in layout.required):

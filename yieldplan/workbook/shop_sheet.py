@@ -10,7 +10,7 @@ from yieldplan.model import Shop, metric_shop
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
 from yieldplan.workbook.grid import Marks
-from yieldplan.workbook.layouts import SHOP
+from yieldplan.workbook.layouts import GONE_SETTINGS, SETTINGS, SHOP
 from yieldplan.workbook.suggest import did_you_mean, is_bare, measure_meant
 from yieldplan.workbook.table import Row, Table, table
 
@@ -18,92 +18,12 @@ if TYPE_CHECKING:
     from yieldplan.workbook.grid import Faults, Grid
 
 
-class Setting(NamedTuple):
-    """A length on the Shop sheet: which way it is rounded, within what inches it lies in shops at large, its meaning.
-
-    The spans are wide on purpose: a hobby jointer and a shipyard's band mill are both in them (common practice, no
-    source).
-    """
-
-    rounding: Rounding
-    usual: str
-    note: str
-
-
-_LOSS, _ROOM, _LEAST = Rounding.LOSS, Rounding.STOCK, Rounding.LEAST
-
-LENGTHS: dict[str, Setting] = {
-    "rip kerf": Setting(_LOSS, "1/32 to 1/4", "what the table saw takes in a rip or resaw"),
-    "bandsaw kerf": Setting(_LOSS, "1/64 to 1/8", "what the bandsaw takes"),
-    "bandsaw skim": Setting(_LOSS, "0 to 1/8", "taken off the fresh face on the jointer after each bandsaw cut"),
-    "crosscut kerf": Setting(_LOSS, "1/32 to 1/4", "what the crosscut saw takes"),
-    "saw depth": Setting(_ROOM, "1 to 8", "the thickest piece that the table saw cuts through"),
-    "bandsaw height": Setting(_ROOM, "2 to 36", "the thickest piece that the bandsaw cuts through"),
-    "resaw height": Setting(_ROOM, "1 to 36", "the widest piece that is resawn on edge"),
-    "face skim": Setting(_LOSS, "0 to 1/4", "taken off a face to clean it once it is flat"),
-    "edge skim": Setting(_LOSS, "0 to 1/4", "taken off an edge to clean it once it is straight"),
-    "width allowance": Setting(_LOSS, "0 to 1/2", "sawn over the finished width, planed off"),
-    "thickness allowance": Setting(_LOSS, "0 to 1/2", "sawn over the finished thickness, planed off"),
-    "least planing": Setting(
-        _LOSS, "0 to 1/8", "the planer takes at least this; for wood that is planed larger, being wet"
-    ),
-    "plane off": Setting(_ROOM, "0 to 1/2", "what is over by no more than this is planed off, not sawn off"),
-    "length allowance": Setting(
-        _LOSS, "0 to 12", "a blank leaves the shop so much over its finished length; 0: cut to it"
-    ),
-    "shortest machined length": Setting(_LEAST, "4 to 48", "the shortest piece that goes over the machines safely"),
-    "jointer width": Setting(_ROOM, "3 to 36", "the widest face that the jointer takes"),
-    "planer width": Setting(_ROOM, "4 to 48", "the widest stick that the planer takes"),
-    "thinnest planed": Setting(_LEAST, "1/16 to 1", "the thinnest that the planer leaves"),
-    "narrowest rip": Setting(_LEAST, "1/8 to 6", "the narrowest piece that is ripped safely"),
-    "split warp": Setting(_LEAST, "0 to 3", "cup and half the twist from which a billet may be split before jointing"),
-    "end trim": Setting(_LOSS, "0 to 12", "sawn off each end of an offcut before jointing: checks and dirt"),
-    "stick trim": Setting(_LOSS, "0 to 6", "kept clear at each end of a stick, to square it and for snipe"),
-    "past a check": Setting(_LOSS, "0 to 12", "a check, split or shake is taken to run on so far at both ends"),
-    "past a knot": Setting(_LOSS, "0 to 6", "bent grain is taken to reach so far beyond a knot, along the piece"),
-    "keeper length": Setting(_LEAST, "2 to 120", "a leftover goes back on the rack from this length up"),
-    "keeper width": Setting(_LEAST, "1/4 to 24", "... and from this width up"),
-    "keeper thickness": Setting(_LEAST, "1/8 to 12", "... and from this thickness up"),
-    "full length": Setting(_LEAST, "12 to 360", "from this length up a board counts as a long one"),
-}  # fmt: skip
+UNITS, MARK, FLAT, QUARTER, TARGET = "units", "mark", "flat sawn to", "quarter sawn from", "target moisture"
+LENGTHS = tuple(name for name, said in SETTINGS.items() if "rounding" in said)
 """The settings that are lengths; their names are the attributes of :class:`Shop` with spaces."""
 
-MINUTES: dict[str, str] = {
-    "machine setting": "minutes to set a saw fence or the planer",
-    "stop setting": "minutes to set the stop of the crosscut saw",
-    "offcut handled": "minutes to fetch, sight and mark out an offcut",
-    "billet jointed": "minutes to flatten a face and straighten an edge",
-    "cut": "minutes for a pass on the table saw, or a crosscut",
-    "bandsaw pass": "minutes for a pass on the bandsaw, the jointing of its fresh face with it",
-    "stick planed": "minutes to plane a stick to width and thickness",
-    "pair from one board": "minutes that the shop would work to get a pair out of one board; no work is counted for it",
-    "minutes for a board foot": "minutes that the shop would work to save a board foot: 60 where wood is dear, "
-    "1 where it is in the way",
-}
-"""The settings that are minutes, and what they mean."""
-
-PREMIUM, UNITS, MARK, TARGET = "length premium", "units", "mark", "target moisture"
-FLAT, QUARTER = "flat sawn to", "quarter sawn from"
-_FOOT = "minutes for a board foot"
-
-_OTHERS = {
-    UNITS: "inch or mm: what a bare number means on every sheet, and how figures are shown",
-    MARK: "the finest line the shop works to: every length is a whole number of marks",
-    PREMIUM: "how much dearer a board foot is at full length than in the shortest piece",
-    TARGET: "per cent at which finished sizes are meant; empty: moisture changes no size",
-    FLAT: "ring angle, whole degrees, up to which wood is called flat sawn",
-    QUARTER: "ring angle from which on it is called quarter sawn; between the two it is rift",
-}
-"""What the settings mean that are not lengths."""
-
-SETTINGS = (UNITS, MARK, *LENGTHS, PREMIUM, *MINUTES, TARGET, FLAT, QUARTER)
-"""Every setting that is read."""
-
-GONE = {
-    "snipe": "use stick trim: it is kept clear at both ends of a stick, to square it and for snipe",
-    "shown to": "use mark: every length is a whole number of marks, and is shown as it is",
-}
-"""Settings that were read once, and what to do now."""
+MINUTES = tuple(name for name, said in SETTINGS.items() if "minutes" in said)
+"""The settings that are minutes."""
 
 MOST_MINUTES = 600
 _DRIEST, _WETTEST = 4, 20
@@ -136,9 +56,9 @@ def read_shop(grid: Grid | None, faults: Faults, units: Unit | None = None) -> S
     if MARK in rows:
         marks = Marks(unit=units, mark=_mark(rows.pop(MARK), marks))
     values: dict[str, Any] = {"units": units, "mark": marks.mark}
-    for name, setting in LENGTHS.items():  # a default may lie between two coarser marks
+    for name in LENGTHS:  # a default may lie between two coarser marks
         default = Fraction(getattr(usual, _attribute(name)))
-        values[_attribute(name)] = setting.rounding.steps(default, marks.mark)
+        values[_attribute(name)] = _rounding(name).steps(default, marks.mark)
     for name, row in rows.items():
         row.marks = marks
         if not row.cell("Value").empty:
@@ -154,12 +74,16 @@ def usual_shop(units: Unit) -> Shop:
     return Shop() if units == "inch" else metric_shop()
 
 
+def _rounding(name: str) -> Rounding:
+    return Rounding[SETTINGS[name]["rounding"]]
+
+
 def _attribute(name: str) -> str:
     return name.replace(" ", "_")
 
 
 def _value(row: Row, name: str) -> object:
-    if name == PREMIUM:
+    if name == "length premium":
         return cells.number(row, "Value", 100)
     if name == TARGET:
         return _moisture(row)
@@ -193,7 +117,7 @@ def _by_name(sheet: Table) -> dict[str, Row]:
             row.fault("Setting", f"is set already ({rows[name].place('Setting')})", "each setting once")
         elif name is not None:
             rows[name] = row
-        elif told := GONE.get(fold(typed)):
+        elif told := GONE_SETTINGS.get(fold(typed)):
             row.fault("Setting", "is no longer a setting", suggestion=told)
         else:
             likely = did_you_mean(typed, SETTINGS)
@@ -227,14 +151,14 @@ def _mark(row: Row, usual: Marks) -> int:
 
 
 def _length(row: Row, name: str) -> int:
-    steps = cells.length(row, "Value", LENGTHS[name].rounding, above_nothing=name == "full length")
+    steps = cells.length(row, "Value", _rounding(name), above_nothing=name == "full length")
     _doubt_length(row, name)
     return steps
 
 
 def _doubt_length(row: Row, name: str) -> None:
     """Warn of a length that no machine has, probably one in another unit, with the likely slip."""
-    low, high = (Fraction(bound) * INCH for bound in LENGTHS[name].usual.split(" to "))
+    low, high = (Fraction(bound) * INCH for bound in SETTINGS[name]["usual"].split(" to "))
     steps, text = row.typed("Value"), row.cell("Value").text
     if steps is None or low <= steps <= high:
         return
@@ -262,7 +186,7 @@ def _minutes(row: Row, name: str) -> int | None:
     found = cells.number(row, "Value", MOST_MINUTES)
     if found is None:
         return None
-    if name == _FOOT and not found:
+    if name == "minutes for a board foot" and not found:
         expected = f"a number above 0, at most {MOST_MINUTES}"
         row.fault("Value", "is no time at all", expected, "plan with --wood to let work count for nothing")
     elif (100 * found).denominator > 1:
@@ -270,11 +194,6 @@ def _minutes(row: Row, name: str) -> int | None:
     elif found > 60:
         row.warn("Value", f"is more than an hour for {name}", "minutes are meant; is it in seconds?")
     return int(100 * found)
-
-
-def setting_note(name: str) -> str:
-    """Return what a setting means, in a line."""
-    return LENGTHS[name].note if name in LENGTHS else {**MINUTES, **_OTHERS}[name]
 
 
 def default_text(name: str, units: Unit) -> str:

@@ -11,29 +11,12 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import LONGEST, MeasureError, exact
 from yieldplan.model.words import fold
+from yieldplan.workbook.layouts import WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
     from yieldplan.measure import Unit
-
-KINDS = (
-    "knot",
-    "check",
-    "shake",
-    "split",
-    "wane",
-    "pith",
-    "pitch pocket",
-    "bark pocket",
-    "sapwood",
-    "stain",
-    "rot",
-    "worm hole",
-    "nail hole",
-    "saw cut",
-)
-"""Usual kinds of defect; any other word does as well."""
 
 
 def near(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
@@ -71,8 +54,8 @@ _SAME_LOOK = str.maketrans({"o": "0", "l": "1", "i": "1", " ": "", "-": "", "_":
 @cache
 def usual_kind(word: str) -> str | None:
     """Return the usual kind of defect that this word nearly is; None for a usual kind, or a quite other word."""
-    likely = near(word, KINDS, 0.8) or next(
-        (kind for kind in KINDS if one_letter_apart(fold(word), kind)), None
+    likely = near(word, WORDS["kinds"], 0.8) or next(
+        (kind for kind in WORDS["kinds"] if one_letter_apart(fold(word), kind)), None
     )
     return None if likely is None or fold(likely) == fold(word) else likely
 

@@ -10,8 +10,9 @@ from yieldplan.model import Hindrance, Offcut, section
 from yieldplan.model.shop import species_of
 from yieldplan.model.species import BUILT_IN, species_key
 from yieldplan.model.words import fold
+from yieldplan.workbook.layouts import WORDS
 from yieldplan.workbook.nearest import why_blank, why_offcut
-from yieldplan.workbook.suggest import KINDS, Names, did_you_mean, one_letter_apart, usual_kind
+from yieldplan.workbook.suggest import Names, did_you_mean, one_letter_apart, usual_kind
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -50,7 +51,7 @@ def warn_of_blanks(
     if not any(blank.need + blank.spare for _, blank in batch):
         sheet = batch[0][0].table
         sheet.faults.warning(sheet.grid.problem("", "asks for no blank at all: every Need is 0"))
-    kinds = Names({*KINDS, *(defect.kind for offcut in offcuts for defect in offcut.defects)})
+    kinds = Names({*WORDS["kinds"], *(defect.kind for offcut in offcuts for defect in offcut.defects)})
     species = Names(offcut.species for offcut in offcuts if offcut.species)
     for (row, blank), near in zip(batch, nears, strict=True):
         if blank.pairs and (blank.need + blank.spare) % 2:

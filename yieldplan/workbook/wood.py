@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from yieldplan.workbook.table import Row, Table
 
 MOST_KINKS = 20
-RING_WORDS = ("flat sawn", "rift", "quarter sawn")
 _SPELLINGS = {
     **dict.fromkeys(("flatsawn", "plainsawn", "slabsawn", "flat", "plain"), "flat sawn"),
     **dict.fromkeys(("rift", "riftsawn"), "rift"),
@@ -54,7 +53,7 @@ def ring_word(row: Row, heading: str, shop: Shop) -> Angles | None:
         return None
     word = _SPELLINGS.get(letters)
     if word is None:
-        row.fault(heading, "is not a ring angle", _ANGLE, did_you_mean(cell.text, RING_WORDS))
+        row.fault(heading, "is not a ring angle", _ANGLE, did_you_mean(cell.text, shop.ring_words))
         return None
     return shop.ring_words[word]
 
