@@ -534,11 +534,14 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "csv: file missing": (
         folder(blanks=None),
-        "blanks.csv: is not in the folder skiff; expected offcuts.csv and blanks.csv.",
+        "skiff: has no file blanks.csv; expected the files offcuts.csv and blanks.csv; it has no others.",
     ),
     "csv: file misnamed": (
         folder(blanks=None, blank="Blank,Need\n"),
-        ("blanks.csv: is not in the folder skiff; expected offcuts.csv and blanks.csv; rename blank.csv."),
+        (
+            "skiff: has no file blanks.csv; expected the files offcuts.csv and blanks.csv; rename the file "
+            "blank.csv."
+        ),
     ),
     "csv: optional file misnamed": (
         folder(defects=None, defect="Offcut,Kind\n"),
@@ -546,7 +549,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "csv: two of a name": (
         _two_cases,
-        "offcuts.csv: is there besides Offcuts.csv; expected one file offcuts.csv.",
+        "offcuts.csv: is a second file named offcuts.csv; expected each file once.",
     ),
     "csv: too many rows": (
         _many("Blanks", 500, ["b", 1, 14, 1, "3/4"]),
@@ -569,7 +572,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     "folder without csv files": (
         _empty_folder,
         (
-            "rack: has no csv files in it; expected offcuts.csv and blanks.csv; did you mean the "
+            "rack: has no csv files in it; expected the files offcuts.csv and blanks.csv; did you mean the "
             "workbook skiff.xlsx in it?"
         ),
     ),
@@ -625,7 +628,10 @@ CASES: dict[str, tuple[Maker, str]] = {
     ),
     "single csv file": (
         file("offcuts.csv", b"Offcut\n"),
-        ("offcuts.csv: is a single csv file; expected the folder that offcuts.csv and blanks.csv lie in."),
+        (
+            "offcuts.csv: is a single csv file; expected the folder with the files offcuts.csv and blanks.csv "
+            "in it."
+        ),
     ),
 }
 

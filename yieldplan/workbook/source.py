@@ -6,22 +6,23 @@ import hashlib
 import os
 import unicodedata
 from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Literal, NoReturn
 
 from yieldplan.model import InputError, Problem
 from yieldplan.model.words import fold
 from yieldplan.workbook.csvfolder import grid_of_csv
-from yieldplan.workbook.grid import Faults, Grid, shorten
+from yieldplan.workbook.grid import Faults, Grid, joined, shorten
 from yieldplan.workbook.layouts import BLANKS, CUT, EVERY_LAYOUT, LAYOUTS, OFFCUTS, Layout
 from yieldplan.workbook.suggest import near
 from yieldplan.workbook.xlsx import grids_of_workbook
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
 
 MOST_BYTES = 50_000_000
 _CLOSE_IT = "close it where it is open in another program, or check its permissions"
+_EITHER = "a workbook (.xlsx) or a folder of csv files"
 HOW_TO = "How to measure"
 """The sheet of the blank workbook that is not read but people."""
 
@@ -30,6 +31,9 @@ TAPE_LIST = "stations"
 
 _QUIET = (fold(HOW_TO), fold(CUT), TAPE_LIST)
 """Sheets that may stand beside those that are read."""
+
+Kind = Literal["sheet", "file"]
+"""What a layout lies in: a sheet of a workbook, a file of a folder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,16 +44,10 @@ class Wanted:
     required: tuple[Layout, ...]
     hint: str = ""
 
-    @property
-    def files(self) -> str:
-        """The names of the csv files that must be there."""
-        return " and ".join(f"{layout.name.lower()}.csv" for layout in self.required)
-
-    @property
-    def sheets(self) -> str:
-        """The names of the sheets that must be there."""
-        word = "the sheet" if len(self.required) == 1 else "the sheets"
-        return f"{word} {' and '.join(layout.name for layout in self.required)}"
+    def named(self, kind: Kind) -> str:
+        """Return the names of the sheets or csv files that must be there."""
+        names = [_shown(layout.name, kind) for layout in self.required]
+        return f"the {kind}{'s' if len(names) > 1 else ''} {joined(names)}"
 
 
 JOB = Wanted(layouts=LAYOUTS, required=(OFFCUTS, BLANKS))
@@ -81,7 +79,7 @@ def open_source(path: Path, faults: Faults, wanted: Wanted = JOB) -> Source:
         if path.is_dir():
             return _open_folder(path, name, faults, wanted)
         if not path.exists():
-            _stop(name, "does not exist", "a workbook (.xlsx) or a folder of csv files", "check the path")
+            _stop(name, "does not exist", _EITHER, "check the path")
         data = _bytes(path, name)
     except InputError:
         raise
@@ -91,12 +89,94 @@ def open_source(path: Path, faults: Faults, wanted: Wanted = JOB) -> Source:
         reason = (error.strerror or "it cannot be opened") if isinstance(error, OSError) else str(error)
         _stop(name, f"cannot be read: {reason.lower()}")
     if path.suffix.lower() == ".csv":
-        lie = "lies" if len(wanted.required) == 1 else "lie"
-        _stop(name, "is a single csv file", f"the folder that {wanted.files} {lie} in")
+        _stop(name, "is a single csv file", f"the folder with {wanted.named('file')} in it")
     grids = grids_of_workbook(data, name)
     cut = next((grid for grid in grids if fold(grid.sheet) == fold(CUT)), None)
-    picked = _pick_sheets(grids, name, faults, wanted)
+    picked = _pick([(grid.sheet, grid) for grid in grids], name, "sheet", faults, wanted)
     return Source(name=name, sha256=hashlib.sha256(data).hexdigest(), grids=picked, cut=cut)
+
+
+def _open_folder(path: Path, name: str, faults: Faults, wanted: Wanted) -> Source:
+    seen = [file for file in sorted(path.iterdir()) if not _is_by_the_way(file)]
+    found = {_readable(file.name): file for file in seen if file.suffix.lower() == ".csv"}
+    if not found:
+        books = [file.name for file in seen if file.suffix.lower() == ".xlsx"]
+        suggestion = f"did you mean the workbook {books[0]} in it?" if books else ""
+        _stop(name, "has no csv files in it", wanted.named("file"), suggestion)
+    named = [(file.stem, Grid(file=shown)) for shown, file in found.items()]
+    picked = _pick(named, name, "file", faults, wanted)
+    files: dict[str, bytes] = {}
+    grids: dict[str, Grid] = {}
+    for layout in EVERY_LAYOUT:
+        if layout.name not in picked:
+            continue
+        file = found[picked[layout.name].file]
+        try:
+            files[layout.name] = _bytes(file, file.name)
+        except InputError as error:
+            faults.error(error.problems[0])
+        except PermissionError:
+            faults.error(Problem(file=file.name, found="may not be read", suggestion=_CLOSE_IT))
+        else:
+            if layout in wanted.layouts:
+                grid = grid_of_csv(files[layout.name], file.name, layout.headings, faults)
+                grids |= {layout.name: grid} if grid else {}
+    return Source(name=name, sha256=_fingerprint(files), grids=grids, cut=_cut_in(path))
+
+
+def _cut_in(folder: Path) -> Grid | None:
+    """Return what a csv folder's cut.csv holds; None where there is none that can be read."""
+    file = folder / f"{CUT.lower()}.csv"
+    try:
+        return grid_of_csv(_bytes(file, file.name), file.name, ("Offcut",), Faults())
+    except (InputError, OSError):
+        return None
+
+
+def _pick(
+    named: Iterable[tuple[str, Grid]], where: str, kind: Kind, faults: Faults, wanted: Wanted
+) -> dict[str, Grid]:
+    """Return what is read, by the name of its layout; report what is there twice, is not read, or is missing.
+
+    What is not read is an error where its name is nearly one that is missing.
+    """
+    picked: dict[str, Grid] = {}
+    rest: dict[str, Grid] = {}
+    for title, grid in named:
+        name = _layout_of(title)
+        if not name:
+            rest[title] = grid
+        elif name in picked:
+            found = f"is a second {kind} named {_shown(name, kind)}"
+            faults.error(grid.problem("", found, f"each {kind} once"))
+        else:
+            picked[name] = grid
+    required = [layout.name for layout in wanted.required]
+    missing = [layout.name for layout in wanted.layouts if layout.name not in picked]
+    for title, grid in rest.items():
+        likely = near(title, missing, 0.75)
+        if likely and likely not in required:  # with a required one that is missing it is named below
+            step = f"did you mean {_shown(likely, kind)}?"
+            faults.error(grid.problem("", f"is a {kind} that is not read under this name", "", step))
+        elif not likely and fold(title) not in _QUIET and (grid.rows or kind == "file"):
+            faults.warning(grid.problem("", f"is a {kind} that is not read"))
+    for name in required:
+        if name not in picked:
+            likely = near(name, rest, 0.75)
+            others = {title: grid.sheet or grid.file for title, grid in rest.items()}
+            there = f"it has {', '.join(others.values()) or 'no others'}"
+            step = f"rename the {kind} {others[likely]}" if likely else wanted.hint or there
+            found = f"has no {kind} {_shown(name, kind)}"
+            faults.error(Problem(file=where, found=found, expected=wanted.named(kind), suggestion=step))
+    return picked
+
+
+def _shown(name: str, kind: Kind) -> str:
+    return name if kind == "sheet" else f"{name.lower()}.csv"
+
+
+def _layout_of(title: str) -> str:
+    return next((layout.name for layout in EVERY_LAYOUT if fold(title) == fold(layout.name)), "")
 
 
 def _readable(name: str) -> str:
@@ -109,25 +189,23 @@ def _is_by_the_way(file: Path) -> bool:
     return file.name.startswith((".", "~$"))
 
 
+def sheet_of(file: Path) -> str:
+    """Return the sheet that a file of a csv folder is named for; nothing where no one reads it."""
+    return _layout_of(file.stem) if file.suffix.lower() == ".csv" and not _is_by_the_way(file) else ""
+
+
 def fingerprint(path: Path) -> str:
     """Return the fingerprint that :func:`open_source` would give now; nothing where there is none to be had."""
     try:
         if not path.is_dir():
             return hashlib.sha256(_bytes(path, path.name)).hexdigest()
         files = {layout: file for file in sorted(path.iterdir(), reverse=True) if (layout := sheet_of(file))}
-        return folder_fingerprint({layout: _bytes(file, file.name) for layout, file in files.items()})
+        return _fingerprint({layout: _bytes(file, file.name) for layout, file in files.items()})
     except (OSError, ValueError):
         return ""
 
 
-def sheet_of(file: Path) -> str:
-    """Return the sheet that a file of a csv folder is named for; nothing where no one reads it."""
-    if file.suffix.lower() != ".csv" or _is_by_the_way(file):
-        return ""
-    return next((layout.name for layout in EVERY_LAYOUT if fold(file.stem) == fold(layout.name)), "")
-
-
-def folder_fingerprint(files: Mapping[str, bytes]) -> str:
+def _fingerprint(files: Mapping[str, bytes]) -> str:
     """Return the fingerprint of a csv folder from its files by sheet, whatever their order."""
     digest = hashlib.sha256()
     for layout in EVERY_LAYOUT:
@@ -136,124 +214,13 @@ def folder_fingerprint(files: Mapping[str, bytes]) -> str:
     return digest.hexdigest()
 
 
-def _stop(name: str, found: str, expected: str = "", suggestion: str = "") -> NoReturn:
-    raise InputError((Problem(file=name, found=found, expected=expected, suggestion=suggestion),)) from None
-
-
 def _bytes(path: Path, name: str) -> bytes:
     if not path.is_file():
-        _stop(name, "is not a file", "a workbook (.xlsx) or a folder of csv files")
+        _stop(name, "is not a file", _EITHER)
     if path.stat().st_size > MOST_BYTES:
         _stop(name, "is larger than 50 MB", suggestion="save only the sheets that are read")
     return path.read_bytes()
 
 
-def _pick_sheets(grids: list[Grid], file: str, faults: Faults, wanted: Wanted) -> dict[str, Grid]:
-    known = {fold(layout.name): layout.name for layout in EVERY_LAYOUT}
-    picked: dict[str, Grid] = {}
-    rest: list[Grid] = []
-    for grid in grids:
-        layout = known.get(fold(grid.sheet))
-        if layout is None:
-            rest.append(grid)
-        elif layout in picked:
-            faults.error(grid.problem("", f"is a second sheet named {layout}", "each sheet once"))
-        else:
-            picked[layout] = grid
-    for grid in rest:
-        _report_unread(grid, "sheet", "", picked, faults, wanted)
-    read = {fold(layout.name) for layout in wanted.layouts}
-    titles = ", ".join(grid.sheet for grid in grids if fold(grid.sheet) not in read) or "no others"
-    for needed in wanted.required:
-        if needed.name not in picked:
-            likely = near(needed.name, [grid.sheet for grid in rest], 0.75)
-            faults.error(
-                Problem(
-                    file=file,
-                    found=f"has no sheet {needed.name}",
-                    expected=wanted.sheets,
-                    suggestion=f"rename the sheet {likely}" if likely else wanted.hint or f"it has {titles}",
-                )
-            )
-    return picked
-
-
-def _report_unread(
-    grid: Grid, word: str, ending: str, picked: Collection[str], faults: Faults, wanted: Wanted
-) -> None:
-    """Report a sheet or file that is not read: an error where its name is nearly one that is missing."""
-    own = (grid.sheet or grid.file).removesuffix(ending)
-    missing = [layout.name for layout in wanted.layouts if layout.name not in picked]
-    likely = near(own, missing, 0.75)
-    if likely in {layout.name for layout in wanted.required}:
-        return  # reported with the sheet that is missing
-    if likely:
-        shown = likely.lower() + ending if ending else likely
-        faults.error(
-            grid.problem("", f"is a {word} that is not read under this name", "", f"did you mean {shown}?")
-        )
-    elif fold(own) not in _QUIET and (grid.rows or ending):
-        faults.warning(grid.problem("", f"is a {word} that is not read"))
-
-
-def _open_folder(path: Path, name: str, faults: Faults, wanted: Wanted) -> Source:
-    found: dict[str, Path] = {}
-    rest: list[str] = []
-    seen = [file for file in sorted(path.iterdir()) if not _is_by_the_way(file)]
-    for file in (file for file in seen if file.suffix.lower() == ".csv"):
-        layout = sheet_of(file)
-        if not layout:
-            rest.append(_readable(file.name))
-        elif layout in found:
-            there, expected = f"is there besides {found[layout].name}", f"one file {layout.lower()}.csv"
-            faults.error(Problem(file=file.name, found=there, expected=expected))
-        else:
-            found[layout] = file
-    if not found and not rest:
-        books = [file.name for file in seen if file.suffix.lower() == ".xlsx"]
-        suggestion = f"did you mean the workbook {books[0]} in it?" if books else ""
-        _stop(name, "has no csv files in it", wanted.files, suggestion)
-    files = _contents(found, faults)
-    grids: dict[str, Grid] = {}
-    for one in wanted.layouts:
-        if one.name in files:
-            grid = grid_of_csv(files[one.name], found[one.name].name, one.headings, faults)
-            grids |= {one.name: grid} if grid else {}
-    for file_name in rest:
-        _report_unread(Grid(file=file_name), "file", Path(file_name).suffix, found, faults, wanted)
-    for needed in wanted.required:
-        if needed.name not in found:
-            likely = near(needed.name, [Path(other).stem for other in rest], 0.75)
-            faults.error(
-                Problem(
-                    file=f"{needed.name.lower()}.csv",
-                    found=f"is not in the folder {name}",
-                    expected=wanted.files,
-                    suggestion=f"rename {likely}.csv" if likely else wanted.hint,
-                )
-            )
-    return Source(name=name, sha256=folder_fingerprint(files), grids=grids, cut=_cut_in(path))
-
-
-def _contents(found: Mapping[str, Path], faults: Faults) -> dict[str, bytes]:
-    """Return what can be read of the files of a csv folder, by sheet."""
-    files: dict[str, bytes] = {}
-    for layout in EVERY_LAYOUT:
-        if (file := found.get(layout.name)) is None:
-            continue
-        try:
-            files[layout.name] = _bytes(file, file.name)
-        except InputError as error:
-            faults.error(error.problems[0])
-        except PermissionError:
-            faults.error(Problem(file=file.name, found="may not be read", suggestion=_CLOSE_IT))
-    return files
-
-
-def _cut_in(folder: Path) -> Grid | None:
-    """Return what a csv folder's cut.csv holds; None where there is none that can be read."""
-    file = folder / f"{CUT.lower()}.csv"
-    try:
-        return grid_of_csv(_bytes(file, file.name), file.name, ("Offcut",), Faults())
-    except (InputError, OSError):
-        return None
+def _stop(name: str, found: str, expected: str = "", suggestion: str = "") -> NoReturn:
+    raise InputError((Problem(file=name, found=found, expected=expected, suggestion=suggestion),)) from None
