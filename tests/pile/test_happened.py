@@ -326,3 +326,9 @@ def test_whatever_is_typed_is_understood_or_refused_with_cells(rows: list[list[s
 def known_batch() -> Batch:
     """Return the batch worked out by hand, written once."""
     return small_batch(Path(tempfile.mkdtemp()))
+
+
+def test_a_decimal_comma_in_a_measure_is_questioned(batch: Batch, tmp_path: Path) -> None:
+    """It is read as a point, as on the sheets of the input, and settling goes on."""
+    (told,) = came(batch, tmp_path, {"K2": {"Measured length": "20,5"}}).warnings
+    assert told.found == "is read as 20.5 inches, the comma as a decimal point"

@@ -15,14 +15,15 @@ if TYPE_CHECKING:
 
     from yieldplan.measure import Unit
 
-CellKind = Literal["plain", "percent", "error", "formula", "merged"]
+CellKind = Literal["plain", "percent", "error", "formula", "unread"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
     """One cell: its value, and what the spreadsheet says it is besides.
 
-    ``formula`` is a formula with no stored value; ``merged`` lies under a merged range, past its first cell.
+    ``formula`` is a formula with no stored value. ``unread`` lies under a merged range, or in a line with too many
+    fields, which has been reported.
     """
 
     value: object = None
@@ -98,6 +99,12 @@ class Grid:
         """Whether a comma can only be a decimal comma: semicolons part the fields."""
         return self.separator == ";"
 
+    def place(self, row: int, column: int = 0, heading: str = "") -> str:
+        """Return where a row or one of its cells stands, as :class:`Problem` has it."""
+        if self.separator:
+            return f"line {row}, {heading}" if heading and column else f"line {row}"
+        return f"{letter(column)}{row}" if column else f"row {row}"
+
     def problem(
         self, cell: str, found: str, expected: str = "", suggestion: str = "", value: str = ""
     ) -> Problem:
@@ -118,15 +125,15 @@ class Faults:
 
     def __init__(self, others: Faults | None = None) -> None:
         self._errors: list[Problem] = [*others._errors] if others else []
-        self._warnings: list[tuple[tuple[int, int, int], Problem]] = [*others._warnings] if others else []
+        self._warnings: dict[Problem, tuple[int, int, int]] = {**others._warnings} if others else {}
 
     def error(self, problem: Problem) -> None:
         """Add a problem that stops the run when everything has been read."""
         self._errors.append(problem)
 
     def warning(self, problem: Problem, place: tuple[int, int, int] = (-1, 0, 0)) -> None:
-        """Add something questionable but usable; ``place`` is its sheet, row and column, to tell it in that order."""
-        self._warnings.append((place, replace(problem, severity="warning")))
+        """Add once something questionable but usable; ``place`` is its sheet, row and column, to tell it in order."""
+        self._warnings.setdefault(replace(problem, severity="warning"), place)
 
     @property
     def errors(self) -> tuple[Problem, ...]:
@@ -136,16 +143,7 @@ class Faults:
     @property
     def warnings(self) -> tuple[Problem, ...]:
         """The questionable things: of the whole input first, then from sheet to sheet and down the rows."""
-        return tuple(problem for _, problem in sorted(self._warnings, key=lambda warning: warning[0]))
-
-    def headed(self, problem: Problem) -> Faults:
-        """Return all of these behind another problem, which may be an error or a warning."""
-        left = Faults(self)
-        if problem.severity == "error":
-            left._errors.insert(0, problem)
-        else:
-            left.warning(problem, (-2, 0, 0))
-        return left
+        return tuple(sorted(self._warnings, key=self._warnings.__getitem__))
 
 
 _NAMED = 3

@@ -48,17 +48,21 @@ def read(path: str | Path) -> Job:
     opened = Faults()
     source = open_source(Path(path), opened)
     job, faults, doubt = _reading(source, opened)
+    refused = bool(faults.errors)
     if doubt:  # in the other unit stands what is wrong besides, where all sheets are right in it
         _, other, mixed = _reading(source, opened, "mm" if job.shop.units == "inch" else "inch")
-        doubt = replace(doubt, severity="error" if faults.errors else "warning")
         if mixed and mixed.place != doubt.place:
-            doubt = replace(
-                doubt, suggestion="write the unit with each figure; other sheets are right as they are"
-            )
-        faults = (faults if mixed or len(other.errors) > len(faults.errors) else other).headed(doubt)
-    if faults.errors:
-        raise InputError((*faults.errors, *faults.warnings))
-    return replace(job, warnings=faults.warnings)
+            step = "write the unit with each figure; other sheets are right as they are"
+            doubt = replace(doubt, suggestion=step)
+        faults = faults if mixed or len(other.errors) > len(faults.errors) else other
+    errors, warnings = faults.errors, faults.warnings
+    if doubt and refused:
+        errors = (doubt, *errors)
+    elif doubt:
+        warnings = (replace(doubt, severity="warning"), *warnings)
+    if errors:
+        raise InputError((*errors, *warnings))
+    return replace(job, warnings=warnings)
 
 
 def _reading(source: Source, opened: Faults, units: Unit | None = None) -> tuple[Job, Faults, Problem | None]:
