@@ -172,6 +172,7 @@ BLANK = f"{BILLET_AT}/strips/0/sticks/0/blanks/0"
         (_set("offcuts", None), "the plan file is damaged: offcuts is None, expected a list"),
         (_set(f"{BILLET_AT}/strips", {}), "offcuts[0].billets[0].strips is {}, expected a list"),
         (_set("offcuts/0/copy", "1"), "offcuts[0].copy is '1', expected a whole number"),
+        (_set("offcuts/0/copy", -(10**30)), "expected a whole number of at most 30 figures"),
         (_set("offcuts/0/offcut", 7), "offcuts[0].offcut is 7, expected text"),
         (_set("offcuts/0/billets/1/halves", [None]), "billets[1].halves is [None], expected a list of two"),
         (

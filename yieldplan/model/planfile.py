@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 FORMAT, VERSION = "yieldplan", 2
 _MOST_SAID = 5
 
+MOST = 10**30
+"""No number of a plan is longer than 30 figures."""
+
 KEYS = {
     "input_name": "input.name",
     "input_sha256": "input.sha256",
@@ -138,6 +141,13 @@ def _a(kind: type, value: Any, expected: str) -> Any:
     return value
 
 
+def _whole(raw: object, _: object) -> int:
+    number: int = _a(int, raw, "a whole number")
+    if abs(number) >= MOST:
+        raise ValueError(f"{short(raw)}, expected a whole number of at most 30 figures")
+    return number
+
+
 def _strict(kind: type, expected: str) -> Callable[[object, object], Any]:
     return lambda raw, _: _a(kind, raw, expected)
 
@@ -212,7 +222,7 @@ def _nested(flat: dict[str, Any], cls: type) -> dict[str, Any]:
 
 
 def _overrides(cls: Any) -> dict[str, Any]:
-    hooks: dict[str, Any] = {"price": _strict(int, "a whole number"), "halves": _halves}
+    hooks: dict[str, Any] = {"price": _whole, "halves": _halves}
     if cls is Proof:
         hooks |= {"missing": _classes, "missing_at_least": _classes}
     return {
@@ -240,7 +250,7 @@ def _many(cls: Any) -> Callable[[object, object], object]:
     return lambda raw, _: read(_a(list, raw, "a list"), cls)
 
 
-_data.register_structure_hook(int, _strict(int, "a whole number"))
+_data.register_structure_hook(int, _whole)
 _data.register_structure_hook(bool, _strict(bool, "true or false"))
 _data.register_structure_hook(str, _strict(str, "text"))
 _data.register_structure_hook(float, _number)

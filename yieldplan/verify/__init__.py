@@ -13,10 +13,10 @@ from collections import Counter
 from types import ModuleType
 from typing import TYPE_CHECKING
 
-from yieldplan.verify.breach import Breach, Notebook, plain
+from yieldplan.verify.breach import Breach, Notebook
 from yieldplan.verify.claims import check_counts, check_pairs, check_proof
 from yieldplan.verify.cuts import check_offcut
-from yieldplan.verify.reckoning import Reckoning, check_account, check_work
+from yieldplan.verify.reckoning import Reckoning
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -50,9 +50,8 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
         reckoning.add_offcut(offcut, drawn)
     check_counts(notes, job, plan)
     check_pairs(notes, job, plan)
-    check_account(notes, plan, reckoning)
-    check_work(notes, plan, reckoning)
-    check_proof(notes, job, plan, net=reckoning.net_worth, work=reckoning.price(plan.price))
+    reckoning.check_account(plan)
+    check_proof(notes, job, plan, net=reckoning.net_worth, work=reckoning.check_work(plan))
     return tuple(notes.found)
 
 
@@ -77,7 +76,7 @@ def _checked(notes: Notebook, job: Job, plan: Plan) -> Iterator[tuple[Notebook, 
     if plan.mark != notes.shop.mark:
         notes.note("marks", f"its mark is said to be {notes.size(plan.mark)}; the shop works to {mark}")
     for drawn in plan.offcuts:
-        here, offcut = notes.at(f"offcut {drawn.offcut} copy {plain(drawn.copy)}"), pile.get(drawn.offcut)
+        here, offcut = notes.at(f"offcut {drawn.offcut} copy {drawn.copy}"), pile.get(drawn.offcut)
         if offcut is None:
             here.note("input", "the pile has no offcut of this name")
         else:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Billet
-from yieldplan.verify.rows import Row, Span
+from yieldplan.verify.rows import Row, spans_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,22 +49,18 @@ class Box:
 
     def rows(self, shop: Shop) -> Iterator[Row]:
         """Yield the rows across: the strips or layers, then the sticks of each of them."""
-        rip, thick = self.billet.layout == "rip first", self.offcut.thickness
-        word, first, second, height, rough = (
-            ("strip", self.wide, self.deep, thick, self.width)
-            if rip
-            else ("layer", self.deep, self.wide, self.width, thick)
-        )
-        strips = [Span(f"{word} {n}", one.start, one.end) for n, one in enumerate(self.billet.strips, 1)]
-        yield Row(name="", spans=strips, depth=first, other=second, height=height, resaw=not rip, shop=shop)
+        rip, thick, wide = self.billet.layout == "rip first", self.offcut.thickness, self.width
+        first, second = (self.wide, self.deep) if rip else (self.deep, self.wide)
+        height, rough = (thick, wide) if rip else (wide, thick)
+        strips = spans_of(self.billet.strips, "strip" if rip else "layer")
+        yield Row(spans=strips, depth=first, other=second, height=height, resaw=not rip, shop=shop)
         for span, strip in zip(strips, self.billet.strips, strict=True):
-            planed_off = first - span.end <= shop.plane_off
             yield Row(
                 name=span.name,
-                spans=[Span(f"stick {n}", one.start, one.end) for n, one in enumerate(strip.sticks, 1)],
+                spans=spans_of(strip.sticks, "stick"),
                 depth=second,
                 other=span.size,
-                height=rough - span.start if planed_off else span.size,
+                height=span.size if first - span.end > shop.plane_off else rough - span.start,
                 resaw=rip,
                 shop=shop,
             )
@@ -86,27 +82,21 @@ def half_spans(offcut: Offcut, billet: SplitBillet, shop: Shop) -> dict[str, tup
 
 
 def _box(offcut: Offcut, billet: Billet, name: str, part: tuple[int, int], shop: Shop) -> Box:
-    low, high = part
-    along = Fraction(billet.end - billet.start, _straight(offcut, billet.start))
-    share = Fraction(high - low, offcut.width)
+    bends = [0, *sorted({kink for kink in offcut.kinks if 0 < kink < offcut.length}), offcut.length]
+    at = max((n for n, place in enumerate(bends[:-1]) if place <= billet.start), default=0)
+    along = Fraction(billet.end - billet.start, bends[at + 1] - bends[at])
+    share = Fraction(part[1] - part[0], offcut.width)
     face = offcut.bow * along**2 + offcut.cup * share**2 + offcut.twist * share * along / 2 + shop.face_skim
     edge = offcut.crook * along**2 + shop.edge_skim
     return Box(
         name=name,
         offcut=offcut,
         billet=billet,
-        low=low,
-        width=high - low,
+        low=part[0],
+        width=part[1] - part[0],
         face=math.ceil(face / shop.mark) * shop.mark,
         edge=math.ceil(edge / shop.mark) * shop.mark,
     )
-
-
-def _straight(offcut: Offcut, start: int) -> int:
-    """Return how long the straight part is that a billet starts on: from kink to kink, or the whole offcut."""
-    places = [0, *sorted({kink for kink in offcut.kinks if 0 < kink < offcut.length}), offcut.length]
-    at = max((n for n, place in enumerate(places[:-1]) if place <= start), default=0)
-    return places[at + 1] - places[at]
 
 
 def same_word(word: str) -> str:
@@ -135,11 +125,11 @@ def sound(offcut: Offcut, shop: Shop) -> tuple[int, int]:
     """
     low, high = shop.end_trim, offcut.length - shop.end_trim
     cracks = [
-        defect
+        (*reach(defect, shop), defect.x1, defect.x2)
         for defect in offcut.defects
         if defect.through and _is_crack(defect.kind) and defect.y1 <= 0 and offcut.width <= defect.y2
     ]
     for _ in cracks:  # each may bring the next into reach
-        low = max([low, *(crack.x2 + shop.past_a_check for crack in cracks if crack.x1 < low)])
-        high = min([high, *(crack.x1 - shop.past_a_check for crack in cracks if crack.x2 > high)])
+        low = max([low, *(past for _, past, start, _ in cracks if start < low)])
+        high = min([high, *(past for past, _, _, end in cracks if end > high)])
     return low, high

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import SPARES
 from yieldplan.verify.boxes import same_word
-from yieldplan.verify.breach import plain
 
 if TYPE_CHECKING:
     from yieldplan.model import Job, OffcutPlan, Plan
@@ -28,33 +27,26 @@ def check_counts(notes: Notebook, job: Job, plan: Plan) -> None:
     cut = count_cuts(plan)
     lists = {"made": plan.made, "spare": plan.spare, "missing": plan.missing}
     for word, listed in lists.items():
-        _check_list(notes, word, listed)
+        times = Counter(name for name, _ in listed)
+        for name in dict.fromkeys((*times, *notes.blanks)):
+            here = notes.at(f"blank {name}")
+            if name not in notes.blanks:
+                here.note("counts", f"it is listed under {word}; the input asks for no such blank")
+            elif times[name] != 1:
+                here.note("counts", f"it is listed {times[name]} times under {word}; expected once")
     for blank in job.blanks:
         here, made, spare = notes.at(f"blank {blank.name}"), cut[blank.name, False], cut[blank.name, True]
-        for word, count in zip(lists, (made, spare, blank.need - made), strict=True):
+        short = blank.need - made
+        for word, count in zip(lists, (made, spare, short), strict=True):
             stated = dict(lists[word]).get(blank.name, count)
             if stated != count:
-                gives = f"the plan's cuts give {count}"
-                here.note("counts", f"{plain(stated)} are said to be {word}; {gives}")
-        if made > blank.need:
+                here.note("counts", f"{stated} are said to be {word}; the plan's cuts give {count}")
+        if short < 0:
             here.note("counts", f"{made} are cut as needed; only {blank.need} are")
         if spare > blank.spare:
             here.note("counts", f"{spare} spares are cut; only {blank.spare} are wanted")
-        if spare and made < blank.need:
-            here.note(
-                "counts", f"{spare} are cut as spares while {blank.need - made} needed ones are missing"
-            )
-
-
-def _check_list(notes: Notebook, word: str, listed: tuple[tuple[str, int], ...]) -> None:
-    """Check that a list has every kind of blank of the batch once, and no other."""
-    times = Counter(name for name, _ in listed)
-    for name in dict.fromkeys((*times, *notes.blanks)):
-        here = notes.at(f"blank {name}")
-        if name not in notes.blanks:
-            here.note("counts", f"it is listed under {word}; the input asks for no such blank")
-        elif times[name] != 1:
-            here.note("counts", f"it is listed {times[name]} times under {word}; expected once")
+        if spare and short > 0:
+            here.note("counts", f"{spare} are cut as spares while {short} needed ones are missing")
 
 
 def pairs_cut(notes: Notebook, drawn: OffcutPlan) -> Counter[str]:
@@ -72,69 +64,61 @@ def check_pairs(notes: Notebook, job: Job, plan: Plan) -> None:
             for name, count in pairs_cut(notes, drawn).items():
                 made[name, woods[drawn.offcut]] += count
     for blank in job.blanks:
-        odd = [
-            f"{count} of {wood or 'no species'}"
-            for (name, wood), count in made.items()
-            if name == blank.name and count % 2
-        ]
-        alone = 1 if blank.need % 2 or blank.spare % 2 else 0
+        counts = {wood or "no species": many for (name, wood), many in made.items() if name == blank.name}
+        odd = [f"{count} of {wood}" for wood, count in counts.items() if count % 2]
+        alone = blank.need % 2 or blank.spare % 2
         if len(odd) > alone:
             may = "one may stand alone" if alone else "none may stand alone"
-            notes.at(f"blank {blank.name}").note(
-                "R10", f"it is made in pairs of one species; {', '.join(odd)} are cut, {may}"
-            )
+            cut = f"it is made in pairs of one species; {', '.join(odd)} are cut"
+            notes.at(f"blank {blank.name}").note("R10", f"{cut}, {may}")
 
 
 def check_proof(notes: Notebook, job: Job, plan: Plan, *, net: int, work: int) -> None:
     """Check the claims; ``net`` is the net worth and ``work`` the price of the work as they were added up here."""
     proof = plan.proof
-    cost, bound = plain(proof.cost), plain(proof.bound)
+    cost, bound, missing, least = proof.cost, proof.bound, proof.missing, proof.missing_at_least
     if plan.price is not None and plan.price < 0:
-        notes.note("proof", f"a board foot is said to be worth {plain(plan.price)} hundredths of a minute")
-    for word, said, found in (("net worth", proof.net_worth, net), ("cost", proof.cost, net + work)):
+        notes.note("proof", f"a board foot is said to be worth {plan.price} hundredths of a minute")
+    for word, said, found in (("net worth", proof.net_worth, net), ("cost", cost, net + work)):
         if said != found:
-            notes.note("proof", f"{word} is said to be {plain(said)}; it comes to {plain(found)}")
-    if proof.bound > proof.cost:
+            notes.note("proof", f"{word} is said to be {said}; it comes to {found}")
+    if bound > cost:
         beats = "no bound can beat the plan it stands beside"
         notes.note("proof", f"the bound {bound} is above the cost, {cost}; {beats}")
     _check_classes(notes, job, plan)
-    gap = Fraction(proof.cost - proof.bound, proof.cost) if proof.cost > 0 else Fraction(0)
+    gap = Fraction(cost - bound, cost) if cost > 0 else Fraction(0)
     if not (math.isfinite(proof.gap) and abs(Fraction(proof.gap) - gap) <= Fraction(1, 10**9)):
-        shown = f"{float(gap):.6g}" if abs(gap) < 10**300 else "beyond measure"
-        notes.note("proof", f"the gap is said to be {proof.gap!r}; by the bound it is {shown}")
-    known = proof.missing == proof.missing_at_least
-    near = 1000 * (proof.cost - proof.bound) <= max(proof.cost, 0)
-    if bool(proof.proven) != (known and near):
+        notes.note("proof", f"the gap is said to be {proof.gap!r}; by the bound it is {float(gap):.6g}")
+    if bool(proof.proven) != (missing == least and 1000 * (cost - bound) <= max(cost, 0)):
         word = "proven" if proof.proven else "not proven"
         notes.note(
             "proof",
-            f"it is called {word} with {_said(proof.missing)} missing of at least {_said(proof.missing_at_least)}, "
-            f"a cost of {cost} and a bound of {bound}; proven is no fewer missing and a gap of at most 0.001",
+            f"it is called {word} with {_said(missing)} missing of at least {_said(least)}, a cost of {cost} "
+            f"and a bound of {bound}; proven is no fewer missing and a gap of at most 0.001",
         )
 
 
 def _check_classes(notes: Notebook, job: Job, plan: Plan) -> None:
     """Check the classes of aim 1: priorities in order, spares last; and that no bound of theirs is beaten."""
-    cut, short, spares = count_cuts(plan), dict[int, int](), 0
+    cut, short, spares = count_cuts(plan), Counter[int](), 0
     for blank in job.blanks:
-        short[blank.priority] = short.get(blank.priority, 0) + max(blank.need - cut[blank.name, False], 0)
+        short[blank.priority] += max(blank.need - cut[blank.name, False], 0)
         spares += max(blank.spare - cut[blank.name, True], 0)
     found = (*((str(priority), short[priority]) for priority in sorted(short)), (SPARES, spares))
     said, least = plan.proof.missing, plan.proof.missing_at_least
     if said != found:
-        notes.note(
-            "proof", f"missing a class are said to be {_said(said)}; the plan's cuts give {_said(found)}"
-        )
+        give = f"the plan's cuts give {_said(found)}"
+        notes.note("proof", f"missing a class are said to be {_said(said)}; {give}")
     if [name for name, _ in least] != [name for name, _ in found]:
         notes.note("proof", f"bounds are claimed for {_said(least)}; the classes are {_said(found)}")
     for (_, bound), one in zip(least, found, strict=False):
         if bound > one[1]:
-            beats = f"which beats the bound that is claimed, {plain(bound)}"
+            beats = f"which beats the bound that is claimed, {bound}"
             rule = "no bound can be beaten by the plan it stands beside"
             notes.note("proof", f"{_said((one,))} are missing, {beats}; {rule}")
 
 
 def _said(classes: Classes) -> str:
     """Return classes in words: ``1 of class 1, 2 spares``."""
-    words = (f"{plain(count)} {SPARES if name == SPARES else f'of class {name}'}" for name, count in classes)
+    words = (f"{count} {SPARES if name == SPARES else f'of class {name}'}" for name, count in classes)
     return ", ".join(words) or "nothing"

@@ -9,8 +9,6 @@ from yieldplan.verify.rows import Span, check_row
 from yieldplan.verify.wood import readings, ring_span, stocked
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from yieldplan.model import Blank, CutBlank, Defect, Offcut, Shop, Stick
     from yieldplan.model.section import Section
     from yieldplan.verify.boxes import Box
@@ -57,7 +55,7 @@ def check_pieces(notes: Notebook, stick: Stick, rough: Rough, box: Box) -> None:
         notes.note("R4", "it carries no blank; a plan does not list waste")
     spans = [Span(f"blank {cut.blank} ({n})", cut.start, cut.end) for n, cut in enumerate(stick.blanks, 1)]
     room = box.billet.start + shop.stick_trim, box.billet.end - shop.stick_trim
-    check_row(notes, spans, room, shop.crosscut_kerf, ("R8", "R8", "R8"))
+    check_row(notes, spans, room, shop.crosscut_kerf)
     sizes, first = stock_of(notes, stick, box.offcut), _first_blank(notes, stick)
     if sizes is not None:
         _check_section(notes, sizes, rough, turned=bool(stick.turned))
@@ -68,9 +66,7 @@ def check_pieces(notes: Notebook, stick: Stick, rough: Rough, box: Box) -> None:
             here.note("input", "the input asks for no blank of this name")
             continue
         if first is None or (blank.width, blank.thickness) != (first.width, first.thickness):
-            here.note(
-                "R6", "its finished section differs from the first blank's; a stick has one section only"
-            )
+            here.note("R6", "its section is not the first blank's; a stick has one finished section only")
         needs = blank.length + shop.length_allowance
         if span.size != needs:
             takes = f"with its length allowance it takes {notes.size(needs)}"
@@ -81,17 +77,13 @@ def check_pieces(notes: Notebook, stick: Stick, rough: Rough, box: Box) -> None:
 
 
 def _check_section(notes: Notebook, sizes: Section, rough: Rough, *, turned: bool) -> None:
-    shop, size = notes.shop, notes.size
-    across, deep = (end - start for start, end in rough)
-    lies, sawn = ("turned", {"z": deep, "y": across}) if turned else ("flat", {"y": across, "z": deep})
-    for (axis, has), word, needs, planed in zip(
-        sawn.items(),
-        ("width", "thickness"),
-        (sizes.rough_width, sizes.rough_thickness),
-        (sizes.planed_width, sizes.planed_thickness),
-        strict=True,
+    shop, size, lies = notes.shop, notes.size, "turned" if turned else "flat"
+    for word, axis, needs, planed in (
+        ("width", int(turned), sizes.rough_width, sizes.planed_width),
+        ("thickness", int(not turned), sizes.rough_thickness, sizes.planed_thickness),
     ):
-        found = f"its rough size across {axis} is {size(has)}"
+        has = rough[axis][1] - rough[axis][0]
+        found = f"its rough size across {'yz'[axis]} is {size(has)}"
         if has != needs:
             notes.note("R6", f"{found}; its blanks lie {lies}, their {word} needs {size(needs)} there")
         if has < shop.narrowest_rip:
@@ -102,20 +94,15 @@ def _check_section(notes: Notebook, sizes: Section, rough: Rough, *, turned: boo
 
 
 def _check_wood(notes: Notebook, blank: Blank, offcut: Offcut) -> None:
+    """Check species (R10) and slope of grain (R7)."""
     if blank.species and same_word(offcut.species) not in map(same_word, blank.species):
         takes = ", ".join(blank.species)
         notes.note("R10", f"the offcut is of {offcut.species!r}; the blank takes only {takes}")
-    if blank.max_slope is None:
-        return
-    needs = f"the blank takes at most {_slope(blank.max_slope)}"
-    if offcut.grain_slope is None:
-        notes.note("R7", f"the offcut's slope of grain was not read; {needs}")
-    elif offcut.grain_slope > blank.max_slope:
-        notes.note("R7", f"the offcut's slope of grain is {_slope(offcut.grain_slope)}; {needs}")
-
-
-def _slope(slope: Fraction) -> str:
-    return f"{float(100 * slope):.4g} %"
+    slope, most = offcut.grain_slope, blank.max_slope
+    if most is not None and (slope is None or slope > most):
+        found = "was not read" if slope is None else f"is {float(100 * slope):.4g} %"
+        takes = f"the blank takes at most {float(100 * most):.4g} %"
+        notes.note("R7", f"the offcut's slope of grain {found}; {takes}")
 
 
 def _check_rings(notes: Notebook, blank: Blank, box: Box, across: Interval, *, turned: bool) -> None:
@@ -123,27 +110,19 @@ def _check_rings(notes: Notebook, blank: Blank, box: Box, across: Interval, *, t
     if blank.ring_from is None and blank.ring_to is None:
         return
     least, most = blank.ring_from or 0, 90 if blank.ring_to is None else blank.ring_to
-    needs = f"the blank needs {least}° to {most}°"
-    both = readings(box.offcut)
+    both, needs = readings(box.offcut), f"the blank needs {least}° to {most}°"
     if both is None:
         notes.note("R7", f"the offcut's ring angle was not read; {needs}")
         return
     from_to = (box.low + across[0], box.low + across[1] + box.edge)
     low, high = ring_span(both, box.offcut.width, from_to, turned=turned)
     if low < least or high > most:
-        lies = "turned" if turned else "flat"
-        seen = f"{_degrees(low)}°" if low == high else f"{_degrees(low)}° to {_degrees(high)}°"
-        notes.note("R7", f"it lies {lies}, so its ring angle is {seen}; {needs}")
-
-
-def _degrees(angle: Fraction) -> str:
-    try:
-        return f"{float(angle):.6g}"
-    except OverflowError:
-        return "beyond measure"
+        seen = f"{float(low):.6g}°" if low == high else f"{float(low):.6g}° to {float(high):.6g}°"
+        notes.note("R7", f"it lies {'turned' if turned else 'flat'}, so its ring angle is {seen}; {needs}")
 
 
 def _check_flaws(notes: Notebook, blank: Blank, cut: CutBlank, flaws: list[Flaw]) -> None:
+    """Check a blank and its clear end against what its stick meets (R9)."""
     clear, allowed = blank.clear_end, set(map(same_word, blank.allows))
     if cut.clear_end not in ("A", "B") or (cut.clear_end == "B" and not clear):
         said = f"its clear end is said to be {cut.clear_end!r}"

@@ -1,16 +1,16 @@
-"""Rows of pieces along one axis: marks, room, order, kerf and saw (R4, R5); passes, leftovers and dust (R11)."""
+"""Rows of pieces along one axis: marks, room, order, kerf and saw (R4, R5, R8); passes, leftovers and dust (R11)."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
-    from yieldplan.model import Shop
-    from yieldplan.verify.breach import Notebook, Rule
+    from yieldplan.model import Billet, CutBlank, Shop, SplitBillet, Stick, Strip
+    from yieldplan.verify.breach import Notebook
 
 
 class Span(NamedTuple):
@@ -26,6 +26,11 @@ class Span(NamedTuple):
         return self.end - self.start
 
 
+def spans_of(pieces: Iterable[Billet | SplitBillet | Strip | Stick | CutBlank], word: str = "") -> list[Span]:
+    """Return where the pieces of a row lie, named by a word and their number."""
+    return [Span(f"{word} {n}", piece.start, piece.end) for n, piece in enumerate(pieces, 1)]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """Strips, layers or sticks across a box, parted by cuts of one height.
@@ -34,7 +39,7 @@ class Row:
     strip or layer whose sticks they are.
     """
 
-    name: str
+    name: str = ""
     spans: list[Span]
     depth: int
     other: int
@@ -45,10 +50,8 @@ class Row:
     @property
     def reached(self) -> bool:
         """Whether a saw makes such cuts at all (R5)."""
-        shop = self.shop
-        return self.height <= max(shop.saw_depth, shop.bandsaw_height) and not (
-            self.resaw and self.height > shop.resaw_height
-        )
+        too_high = self.height > max(self.shop.saw_depth, self.shop.bandsaw_height)
+        return not too_high and not (self.resaw and self.height > self.shop.resaw_height)
 
     @property
     def bandsaw(self) -> bool:
@@ -87,9 +90,7 @@ def leftovers(spans: Sequence[Span], room: tuple[int, int], kerf: int) -> Iterat
     row = in_order(spans)
     starts = [room[0], *(span.end + kerf for span in row)]
     ends = [*(span.start - kerf for span in row), room[1]]
-    for start, end in zip(starts, ends, strict=True):
-        if start < end:
-            yield start, end
+    return ((start, end) for start, end in zip(starts, ends, strict=True) if start < end)
 
 
 def dust(spans: Sequence[Span], room: tuple[int, int], kerf: int) -> int:
@@ -109,38 +110,36 @@ def check_mark(notes: Notebook, what: str, steps: int) -> None:
 
 
 def check_row(
-    notes: Notebook, spans: Sequence[Span], room: tuple[int, int], kerf: int, rules: tuple[Rule, Rule, Rule]
+    notes: Notebook, spans: Sequence[Span], room: tuple[int, int], kerf: int, rule: Literal["R4", "R8"] = "R8"
 ) -> None:
-    """Check that pieces lie on marks and, by a rule each: are whole and in order, lie in ``room``, a kerf apart."""
-    shape_rule, room_rule, gap_rule = rules
+    """Check that pieces lie on marks, end after they start, in order, in ``room``, and a kerf apart (R5 across)."""
     right = []
     for span in spans:
         here, runs = notes.at(span.name), f"it runs from {notes.span(span.start, span.end)}"
         check_mark(here, "start", span.start)
         check_mark(here, "end", span.end)
         if span.start >= span.end:
-            here.note(shape_rule, f"{runs}; it must end after it starts")
+            here.note(rule, f"{runs}; it must end after it starts")
             continue
         right.append(span)
         if span.start < room[0] or span.end > room[1]:
-            here.note(room_rule, f"{runs}; there is room only from {notes.span(*room)}")
+            here.note(rule, f"{runs}; there is room only from {notes.span(*room)}")
     if right != in_order(right):
-        notes.note(shape_rule, "its pieces are not listed in the order in which they are sawn")
+        notes.note(rule, "its pieces are not listed in the order in which they are sawn")
     for before, after in pairwise(in_order(right)):
         gap, pair = after.start - before.end, notes.at(f"{before.name} and {after.name}")
         if gap < 0:
-            pair.note(shape_rule, f"they overlap by {notes.size(-gap)}")
+            pair.note(rule, f"they overlap by {notes.size(-gap)}")
         elif gap < kerf:
-            pair.note(gap_rule, f"they are {notes.size(gap)} apart; the saw takes {notes.size(kerf)}")
+            apart = f"they are {notes.size(gap)} apart; the saw takes {notes.size(kerf)}"
+            pair.note("R5" if rule == "R4" else rule, apart)
 
 
 def check_sawn_row(notes: Notebook, row: Row) -> None:
     """Check strips, layers or sticks across a box (R4), and that a saw makes their cuts (R5)."""
-    check_row(notes, row.spans, (0, row.depth), row.kerf, ("R4", "R4", "R5"))
+    check_row(notes, row.spans, (0, row.depth), row.kerf, "R4")
     sizes, odd = row.cuts
     if not row.reached and (sizes or odd or len(row.spans) > 1):
         saws, resaw = max(row.shop.saw_depth, row.shop.bandsaw_height), notes.size(row.shop.resaw_height)
-        notes.note(
-            "R5",
-            f"the cuts are {notes.size(row.height)} high; the saws reach {notes.size(saws)}, in a resaw {resaw}",
-        )
+        high = f"the cuts are {notes.size(row.height)} high"
+        notes.note("R5", f"{high}; the saws reach {notes.size(saws)}, in a resaw {resaw}")

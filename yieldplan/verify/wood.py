@@ -50,23 +50,21 @@ def squared_sine(degrees: int) -> Fraction:
 def shrinkage(species: Species, wet: Fraction, dry: Fraction) -> tuple[Fraction, Fraction]:
     """Return how much wood shrinks across and along its rings from one moisture to a drier one; 0 where it swells."""
     start, end = min(wet, species.saturation), min(dry, species.saturation)
-    if start <= end:
-        return Fraction(0), Fraction(0)
-    found = []
-    for per_cent, total in (
-        (species.radial, species.radial_shrinkage),
-        (species.tangential, species.tangential_shrinkage),
-    ):
+
+    def one_way(per_cent: Fraction, total: Fraction) -> Fraction:
+        if start <= end:
+            return Fraction(0)
+        if 6 <= end <= start <= 14:
+            return per_cent * (start - end)
         by_total = Fraction(0)
         if total:
             by_total = (start - end) / (100 * species.saturation / total - species.saturation + start)
-        if not 6 <= end <= 14:
-            found.append(by_total)
-        elif start <= 14:
-            found.append(per_cent * (start - end))
-        else:
-            found.append(max(by_total, per_cent * (14 - end)))
-    return found[0], found[1]
+        return max(by_total, per_cent * (14 - end)) if 6 <= end <= 14 else by_total
+
+    return (
+        one_way(species.radial, species.radial_shrinkage),
+        one_way(species.tangential, species.tangential_shrinkage),
+    )
 
 
 def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
@@ -76,7 +74,7 @@ def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
         return Fraction(1), Fraction(1)
     radial, tangential = shrinkage(species, Fraction(offcut.moisture), Fraction(shop.target_moisture))
     both = readings(offcut)
-    angles = (0, 90) if both is None else (min(min(r) for r in both), max(max(r) for r in both))
+    angles = (0, 90) if both is None else (min(map(min, both)), max(map(max, both)))
     upright = [squared_sine(angle) for angle in angles]
     across = max(tangential - (tangential - radial) * share for share in upright)
     deep = max(radial + (tangential - radial) * share for share in upright)
@@ -85,22 +83,20 @@ def enlargement(offcut: Offcut, shop: Shop) -> tuple[Fraction, Fraction]:
 
 def stocked(offcut: Offcut, blank: Blank, shop: Shop, *, turned: bool) -> Section:
     """Return the sizes of a blank's stick: enlarged for moisture to the nearest mark, never below the finished."""
+
+    def planed(size: int, by: Fraction) -> int:
+        under = math.floor(size * by / shop.mark) * shop.mark
+        return max(size, under if 2 * (size * by - under) < shop.mark else under + shop.mark)
+
     across, deep = enlargement(offcut, shop)
-    by_width, by_thickness = (deep, across) if turned else (across, deep)
-    width = max(blank.width, _nearest(blank.width * by_width, shop.mark))
-    thickness = max(blank.thickness, _nearest(blank.thickness * by_thickness, shop.mark))
+    width = planed(blank.width, deep if turned else across)
+    thickness = planed(blank.thickness, across if turned else deep)
     return Section(
         planed_width=width,
         planed_thickness=thickness,
         rough_width=max(blank.width + shop.width_allowance, width + shop.least_planing),
         rough_thickness=max(blank.thickness + shop.thickness_allowance, thickness + shop.least_planing),
     )
-
-
-def _nearest(steps: Fraction, mark: int) -> int:
-    """Return the nearest whole number of marks; of two as near the greater."""
-    under = math.floor(steps / mark) * mark
-    return under if 2 * (steps - under) < mark else under + mark
 
 
 def ring_span(
