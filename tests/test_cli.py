@@ -119,6 +119,7 @@ def test_bad_arguments(
     assert (run.status, run.out) == (2, "")
     first, usage, hint = run.err.splitlines()
     assert first.startswith(f"yieldplan: {wrong}")
+    assert first.endswith(".")
     assert usage.startswith(f"Usage: {command} ")
     assert hint == f"Try: {command} --help"
 
@@ -358,7 +359,7 @@ def test_a_plan_that_breaks_a_rule_is_not_shown(
     monkeypatch.setattr(solve, "solve", search)
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out) == (1, "")
-    assert run.err.startswith("the plan found does not pass the recheck, so it is not shown: ")
+    assert run.err.startswith("The plan found does not pass the recheck, so it is not shown: ")
     assert not Path("order").exists()
 
 
@@ -413,7 +414,7 @@ def test_a_folder_that_cannot_be_used_is_refused_before_the_search(
     Path("order").write_bytes(b"")
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out) == (1, "")
-    assert run.err == "order is not a folder, so nothing can be written there; name another folder\n"
+    assert run.err == "order is not a folder, so nothing can be written there; name another folder.\n"
 
 
 def test_a_full_disk_still_shows_the_plan(
@@ -428,7 +429,7 @@ def test_a_full_disk_still_shows_the_plan(
     run = Streams(capsys, "plan", planned, "--out", "order")
     assert run.status == 1
     assert run.out.startswith("The one needed blank is made")
-    assert run.err == "order could not be written to (No space left on device); nothing was written\n"
+    assert run.err == "order could not be written to (No space left on device); nothing was written.\n"
     assert not Path("order").exists()
 
 

@@ -76,7 +76,7 @@ def order(
 def test_files_that_may_not_grow_so_large(source: Path, old: Path) -> None:
     """Half of a page is written, and no more may be: the older set stays."""
     status, said = order(source, old, before=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (9000, 9000)))
-    assert (status, said) == (1, f"{old} could not be written to (File too large); nothing was written\n")
+    assert (status, said) == (1, f"{old} could not be written to (File too large); nothing was written.\n")
     assert_old(old)
 
 
@@ -107,7 +107,7 @@ def test_a_disk_that_is_full(source: Path, small: Path) -> None:
     status, said = order(source, small)
     assert (status, said) == (
         1,
-        f"{small} could not be written to (No space left on device); nothing was written\n",
+        f"{small} could not be written to (No space left on device); nothing was written.\n",
     )
     assert_old(small)
 
@@ -122,13 +122,13 @@ def test_a_disk_that_is_only_for_reading(
     for out in (small, small / "deep" / "down"):
         assert order(source, out) == (
             1,
-            f"{small} cannot be written to: you have no permission there; name another folder\n",
+            f"{small} cannot be written to: you have no permission there; name another folder.\n",
         )
     assert_old(small)
     run = Streams(capsys, "tally", small / "new.xlsx")
     assert (run.status, run.err) == (
         1,
-        f"{small} cannot be written to: you have no permission there; name another folder\n",
+        f"{small} cannot be written to: you have no permission there; name another folder.\n",
     )
 
 
@@ -160,7 +160,7 @@ def test_a_folder_of_someone_else(
             path.chmod(modes[path])
     assert (refused.status, refused.err) == (
         1,
-        f"{old} cannot be written to: you have no permission there; name another folder\n",
+        f"{old} cannot be written to: you have no permission there; name another folder.\n",
     )
     assert_old(old)
     assert (unread.status, unread.out) == (2, "")

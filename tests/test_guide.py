@@ -60,7 +60,7 @@ def test_an_unknown_topic_is_refused_with_the_nearest(capsys: pytest.CaptureFixt
     """Where none is near, all are named."""
     run = Streams(capsys, "guide", "mesure")
     assert (run.status, run.out) == (2, "")
-    assert run.err == "the guide has no topic 'mesure'; did you mean measure?\n"
+    assert run.err == "The guide has no topic 'mesure'; did you mean measure?\n"
     assert "expected one of measure, workbook, " in Streams(capsys, "guide", "xyz").err
 
 

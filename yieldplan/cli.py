@@ -163,7 +163,8 @@ def _report_problems(problems: tuple[Problem, ...]) -> None:
 
 def _report_usage(error: Any) -> None:
     """Say what is wrong with the arguments, with the usage line of the command they were meant for."""
-    talk(f"yieldplan: {error.format_message()}")
+    said = error.format_message()
+    talk(f"yieldplan: {said if said.endswith(('.', '?')) else said + '.'}")
     context = getattr(error, "ctx", None)
     if context is not None:
         talk(" ".join(context.get_usage().split()))

@@ -250,7 +250,7 @@ def _check_folder(out: Path, names: tuple[str, ...]) -> None:
         if path.is_file() and is_filled_in(path.read_bytes()):
             raise OutputError(
                 f"{path} has been filled in with what happened, and would be lost; name another folder with --out, "
-                "or move it away"
+                "or move it away."
             )
 
 
@@ -313,7 +313,7 @@ def settle(
     row = ledger_row(job, settled, settling.date)
     written = write_settled(source, out, files, row, force=settling.force)
     put(said(job, settled))
-    talk("Written: " + ", ".join(written))
+    talk(f"Written: {', '.join(written)}.")
     return DONE
 
 
@@ -339,7 +339,8 @@ def ledger(
         check_new(path, force=force)
     show(report(batches))
     for path, content in contents.items():
-        talk("Written: " + ", ".join(map(str, write_set(path.parent, {path.name: content}))))
+        write_set(path.parent, {path.name: content})
+        talk(f"Written: {path}.")
     return DONE
 
 
@@ -376,7 +377,7 @@ def stations(
     )
     written = write_set(folder, {**dict(zip(writing.NAMES, contents, strict=True)), **made})
     show(writing.report(found))
-    talk("Written: " + ", ".join(map(str, written)))
+    talk(f"Written: {', '.join(map(str, written))}.")
     return DONE
 
 
@@ -410,7 +411,7 @@ def _load(plan_file: Path) -> Plan:
     try:
         return load_plan(plan_file.read_bytes())
     except PlanFileError as error:
-        raise PlanFileError(f"{plan_file}: {error}.") from error
+        raise PlanFileError(f"{plan_file}: {error}") from error
     except OSError as error:
         expected = "expected a plan.json that yieldplan wrote"
         raise PlanFileError(f"{plan_file}: {error.strerror}; {expected}.") from error

@@ -43,16 +43,18 @@ def check_writable(folder: Path, names: tuple[str, ...]) -> None:
     while not os.path.lexists(standing) and standing != standing.parent:
         standing = standing.parent
     if not standing.is_dir():
-        raise OutputError(f"{standing} is not a folder, so nothing can be written there; name another folder")
+        raise OutputError(
+            f"{standing} is not a folder, so nothing can be written there; name another folder."
+        )
     if not os.access(standing, os.W_OK | os.X_OK):
         raise OutputError(
-            f"{standing} cannot be written to: you have no permission there; name another folder"
+            f"{standing} cannot be written to: you have no permission there; name another folder."
         )
     for name in names:
         if (folder / name).is_dir():
             raise OutputError(
                 f"{folder / name} is a folder, but a file of that name is to be written; "
-                "move it away or name another folder"
+                "move it away or name another folder."
             )
 
 
@@ -144,9 +146,9 @@ def write_set(folder: Path, contents: Mapping[str, Content], *, new: bool = Fals
 
 
 def _refusal(folder: Path, error: OSError) -> OutputError:
-    hint = "; is a file in it open in another program?" if isinstance(error, PermissionError) else ""
+    hint = "; is a file in it open in another program?" if isinstance(error, PermissionError) else "."
     if sys.platform == "win32" and len(str(folder.absolute())) > _LONG_PATH:
-        hint = "; its path is long for Windows, which takes 260 characters: name a shorter folder"
+        hint = "; its path is long for Windows, which takes 260 characters: name a shorter folder."
     return OutputError(f"{folder} could not be written to ({error.strerror}); nothing was written{hint}")
 
 
@@ -159,17 +161,17 @@ def check_new(path: Path) -> None:
         With the next step.
     """
     if path.stem.split(".")[0].rstrip().upper() in _WINDOWS_OWN:
-        raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name")
+        raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name.")
     if wrong := sorted(set(path.name) & _WINDOWS_BARS):
         raise ArgumentError(
-            f"{path.name} has a {wrong[0]} in it, which Windows does not allow in a name; leave it out"
+            f"{path.name} has a {wrong[0]} in it, which Windows does not allow in a name; leave it out."
         )
     if os.path.lexists(path):
         raise _taken(path)
 
 
 def _taken(path: Path) -> ArgumentError:
-    return ArgumentError(f"{path.name} is there already and is left as it is; choose another name")
+    return ArgumentError(f"{path.name} is there already and is left as it is; choose another name.")
 
 
 def _fill(new: Path, contents: Mapping[str, Content]) -> None:

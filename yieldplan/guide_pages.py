@@ -38,8 +38,8 @@ def page(topic: str | None, commands: str) -> str:
         return f"The guide has these pages; yieldplan guide TOPIC shows one.\n\n{topics}\n"
     if topic.lower() not in TOPICS:
         likely = did_you_mean(topic, TOPICS)
-        expected = f"expected one of {', '.join(TOPICS)}"
-        raise ArgumentError(f"the guide has no topic {topic!r}; {likely or expected}")
+        expected = f"expected one of {', '.join(TOPICS)}."
+        raise ArgumentError(f"The guide has no topic {topic!r}; {likely or expected}")
     fillings: dict[str, Callable[[], str]] = {
         "commands": lambda: commands,
         "sheets": _sheets,

@@ -62,7 +62,7 @@ def recheck(job: Job, plan: Plan) -> None:
     breaches = verify(job, plan)
     if breaches:
         raise SolverError(
-            f"the plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
+            f"The plan found does not pass the recheck, so it is not shown: {breaches[0].sentence()}"
         )
 
 

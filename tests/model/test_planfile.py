@@ -223,7 +223,7 @@ def test_all_damage_is_named_at_once() -> None:
     with pytest.raises(PlanFileError, match=r"mark is '1'.*; proof\.cost is None[^;]*$"):
         load_plan(json.dumps(data).encode())
     data["work"] = dict.fromkeys(data["work"], ()) | {"settings": {}}
-    with pytest.raises(PlanFileError, match=r"(.*; ){5}and so on$"):
+    with pytest.raises(PlanFileError, match=r"(.*; ){5}and so on\.$"):
         load_plan(json.dumps(data).encode())
 
 

@@ -71,7 +71,7 @@ def test_settle_says_what_it_comes_to_and_writes_two_files(shed: Shed) -> None:
         "  K1  20 7/8 × 2 1/4 × 1 5/16, from P1",
         "  K2  26 1/2 × 3 7/16 × 1 11/16, from P2",
     ]
-    assert run.err == f"Written: {shed.out}, {shed.folder / 'ledger.csv'}\n"
+    assert run.err == f"Written: {shed.out}, {shed.folder / 'ledger.csv'}.\n"
     after = shed.files
     assert set(after) - set(before) == {"next.xlsx", "ledger.csv"}
     del before["what-happened.csv"]
@@ -88,7 +88,7 @@ def test_nothing_that_is_there_is_overwritten_without_force(shed: Shed) -> None:
     run = shed.settle()
     assert run.status == 2
     assert run.err.endswith(
-        "is there already and is left as it is; choose another name for --out, or overwrite it with --force\n"
+        "is there already and is left as it is; choose another name for --out, or overwrite it with --force.\n"
     )
     assert shed.files == before
     assert shed.settle("--force").status == 0
@@ -110,7 +110,7 @@ def test_a_row_that_gives_way_to_another_is_announced(shed: Shed) -> None:
     run = shed.settle("--force")
     ledger = shed.folder / "ledger.csv"
     instead = f"(in place of the row of plan {shed.batch.fingerprint} that stood there)"
-    assert run.err == f"Written: {shed.out}, {ledger} {instead}\n"
+    assert run.err == f"Written: {shed.out}, {ledger} {instead}.\n"
     assert list(read_ledger(ledger)["Blanks spoiled"]) == [2]
     assert "in place of" not in shed.settle().err
 
@@ -118,8 +118,8 @@ def test_a_row_that_gives_way_to_another_is_announced(shed: Shed) -> None:
 @pytest.mark.parametrize(
     ("out", "said"),
     [
-        ("pile.xlsx", "is the input itself, which is left as it is; choose another name for --out"),
-        ("next.csv", "next.csv does not end in .xlsx, as the input does; give --out such a name"),
+        ("pile.xlsx", "is the input itself, which is left as it is; choose another name for --out."),
+        ("next.csv", "next.csv does not end in .xlsx, as the input does; give --out such a name."),
     ],
 )
 def test_the_next_input_is_another_of_the_same_kind(shed: Shed, out: str, said: str) -> None:

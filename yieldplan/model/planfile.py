@@ -75,21 +75,21 @@ def load_plan(data: bytes) -> Plan:
     """
     raw = _parse(data)
     if not isinstance(raw, dict) or raw.pop("format", None) != FORMAT:
-        raise PlanFileError("the file is not a yieldplan plan; expected a plan.json that yieldplan wrote")
+        raise PlanFileError("the file is not a yieldplan plan; expected a plan.json that yieldplan wrote.")
     version = raw.pop("version", None)
     if version == 1 and version is not True:
         raise PlanFileError(
             "the plan file is of version 1, by an earlier edition whose rules were others; expected version 2; "
-            "plan the same input again"
+            "plan the same input again."
         )
     if version != VERSION:
-        raise PlanFileError(f"the plan file is of version {short(version)}; this program reads {VERSION}")
+        raise PlanFileError(f"the plan file is of version {short(version)}; this program reads {VERSION}.")
     try:
         return _data.structure(raw, Plan)
     except BaseValidationError as error:
         found = list(islice(_faults(error), _MOST_SAID + 1))
         said = "; ".join(found[:_MOST_SAID]) + ("; and so on" if len(found) > _MOST_SAID else "")
-        raise PlanFileError(f"the plan file is damaged: {said}") from None
+        raise PlanFileError(f"the plan file is damaged: {said}.") from None
 
 
 def _parse(data: bytes) -> Any:
@@ -99,7 +99,7 @@ def _parse(data: bytes) -> Any:
         raise
     except (ValueError, RecursionError) as error:
         raise PlanFileError(
-            f"the file is not JSON ({error}); expected a plan.json that yieldplan wrote"
+            f"the file is not JSON ({error}); expected a plan.json that yieldplan wrote."
         ) from None
 
 
@@ -109,7 +109,7 @@ def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(found) < len(pairs):
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
-        raise PlanFileError(f"the plan file is damaged: {short(twice)} stands twice in one place")
+        raise PlanFileError(f"the plan file is damaged: {short(twice)} stands twice in one place.")
     return found
 
 

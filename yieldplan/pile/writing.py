@@ -26,12 +26,12 @@ def check_out(source: Path, out: Path) -> None:
     """
     if source.exists() and out.exists() and out.samefile(source):
         raise ArgumentError(
-            f"{out} is the input itself, which is left as it is; choose another name for --out"
+            f"{out} is the input itself, which is left as it is; choose another name for --out."
         )
     if source.is_dir() and (out.is_file() or out.suffix.lower() == ".xlsx"):
-        raise ArgumentError(f"{out} is no folder, as the input is; name a folder for --out")
+        raise ArgumentError(f"{out} is no folder, as the input is; name a folder for --out.")
     if source.is_file() and out.suffix.lower() != ".xlsx":
-        raise ArgumentError(f"{out.name} does not end in .xlsx, as the input does; give --out such a name")
+        raise ArgumentError(f"{out.name} does not end in .xlsx, as the input does; give --out such a name.")
 
 
 def check_new(path: Path, *, force: bool, hint: str = "choose another name") -> None:
@@ -44,7 +44,7 @@ def check_new(path: Path, *, force: bool, hint: str = "choose another name") -> 
     """
     if os.path.lexists(path) and not force:
         raise ArgumentError(
-            f"{path} is there already and is left as it is; {hint}, or overwrite it with --force"
+            f"{path} is there already and is left as it is; {hint}, or overwrite it with --force."
         )
 
 

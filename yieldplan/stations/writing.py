@@ -141,7 +141,7 @@ def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
         return
     if out.samefile(home):
         raise ArgumentError(
-            f"{out} is where the input is, and its copy would take its place; name another folder with --out"
+            f"{out} is where the input is, and its copy would take its place; name another folder with --out."
         )
     files = (file for file in out.iterdir() if file.is_file())
     ours = (file for file in files if file.name in made or (source.is_dir() and sheet_of(file)))
@@ -152,7 +152,7 @@ def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
         place = out if source.is_dir() else out / source.name
         raise ArgumentError(
             f"{place} is there already, and not as yieldplan stations wrote it; it is left as it is: name another "
-            "folder with --out, or move it away"
+            "folder with --out, or move it away."
         )
 
 

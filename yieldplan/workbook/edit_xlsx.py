@@ -258,8 +258,8 @@ class BookEdit:
                 sheet = BookSheet(self._parts[self._listed[title]], self._grids[title])
             except ValueError:
                 raise OutputError(
-                    f"the sheet {title} is stored in a way that rows cannot be put into; open the workbook in a "
-                    "spreadsheet program, save it as .xlsx and run the same command again"
+                    f"The sheet {title} is stored in a way that rows cannot be put into; open the workbook in a "
+                    "spreadsheet program, save it as .xlsx and run the same command again."
                 ) from None
             sheet.may_close = not self._is_bound(title, sheet)
             self._sheets[title] = sheet

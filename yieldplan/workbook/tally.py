@@ -68,7 +68,7 @@ def write_tally(path: str | Path, beside: Mapping[str, bytes] | None = None) -> 
     """
     path = Path(path)
     if path.suffix.lower() != ".xlsx":
-        raise ArgumentError(f"{path.name} does not end in .xlsx; give the new workbook such a name")
+        raise ArgumentError(f"{path.name} does not end in .xlsx; give the new workbook such a name.")
     check_new(path)
     book = Workbook()
     book.remove(book.worksheets[0])
