@@ -15,7 +15,6 @@ cannot be replaced: it stays as it is, and with it the whole old set.
 
 from __future__ import annotations
 
-import errno
 import filecmp
 import os
 import shutil
@@ -57,37 +56,6 @@ def replace_set(workshop: Path) -> None:
     for name in names:
         _lead(folder / name, f"{workshop.name}/now/{name}", workshop / "link")
     _lead(workshop / "now", "new", workshop / "link")
-
-
-def add_set(workshop: Path) -> None:
-    """Give the files in ``workshop / "new"`` their names in the folder round it, all or none, over nothing there.
-
-    However it ends, :func:`tidy` must follow.
-
-    Raises
-    ------
-    FileExistsError
-        If a name is taken.
-    OSError
-        If the files cannot be put there.
-    """
-    named: list[Path] = []
-    try:
-        for path in sorted((workshop / "new").iterdir()):
-            place = workshop.parent / path.name
-            try:
-                os.link(path, place)
-            except FileExistsError:
-                raise
-            except OSError:  # a disk without hard links
-                if os.path.lexists(place):
-                    raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(place)) from None
-                path.rename(place)
-            named.append(place)
-    except BaseException:
-        for place in named:
-            place.unlink(missing_ok=True)
-        raise
 
 
 def _move(new: Path, folder: Path, workshop: Path) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from yieldplan import options
-from yieldplan.files import check_writable, write_set
+from yieldplan.files import check_new, check_writable, write_set
 from yieldplan.model.errors import OutputError, PlanFileError, StaleInputError
 from yieldplan.model.pieces import HAPPENED_CSV
 from yieldplan.planning import recheck, still_right
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 
     from rich.console import RenderableType
 
-    from yieldplan.files import Content
     from yieldplan.model import Job, Plan
     from yieldplan.solve import Progress, Solution
     from yieldplan.stopping import Stop
@@ -327,16 +326,15 @@ def ledger(
     """Show what the batches came to, and each year so far."""
     from yieldplan.pile.ledger import csv_bytes, read_ledger
     from yieldplan.pile.ledger_report import pdf_bytes, report
-    from yieldplan.pile.writing import check_new
 
     batches = read_ledger(file)
-    contents: dict[Path, Content] = {}
+    contents: dict[Path, bytes] = {}
     if page is not None:
         contents[page] = pdf_bytes(batches, paper=paper)
     if table is not None:
         contents[table] = csv_bytes(batches)
-    for path in contents:
-        check_new(path, force=force)
+    for path in () if force else contents:
+        check_new(path, "choose another name, or overwrite it with --force")
     show(report(batches))
     for path, content in contents.items():
         write_set(path.parent, {path.name: content})

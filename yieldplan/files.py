@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from yieldplan.atomic_set import PREFIX, add_set, replace_set, tidy
+from yieldplan.atomic_set import PREFIX, replace_set, tidy
 from yieldplan.model.errors import ArgumentError, OutputError
 from yieldplan.stopping import raising_stop
 
@@ -85,7 +85,7 @@ def folder_lock(folder: Path) -> Iterator[None]:
 
 
 @raising_stop()
-def write_set(folder: Path, contents: Mapping[str, Content], *, new: bool = False) -> tuple[Path, ...]:
+def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]:
     """Write every file of a set into ``folder``, or leave the folder as it was.
 
     The files are first written whole under a temporary folder inside ``folder``, then all put in the place of
@@ -99,8 +99,6 @@ def write_set(folder: Path, contents: Mapping[str, Content], *, new: bool = Fals
         Made, with its parents, if it does not exist.
     contents
         What each file name shall hold.
-    new
-        Whether the files are new (:func:`check_new`), in a folder that is there: then none is ever overwritten.
 
     Returns
     -------
@@ -109,24 +107,19 @@ def write_set(folder: Path, contents: Mapping[str, Content], *, new: bool = Fals
 
     Raises
     ------
-    ArgumentError
-        If a name of a new file is taken.
     OutputError
         If any of them could not be written; nothing is changed then.
     """
-    for name in contents if new else ():
-        check_new(folder / name)
     check_writable(folder, tuple(contents))
-    made = [] if new else [path for path in (folder, *folder.parents) if not path.exists()]
+    made = [path for path in (folder, *folder.parents) if not path.exists()]
     try:
-        if not new:
-            folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(parents=True, exist_ok=True)
         with folder_lock(folder):
             tidy(folder)
             workshop = Path(tempfile.mkdtemp(prefix=PREFIX, dir=folder))
             try:
                 _fill(workshop / "new", contents)
-                (add_set if new else replace_set)(workshop)
+                replace_set(workshop)
             except BaseException:
                 tidy(folder)
                 raise
@@ -137,9 +130,7 @@ def write_set(folder: Path, contents: Mapping[str, Content], *, new: bool = Fals
         for path in made:
             with suppress(OSError):  # something else has come into it
                 path.rmdir()
-        if new and isinstance(error, FileExistsError):
-            raise _taken(Path(error.filename)) from None
-        if isinstance(error, OSError):
+        if isinstance(error, OSError) and not isinstance(error, OutputError):
             raise _refusal(folder, error) from error
         raise
     return tuple(folder / name for name in contents)
@@ -152,13 +143,13 @@ def _refusal(folder: Path, error: OSError) -> OutputError:
     return OutputError(f"{folder} could not be written to ({error.strerror}); nothing was written{hint}")
 
 
-def check_new(path: Path) -> None:
+def check_new(path: Path, advice: str = "choose another name") -> None:
     """Raise if a new file cannot have this name: it is taken, or no Windows machine could hold it.
 
     Raises
     ------
     ArgumentError
-        With the next step.
+        With the next step: ``advice``, if the name is taken.
     """
     if path.stem.split(".")[0].rstrip().upper() in _WINDOWS_OWN:
         raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name.")
@@ -167,11 +158,18 @@ def check_new(path: Path) -> None:
             f"{path.name} has a {wrong[0]} in it, which Windows does not allow in a name; leave it out."
         )
     if os.path.lexists(path):
-        raise _taken(path)
+        raise ArgumentError(f"{path} is there already and is left as it is; {advice}.")
 
 
-def _taken(path: Path) -> ArgumentError:
-    return ArgumentError(f"{path.name} is there already and is left as it is; choose another name.")
+def unless_there(path: Path, data: bytes, advice: str = "choose another name") -> Callable[[Path], object]:
+    """Return what writes a new file unless another of its name is there; it looks when no other run can write there."""
+
+    def write(place: Path) -> None:
+        if not (path.is_file() and path.read_bytes() == data):
+            check_new(path, advice)
+        place.write_bytes(data)
+
+    return write
 
 
 def _fill(new: Path, contents: Mapping[str, Content]) -> None:

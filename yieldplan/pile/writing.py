@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import os
 from typing import TYPE_CHECKING
 
-from yieldplan.files import check_writable, write_set
+from yieldplan.files import check_writable, unless_there, write_set
 from yieldplan.model.errors import ArgumentError
 from yieldplan.pile.ledger import LEDGER, with_row
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Mapping
     from pathlib import Path
 
     from yieldplan.files import Content
+
+OVERWRITE = "choose another name for --out, or overwrite it with --force"
 
 
 def check_out(source: Path, out: Path) -> None:
@@ -32,20 +33,6 @@ def check_out(source: Path, out: Path) -> None:
         raise ArgumentError(f"{out} is no folder, as the input is; name a folder for --out.")
     if source.is_file() and out.suffix.lower() != ".xlsx":
         raise ArgumentError(f"{out.name} does not end in .xlsx, as the input does; give --out such a name.")
-
-
-def check_new(path: Path, *, force: bool, hint: str = "choose another name") -> None:
-    """Raise if something of that name is there already and may not be overwritten.
-
-    Raises
-    ------
-    ArgumentError
-        With what to do.
-    """
-    if os.path.lexists(path) and not force:
-        raise ArgumentError(
-            f"{path} is there already and is left as it is; {hint}, or overwrite it with --force."
-        )
 
 
 def write_settled(
@@ -77,7 +64,7 @@ def write_settled(
     folder, named = (out, files) if source.is_dir() else (out.parent, {out.name: files[""]})
     check_writable(home, (LEDGER,))
     contents: dict[str, Content] = {
-        name: _unless_there(folder / name, data, force=force) for name, data in named.items()
+        name: data if force else unless_there(folder / name, data, OVERWRITE) for name, data in named.items()
     }
     ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row)[0])}
     if folder.exists() and folder.samefile(home):
@@ -87,14 +74,3 @@ def write_settled(
         write_set(home, ledger)
     instead = f" (in place of the row of plan {row['Plan']} that stood there)" if replaced else ""
     return str(out), f"{home / LEDGER}{instead}"
-
-
-def _unless_there(standing: Path, data: bytes, *, force: bool) -> Callable[[Path], object]:
-    """Return what writes a file unless another of its name is there; it looks when no other run can write there."""
-
-    def write(path: Path) -> None:
-        same = standing.is_file() and standing.read_bytes() == data
-        check_new(standing, force=force or same, hint="choose another name for --out")
-        path.write_bytes(data)
-
-    return write

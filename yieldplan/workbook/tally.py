@@ -14,7 +14,7 @@ from openpyxl.utils import get_column_letter as letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
 
-from yieldplan.files import check_new, write_set
+from yieldplan.files import check_new, unless_there, write_set
 from yieldplan.guide import sections
 from yieldplan.model.errors import ArgumentError
 from yieldplan.workbook.layouts import EVERY_LAYOUT, SETTINGS, SHOP, WORDS, Layout
@@ -78,7 +78,9 @@ def write_tally(path: str | Path, beside: Mapping[str, bytes] | None = None) -> 
     data = io.BytesIO()
     book.save(data)
     more = {f"{path.stem}{ending}": content for ending, content in (beside or {}).items()}
-    return write_set(path.parent, {path.name: data.getvalue(), **more}, new=True)
+    files = {path.name: data.getvalue(), **more}
+    contents = {name: unless_there(path.with_name(name), content) for name, content in files.items()}
+    return write_set(path.parent, contents)
 
 
 def _fill(sheet: Worksheet, layout: Layout) -> None:
