@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 from multiprocessing import Process
 from pathlib import Path
 
@@ -48,8 +49,9 @@ def _meanwhile() -> None:
         pass
 
 
+@cache
 def compile_kernels() -> None:
-    """Use the kernels of pricing once on a made-up offcut; where they are not there yet that takes half a minute."""
+    """Use the kernels of pricing on a made-up offcut, once a process; where there are none yet it takes half a minute."""
     _forget_stale()
     pricer = _pricer()
     one = pricer.classes[0]
