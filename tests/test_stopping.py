@@ -237,7 +237,7 @@ def assert_stopped(process: subprocess.Popen[bytes], folder: Path) -> None:
     assert not any(folder.iterdir())
 
 
-@pytest.mark.parametrize("after", [0.02, 0.1, 0.2, 0.3, 0.4, 0.5, 0.7, 1])
+@pytest.mark.parametrize("after", [0.02, 0.1, 0.2, 0.4, 0.7])
 def test_a_process_stopped_early_says_one_sentence(tmp_path: Path, after: float) -> None:
     """Stopped while it loads or reads, the process answers with one sentence, 130 and no file."""
     with started(tmp_path) as process:
@@ -276,7 +276,7 @@ def test_compiling_the_kernels_is_stopped_as_quietly(tmp_path: Path) -> None:
 
 def test_the_search_gives_ctrl_c_back(tmp_path: Path) -> None:
     """Pressed once the search is over, the plan is rechecked, shown and written; the solver's library had its turn."""
-    arguments = ("plan", str(DATA / "floor-cleats-mm"), "--out", "order", "--seconds", "1")
+    arguments = ("plan", str(DATA / "floor-cleats-mm"), "--out", "order", "--seconds", "0.2")
     with started(tmp_path, CAUGHT.format(name="yieldplan.verify"), arguments) as process:
         said = process.communicate(timeout=60)[1].decode()
     assert said.endswith("Stopped: this is the best plan found so far.\n")

@@ -168,8 +168,8 @@ def test_no_cheaper_boards_do(seed: int) -> None:
 def test_the_metric_demo_says_what_to_buy() -> None:
     """Its pile falls short of bearers and chocks; its yard makes both, and nothing there is cheaper."""
     job = read(DEMO)
-    plan = solve(job, options=Options(seconds=2)).plan
-    found = what_to_buy(job, plan, seconds=3)
+    plan = solve(job, options=Options(seconds=1)).plan
+    found = what_to_buy(job, plan, seconds=2)
     assert found is not None
     assert verify(found.job, found.plan) == ()
     assert {name: count for name, count in plan.missing if count} == dict(found.plan.made)

@@ -52,7 +52,7 @@ def test_the_commands_of_its_readme_lead_from_half_way_to_the_ledger(
     first = Streams(capsys, *half_way)
     assert first.status == 0
     assert "4 boards cut. Good: 2 floor timbers, 2 futtocks, 8 quarter knees; 4 blanks spoiled." in first.out
-    assert main([*plan, "--seconds", "4"]) == 0
+    assert main([*plan, "--seconds", "1"]) == 0
     order = shed / plan[plan.index("--out") + 1]
     rest = load_plan((order / "plan.json").read_bytes())
     assert {"S01", "S03", "S09"} & {drawn.offcut for drawn in rest.offcuts}
@@ -90,7 +90,7 @@ def test_order_settling_and_ledger_agree_to_the_digit(
         shutil.copy(DEMO / plan, plan_file)
         shown = Streams(capsys, "order", place, plan_file, "--out", order).out
     else:
-        shown = Streams(capsys, "plan", place, "--out", order, "--seconds", 1).out
+        shown = Streams(capsys, "plan", place, "--out", order, "--seconds", 0.2).out
     said = re.search(
         r"Wood: (\S+) (board feet|m³) drawn(?:, (\S+) kept)?; waste figure (\S+ %)\.", " ".join(shown.split())
     )

@@ -50,7 +50,7 @@ def built(job: Job, seconds: float) -> tuple[Search, list[tuple[OffcutPlan, ...]
 @pytest.mark.parametrize("job", [many_kinds(31, 50, "fives"), scarce_pile(31), wet_pile(31, 20, 30, 6)])
 def test_every_plan_is_right_and_holds_no_more_than_is_wanted(job: Job) -> None:
     """Each plan that is yielded passes the recheck, and no kind is cut more often than it is wanted."""
-    _, plans = built(job, 1.5)
+    _, plans = built(job, 0.7)
     assert plans
     for drawn in plans:
         assert verify(job, assemble(job, drawn)) == ()
@@ -61,7 +61,7 @@ def test_every_plan_is_right_and_holds_no_more_than_is_wanted(job: Job) -> None:
 def test_each_plan_is_better_than_the_one_before() -> None:
     """Plans come in order: fewer missing class by class, then cheaper; the first beats the simple plans."""
     job = many_kinds(32, 60, "singles")
-    search, plans = built(job, 3)
+    search, plans = built(job, 1.5)
     assert all(search.consider(drawn) for drawn in plans)
 
 
@@ -75,10 +75,9 @@ def test_many_kinds_cost_far_less_than_by_hand() -> None:
     assert 10 * search.incumbent.cost <= 9 * before
 
 
-@pytest.mark.parametrize("number", [0, 2], ids=["of 150 to 200", "of 20 to 100"])
-def test_bars_are_filled_without_waste(number: int) -> None:
-    """With three bars more than are needed, all pieces are made of the least number of bars."""
-    case = list(recipes(34))[number].with_more()
+def test_bars_are_filled_without_waste() -> None:
+    """With three bars more than are needed, all pieces of 20 to 100 are made of the least number of bars."""
+    case = list(recipes(34))[2].with_more()
     search = Search(case.job, Budget(seconds=600, began=NO_CLOCK), on_better=lambda search: None)
     search.begin()
     lengths = (
@@ -102,7 +101,7 @@ def test_spares_are_made_only_of_kinds_that_miss_nothing() -> None:
     """Where spares are wanted, the plans make them, and the recheck finds none of a kind that misses any."""
     job = many_kinds(37, 50, "tens")
     job = replace(job, blanks=tuple(replace(blank, spare=1) for blank in job.blanks))
-    _, plans = built(job, 2)
+    _, plans = built(job, 1)
     plan = assemble(job, plans[-1])
     assert verify(job, plan) == ()
     assert plan.spare_total > 0

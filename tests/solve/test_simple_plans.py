@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-import time
 from collections import Counter
 from dataclasses import replace
 from itertools import pairwise
@@ -218,20 +217,3 @@ def test_the_demo_by_hand_is_what_a_careful_person_does() -> None:
     assert 390_00 <= hand.work.hundredths <= 430_00
     assert 91_000 <= hand.proof.cost <= 95_000
     assert fit.proof.cost < 0.75 * hand.proof.cost
-
-
-@pytest.mark.parametrize("rule", RULES)
-def test_a_thousand_offcuts_take_moments(rule: Rule) -> None:
-    """Both rules are through a pile of 1,000 and a batch of 1,500 within three seconds."""
-    rng = random.Random("a large pile")
-    pile = tuple(
-        board(f"P{n}", rng.randint(12, 144), rng.randint(10, 28) / 4, rng.randint(8, 16) / 8, ring_angle=45)
-        for n in range(1000)
-    )
-    batch = tuple(
-        rib(f"Kind {n}", 107, rng.randint(8, 40), rng.randint(4, 14) / 4, 1, ring_from=30, ring_to=60)
-        for n in range(14)
-    )
-    start = time.process_time()
-    assert rule(Job(offcuts=pile, blanks=batch))
-    assert time.process_time() - start < 3

@@ -51,7 +51,7 @@ def _meanwhile() -> None:
 
 @cache
 def compile_kernels() -> None:
-    """Use the kernels of pricing on a made-up offcut, once a process; where there are none yet it takes half a minute."""
+    """Use the kernels of pricing once a process, on a made-up offcut; compiling them takes half a minute."""
     _forget_stale()
     pricer = _pricer()
     one = pricer.classes[0]
