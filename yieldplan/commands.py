@@ -292,9 +292,8 @@ def settle(
     INPUT stays as it is. The batch gets a row in ledger.csv beside INPUT.
     """
     from yieldplan.pile.ledger import ledger_row
-    from yieldplan.pile.settle import next_input
+    from yieldplan.pile.settle import check_out, next_input, write_settled
     from yieldplan.pile.settlement import said, settlement
-    from yieldplan.pile.writing import check_out, write_settled
     from yieldplan.verify import verify
 
     job, plan = _read(source), _load(plan_file)
@@ -311,7 +310,7 @@ def settle(
     _check_unchanged(source, job)
     row = ledger_row(job, settled, settling.date)
     written = write_settled(source, out, files, row, force=settling.force)
-    put(said(job, settled))
+    put("\n".join(said(job, settled)) + "\n")
     talk(f"Written: {', '.join(written)}.")
     return DONE
 
@@ -355,7 +354,7 @@ def stations(
     and a copy of INPUT whose sheet Blanks asks for the frames; plan takes it as it is. A station is moved only where
     Obstacles says that it may be.
     """
-    from yieldplan.stations import writing
+    from yieldplan.stations import words, writing
     from yieldplan.stations.page import pdf_bytes
     from yieldplan.stations.reading import read_survey
     from yieldplan.stations.tape import longest_over, tape_list
@@ -367,14 +366,14 @@ def stations(
     found = tape_list(survey, at_most=gathering.at_most, longer_by=longest)
     made = writing.copies(source, found)
     writing.check_copies(source, folder, made)
-    text = writing.tape_text(found, writing.copied_words(source, made))
+    text = words.tape_text(found, writing.copied_words(source, made))
     contents = (
         text.encode("utf-8"),
-        writing.tape_csv(found).encode("utf-8"),
+        words.tape_csv(found).encode("utf-8"),
         pdf_bytes(found, paper=paper),
     )
     written = write_set(folder, {**dict(zip(writing.NAMES, contents, strict=True)), **made})
-    show(writing.report(found))
+    show(words.report(found))
     talk(f"Written: {', '.join(map(str, written))}.")
     return DONE
 

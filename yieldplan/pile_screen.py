@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
+from yieldplan.model.words import slope_words
 from yieldplan.order.explain import holding
 from yieldplan.pages.renderables import Words, heading, row, table
 from yieldplan.pages.wording import length, listed, percent, plural, size, unit_sign, volume
@@ -98,16 +99,16 @@ def _cut_as(part: Billet, shop: Shop) -> str:
 
 
 def _how_good(found: Purchase) -> str:
-    proof, off = found.money_plan.proof, found.money - found.least
+    proof = found.money_plan.proof
     if found.proven:
         said = "Proven: no boards on Yard that make as much cost less."
     elif proof.missing != proof.missing_at_least:
         said = "Not proven: other boards on Yard may make more of it."
     else:
-        said = f"Not proven: nothing cheaper by more than {_money(off, found.currency)} exists on Yard."
-    if not found.coarse:
-        return said
-    return f"{said} For {listed(found.coarse)} that holds among cuts on a coarser grid along the board."
+        off = _money(found.money - found.least, found.currency)
+        said = f"Not proven: nothing cheaper by more than {off} exists on Yard."
+    coarse = f" For {listed(found.coarse)} that holds among cuts on a coarser grid along the board."
+    return said + (coarse if found.coarse else "")
 
 
 def _smallest(one: SmallestBoard, shop: Shop) -> str:
@@ -117,17 +118,15 @@ def _smallest(one: SmallestBoard, shop: Shop) -> str:
         return (
             f"{blank.name}: no board would do, because the machines cannot make it (see its size on Blanks)."
         )
-    takes, wood = (
-        "each takes" if several else "it takes",
-        f" of {listed(blank.species)}" if blank.species else "",
-    )
-    text = f"{blank.name}, {one.missing} missing: {takes} a sound, straight board{wood}, at least "
-    text += f"{size(shop, board.length, board.width, board.thickness)} {unit_sign(shop)}"
+    wood = f" of {listed(blank.species)}" if blank.species else ""
+    sizes = f"{size(shop, board.length, board.width, board.thickness)} {unit_sign(shop)}"
+    takes = f"{'each' if several else 'it'} takes a sound, straight board{wood}, at least {sizes}"
+    text = f"{blank.name}, {one.missing} missing: {takes}"
     if blank.ring_range is not None:
         low, high = blank.ring_range
         text += f", rings at {low}° to {high}° to its wide face"
     if blank.max_slope:
-        text += f", grain no steeper than 1 in {float(1 / blank.max_slope):g}"
+        text += f", grain no steeper than {slope_words(blank.max_slope)}"
     if several and one.length_for_all > board.length:
         all_of = "both" if one.missing == 2 else f"all {one.missing}"
         text += f". One {length(one.length_for_all, shop)} long gives {all_of}"
@@ -144,20 +143,15 @@ def _in_all(left: Sequence[SmallestBoard], plan: Plan, shop: Shop) -> Iterator[R
             f"In blanks that is {volume(net, shop)}; at this plan's waste of {percent(used - blanks, used)} "
             f"buy {volume(buy, shop)}."
         )
-    yield Words(
-        "List what the yard sells, with prices, on a sheet Yard, and the plan says which boards to buy."
-    )
+    yield Words("List what the yard sells, with prices, on a sheet Yard, and the plan says which to buy.")
 
 
 def more_of_each(job: Job, plan: Plan, *, recheck: Recheck) -> Iterator[RenderableType]:
     """Yield how many more of each kind alone what is left gives."""
     yield heading("How much more")
     found = how_much_more(job, plan, recheck=recheck)
-    some = [
-        counted(one.found, one.blank) + (f" ({one.at_most} at most)" if one.at_most > one.found else "")
-        for one in found
-        if one.found
-    ]
+    most = (f" ({one.at_most} at most)" if one.at_most > one.found else "" for one in found)
+    some = [counted(one.found, one.blank) + more for one, more in zip(found, most, strict=True) if one.found]
     if some:
         number, _, rest = some[0].partition(" ")
         first = some[0] if rest.startswith("×") else f"{number} more {rest}"
@@ -176,10 +170,10 @@ def sets_of_all(job: Job, *, recheck: Recheck) -> Iterator[RenderableType]:
         yield Words("The batch needs no blank, so there is nothing to count.")
         return
     found = whole_sets(job, recheck=recheck)
-    times = f"{found.found} {plural(found.found, 'time')}"
-    most = f"at most {found.at_most} {plural(found.at_most, 'time')}"
+    most = f"at most {counted(found.at_most, 'time')}"
     if found.found:
-        words = f"The whole pile makes the batch {times}, {'and not more' if found.at_most == found.found else most}."
+        no_more = "and not more" if found.at_most == found.found else most
+        words = f"The whole pile makes the batch {counted(found.found, 'time')}, {no_more}."
     elif found.at_most:
         words = f"No plan was found that makes the whole batch even once; {most} it could be made."
     else:

@@ -11,9 +11,8 @@ from written import Batch, happened_text, small_batch
 
 from yieldplan.model.planfile import dump_plan
 from yieldplan.pile.ledger import ledger_row, read_ledger
-from yieldplan.pile.settle import next_input
+from yieldplan.pile.settle import next_input, write_settled
 from yieldplan.pile.settlement import settlement
-from yieldplan.pile.writing import write_settled
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -182,7 +182,7 @@ def test_a_struck_board_stands_on_the_sheet_cut_as_it_was_typed(tmp_path: Path) 
     assert (found["Plan"], found["Offcut"], found["Qty"]) == (batch.fingerprint, "P1#1", 1)
     assert found["What came of it"] == "2 ribs, 1 cleat; kept K1"
     assert (found["Length"], found["Rack"], found["Note"]) == ("44", "loft", "from the barn")
-    assert found["Defects"] == "knot 33 to 34, edge 3 to 4, face 1 1 deep (tight)"
+    assert found["Defects"] == "knot 33 to 34, 3 to 4 from edge 1, face 1, 1 deep (tight)"
     job = read(out)
     assert [(one.name, one.qty) for one in job.offcuts] == [("P1", 1), ("P2", 1), ("P3", 1), ("K1", 1)]
     assert len(job.offcut("P1").defects) == 1

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from skiff_workbook import Sheets, save_csv, save_xlsx
 
 from yieldplan.measure import MM
-from yieldplan.stations.run import Obstacle, Point, Run
+from yieldplan.stations.division import Obstacle, Point, Run
 
 if TYPE_CHECKING:
     from collections.abc import Callable

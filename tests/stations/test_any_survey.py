@@ -16,7 +16,8 @@ from yieldplan.measure import MM
 from yieldplan.model import InputError
 from yieldplan.stations.reading import read_survey
 from yieldplan.stations.tape import tape_list
-from yieldplan.stations.writing import copies, tape_text
+from yieldplan.stations.words import tape_text
+from yieldplan.stations.writing import copies
 
 SHEETS = ("Run", "Points", "Obstacles", "Blanks")
 PLAIN = (

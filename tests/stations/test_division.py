@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 from surveys import marks, mm, obstacle, run
 
 from yieldplan.measure import INCH, MM
-from yieldplan.stations.division import Division, divide, fewest_spaces, frames, room
-from yieldplan.stations.run import Obstacle, Run
+from yieldplan.stations.division import Division, Obstacle, Run, divide
 
 
 @pytest.mark.parametrize(
@@ -33,7 +32,7 @@ def test_members_in_equal_gaps_as_published(
     members = run(length, siding=siding, spacing=siding + gap, from_start=start)
     division = divide(members)
     assert len(division.stations) == pieces
-    assert float(room(members, division.spaces) / MM) == pytest.approx(between, abs=5e-5)
+    assert float(members.room(division.spaces) / MM) == pytest.approx(between, abs=5e-5)
 
 
 @pytest.mark.parametrize(("pitch", "wanted", "between"), [(36, 9, 3), (24, 6, 3)])
@@ -104,13 +103,13 @@ def runs(draw: st.DrawFn) -> Run:
 def test_the_spaces_are_equal_and_the_fewest(stretched: Run) -> None:
     """From mark to mark it is never above the wanted spacing, with one space fewer it is; the ends come out."""
     spacing = stretched.spacing or Fraction(0)
-    spaces = fewest_spaces(stretched, spacing)
-    assume(frames(stretched, spaces) >= 1 and room(stretched, spaces) > 0)
+    spaces = stretched.wanted
+    assume(stretched.frames(spaces) >= 1 and stretched.room(spaces) > 0)
     division = divide(stretched)
     assert division.spaces == spaces
     assert division.pitch <= spacing
     if spaces > 1:
-        assert room(stretched, spaces - 1) + stretched.siding > spacing
+        assert stretched.pitch(spaces - 1) > spacing
     exact = [station.exact for station in division.stations]
     assert {after - before for before, after in pairwise(exact)} <= {division.pitch}
     between = division.pitch - stretched.siding
@@ -129,8 +128,8 @@ def test_each_mark_is_rounded_by_itself(stretched: Run) -> None:
 
 
 def _divided(stretched: Run) -> Division:
-    spaces = fewest_spaces(stretched, stretched.spacing or Fraction(1))
-    assume(frames(stretched, spaces) >= 1 and room(stretched, spaces) > 0)
+    spaces = stretched.wanted
+    assume(stretched.frames(spaces) >= 1 and stretched.room(spaces) > 0)
     return divide(stretched)
 
 
@@ -170,7 +169,7 @@ def test_offered_numbers_of_spaces_have_no_clash(stretched: Run) -> None:
     assert away == sorted(away)
     least = max(division.spaces - away[-1] + 1, (division.spaces + 1) // 2)
     for spaces in range(least, division.spaces + away[-1]):
-        if frames(stretched, spaces) < 1 or room(stretched, spaces) <= 0:
+        if stretched.frames(spaces) < 1 or stretched.room(spaces) <= 0:
             continue
         other = divide(replace(stretched, spacing=None, spaces=spaces))
         free = not any(station.clashes for station in other.stations)

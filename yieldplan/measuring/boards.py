@@ -13,30 +13,26 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Defect, Job, Offcut, Shop
 
-_WARPS = ("bow", "crook", "cup", "twist")
-
 
 def read_back(offcut: Offcut, shop: Shop) -> str:
-    """Return what was read of a board, but for its name: sizes, wood, warp, faults from end A on."""
+    """Return what was read of a board, but for its name: sizes, wood, warp, defects from end A on."""
     sizes = " × ".join(_figure(size, shop) for size in (offcut.length, offcut.width, offcut.thickness))
     wood = ", ".join(filter(None, (offcut.species, *(words for _, words in _readings(offcut)))))
-    parts = (_alike(offcut), wood, ", ".join(_warps(offcut, shop)), *_faults(offcut, shop))
-    return "; ".join(filter(None, (sizes, *parts)))
+    parts = (sizes, _alike(offcut), wood, ", ".join(_warps(offcut, shop)), *_defects(offcut, shop))
+    return "; ".join(filter(None, parts))
 
 
 def called(offcut: Offcut, shop: Shop) -> str:
-    """Return a board in the order in which it is called: name, sizes, faults from end A on, warp, wood.
+    """Return a board in the order in which it is called: name, sizes, defects from end A on, warp, wood.
 
     Figures stand without a unit, as they are read off the tape; one in another unit has it.
     """
-    length, width, thickness = (
-        _figure(size, shop) for size in (offcut.length, offcut.width, offcut.thickness)
-    )
+    sizes = ((offcut.length, "long"), (offcut.width, "wide"), (offcut.thickness, "thick"))
     sentences = [
-        f"{offcut.name}: {length} long, {width} wide, {thickness} thick",
+        f"{offcut.name}: {', '.join(f'{_figure(size, shop)} {way}' for size, way in sizes)}",
         _alike(offcut),
-        *(list(_faults(offcut, shop)) or ["no faults"]),
-        *(list(_warps(offcut, shop)) or ["straight and flat"]),
+        *(_defects(offcut, shop) or ["no faults"]),
+        *(_warps(offcut, shop) or ["straight and flat"]),
         offcut.species,
         *(f"{word} {words}" for word, words in _readings(offcut)),
     ]
@@ -53,28 +49,7 @@ def calling_order(job: Job) -> tuple[str, tuple[str, ...]]:
     return head, tuple(called(offcut, job.shop) for offcut in job.offcuts)
 
 
-def _figure(steps: int, shop: Shop) -> str:
-    return write(steps, shop.units).removesuffix('"' if shop.units == "inch" else " mm")
-
-
-def _alike(offcut: Offcut) -> str:
-    return f"{offcut.qty} alike" if offcut.qty > 1 else ""
-
-
-def _warps(offcut: Offcut, shop: Shop) -> Iterator[str]:
-    for warp in _WARPS:
-        if steps := getattr(offcut, warp):
-            yield f"{warp} {_figure(steps, shop)}"
-
-
-def _faults(offcut: Offcut, shop: Shop) -> Iterator[str]:
-    """Yield defects and kinks from end A on."""
-    places = [(defect.x1, _fault(defect, offcut, shop)) for defect in offcut.defects]
-    places += [(kink, f"kink at {_figure(kink, shop)}") for kink in offcut.kinks]
-    yield from (words for _, words in sorted(places))
-
-
-def _fault(defect: Defect, offcut: Offcut, shop: Shop) -> str:
+def defect_words(defect: Defect, offcut: Offcut, shop: Shop) -> str:
     """Return a defect by where it lies; what goes right across, or right through, is not said."""
     words = f"{defect.kind} {_figure(defect.x1, shop)} to {_figure(defect.x2, shop)}"
     if defect.y1 > 0 or defect.y2 < offcut.width:
@@ -83,6 +58,26 @@ def _fault(defect: Defect, offcut: Offcut, shop: Shop) -> str:
         face, depth = (1, defect.z2) if defect.z1 == 0 else (2, offcut.thickness - defect.z1)
         words += f", face {face}, {_figure(depth, shop)} deep"
     return words
+
+
+def _figure(steps: int, shop: Shop) -> str:
+    return write(steps, shop.units).removesuffix('"' if shop.units == "inch" else " mm")
+
+
+def _alike(offcut: Offcut) -> str:
+    return f"{offcut.qty} alike" if offcut.qty > 1 else ""
+
+
+def _warps(offcut: Offcut, shop: Shop) -> list[str]:
+    warps = (("bow", offcut.bow), ("crook", offcut.crook), ("cup", offcut.cup), ("twist", offcut.twist))
+    return [f"{warp} {_figure(steps, shop)}" for warp, steps in warps if steps]
+
+
+def _defects(offcut: Offcut, shop: Shop) -> list[str]:
+    """Return defects and kinks from end A on."""
+    places = [(defect.x1, defect_words(defect, offcut, shop)) for defect in offcut.defects]
+    places += [(kink, f"kink at {_figure(kink, shop)}") for kink in offcut.kinks]
+    return [words for _, words in sorted(places)]
 
 
 def _readings(offcut: Offcut) -> Iterator[tuple[str, str]]:

@@ -26,15 +26,10 @@ FOR_MONEY = 0.7
 
 
 def to_buy(net: Fraction, waste: Fraction) -> Fraction:
-    """Return how much to buy so that ``net`` is left after this share of it is wasted.
+    """Return how much to buy so that ``net`` is left after this share of it is wasted; ValueError from 1 on.
 
     >>> round(float(to_buy(Fraction(100), Fraction(30, 100))), 2)
     142.86
-
-    Raises
-    ------
-    ValueError
-        If the waste is below nothing, or all of it.
     """
     if not 0 <= waste < 1:
         raise ValueError(f"waste must be a share from 0 to below 1, not {waste}")
@@ -45,16 +40,10 @@ def to_buy(net: Fraction, waste: Fraction) -> Fraction:
 class Purchase:
     """Boards to buy, and how they are cut.
 
-    Attributes
-    ----------
-    job, plan
-        The boards to buy as a pile, each with the length that can be used of it; the missing blanks; their cutting.
-    money_plan
-        The cheapest cutting that was found: its cost and its bound are money, in hundredths.
-    boards
-        The rows of the Yard that are bought, and how many of each.
-    coarse
-        Stock that was looked at on a coarser mark of its own: the bound speaks of the cuts that were tried.
+    ``job`` has them as a pile, each with the length that can be used of it, and the missing blanks; ``plan`` is their
+    cutting. ``money_plan`` is the cheapest cutting that was found: its cost and its bound are money, in hundredths.
+    ``boards`` are the rows of the Yard that are bought, and how many of each. ``coarse`` is stock that was looked at on
+    a coarser mark of its own: the bound speaks of the cuts that were tried.
     """
 
     job: Job
@@ -101,7 +90,7 @@ class Purchase:
 
     @property
     def missing(self) -> tuple[tuple[str, int], ...]:
-        """What no boards were found for: (blank, count), those that miss any."""
+        """What no boards were found for: (blank, count)."""
         return tuple((name, count) for name, count in self.plan.missing if count)
 
 
@@ -118,24 +107,18 @@ def what_to_buy(
     wanted = money_job(job, plan)
     if not wanted.blanks or not wanted.offcuts:
         return None
-    options = Options(seconds=FOR_MONEY * seconds, price=WOOD_ALONE)
-    looked = solve(wanted, options=options, stopped=stopped)
-    cheapest = looked.plan
-    if not cheapest.offcuts:
+    looked = solve(wanted, options=Options(seconds=FOR_MONEY * seconds, price=WOOD_ALONE), stopped=stopped)
+    counts = Counter(drawn.offcut for drawn in looked.plan.offcuts)
+    if not counts:
         return None
-    counts = Counter(drawn.offcut for drawn in cheapest.offcuts)
     offcuts = (replace(one, qty=counts[one.name], price=None) for one in wanted.offcuts if counts[one.name])
     bought = replace(wanted, offcuts=tuple(offcuts), shop=job.shop)
     options = Options(seconds=(1 - FOR_MONEY) * seconds)
-    cut = solve(bought, options=options, start=cheapest.offcuts, stopped=stopped).plan
+    cut = solve(bought, options=options, start=looked.plan.offcuts, stopped=stopped).plan
     counts = Counter(drawn.offcut for drawn in cut.offcuts)
-    return Purchase(
-        job=bought,
-        plan=cut,
-        money_plan=cheapest,
-        boards=tuple((board, n) for board in job.yard if (n := counts[board.board.name])),
-        coarse=tuple(dict.fromkeys(looked.coarse)),
-    )
+    boards = tuple((board, n) for board in job.yard if (n := counts[board.board.name]))
+    coarse = tuple(dict.fromkeys(looked.coarse))
+    return Purchase(job=bought, plan=cut, money_plan=looked.plan, boards=boards, coarse=coarse)
 
 
 def money_job(job: Job, plan: Plan) -> Job:
@@ -172,32 +155,19 @@ def _usable(board: YardBoard, blanks: tuple[Blank, ...], mark: int) -> Offcut | 
         return None
     left = Fraction(length, whole.length)
 
-    def bent(warp: int, by: Fraction) -> int:
-        return math.ceil(warp * by / mark) * mark
-
-    return replace(
-        whole,
-        length=length,
-        bow=bent(whole.bow, left**2),
-        crook=bent(whole.crook, left**2),
-        twist=bent(whole.twist, left),
-        qty=copies,
-        price=board.price,
+    bow, crook, twist = (
+        math.ceil(warp * by / mark) * mark
+        for warp, by in ((whole.bow, left**2), (whole.crook, left**2), (whole.twist, left))
     )
+    return replace(whole, length=length, bow=bow, crook=crook, twist=twist, qty=copies, price=board.price)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SmallestBoard:
     """The smallest board that gives one of a kind: sound, straight, flat and dry, with the rings that it asks for.
 
-    Attributes
-    ----------
-    missing
-        How many of the blank the plan misses.
-    board
-        None where no board would do, because the machines do not make the blank.
-    length_for_all
-        How long a board of this section is that gives all that are missing, one behind the other.
+    ``board`` is None where no board would do, because the machines do not make the blank. ``length_for_all`` is how
+    long a board of this section is that gives all that are missing, one behind the other.
     """
 
     blank: Blank
@@ -223,21 +193,20 @@ def _smallest(blank: Blank, missing: int, shop: Shop) -> SmallestBoard:
 
 def _candidates(blank: Blank, shop: Shop) -> Iterator[Offcut]:
     """Yield boards that leave the blank's rough section after the skims and nothing more, lying flat and turned."""
-    low, high = blank.ring_range or (0, 90)
-    like = Offcut(
-        name="",
-        length=length_needed(blank, shop),
-        width=1,
-        thickness=1,
-        species=next(iter(blank.species), ""),
-        ring_angle=(low + high) // 2,
-        grain_slope=blank.max_slope,
-    )
+    middle = sum(blank.ring_range or (0, 90)) // 2
     for turned in (False, True):
-        lying = replace(like, ring_angle=90 - (low + high) // 2) if turned else like
-        rough = section(lying, blank, shop, turned=turned)
+        like = Offcut(
+            name="",
+            length=length_needed(blank, shop),
+            width=1,
+            thickness=1,
+            species=next(iter(blank.species), ""),
+            ring_angle=90 - middle if turned else middle,
+            grain_slope=blank.max_slope,
+        )
+        rough = section(like, blank, shop, turned=turned)
         across, deep = rough.rough_width, rough.rough_thickness
         if turned:
             across, deep = deep, across
         width, thickness = across + shop.edge_skim, deep + shop.face_skim
-        yield replace(lying, width=max(width, thickness), thickness=thickness)
+        yield replace(like, width=max(width, thickness), thickness=thickness)

@@ -48,19 +48,13 @@ def ledger_row(job: Job, settled: Settlement, date: str = "") -> dict[str, str]:
     """Return a settled batch as a row of the ledger, volumes in board feet or cubic metres as the input is measured."""
     unit, one, places = VOLUMES[job.shop.units]
     account, places = settled.account, places + MORE_PLACES
-    counts = (len(settled.boards), settled.made, settled.spoiled, len(settled.kept))
+    made = sum(count for _, count in settled.good)
+    counts = (len(settled.boards), made, settled.spoiled, len(settled.kept))
     volumes = (f"{float(round(Fraction(part, one), places)):.{places}f}" for part in astuple(account))
-    return {
-        "Date": date,
-        "Batch": job.name,
-        "Plan": settled.plan,
-        "Half way": "yes" if settled.half_way else "",
-        **dict(zip(COUNTS, map(str, counts), strict=True)),
-        "Unit": unit,
-        **dict(zip(WOOD, volumes, strict=True)),
-        WASTED: percent(account.wasted, account.used or 1).removesuffix(" %"),
-        MINUTES: f"{settled.hundredths / 100:g}",
-    }
+    wasted = percent(account.wasted, account.used or 1).removesuffix(" %")
+    half_way = "yes" if settled.half_way else ""
+    texts = (date, job.name, settled.plan, half_way, *map(str, counts), unit, *volumes, wasted)
+    return dict(zip(HEADINGS, (*texts, f"{settled.hundredths / 100:g}"), strict=True))
 
 
 def with_row(ledger: Path, row: dict[str, str]) -> tuple[bytes, bool]:
@@ -82,8 +76,7 @@ def with_row(ledger: Path, row: dict[str, str]) -> tuple[bytes, bool]:
         frame.loc[same[0], list(row)] = list(row.values())
     else:
         frame = pd.concat([frame, pd.DataFrame([row])], ignore_index=True).fillna("")
-    text: str = frame.to_csv(index=False, sep=separator, lineterminator="\r\n")
-    return text.encode("utf-8-sig"), replaced
+    return _written(frame, separator), replaced
 
 
 def read_ledger(ledger: Path) -> pd.DataFrame:
@@ -96,22 +89,13 @@ def read_ledger(ledger: Path) -> pd.DataFrame:
     """
     frame, _ = _read(ledger)
     if frame.empty:
-        raise InputError(
-            (Problem(file=ledger.name, found="holds no batch yet", suggestion="settle writes them"),)
-        )
+        raise _no_ledger(ledger, "holds no batch yet", "settle writes them")
     problems: list[Problem] = []
 
     def check(name: str, wrong: pd.Series[bool], found: str, expected: str = "") -> None:
-        problems.extend(
-            Problem(
-                file=ledger.name,
-                cell=f"line {at + 2}, {name}",
-                value=str(frame.loc[at, name]),
-                found=found,
-                expected=expected,
-            )
-            for at in frame.index[wrong]
-        )
+        for at in frame.index[wrong]:
+            cell, value = f"line {at + 2}, {name}", str(frame.loc[at, name])
+            problems.append(Problem(file=ledger.name, cell=cell, value=value, found=found, expected=expected))
 
     for name in (*COUNTS, *WOOD, WASTED, MINUTES):
         numbers = pd.to_numeric(frame[name].str.strip().str.replace(",", "."), errors="coerce")
@@ -133,49 +117,48 @@ def _read(ledger: Path) -> tuple[pd.DataFrame, str]:
     try:
         found = decoded(ledger.read_bytes())
     except OSError as error:
-        why = f"cannot be read: {(error.strerror or str(error)).lower()}"
-        raise InputError((Problem(file=ledger.name, found=why),)) from None
+        raise _no_ledger(ledger, f"cannot be read: {(error.strerror or str(error)).lower()}") from None
     separator, _, text = dialect(found[0] if found else "", HEADINGS)
     try:
         frame = pd.read_csv(io.StringIO(text), sep=separator, dtype=str, keep_default_na=False)
     except (ValueError, pd.errors.ParserError):
         frame = pd.DataFrame()
     names = {fold(str(name)): name for name in frame.columns}
-    missing = [name for name in HEADINGS if fold(name) not in names]
-    if missing:
-        why = f"is no ledger: it has no column {missing[0]}"
-        hint = "settle writes one; move this file away if it is another"
-        raise InputError((Problem(file=ledger.name, found=why, suggestion=hint),))
+    for name in HEADINGS:
+        if fold(name) not in names:
+            hint = "settle writes one; move this file away if it is another"
+            raise _no_ledger(ledger, f"is no ledger: it has no column {name}", hint)
     return frame.rename(columns={names[fold(name)]: name for name in HEADINGS}), separator
 
 
-def in_one_unit(batches: pd.DataFrame) -> tuple[pd.DataFrame, Unit]:
-    """Return the batches with all volumes in the unit of wood of the last one, and that one's unit of length."""
+def _no_ledger(ledger: Path, found: str, suggestion: str = "") -> InputError:
+    return InputError((Problem(file=ledger.name, found=found, suggestion=suggestion),))
+
+
+def _written(frame: pd.DataFrame, separator: str = ",") -> bytes:
+    text: str = frame.to_csv(index=False, sep=separator, lineterminator="\r\n")
+    return text.encode("utf-8-sig")
+
+
+def with_years(batches: pd.DataFrame) -> tuple[pd.DataFrame, Unit]:
+    """Return batches, below them the sums of each year (no date last), and the unit of length of the last batch.
+
+    All volumes are in that one's unit of wood. A year's waste figure is that of all its wood: what became
+    dust, shavings and trimmings, of what was drawn and not kept.
+    """
     units = UNITS[str(batches["Unit"].iloc[-1])]
     unit, one, _ = VOLUMES[units]
     factors = batches["Unit"].map(lambda name: VOLUMES[UNITS[name]][1] / one)
-    return batches.assign(Unit=unit, **{name: batches[name] * factors for name in WOOD}), units
-
-
-def by_year(batches: pd.DataFrame) -> pd.DataFrame:
-    """Return the sums of each year as rows like those of the batches, batches without a date last.
-
-    The waste figure is that of all their wood: what became dust, shavings and trimmings, of what was drawn and not
-    kept.
-    """
+    batches = batches.assign(Unit=unit, **{name: batches[name] * factors for name in WOOD})
     years = batches["Date"].dt.year.astype("Int64").astype("string").fillna(UNDATED)
     summed = batches.groupby(years)[[*COUNTS, *WOOD, MINUTES]].sum()  # years sort before words
-    used = summed["Drawn"] - summed["Keepers"]
+    used, numbers = summed["Drawn"] - summed["Keepers"], years.value_counts()
     summed[WASTED] = (100 * summed[WASTE].sum(axis=1) / used.where(used > 0)).fillna(0.0)
-    numbers = years.value_counts()
     summed["Batch"] = [f"{year}: {counted(int(numbers[year]), 'batch')}" for year in summed.index]
-    return summed.assign(Unit=batches["Unit"].iloc[-1])
+    return pd.concat([batches, summed.assign(Unit=unit)], ignore_index=True)[batches.columns], units
 
 
 def csv_bytes(batches: pd.DataFrame) -> bytes:
     """Return batches and the sums of the years below them as csv, volumes all in one unit."""
-    batches, _ = in_one_unit(batches)
-    dated = batches.assign(Date=batches["Date"].dt.strftime("%Y-%m-%d").fillna(""))
-    whole = pd.concat([dated, by_year(batches)], ignore_index=True)[dated.columns]
-    text: str = whole.round(7).to_csv(index=False, lineterminator="\r\n")
-    return text.encode("utf-8-sig")
+    whole, _ = with_years(batches)
+    return _written(whole.assign(Date=whole["Date"].dt.strftime("%Y-%m-%d")).round(7))

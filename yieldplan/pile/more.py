@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import Job, Plan, keepers
 from yieldplan.model.kept import as_offcut
+from yieldplan.model.pieces import keeper_names
 from yieldplan.model.recut import untouched
 
 if TYPE_CHECKING:
@@ -46,24 +47,16 @@ def how_much_more(job: Job, plan: Plan, *, recheck: Recheck, seconds: float = 10
 
 def rest_of(job: Job, plan: Plan) -> Job:
     """Return the job with the pile as a plan leaves it: boards that it does not draw, and the keepers of the others."""
-    offcuts = list(untouched(job, plan.offcuts))
-    taken = {one.name for one in job.offcuts}
-    names = (name for n in range(1, 1 << 30) if (name := f"keeper {n}") not in taken)
-    for piece in plan.offcuts:
-        board = job.offcut(piece.offcut)
-        offcuts += (as_offcut(board, keeper, next(names), job.shop) for keeper in keepers(job, piece))
-    return replace(job, offcuts=tuple(offcuts))
+    drawn = [(job.offcut(piece.offcut), keeper) for piece in plan.offcuts for keeper in keepers(job, piece)]
+    kept = (as_offcut(*pair, name, job.shop) for pair, name in zip(drawn, keeper_names(job), strict=False))
+    return replace(job, offcuts=(*untouched(job, plan.offcuts), *kept))
 
 
 def _alone(rest: Job, blank: Blank, seconds: float, recheck: Recheck) -> More:
     """Return how many of one kind a pile gives if nothing else is cut from it."""
     one = blank.length * blank.width * blank.thickness
-    ask = sum(
-        offcut.qty * (offcut.volume // one)
-        for offcut in rest.offcuts
-        if blank.takes_species(offcut.species) and blank.takes_slope(offcut.grain_slope)
-    )
-    ask = min(ask, MOST_OF_A_KIND)
+    fit = [o for o in rest.offcuts if blank.takes_species(o.species) and blank.takes_slope(o.grain_slope)]
+    ask = min(sum(offcut.qty * (offcut.volume // one) for offcut in fit), MOST_OF_A_KIND)
     if not ask:
         return More(blank=blank.name, found=0, at_most=0)
     wanted = replace(rest, blanks=(replace(blank, need=ask, spare=0, priority=1),))

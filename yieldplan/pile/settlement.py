@@ -1,43 +1,63 @@
-"""A settled batch: which boards are gone and what came of them, what is kept and made, the account of wood."""
+"""A settled batch: what came of each board, what goes back on the rack, where the wood has gone.
+
+A board without an entry is as planned; half way through a batch only boards with an entry have been cut. Sticks that
+are not cut go back on the rack, a whole billet of them as the billet that it is.
+"""
 
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
-from dataclasses import dataclass, replace
+from collections import Counter, defaultdict
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Account, InputError, work_of
-from yieldplan.model.account import Parts, account
+from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick
 from yieldplan.model.kept import as_offcut, is_turned, said_rings
+from yieldplan.model.leftovers import rough
 from yieldplan.model.pieces import counted, keeper_names, pieces
 from yieldplan.model.planfile import dump_plan
 from yieldplan.model.section import section_of
+from yieldplan.model.wood import milled
 from yieldplan.pages.wording import noted, size, wood_words
-from yieldplan.pile.agreement import agree
-from yieldplan.pile.happened import read_entries
+from yieldplan.pile.happened import AS_PLANNED, NOT_CUT, SHORT, SPOILED, Entry, read_entries
+from yieldplan.workbook.cells import MOST_NOTE
 from yieldplan.workbook.grid import Faults
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
-    from yieldplan.model import Job, Keeper, Offcut, Plan, Problem
-    from yieldplan.pile.agreement import Back, Came
-
-
-LONGEST_NOTE = 2000
-"""Signs that a note may have in an input."""
+    from yieldplan.model import Job, Keeper, Offcut, OffcutPlan, Plan, Problem
+    from yieldplan.pile.happened import Sizes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutBoard:
-    """A board that is cut up: its written name, the row of the pile that it is of, and what came of it, in words."""
+    """A board that was cut: its written name, its row of the pile, and what came of it.
+
+    ``kept`` are rows of the next pile, and ``keeping`` is the wood in them; ``saved`` is what the plan's account has of
+    wood that was not sawn after all.
+    """
 
     name: str
     offcut: Offcut
-    gave: str
+    drawn: OffcutPlan
+    good: Counter[str] = field(default_factory=Counter)
+    spoiled: int = 0
+    kept: tuple[Offcut, ...] = ()
+    keeping: int = 0
+    saved: Parts = field(default_factory=Parts)
+    note: str = ""
+
+    @property
+    def gave(self) -> str:
+        """What came of it, as it is said."""
+        made = ", ".join(counted(count, name) for name, count in self.good.items() if count)
+        spoiled = f"{counted(self.spoiled, 'blank')} spoiled" if self.spoiled else ""
+        kept = f"kept {', '.join(row.name for row in self.kept)}" if self.kept else ""
+        return "; ".join(filter(None, (made or "nothing", spoiled, kept, self.note)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,11 +92,6 @@ class Settlement:
     hundredths: int
     warnings: tuple[Problem, ...] = ()
 
-    @property
-    def made(self) -> int:
-        """How many blanks are good."""
-        return sum(count for _, count in self.good)
-
 
 def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) -> Settlement:
     """Return what a batch leaves, by what was written down.
@@ -95,53 +110,166 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
     InputError
         With every problem of what was written down.
     """
-    fingerprint = hashlib.sha256(dump_plan(plan)).hexdigest()[:8]
-    faults = Faults()
+    fingerprint, faults = hashlib.sha256(dump_plan(plan)).hexdigest()[:8], Faults()
     found = pieces(job, plan)
     entered = read_entries(happened, job, found, fingerprint, faults)
-    cut = agree(job, found, entered, half_way=half_way)
+    fresh = islice(keeper_names(job), sum(piece.kind == "keeper" for piece in found), None)
+    entries = defaultdict[str, list[Entry]](list)
+    for piece in found:
+        entries[piece.board].append(entered.get(piece.name) or Entry(piece=piece))
+    came = [_Board(job, own, fresh).came(half_way=half_way) for own in entries.values()]
     if faults.errors:
         raise InputError((*faults.errors, *faults.warnings))
-    fresh = islice(keeper_names(job), sum(piece.kind == "keeper" for piece in found), None)
-    boards: list[CutBoard] = []
-    kept: list[Offcut] = []
-    keeping = 0
-    for board in cut:
-        name, offcut = board.board.name, job.offcut(board.board.drawn.offcut)
-        rows = [_row(job, back, name, offcut, back.name or next(fresh)) for back in board.back]
-        boards.append(CutBoard(name=name, offcut=offcut, gave=_gave(board, [row.name for row in rows])))
-        kept += rows
-        pairs = zip(rows, board.back, strict=True)  # a mark more than there was is a reading, no wood
-        keeping += sum(min(row.volume, back.keeper.volume) for row, back in pairs)
-    good = sum((Counter(dict(board.good)) for board in cut), start=Counter[str]())
+    boards = tuple(board for board in came if board is not None)
+    good = sum((board.good for board in boards), start=Counter[str]())
     return Settlement(
         plan=fingerprint,
         half_way=half_way,
-        boards=tuple(boards),
-        kept=tuple(kept),
+        boards=boards,
+        kept=tuple(row for board in boards for row in board.kept),
         good=tuple((blank.name, good[blank.name]) for blank in job.blanks),
-        spoiled=sum(board.spoiled for board in cut),
-        account=_account(job, cut, keeping),
-        hundredths=work_of(job, [board.board.drawn for board in cut]).hundredths if cut else 0,
+        spoiled=sum(board.spoiled for board in boards),
+        account=_account(job, boards),
+        hundredths=work_of(job, [board.drawn for board in boards]).hundredths if boards else 0,
         warnings=faults.warnings,
     )
 
 
-def _row(job: Job, back: Back, board: str, offcut: Offcut, name: str) -> Offcut:
-    """Return what goes back on the rack as an offcut of the next pile.
+class _Board:
+    """What is said of one board, its sticks and its keepers; contradictions are faults of the rows that hold them."""
 
-    ``board`` is the written name of the board that it came from, and ``name`` its own.
-    """
-    lying = as_offcut(offcut, _measured(back), name, job.shop)
-    note = "; ".join(filter(None, (noted(lying, job.shop), back.note)))[:LONGEST_NOTE]
-    if said_rings(lying, job.shop) is None:
-        lying = replace(lying, ring_angle=None, ring_angle_far=None)
-    return replace(lying, origin=board, note=note)
+    def __init__(self, job: Job, own: Sequence[Entry], fresh: Iterator[str]) -> None:
+        self.job, self.fresh, self.said, self.board = job, fresh, own[0], own[0].piece
+        self.offcut = job.offcut(self.board.drawn.offcut)
+        self.others = own[1:]
+        self.sticks = [entry for entry in own if entry.piece.kind == "stick"]
+        self.kept: list[Offcut] = []
+        self.keeping, self.saved = 0, Parts()
+
+    def came(self, *, half_way: bool) -> CutBoard | None:
+        """Return what came of it; None where it is as it was."""
+        word, board = self.said.outcome if self.said.said else "", self.board
+        ticked = any(entry.ticked for entry in (self.said, *self.others))
+        unsawn = not word and bool(self.sticks) and all(stick.outcome == NOT_CUT for stick in self.sticks)
+        if (half_way and not ticked) or word == NOT_CUT or unsawn:
+            self._contradict(NOT_CUT, "leave one of the two empty")
+            return None
+        result = CutBoard(name=board.name, offcut=self.offcut, drawn=board.drawn, note=self.said.note)
+        if word == SPOILED:
+            self._contradict(SPOILED, f"call {board.name} {SHORT}, with how many blanks are good")
+            return replace(result, spoiled=board.planned)
+        good = self._good(short=word == SHORT)
+        self._put_back()
+        begun = sum(stick.piece.planned for stick in self.sticks if stick.outcome != NOT_CUT)
+        return replace(
+            result,
+            good=good,
+            spoiled=begun - good.total(),
+            kept=tuple(self.kept),
+            keeping=self.keeping,
+            saved=self.saved,
+        )
+
+    def _contradict(self, outcome: str, hint: str) -> None:
+        """Report rows of pieces of the board that say what cannot be after its own ``outcome``."""
+        for entry in self.others:
+            if entry.ticked and (entry.outcome != outcome or entry.measured):
+                said = f"is said of {entry.piece.name}, though its board {self.board.name} is {outcome}"
+                entry.fault("", said, "nothing", hint)
+
+    def _good(self, *, short: bool) -> Counter[str]:
+        """Return how many blanks of each kind are good."""
+        by_sticks: Counter[str] = Counter()
+        for stick in self.sticks:
+            if stick.outcome == SHORT and stick.good is None:
+                stick.report_empty()
+            by_sticks.update(stick.made)
+        if not short:
+            return by_sticks
+        some = any(stick.said for stick in self.sticks)
+        said = None if self.said.good is None else Counter(self.said.good)
+        if said is None and (not some or by_sticks.total() >= self.board.planned):
+            self.said.report_empty()
+        elif said is not None and some and +said != +by_sticks:
+            come = ", ".join(counted(n, name) for name, n in by_sticks.items()) or "none"
+            found = f"is not what its sticks come to ({come})"
+            self.said.fault("Good", found, "the same", "empty one of them")
+        return by_sticks if said is None else said
+
+    def _put_back(self) -> None:
+        """Put keepers on the rack, and what was to be cut further and is not: whole billets, halves, rough sticks.
+
+        A stick that was measured has been sawn off, so its billet is none any more.
+        """
+        parts = defaultdict[tuple[int, int], list[Entry]](list)
+        for stick in self.sticks:
+            parts[_part(stick.piece.box)].append(stick)
+        whole = {
+            part
+            for part, own in parts.items()
+            if all(stick.outcome == NOT_CUT and not stick.measured for stick in own)
+        }
+        for entry in self.others:
+            if entry.piece.kind == "keeper" and self._is_kept(entry, whole):
+                self._back(entry.piece.box, entry.piece.name, entry.sizes, entry.note)
+        for billet in self.board.drawn.billets:
+            jointed = list(milled(self.offcut, billet, self.job.shop))
+            left = [(wood, part) for wood, part in jointed if (part.start, wood.low) in whole]
+            along, deep = (billet.start, billet.end), (0, self.offcut.thickness)
+            if len(left) == len(jointed):
+                self._back(rough(along, (0, self.offcut.width), deep))
+                self.saved.update(of_billet(self.job, self.offcut, billet))
+                continue
+            for wood, part in left:
+                self._back(rough(along, (wood.low, wood.low + wood.width), deep))
+                self.saved.update(of_part(self.job, wood, part))
+        for entry in self.sticks:
+            box, cut = entry.piece.box, entry.piece.stick
+            if entry.outcome == NOT_CUT and _part(box) not in whole and cut is not None:
+                self._back(box, sizes=entry.sizes, note=entry.note)
+                self.saved.update(of_stick(self.job, self.offcut, cut, box.x, box.size[1] * box.size[2]))
+
+    def _is_kept(self, entry: Entry, whole: set[tuple[int, int]]) -> bool:
+        """Return whether a keeper of the plan goes back, ``whole`` being the parts that were not sawn."""
+        piece, gone, hint = entry.piece, "", ""
+        parent = next((stick.outcome for stick in self.sticks if stick.piece.name == piece.parent), None)
+        if _part(piece.box) in whole:
+            gone = "lies in a billet that is not cut"
+        elif parent in (SPOILED, NOT_CUT):
+            gone = f"is the end of {piece.parent}, which is {parent}"
+        if parent is not None:
+            hint = f"call {piece.parent} {SHORT}, Good 0"
+        if gone and entry.ticked and entry.outcome == AS_PLANNED:
+            entry.fault("", f"is said of {piece.name}, which {gone}", "nothing", hint)
+        elif not gone and entry.outcome == NOT_CUT:
+            said = f"is said of a keeper, whose board {piece.board} is cut"
+            entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
+        elif not gone and entry.outcome == SPOILED and entry.measured:
+            hint = f"leave Outcome empty if {piece.name} is kept"
+            entry.fault(entry.measured, f"is measured, though {piece.name} is {SPOILED}", "nothing", hint)
+        return not gone and entry.outcome == AS_PLANNED
+
+    def _back(
+        self, keeper: Keeper, name: str = "", sizes: Sizes = (None, None, None), note: str = ""
+    ) -> None:
+        """Put a piece on the rack as a row of the next pile; one without a name was no keeper of the plan."""
+        shop = self.job.shop
+        lying = as_offcut(self.offcut, _measured(keeper, sizes), name or next(self.fresh), shop)
+        note = "; ".join(filter(None, (noted(lying, shop), note)))[:MOST_NOTE]
+        if said_rings(lying, shop) is None:
+            lying = replace(lying, ring_angle=None, ring_angle_far=None)
+        self.kept.append(replace(lying, origin=self.board.name, note=note))
+        self.keeping += min(lying.volume, keeper.volume)  # a mark more than there was is a reading, no wood
 
 
-def _measured(back: Back) -> Keeper:
+def _part(keeper: Keeper) -> tuple[int, int]:
+    """Return which billet or half a piece is of: its start along the board and across; none a length's."""
+    return (keeper.billet.start, keeper.wood.low) if keeper.billet and keeper.wood else (-1, 0)
+
+
+def _measured(keeper: Keeper, sizes: Sizes) -> Keeper:
     """Return a piece with the sizes that were measured; of two across, the larger is its width."""
-    keeper, (length, width, thickness) = back.keeper, back.sizes
+    length, width, thickness = sizes
     planned, *across = keeper.size
     if width is not None and thickness is not None and width < thickness:
         width, thickness = thickness, width
@@ -150,39 +278,22 @@ def _measured(back: Back) -> Keeper:
     return replace(keeper, size=(planned if length is None else length, wide, deep))
 
 
-def _gave(board: Came, kept: Sequence[str]) -> str:
-    """Return what came of a board, as it is said."""
-    made = ", ".join(counted(count, name) for name, count in board.good if count)
-    spoiled = f"{counted(board.spoiled, 'blank')} spoiled" if board.spoiled else ""
-    parts = (made or "nothing", spoiled, f"kept {', '.join(kept)}" if kept else "", board.note)
-    return "; ".join(filter(None, parts))
-
-
-def _account(job: Job, cut: Sequence[Came], keeping: int) -> Account:
+def _account(job: Job, boards: Sequence[CutBoard]) -> Account:
     """Return where the wood of the boards that are cut has gone."""
-    planned = account(job, [board.board.drawn for board in cut])
-    saved = Parts()
-    for board in cut:
-        for back in board.back:
-            saved.update(back.saved)
-    blanks = sum(_volume(job, board) for board in cut)
+    planned, saved = account(job, [board.drawn for board in boards]), Parts()
+    for board in boards:
+        saved.update(board.saved)
+    blanks, keeping = sum(_volume(job, board) for board in boards), sum(board.keeping for board in boards)
     kerf, shavings = planned.kerf - saved["kerf"], planned.shavings - saved["shavings"]
-    return Account(
-        volume_in=planned.volume_in,
-        blanks=blanks,
-        keepers=keeping,
-        kerf=kerf,
-        shavings=shavings,
-        trimmings=planned.volume_in - blanks - keeping - kerf - shavings,
-    )
+    rest = planned.volume_in - blanks - keeping - kerf - shavings
+    return replace(planned, blanks=blanks, keepers=keeping, kerf=kerf, shavings=shavings, trimmings=rest)
 
 
-def _volume(job: Job, board: Came) -> int:
+def _volume(job: Job, board: CutBoard) -> int:
     """Return the volume of a board's good blanks; where it is not known which are good, the first ones count."""
-    drawn, left, volume = board.board.drawn, Counter(dict(board.good)), 0
-    offcut = job.offcut(drawn.offcut)
-    for stick in drawn.sticks:
-        planed = section_of(job, offcut, stick).area
+    left, volume = Counter(board.good), 0
+    for stick in board.drawn.sticks:
+        planed = section_of(job, board.offcut, stick).area
         for cut in stick.blanks:
             if left[cut.blank]:
                 left[cut.blank] -= 1
@@ -190,23 +301,17 @@ def _volume(job: Job, board: Came) -> int:
     return volume
 
 
-def said(job: Job, settled: Settlement) -> str:
-    """Return what a settled batch comes to, a sentence a line: made, still to make, back on the rack, the wood."""
-    return "\n".join(_lines(job, settled)) + "\n"
-
-
-def _lines(job: Job, settled: Settlement) -> Iterator[str]:
+def said(job: Job, settled: Settlement) -> Iterator[str]:
+    """Yield what a settled batch comes to, line by line: made, still to make, back on the rack, the wood."""
     if not settled.boards:
         yield f"Plan {settled.plan}: no board was cut, so the next input is the same as this one."
         return
     made = ", ".join(counted(count, name) for name, count in settled.good if count)
     bad = f"; {counted(settled.spoiled, 'blank')} spoiled" if settled.spoiled else ""
     yield f"Plan {settled.plan}: {counted(len(settled.boards), 'board')} cut. Good: {made or 'no blank'}{bad}."
-    left = (
-        (max(0, blank.need - good), blank.name)
-        for blank, (_, good) in zip(job.blanks, settled.good, strict=True)
-    )
-    still = ", ".join(counted(count, name) for count, name in left if count)
+    good = dict(settled.good)
+    left = [(blank.need - good[blank.name], blank.name) for blank in job.blanks]
+    still = ", ".join(counted(count, name) for count, name in left if count > 0)
     yield f"Still to make: {still}." if still else "All that was needed is made."
     if settled.kept:
         yield "Back on the rack; measure each again:"

@@ -17,22 +17,15 @@ from yieldplan.measure import MM, Rounding
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from yieldplan.stations.division import Division
-    from yieldplan.stations.run import Point
+    from yieldplan.stations.division import Division, Point
     from yieldplan.workbook.grid import Marks
 
 
 def through(points: Sequence[Point], places: Sequence[Fraction], *, linear: bool = False) -> list[Fraction]:
     """Return what the curve through the points measures at the places, to the nearest step.
 
-    Parameters
-    ----------
-    points
-        At least two, rising by place.
-    places
-        Between the first and the last point.
-    linear
-        Straight lines from point to point, as if a string were drawn instead of a batten.
+    There are at least two points, rising by place, and the places lie between the first and the last. ``linear``:
+    straight lines from point to point, as if a string were drawn instead of a batten.
     """
     at = np.array([float(point.at) for point in points])
     measures = np.array([float(point.measure) for point in points])

@@ -1,10 +1,12 @@
-"""A run in equal spaces: how many, where each mark falls, what it stands too near to, and where it could go.
+"""A run along the boat in equal spaces: how many, where each mark falls, what it stands too near to, where it could go.
 
 With S spaces and n = S - 1 + (framed ends) frames of siding w in a stretch R, the room between two frames is
 ``g = (R - n w) / S`` and from mark to mark it is ``p = g + w``. The fewest spaces whose p is not above the wanted one
 are ``S = ceil((R + (1 - framed ends) w) / wanted)``. Mark k of n stands, in a run with a bare start, at
-``g + k p``; with a frame at its start, at ``from start + k p``. Each mark is rounded to a whole millimetre by itself,
-from its exact place, so no rounding is added to another.
+``g + k p``; with a frame at its start, at ``from start + k p``.
+
+Every position and length is an exact number of steps (1/320 mm), seldom whole. Each mark is rounded to a whole
+millimetre by itself, from its exact place, so no rounding is added to another.
 """
 
 from __future__ import annotations
@@ -21,8 +23,6 @@ from yieldplan.measure import MM, Rounding
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.stations.run import Obstacle, Run
-
 Bools = np.ndarray[tuple[int], np.dtype[np.bool_]]
 Clash = tuple["Obstacle", Fraction]
 """An obstacle that leaves a station too little room, and how far from it that is (steps); 0 where it stands in it."""
@@ -35,6 +35,98 @@ _OFFERED = 4
 
 _TIMES = 2
 """Other numbers of spaces are looked for up to so many times this one, and down to its part: no further ones help."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """What a side, girth or half-breadth measures at one place of a run."""
+
+    at: Fraction
+    measure: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """A mould, thwart or centreboard case from ``start`` to ``end`` of the run, and the room that it needs round it.
+
+    ``shift`` says whether a station that falls on it gives way.
+    """
+
+    name: str
+    start: Fraction
+    end: Fraction
+    clear: Fraction
+    shift: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """A stretch along keel or chine that is divided into equal spaces.
+
+    Attributes
+    ----------
+    from_start, from_end
+        How far from that end of the run the first or the last frame stands; None: no frame stands at that end, and
+        the space next to it begins at the end itself (a stem, a transom, a mould).
+    siding
+        How much of the run a frame takes; its mark is the face nearer the start.
+    spacing, spaces
+        The largest distance from mark to mark that is wanted, or how many spaces; one of the two is None.
+    sides
+        How many of each frame the boat has: 2 where there is one to port and one to starboard.
+    allowance
+        What is added to each length for fitting.
+    blank
+        The row of Blanks that the lengths go to; empty: only the marks are wanted.
+    points
+        Rising by place; none where no lengths are wanted.
+    """
+
+    name: str
+    length: Fraction
+    from_start: Fraction | None = None
+    from_end: Fraction | None = None
+    siding: Fraction = Fraction(0)
+    spacing: Fraction | None = None
+    spaces: int | None = None
+    sides: int = 2
+    allowance: Fraction = Fraction(0)
+    blank: str = ""
+    points: tuple[Point, ...] = ()
+    obstacles: tuple[Obstacle, ...] = ()
+
+    @property
+    def framed_ends(self) -> int:
+        """How many ends of the divided stretch have a frame at them."""
+        return (self.from_start is not None) + (self.from_end is not None)
+
+    @property
+    def stretch(self) -> Fraction:
+        """What is divided: the run without what lies beyond its outermost frames."""
+        return self.length - (self.from_start or 0) - (self.from_end or 0)
+
+    @property
+    def wanted(self) -> int:
+        """How many spaces are wanted: the fewest that are from mark to mark not above its spacing, if it has one."""
+        over = (1 - self.framed_ends) * self.siding
+        return self.spaces or math.ceil((self.stretch + over) / (self.spacing or self.stretch))
+
+    def frames(self, spaces: int) -> int:
+        """Return how many frames part it into so many spaces."""
+        return spaces - 1 + self.framed_ends
+
+    def room(self, spaces: int) -> Fraction:
+        """Return the room between two frames; not above 0 where so many find none."""
+        return (self.stretch - self.frames(spaces) * self.siding) / spaces
+
+    def pitch(self, spaces: int) -> Fraction:
+        """Return how far it is from mark to mark in so many spaces."""
+        return self.room(spaces) + self.siding
+
+    def places(self, spaces: int) -> list[Fraction]:
+        """Return where the marks of equal spaces fall, exactly."""
+        step, first = self.pitch(spaces), self.room(spaces) if self.from_start is None else self.from_start
+        return [first + number * step for number in range(self.frames(spaces))]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,37 +166,21 @@ class Division:
     @property
     def pitch(self) -> Fraction:
         """How far it is from mark to mark, but for shifted ones."""
-        return pitch(self.run, self.spaces)
-
-
-def fewest_spaces(run: Run, wanted: Fraction) -> int:
-    """Return the fewest equal spaces that are from mark to mark not above ``wanted``."""
-    return math.ceil((run.stretch + (1 - run.framed_ends) * run.siding) / wanted)
-
-
-def frames(run: Run, spaces: int) -> int:
-    """Return how many frames part a run into so many spaces."""
-    return spaces - 1 + run.framed_ends
-
-
-def room(run: Run, spaces: int) -> Fraction:
-    """Return the room between two frames; not above 0 where so many find none."""
-    return (run.stretch - frames(run, spaces) * run.siding) / spaces
-
-
-def pitch(run: Run, spaces: int) -> Fraction:
-    """Return how far it is from mark to mark in so many spaces."""
-    return room(run, spaces) + run.siding
+        return self.run.pitch(self.spaces)
 
 
 def divide(run: Run) -> Division:
     """Return the run in the fewest spaces that are not above its spacing, or in as many as it asks for."""
-    spaces = run.spaces or fewest_spaces(run, run.spacing or run.stretch)
-    blocked, places = _blocked(run), _places(run, spaces)
+    blocked, spaces = _blocked(run), run.wanted
+    places = run.places(spaces)
     marks = [Rounding.PLACE.steps(place, MM) for place in places]
     placed: list[Station] = []
     for number, (exact, unshifted) in enumerate(zip(places, marks, strict=True), 1):
-        clashes, mark = _clashes(run, unshifted), unshifted
+        away = (
+            (one, max(one.start - (unshifted + run.siding), unshifted - one.end)) for one in run.obstacles
+        )
+        clashes = tuple((one, max(distance, Fraction(0))) for one, distance in away if distance < one.clear)
+        mark = unshifted
         if any(obstacle.shift for obstacle, _ in clashes):
             before = placed[-1].mark if placed else None
             after = marks[number] if number < len(marks) else None
@@ -115,27 +191,15 @@ def divide(run: Run) -> Division:
     return Division(run=run, spaces=spaces, stations=tuple(placed), offers=offers)
 
 
-def _places(run: Run, spaces: int) -> list[Fraction]:
-    """Return where the marks of equal spaces fall, exactly."""
-    first, step = room(run, spaces) if run.from_start is None else run.from_start, pitch(run, spaces)
-    return [first + number * step for number in range(frames(run, spaces))]
-
-
-def _clashes(run: Run, mark: int) -> tuple[Clash, ...]:
-    """Return the obstacles that a frame with its mark here is too near to."""
-    away = ((one, max(one.start - (mark + run.siding), mark - one.end)) for one in run.obstacles)
-    return tuple((one, max(distance, Fraction(0))) for one, distance in away if distance < one.clear)
-
-
 def _offers(run: Run, spaces: int, blocked: Bools) -> Iterator[int]:
     """Yield numbers of spaces without clashes, nearest first; of two as near the larger, for its spaces are smaller."""
     count = 0
     for away in range(1, (_TIMES - 1) * spaces + 1):
         for other in (spaces + away, spaces - away):
-            number = frames(run, other) if _TIMES * other >= spaces else 0
-            if not 0 < number <= MOST_STATIONS or room(run, other) <= 0:
+            number = run.frames(other) if _TIMES * other >= spaces else 0
+            if not 0 < number <= MOST_STATIONS or run.room(other) <= 0:
                 continue
-            if not any(blocked[Rounding.PLACE.steps(place, MM) // MM] for place in _places(run, other)):
+            if not any(blocked[Rounding.PLACE.steps(place, MM) // MM] for place in run.places(other)):
                 yield other
                 count += 1
             if count == _OFFERED:

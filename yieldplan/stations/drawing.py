@@ -8,15 +8,15 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import MM
-from yieldplan.measuring.marks import Line, Rect, Text, drawing
+from yieldplan.pages.drawing import FINE, FIRM, Sketch, Word
 from yieldplan.pages.paper import FOOT, width_of
+from yieldplan.pages.shapes import Box
 from yieldplan.stations.curve import through
 
 if TYPE_CHECKING:
     from reportlab.graphics.shapes import Drawing
 
-    from yieldplan.measuring.marks import Mark
-    from yieldplan.stations.run import Run
+    from yieldplan.stations.division import Obstacle
     from yieldplan.stations.tape import Tape
 
 _POINTS_A_MM = 72 / 25.4
@@ -29,97 +29,99 @@ _BARE = 24.0
 _CURVE = 80
 """Pieces that the curve is drawn in."""
 
-_BAR = 5.0
-"""How high an obstacle is drawn, below the line of the run."""
+_NUMBERS, _BAR, _NAME_ROW = FOOT + 8, 5.0, FOOT * 1.25
+"""How high stations' numbers stand below the line of the run, an obstacle below them, a row of names below that."""
 
 _NAME_ROWS = 3
 """Rows of obstacles' names; what finds no room in them is on the list alone."""
 
 
-class _Scale:
-    """Where steps of the run and of a measure lie on the drawing; ``below`` is 1 mm in so many."""
-
-    def __init__(self, tape: Tape, width: float) -> None:
-        run = tape.run
-        heights = [row.length or Fraction(0) for row in tape.rows] + [one.measure for one in run.points]
-        tallest = max(heights)
-        self.below = max(1, math.ceil(_POINTS_A_MM * max(run.length / width, tallest / _HIGHEST) / MM))
-        self._factor = _POINTS_A_MM / self.below / MM
-        self.left = (width - float(run.length) * self._factor) / 2
-        self.base = (float(tallest) * self._factor if run.points else _BARE) + 6.0
-
-    def x(self, place: Fraction | int) -> float:
-        return self.left + float(place) * self._factor
-
-    def y(self, length: Fraction) -> float:
-        return self.base - float(length) * self._factor
-
-
 def drawn(tape: Tape, width: float, *, linear: bool = False) -> tuple[Drawing, int]:
     """Return the drawing of a run, and that it is drawn 1 to how much."""
-    run, scale = tape.run, _Scale(tape, width)
-    ends = (scale.x(0), scale.x(run.length))
-    marks: list[Mark] = [Line(ends[0], scale.base, ends[1], scale.base, 1.2)]
-    marks += [Line(end, scale.base - 8, end, scale.base + 8, 1.2) for end in ends]
-    obstacles, low = _obstacles(run, scale, scale.base + FOOT + 8, width)
-    marks += [*_frames(tape, scale), *_curve(run, scale, linear), *obstacles]
-    return drawing(width, low + 8, marks), scale.below
+    picture = _Picture(tape, width)
+    picture.draw_frames()
+    picture.draw_curve(linear)
+    picture.draw_obstacles()
+    return picture.sketch.drawing, picture.below
 
 
-def _frames(tape: Tape, scale: _Scale) -> list[Mark]:
-    """Return every frame with its number; where a station was shifted, also where it stood, broken."""
-    marks: list[Mark] = []
-    taken = -math.inf
-    for row in tape.rows:
-        station = row.station
-        top = scale.base - _BARE if row.length is None else scale.y(row.length)
-        x = scale.x(station.mark)
-        marks.append(Rect(x, top, scale.x(station.mark + tape.run.siding), scale.base, 0.6))
-        if station.shifted:
-            unshifted = scale.x(station.unshifted)
-            marks.append(Line(unshifted, top, unshifted, scale.base, 0.5, True))
-        label = str(station.number)
-        wide = width_of(label, FOOT)
-        if x - wide / 2 > taken + 2:
-            marks.append(Text(x - wide / 2, scale.base + 4, label, FOOT))
-            taken = x + wide / 2
-    return marks
+class _Picture:
+    """A run being drawn; ``below`` is 1 mm in so many, ``base`` how high the line of the run stands."""
 
+    def __init__(self, tape: Tape, width: float) -> None:
+        self.tape, self.run, self.width = tape, tape.run, width
+        heights = [row.length or Fraction(0) for row in tape.rows] + [one.measure for one in self.run.points]
+        tallest = max(heights)
+        self.below = max(1, math.ceil(_POINTS_A_MM * max(self.run.length / width, tallest / _HIGHEST) / MM))
+        self._factor = _POINTS_A_MM / self.below / MM
+        self.left = (width - float(self.run.length) * self._factor) / 2
+        self.obstacles, rows = self._place_names()
+        self.base = _NUMBERS + 8.0 + (_BAR + 2.0 + rows * _NAME_ROW if self.obstacles else 0.0)
+        high = float(tallest) * self._factor if self.run.points else _BARE
+        self.sketch = Sketch(width, self.base + high + 6.0)
+        ends = (self._x(0), self._x(self.run.length))
+        self.sketch.line((ends[0], self.base, ends[1], self.base), 1.2)
+        for end in ends:
+            self.sketch.line((end, self.base - 8, end, self.base + 8), 1.2)
 
-def _curve(run: Run, scale: _Scale, linear: bool) -> list[Mark]:
-    """Return the curve through the points, without the allowance, and a small square at each point."""
-    if not run.points:
-        return []
-    first, last = run.points[0].at, run.points[-1].at
-    evenly = (first + (last - first) * number / _CURVE for number in range(_CURVE))
-    places = sorted({*evenly, *(point.at for point in run.points)})
-    heights = through(run.points, places, linear=linear)
-    line = [(scale.x(place), scale.y(height)) for place, height in zip(places, heights, strict=True)]
-    marks: list[Mark] = [Line(*one, *other, 0.6) for one, other in pairwise(line)]
-    for point in run.points:
-        x, y = scale.x(point.at), scale.y(point.measure)
-        marks.append(Rect(x - 1.8, y - 1.8, x + 1.8, y + 1.8, 0.6))
-    return marks
+    def _x(self, place: Fraction | int) -> float:
+        return self.left + float(place) * self._factor
 
+    def _y(self, length: Fraction) -> float:
+        return self.base + float(length) * self._factor
 
-def _obstacles(run: Run, scale: _Scale, top: float, width: float) -> tuple[list[Mark], float]:
-    """Return the obstacles below the run, each with the room it needs as a broken line; and where they end."""
-    marks: list[Mark] = []
-    ends = [-math.inf] * _NAME_ROWS
-    for obstacle in sorted(run.obstacles, key=lambda obstacle: obstacle.start):
-        left, right = scale.x(obstacle.start), scale.x(obstacle.end)
-        middle = top + _BAR / 2
-        near, far = (
-            max(Fraction(0), obstacle.start - obstacle.clear),
-            min(run.length, obstacle.end + obstacle.clear),
-        )
-        marks.append(Line(scale.x(near), middle, scale.x(far), middle, 0.5, True))
-        marks.append(Rect(left - 0.6, top, right + 0.6, top + _BAR, 0.8))
-        wide = width_of(obstacle.name, FOOT)
-        x = min(max(0.0, (left + right - wide) / 2), max(0.0, width - wide))
-        place = next((row for row, end in enumerate(ends) if x > end + 4), None)
-        if place is not None:
-            marks.append(Text(x, top + _BAR + 2 + place * FOOT * 1.25, obstacle.name, FOOT))
-            ends[place] = x + wide
-    rows = sum(end >= 0 for end in ends)
-    return marks, top + (_BAR + 2 if marks else 0) + rows * FOOT * 1.25
+    def _place_names(self) -> tuple[list[tuple[Obstacle, float, int | None]], int]:
+        """Return the obstacles, each with where its name begins and in which row, and how many rows there are."""
+        placed: list[tuple[Obstacle, float, int | None]] = []
+        ends = [-math.inf] * _NAME_ROWS
+        for obstacle in sorted(self.run.obstacles, key=lambda obstacle: obstacle.start):
+            wide, middle = width_of(obstacle.name, FOOT), self._x((obstacle.start + obstacle.end) / 2)
+            x = min(max(0.0, middle - wide / 2), max(0.0, self.width - wide))
+            place = next((row for row, end in enumerate(ends) if x > end + 4), None)
+            if place is not None:
+                ends[place] = x + wide
+            placed.append((obstacle, x, place))
+        return placed, sum(end >= 0 for end in ends)
+
+    def draw_frames(self) -> None:
+        """Draw every frame with its number; where a station was shifted, also where it stood, broken."""
+        taken = -math.inf
+        for row in self.tape.rows:
+            top = self.base + _BARE if row.length is None else self._y(row.length)
+            x, label = self._x(row.station.mark), str(row.station.number)
+            self.sketch.rect(Box(x, self.base, self._x(row.station.mark + self.run.siding), top), 0.6)
+            if row.station.shifted:
+                unshifted = self._x(row.station.unshifted)
+                self.sketch.line((unshifted, self.base, unshifted, top), FINE, dashed=True)
+            wide = width_of(label, FOOT)
+            if x - wide / 2 > taken + 2:
+                self.sketch.write(Word(label, x - wide / 2, self.base - 4 - FOOT, FOOT))
+                taken = x + wide / 2
+
+    def draw_curve(self, linear: bool) -> None:
+        """Draw the curve through the points, without the allowance, and a small square at each point."""
+        points = self.run.points
+        if not points:
+            return
+        first, last = points[0].at, points[-1].at
+        evenly = (first + (last - first) * number / _CURVE for number in range(_CURVE))
+        places = sorted({*evenly, *(point.at for point in points)})
+        heights = through(points, places, linear=linear)
+        line = [(self._x(place), self._y(height)) for place, height in zip(places, heights, strict=True)]
+        self.sketch.strokes(((*one, *other) for one, other in pairwise(line)), 0.6)
+        for point in points:
+            x, y = self._x(point.at), self._y(point.measure)
+            self.sketch.rect(Box(x - 1.8, y - 1.8, x + 1.8, y + 1.8), 0.6)
+
+    def draw_obstacles(self) -> None:
+        """Draw the obstacles below the run, each with the room it needs as a broken line."""
+        top = self.base - _NUMBERS
+        for obstacle, x, row in self.obstacles:
+            near = max(Fraction(0), obstacle.start - obstacle.clear)
+            far = min(self.run.length, obstacle.end + obstacle.clear)
+            middle = top - _BAR / 2
+            self.sketch.line((self._x(near), middle, self._x(far), middle), FINE, dashed=True)
+            ends = (self._x(obstacle.start) - 0.6, self._x(obstacle.end) + 0.6)
+            self.sketch.rect(Box(ends[0], top - _BAR, ends[1], top), FIRM)
+            if row is not None:
+                self.sketch.write(Word(obstacle.name, x, top - _BAR - 2 - row * _NAME_ROW - FOOT, FOOT))

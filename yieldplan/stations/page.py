@@ -67,9 +67,9 @@ def _put_tape(document: Document, found: TapeList, tape: Tape) -> None:
         grid(("", *heads), [(BOX, *cells) for cells in rows], [*widths, document.measure - sum(widths)]),
         *(para(note, PROSE) for note in notes(tape, marks)),
     ]
-    obstacles = []
-    for obstacle in sorted(tape.run.obstacles, key=lambda obstacle: obstacle.start):
-        room = f", {both(obstacle.clear, marks)} clear" if obstacle.clear else ""
-        obstacles.append(f"{obstacle_words(obstacle, marks)}{room}")
+    obstacles = [
+        obstacle_words(obstacle, marks) + (f", {both(obstacle.clear, marks)} clear" if obstacle.clear else "")
+        for obstacle in sorted(tape.run.obstacles, key=lambda obstacle: obstacle.start)
+    ]
     if obstacles:
         document.story.append(para(f"In the way: {'; '.join(obstacles)}.", FOOT, before=4.0))

@@ -1,25 +1,34 @@
-"""The sheets Run, Points and Obstacles read into runs that can be divided, or every problem in them at once."""
+"""The sheets Run, Points and Obstacles read into runs that can be divided, or every problem in them at once.
+
+Each row is read as far as it can be, and checked against its run.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from yieldplan.measure import write
 from yieldplan.model import InputError
+from yieldplan.model.words import fold
 from yieldplan.stations.curve import lengths
-from yieldplan.stations.division import MOST_STATIONS, Division, divide, fewest_spaces, frames, room
+from yieldplan.stations.division import MOST_STATIONS, Division, Obstacle, Point, Run, divide
 from yieldplan.stations.rows import BlankRows, blank_rows
-from yieldplan.stations.sheets import Draft, read_obstacles, read_points, read_runs, said
+from yieldplan.workbook import cells
 from yieldplan.workbook.grid import Faults, numbers
 from yieldplan.workbook.layouts import BLANKS, OBSTACLES, POINTS, RUN, SHOP, Layout
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Wanted, open_source
+from yieldplan.workbook.suggest import Names
 from yieldplan.workbook.table import Row, Table, table
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from fractions import Fraction
+
     from yieldplan.model import Problem
-    from yieldplan.stations.run import Run
     from yieldplan.workbook.grid import Marks
 
 MOST_IN_ALL = 2000
@@ -48,6 +57,17 @@ class Survey:
     warnings: tuple[Problem, ...] = ()
 
 
+@dataclass(slots=True, kw_only=True)
+class _Draft:
+    """A run as far as it was read, with the rows that faults are named by."""
+
+    run: Run
+    row: Row
+    points: list[tuple[Row, Point]] = field(default_factory=list)
+    obstacles: list[Obstacle] = field(default_factory=list)
+    all_points_read: bool = True
+
+
 def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
     """Return the runs of a workbook or of a folder of csv files, each divided into its spaces.
 
@@ -68,9 +88,9 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
         return table(grid, layout, faults, marks) if grid and (grid.rows or layout is RUN) else None
 
     runs, points, obstacles, blanks = (sheet(layout) for layout in (RUN, POINTS, OBSTACLES, BLANKS))
-    drafts = read_runs(runs) if runs else {}
-    read_points(points, drafts)
-    read_obstacles(obstacles, drafts)
+    drafts = _read_runs(runs) if runs else {}
+    _read_points(points.rows() if points else (), drafts)
+    _read_obstacles(obstacles.rows() if obstacles else (), drafts)
     rows = blank_rows(blanks, [(draft.row, draft.run.blank) for draft in drafts.values() if draft.run.blank])
     divisions = [division for draft in drafts.values() if (division := _divided(draft, linear)) is not None]
     if runs and (count := sum(len(division.stations) for division in divisions)) > MOST_IN_ALL:
@@ -88,7 +108,165 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
     )
 
 
-def _divided(draft: Draft, linear: bool) -> Division | None:
+def _read_runs(sheet: Table) -> dict[str, _Draft]:
+    """Return the runs by folded name, without points and obstacles yet."""
+    drafts: dict[str, _Draft] = {}
+    first: dict[str, Row] = {}
+    rows = sheet.rows()
+    if sheet.grid.rows and not rows:
+        sheet.fault("has no row under its headings", "at least one run")
+    for row in rows:
+        name = cells.own_name(row, "Run", "run", first)
+        drafts.setdefault(fold(name), _Draft(run=_run(row, name), row=row))
+    return drafts
+
+
+def _run(row: Row, name: str) -> Run:
+    length = cells.exact_length(row, "Length", above_nothing=True)
+    from_start, from_end = (
+        None if row.cell(heading).empty else cells.exact_length(row, heading)
+        for heading in ("From start", "From end")
+    )
+    spacing, spaces = _spacing(row)
+    run = Run(
+        name=name,
+        length=length,
+        from_start=from_start,
+        from_end=from_end,
+        siding=cells.exact_length(row, "Siding", default=0),
+        spacing=spacing,
+        spaces=spaces,
+        sides=cells.whole(row, "Sides", 1, 2, default=2, expected="1, or 2 for port and starboard"),
+        allowance=cells.exact_length(row, "Allowance", default=0),
+        blank="" if row.cell("Blank").empty else cells.name(row, "Blank"),
+    )
+    if row.good("Length", "From start", "From end", "Siding") and run.stretch <= run.siding:
+        parts = {"Siding": run.siding, "From start": from_start or 0, "From end": from_end or 0}
+        expected = f"less, the run being {_said(row, length)} long"
+        row.fault(max(parts, key=parts.__getitem__), "leaves nothing of the run to divide", expected)
+    return run
+
+
+def _spacing(row: Row) -> tuple[Fraction | None, int | None]:
+    """Return the spacing or the number of spaces: exactly one of the two is to be given."""
+    given = [heading for heading in ("Spacing", "Spaces") if not row.cell(heading).empty]
+    if len(given) == 2:
+        row.fault("Spaces", "is given as well as Spacing", "one of the two", "empty the other cell")
+    elif given == ["Spacing"]:
+        return cells.exact_length(row, "Spacing", above_nothing=True), None
+    elif given:
+        spaces = cells.whole(row, "Spaces", 1, MOST_STATIONS)
+        return None, spaces if row.good("Spaces") else None
+    else:
+        heading = "Spacing" if "Spacing" in row.table.columns else ""
+        found = "is empty, and so is Spaces" if heading else "has neither Spacing nor Spaces"
+        expected = "the largest distance from frame to frame in Spacing, or how many spaces in Spaces"
+        row.fault(heading, found, expected)
+    return None, None
+
+
+def _said(row: Row, length: Fraction | int) -> str:
+    """Return a length as it is said beside a cell: to the step."""
+    return write(round(length), row.unit)
+
+
+def _named_run(row: Row, drafts: dict[str, _Draft]) -> _Draft | None:
+    name = cells.name(row, "Run")
+    draft = drafts.get(fold(name))
+    known = drafts and all(other.row.good("Run") for other in drafts.values())
+    if draft is None and known and row.good("Run"):
+        step = Names(draft.run.name for draft in drafts.values()).did_you_mean(name)
+        row.fault("Run", "is not a run", "a name from the sheet Run", step)
+    return draft
+
+
+def _read_points(rows: Sequence[Row], drafts: dict[str, _Draft]) -> None:
+    """Give the runs their points; those of a run stand in order, from its start to its end."""
+    for row in rows:
+        draft = _named_run(row, drafts)
+        at, measure = cells.exact_length(row, "At"), cells.exact_length(row, "Measure")
+        if draft is None:
+            continue
+        _check_on_run(row, "At", at, draft)
+        before, last = draft.points[-1] if draft.points else (row, None)
+        if row.good("At") and last is not None and at <= last.at:
+            how = "is where the point before it is" if at == last.at else "lies before the point above it"
+            found, hint = f"{how} ({before.place('At')})", "put the points in order from the start"
+            row.fault("At", found, f"above {_said(row, last.at)}", hint)
+        if row.failed:
+            draft.all_points_read = False
+        else:
+            draft.points.append((row, Point(at=at, measure=measure)))
+    for draft in drafts.values():
+        if draft.all_points_read:
+            _check_points(draft)
+
+
+def _check_on_run(row: Row, heading: str, place: Fraction, draft: _Draft) -> None:
+    length = draft.run.length
+    if row.good(heading) and draft.row.good("Length") and place > length:
+        row.fault(heading, "lies beyond the end of the run", f"at most its length, {_said(row, length)}")
+
+
+def _check_points(draft: _Draft) -> None:
+    """Report a run with too few points for a curve, and warn of points that no batten goes through."""
+    row, run = draft.row, draft.run
+    if len(draft.points) == 1:
+        found = f"is the only point of the run {run.name}"
+        draft.points[0][0].fault("At", found, "two points at least, better five")
+    elif not draft.points and run.blank and row.good("Run", "Blank"):
+        row.fault("Blank", "is to get its lengths from this run, which has no points", "rows on Points")
+    for (_, one), (place, other) in pairwise(draft.points):
+        rise, away = abs(other.measure - one.measure), other.at - one.at
+        if 2 * rise > away:
+            apart = f"{_said(place, rise)} from the point before it, {_said(place, away)} away"
+            hint = "check the figure, or take the lengths near it off the boat"
+            place.warn("Measure", f"differs by {apart}: too steep for a batten to lie true", hint)
+
+
+def _read_obstacles(rows: Sequence[Row], drafts: dict[str, _Draft]) -> None:
+    """Give the runs what stands in the way; a row without a run stands in the way of all."""
+    for row in rows:
+        every = row.cell("Run").empty and not row.unread("Run")
+        draft = None if every else _named_run(row, drafts)
+        obstacle = _obstacle(row)
+        near = list(drafts.values()) if every else [draft] if draft else []
+        if near:
+            longest = max(near, key=lambda draft: draft.run.length)
+            _check_on_run(row, "At", obstacle.start, longest)
+            if row.good("At") and not row.cell("To").empty:
+                _check_on_run(row, "To", obstacle.end, longest)
+        for draft in near:
+            if not row.failed and obstacle.start <= draft.run.length:
+                draft.obstacles.append(obstacle)
+                _check_clear(row, obstacle, draft)
+
+
+def _obstacle(row: Row) -> Obstacle:
+    start, clear = cells.exact_length(row, "At"), cells.exact_length(row, "Clear", default=0)
+    end = start if row.cell("To").empty else cells.exact_length(row, "To")
+    if row.good("At", "To") and end < start:
+        row.fault("To", "lies before At", f"at least {_said(row, start)}", "exchange the two")
+    if row.good("At", "To", "Clear") and end == start and not clear:
+        row.fault("Clear", "is nothing, so nothing could be too near", "the room that a frame needs from it")
+    shift = cells.yes(row, "Shift", "yes where a station on it is to be shifted")
+    name = cells.text(row, "Obstacle") or "the obstacle"
+    return Obstacle(name=name, start=start, end=end, clear=clear, shift=shift)
+
+
+def _check_clear(row: Row, obstacle: Obstacle, draft: _Draft) -> None:
+    """Report an obstacle that leaves no room on the whole run."""
+    run = draft.run
+    if not draft.row.good("Length", "From start", "From end", "Siding"):
+        return
+    first, last = run.from_start or 0, run.length - (run.from_end or 0) - run.siding
+    if obstacle.start - obstacle.clear - run.siding < first and obstacle.end + obstacle.clear > last:
+        heading = "To" if obstacle.end - obstacle.start > 2 * obstacle.clear else "Clear"
+        found = f"leaves no room for a frame on the whole run {run.name}"
+        row.fault(heading, found, f"less, the run being {_said(row, run.length)} long")
+
+
+def _divided(draft: _Draft, linear: bool) -> Division | None:
     """Return a run divided, if it could be read and its points reach all its stations."""
     row = draft.row
     if row.failed:
@@ -98,56 +276,43 @@ def _divided(draft: Draft, linear: bool) -> Division | None:
     if not _check_spaces(row, run):
         return None
     division = divide(run)
-    if draft.all_points_read and len(run.points) > 1 and _check_reach(draft, division):
-        _check_lengths(row, division, linear)
+    if draft.all_points_read and len(points) > 1 and _check_reach(draft, division):
+        found = lengths(division, linear=linear)
+        bare = [place.number for place, size in zip(division.stations, found, strict=True) if size <= 0]
+        if bare:
+            at = f"station {bare[0]}" if len(bare) == 1 else f"stations {numbers(tuple(bare))}"
+            none = f"has no length left at {at}: the curve through its points falls to 0 or below there"
+            row.fault("Run", none, "lengths above 0", "check its points, or measure at more of them")
     return division
 
 
 def _check_spaces(row: Row, run: Run) -> bool:
     """Report a spacing that makes no frame, too many frames, or frames that have no room between them."""
-    heading = "Spacing" if run.spacing is not None else "Spaces"
-    stretch = said(row, run.stretch)
+    heading, stretch = "Spacing" if run.spacing is not None else "Spaces", _said(row, run.stretch)
     if run.spacing is not None and run.spacing > run.stretch:
         row.fault(heading, "is more than there is to divide", f"at most {stretch}")
-        return False
-    spaces = run.spaces or fewest_spaces(run, run.spacing or run.stretch)
-    count = frames(run, spaces)
-    if count < 1:
+    elif (count := run.frames(run.wanted)) < 1:
         expected = f"less than {stretch}" if heading == "Spacing" else "2 spaces or more"
         hint = "or type in From start and From end where the first and the last frame stand"
         row.fault(heading, f"makes one space of {stretch} and no frame", expected, hint)
     elif count > MOST_STATIONS:
         row.fault(heading, f"makes {count} stations", f"at most {MOST_STATIONS}", "check the unit")
-    elif room(run, spaces) <= 0:
-        found = f"leaves no room between frames of {said(row, run.siding)} siding"
+    elif run.room(run.wanted) <= 0:
+        found = f"leaves no room between frames of {_said(row, run.siding)} siding"
         row.fault(heading, found, "fewer frames, or a smaller siding")
     return row.good(heading)
 
 
-def _check_reach(draft: Draft, division: Division) -> bool:
+def _check_reach(draft: _Draft, division: Division) -> bool:
     """Report points that do not reach the first or the last station; a mark's rounding is let pass."""
     run, stations = division.run, division.stations
     (first, one), (last, other) = draft.points[0], draft.points[-1]
     places = [place for one in stations for place in (one.exact, one.mark if one.shifted else one.exact)]
     begin, end = min(places), max(places) + run.siding
     if one.at > begin:
-        expected = f"a point at {said(first, begin)} or before"
+        expected = f"a point at {_said(first, begin)} or before"
         first.fault("At", f"lies past the first station of {run.name}", expected)
     if other.at < end:
-        expected = f"a point at {said(last, end)} or past it"
+        expected = f"a point at {_said(last, end)} or past it"
         last.fault("At", f"lies before the last station of {run.name}", expected)
     return one.at <= begin and other.at >= end
-
-
-def _check_lengths(row: Row, division: Division, linear: bool) -> None:
-    """Report a curve that falls to nothing at a station."""
-    found = lengths(division, linear=linear)
-    bare = [place.number for place, length in zip(division.stations, found, strict=True) if length <= 0]
-    if bare:
-        stations = f"station {bare[0]}" if len(bare) == 1 else f"stations {numbers(tuple(bare))}"
-        row.fault(
-            "Run",
-            f"has no length left at {stations}: the curve through its points falls to 0 or below there",
-            "lengths above 0",
-            "check its points, or measure at more of them",
-        )

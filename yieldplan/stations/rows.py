@@ -45,7 +45,10 @@ class BlankRows:
     patterns: dict[str, list[Row]] = field(default_factory=dict)
 
     def change(self, sheet: SheetEdit, kinds: Sequence[BlankKind], unit: Unit) -> None:
-        """Change the rows of Blanks so that they ask for these kinds."""
+        """Change the rows of Blanks so that they ask for these kinds; all else is as in the row they are made like.
+
+        A number of spares is kept for the longest alone, which serves as any of them; a share holds for each.
+        """
         every = tuple(text for _, text in sheet.heads)
         for key, (first, *others) in self.patterns.items():
             own = [kind for kind in kinds if fold(kind.pattern) == key]
@@ -54,17 +57,12 @@ class BlankRows:
             spare = first.cell("Spare")
             shared = spare.empty or "%" in spare.text
             like = tuple(text for text in every if shared or fold(text) != fold("Spare"))
-            copied = Copied(sheet=sheet, row=first.number, headings=like)
             sheet.strike([row.number for row in others])
             for kind in own[1:]:
-                sheet.add(_values(kind, unit), copied)
+                sheet.add(_values(kind, unit), Copied(sheet=sheet, row=first.number, headings=like))
 
 
 def _values(kind: BlankKind, unit: Unit) -> dict[str, Value]:
-    """Return what is a kind's own of its row; all else is as in the row that others are made like.
-
-    A number of spares is kept for the longest alone, which serves as any of them; a share holds for each.
-    """
     return {"Blank": kind.name, "Need": kind.need, "Length": typed_length(kind.length, unit)}
 
 
@@ -97,12 +95,9 @@ def _own_rows(rows: Sequence[Row], name: str) -> list[Row]:
     for again in plain[1:]:
         place = plain[0].place("Blank")
         again.fault("Blank", f"is the name of another blank ({place})", "a name of its own")
-    numbered = [
-        (int(match[1]), row)
-        for row in rows
-        if (match := _numbered(name).fullmatch(fold(row.cell("Blank").text)))
-    ]
-    return [*plain[:1], *(row for _, row in sorted(numbered, key=lambda pair: pair[0]))]
+    matches = ((_numbered(name).fullmatch(fold(row.cell("Blank").text)), row) for row in rows)
+    numbered = sorted((int(match[1]), row.number, row) for match, row in matches if match)
+    return [*plain[:1], *(row for _, _, row in numbered)]
 
 
 def _numbered(name: str) -> re.Pattern[str]:

@@ -12,7 +12,7 @@ All in whole steps.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from itertools import pairwise, zip_longest
 from typing import TYPE_CHECKING
@@ -27,14 +27,11 @@ from yieldplan.stations.curve import blank_length, lengths
 from yieldplan.stations.rows import BlankKind
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
     from fractions import Fraction
 
-    from yieldplan.stations.division import Division, Station
+    from yieldplan.stations.division import Division, Run, Station
     from yieldplan.stations.reading import Survey
-    from yieldplan.stations.run import Run
-    from yieldplan.workbook.grid import Marks
-
 
 _NEVER = np.iinfo(np.int64).max // 4
 
@@ -90,56 +87,41 @@ def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | No
         If there are more lengths than Blanks takes.
     """
     found = [lengths(division, linear=survey.linear) for division in survey.divisions]
-    wanted: dict[str, tuple[str, Counter[int]]] = {}
+    wanted, names = defaultdict[str, Counter[int]](Counter), dict[str, str]()
     for division, own in zip(survey.divisions, found, strict=True):
         if name := division.run.blank:
-            _, counts = wanted.setdefault(fold(name), (name, Counter()))
+            names.setdefault(fold(name), name)
             for length in own:
-                counts[blank_length(length, survey.marks)] += division.run.sides
-    kinds: list[BlankKind] = []
-    for name, counts in wanted.values():
-        kinds += _numbered(name, counts, blank_lengths(counts, at_most, longer_by))
+                wanted[fold(name)][blank_length(length, survey.marks)] += division.run.sides
+    kinds = tuple(
+        kind
+        for key, name in names.items()
+        for kind in _numbered(name, wanted[key], blank_lengths(wanted[key], at_most, longer_by))
+    )
     sheet = survey.blanks.sheet
     if sheet and len(kinds) > sheet.layout.most_rows:
         raise ArgumentError(
             f"These frames have {len(kinds)} lengths, and Blanks takes {sheet.layout.most_rows} rows at most: ask for "
             "fewer lengths with --at-most or --none-longer-by."
         )
-    tapes = (
-        Tape(division=division, rows=_rows(division, own, kinds, survey.marks))
-        for division, own in zip(survey.divisions, found, strict=True)
-    )
-    return TapeList(survey=survey, tapes=tuple(tapes), kinds=tuple(kinds))
+    tapes = []
+    for division, own in zip(survey.divisions, found, strict=True):
+        rows, fit = [], [kind for kind in kinds if fold(kind.pattern) == fold(division.run.blank)]
+        for station, size in zip_longest(division.stations, own):
+            least = 0 if size is None else blank_length(size, survey.marks)
+            blank = next((kind for kind in reversed(fit) if kind.length >= least), None)
+            rows.append(TapeRow(station=station, length=size, blank=blank))
+        tapes.append(Tape(division=division, rows=tuple(rows)))
+    return TapeList(survey=survey, tapes=tuple(tapes), kinds=kinds)
 
 
-def _numbered(name: str, counts: Counter[int], chosen: tuple[int, ...]) -> list[BlankKind]:
-    """Return the kinds of one blank, the longest first; one that is alone keeps the plain name."""
-    kinds = []
+def _numbered(name: str, counts: Counter[int], chosen: tuple[int, ...]) -> Iterator[BlankKind]:
+    """Yield the kinds of one blank, the longest first; one that is alone keeps the plain name."""
     for number, (shorter, length) in enumerate(reversed([*pairwise((0, *chosen))]), 1):
         served = {size: count for size, count in counts.items() if shorter < size <= length}
-        kinds.append(
-            BlankKind(
-                pattern=name,
-                name=name if len(chosen) == 1 else f"{name} {number}",
-                length=length,
-                need=sum(served.values()),
-                needed=sum(size * count for size, count in served.items()),
-            )
-        )
-    return kinds
-
-
-def _rows(
-    division: Division, own: tuple[Fraction, ...], kinds: list[BlankKind], marks: Marks
-) -> tuple[TapeRow, ...]:
-    """Return the stations of a run, each with the shortest blank that its frame comes out of."""
-    fit = [kind for kind in reversed(kinds) if fold(kind.pattern) == fold(division.run.blank)]
-    rows = []
-    for station, length in zip_longest(division.stations, own):
-        least = 0 if length is None else blank_length(length, marks)
-        blank = next((kind for kind in fit if kind.length >= least), None)
-        rows.append(TapeRow(station=station, length=length, blank=blank))
-    return tuple(rows)
+        own = name if len(chosen) == 1 else f"{name} {number}"
+        need, needed = sum(served.values()), sum(size * count for size, count in served.items())
+        yield BlankKind(pattern=name, name=own, length=length, need=need, needed=needed)
 
 
 def blank_lengths(
@@ -147,18 +129,10 @@ def blank_lengths(
 ) -> tuple[int, ...]:
     """Return the lengths of blanks, rising, that make all wanted frames with the least wood.
 
-    Parameters
-    ----------
-    wanted
-        Length in steps to how many are wanted.
-    at_most
-        How many lengths of blanks there may be.
-    longer_by
-        By how much a blank may be longer than a frame cut from it, in steps: as few lengths as keep to it, and of
-        those the least wood. Where neither is given every length has its own blank.
+    ``wanted`` has lengths in steps and how many of each. There may be ``at_most`` so many lengths of blanks; or a blank
+    may be longer than a frame cut from it by ``longer_by`` (steps): as few lengths as keep to it, and of those the
+    least wood. Where neither is given every length has its own blank.
 
-    Examples
-    --------
     >>> blank_lengths({10: 5, 11: 1, 20: 1}, at_most=2)
     (11, 20)
     """

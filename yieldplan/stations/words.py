@@ -1,24 +1,36 @@
-"""What the tape list says, in words and figures that the text, the page and the csv file share."""
+"""The tape list in words and figures: on the screen, as text, as csv, and what the page shares with them."""
 
 from __future__ import annotations
 
+import csv
+import io
 import math
 from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from rich.console import Group
+from rich.text import Text
+
 from yieldplan.measure import MM, Rounding, write
 from yieldplan.model.pieces import counted
+from yieldplan.pages.renderables import heading, plain_text, row, table
+from yieldplan.sanitize import sanitize
 from yieldplan.stations.curve import blank_length
-from yieldplan.stations.division import pitch
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from yieldplan.stations.division import Division, Station
-    from yieldplan.stations.run import Obstacle
+    from rich.console import RenderableType
+
+    from yieldplan.stations.division import Division, Obstacle, Station
     from yieldplan.stations.tape import Tape, TapeList, TapeRow
     from yieldplan.workbook.grid import Marks
+
+HEADS = ("Station", "Mark, mm", "Mark, in", "Unshifted, mm", "Length, mm", "Length, in", "Blank")
+KIND_HEADS = ("Blank", "Need", "Length", "Run and stations")
+_CSV_HEADS = ("Run", *HEADS, "Blank length", "Of each")
+_WIDTH = 100
 
 
 def shown(length: Fraction | int, marks: Marks) -> str:
@@ -30,22 +42,18 @@ def shown(length: Fraction | int, marks: Marks) -> str:
 
 def both(length: Fraction | int, marks: Marks) -> str:
     """Return a length in millimetres, in an inch workbook with the inches behind."""
-    if marks.unit == "mm":
-        return shown(length, marks)
-    return f"{round(float(length / Fraction(MM)), 1):g} mm ({shown(length, marks)})"
-
-
-HEADS = ("Station", "Mark, mm", "Mark, in", "Unshifted, mm", "Length, mm", "Length, in", "Blank")
+    metric = f"{round(float(length / Fraction(MM)), 1):g} mm"
+    return metric if marks.unit == "mm" else f"{metric} ({shown(length, marks)})"
 
 
 def listed(tape: Tape, marks: Marks) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """Return the headings and rows of a tape list; columns that would be empty are left out."""
-    rows = [figures(row, marks) for row in tape.rows]
+    rows = [_figures(row, marks) for row in tape.rows]
     heads = tuple(head for head in HEADS if any(row[head] for row in rows))
     return heads, [tuple(row[head] for head in heads) for row in rows]
 
 
-def figures(row: TapeRow, marks: Marks) -> dict[str, str]:
+def _figures(row: TapeRow, marks: Marks) -> dict[str, str]:
     """Return a station's figures: its mark to the nearest millimetre, its length up to the next one.
 
     Inches, in an inch workbook, are rounded from the exact place and length, not from the millimetres.
@@ -77,14 +85,16 @@ def division_words(division: Division, marks: Marks) -> str:
 
 def notes(tape: Tape, marks: Marks) -> list[str]:
     """Return what is to be said of stations that were shifted, and of those that clash."""
-    found = [_shift_words(tape, row.station, marks) for row in tape.rows if row.station.shifted]
-    left = [row.station for row in tape.rows if row.station.left]
+    stations = [row.station for row in tape.rows]
+    found = [_shift_words(tape, station, marks) for station in stations if station.shifted]
+    left = [station for station in stations if station.left]
     for station in left:
-        near = " and ".join(_clash_words(*clash, marks) for clash in station.left)
         stuck = any(obstacle.shift for obstacle, _ in station.left)
         none = " It could not be shifted: there is no free place between its neighbours." if stuck else ""
-        found.append(f"Station {station.number} at {both(station.mark, marks)} {near}.{none}")
-    if left or found:
+        found.append(
+            f"Station {station.number} at {both(station.mark, marks)} {_clash_words(station, marks)}.{none}"
+        )
+    if found:
         found.append(_offer_words(tape.division, marks))
     if left and not all(obstacle.shift for station in left for obstacle, _ in station.left):
         found.append("Or let a station give way: type yes under Shift beside the obstacle.")
@@ -97,28 +107,26 @@ def obstacle_words(obstacle: Obstacle, marks: Marks) -> str:
     return f"{obstacle.name} at {both(obstacle.start, marks)}{to}"
 
 
-def _clash_words(obstacle: Obstacle, distance: Fraction, marks: Marks) -> str:
-    named = obstacle_words(obstacle, marks)
-    where = f"is {both(distance, marks)} from {named}" if distance else f"falls on {named}"
-    return f"{where}, which needs {both(obstacle.clear, marks)} clear" if obstacle.clear else where
+def _clash_words(station: Station, marks: Marks) -> str:
+    """Return what the unshifted mark of a station is too near to."""
+    clashes = []
+    for obstacle, distance in station.clashes:
+        where = f"is {both(distance, marks)} from" if distance else "falls on"
+        needs = f", which needs {both(obstacle.clear, marks)} clear" if obstacle.clear else ""
+        clashes.append(f"{where} {obstacle_words(obstacle, marks)}{needs}")
+    return " and ".join(clashes)
 
 
 def _shift_words(tape: Tape, station: Station, marks: Marks) -> str:
     """Return from where to where a station was shifted and why, and which space it made too large."""
-    near = " and ".join(_clash_words(*clash, marks) for clash in station.clashes)
-    words = (
-        f"Station {station.number} is shifted from {both(station.unshifted, marks)}, where it {near}, "
-        f"to {both(station.mark, marks)}."
-    )
-    wanted = tape.run.spacing
-    spaces = list(pairwise(row.station.mark for row in tape.rows))[
-        max(station.number - 2, 0) : station.number
-    ]
-    widest = max((after - before for before, after in spaces), default=0)
-    if wanted is not None and widest > wanted + MM:
-        words += (
-            f" The largest space beside it is now {both(widest, marks)}; wanted were {both(wanted, marks)}."
-        )
+    unshifted, mark = both(station.unshifted, marks), both(station.mark, marks)
+    near = f"where it {_clash_words(station, marks)}"
+    words = f"Station {station.number} is shifted from {unshifted}, {near}, to {mark}."
+    spaces = [after - before for before, after in pairwise(row.station.mark for row in tape.rows)]
+    widest = max(spaces[max(station.number - 2, 0) : station.number], default=0)
+    if (wanted := tape.run.spacing) is not None and widest > wanted + MM:
+        now = f"The largest space beside it is now {both(widest, marks)}"
+        words += f" {now}; wanted were {both(wanted, marks)}."
     return words
 
 
@@ -128,9 +136,9 @@ def _offer_words(division: Division, marks: Marks) -> str:
         return "No number of spaces near this one is free of clashes."
     wanted, offers = division.run.spacing, []
     for spaces in division.offers:
-        between = pitch(division.run, spaces)
-        above = ", above the spacing wanted" if wanted is not None and between > wanted else ""
-        offers.append(f"{counted(spaces, 'space')} of {both(between, marks)}{above}")
+        pitch = division.run.pitch(spaces)
+        above = ", above the spacing wanted" if wanted is not None and pitch > wanted else ""
+        offers.append(f"{counted(spaces, 'space')} of {both(pitch, marks)}{above}")
     return f"Free of clashes, nearest first: {'; '.join(offers)}."
 
 
@@ -145,29 +153,67 @@ def how(found: TapeList) -> str:
 
 def kind_rows(found: TapeList) -> Iterator[tuple[str, str, str, str]]:
     """Yield name, need, length and stations of each row that Blanks gets."""
-    marks = found.survey.marks
     for kind in found.kinds:
         served = [
             f"{tape.run.name} {', '.join(numbers)}"
             for tape in found.tapes
             if (numbers := [str(row.station.number) for row in tape.rows if row.blank == kind])
         ]
-        yield kind.name, str(kind.need), both(kind.length, marks), "; ".join(served)
-
-
-KIND_HEADS = ("Blank", "Need", "Length", "Run and stations")
+        yield kind.name, str(kind.need), both(kind.length, found.survey.marks), "; ".join(served)
 
 
 def wood_words(found: TapeList) -> str:
     """Return how much longer the blanks are, all together, than the frames."""
-    marks = found.survey.marks
-    needed = sum(kind.needed for kind in found.kinds)
-    ordered = sum(kind.need * kind.length for kind in found.kinds)
-    lengths = counted(len(found.kinds), "length")
-    if ordered == needed:
+    lengths, needed = counted(len(found.kinds), "length"), sum(kind.needed for kind in found.kinds)
+    over = sum(kind.need * kind.length for kind in found.kinds) - needed
+    if not over:
         return f"The blanks, in {lengths}, are as long as the frames."
-    more = 100 * (ordered - needed) / needed
-    return (
-        f"The blanks, in {lengths}, are all together {shown(ordered - needed, marks)} longer than the frames: "
-        f"{more:.1f} % more wood."
+    longer = (
+        f"{shown(over, found.survey.marks)} longer than the frames: {100 * over / needed:.1f} % more wood"
     )
+    return f"The blanks, in {lengths}, are all together {longer}."
+
+
+def report(found: TapeList) -> Group:
+    """Return the tape list to be shown: each run, then the blanks."""
+    marks = found.survey.marks
+    parts: list[RenderableType] = []
+    for tape in found.tapes:
+        said = Text(sanitize(division_words(tape.division, marks)))
+        parts += [heading(tape.run.name, first=not parts), said, Text("")]
+        heads, rows = listed(tape, marks)
+        narrow = [head.replace(", ", ",\n") for head in heads]  # all of them stand in 80 columns
+        parts.append(shown_rows := table(*narrow, right={*narrow} - {"Blank"}, whole=("Blank",)))
+        for cells in rows:
+            row(shown_rows, *cells)
+        if noted := notes(tape, marks):
+            parts += [Text(""), Text("\n".join(map(sanitize, noted)))]
+    if found.kinds:
+        blanks = table(*KIND_HEADS, right=("Need", "Length"), whole=("Blank",))
+        for kind in kind_rows(found):
+            row(blanks, *kind)
+        parts += [heading("Blanks"), blanks, Text(""), Text(wood_words(found))]
+    return Group(*parts, Text(""), Text(how(found)))
+
+
+def tape_text(found: TapeList, copied: str) -> str:
+    """Return the tape list as text; ``copied`` says which copy of the input it belongs to."""
+    return f"{found.survey.name}\n\n{plain_text(report(found), _WIDTH)}{copied}"
+
+
+def tape_csv(found: TapeList) -> str:
+    """Return the tape list as csv, a row for each station."""
+    marks = found.survey.marks
+    heads = [head for head in _CSV_HEADS if marks.unit == "inch" or not head.endswith(", in")]
+    out = io.StringIO()
+    lines = csv.DictWriter(out, heads, restval="", extrasaction="ignore", lineterminator="\n")
+    lines.writeheader()
+    for tape in found.tapes:
+        for station in tape.rows:
+            cells = {"Run": tape.run.name, **_figures(station, marks)}
+            if station.blank:
+                cells["Blank length"] = write(station.blank.length, marks.unit)
+            if station.length is not None:
+                cells["Of each"] = str(tape.run.sides)
+            lines.writerow(cells)
+    return out.getvalue()
