@@ -161,8 +161,7 @@ def progress_words(event: Progress, need: int, units: Unit, width: int = WIDE) -
 
     Fewer words where the screen has fewer than :data:`WIDE` columns for it.
     """
-    from yieldplan.order.howgood import how_long  # noqa: PLC0415 - slow to load
-    from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent  # noqa: PLC0415 - slow to load
+    from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent, how_long  # noqa: PLC0415 - slow to load
 
     wide = width >= WIDE
     made = f"{need - event.missing} of {need} made" if event.missing else f"all {need} made"

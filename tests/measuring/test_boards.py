@@ -43,9 +43,9 @@ def test_a_board_is_called_name_sizes_then_faults_from_end_a() -> None:
 
 
 def test_what_a_board_has_not_is_called_too() -> None:
-    """A plain board is said to be one, so that nobody waits for its faults; like pieces are counted."""
+    """A plain board is said to be one, so that nobody waits for its defects; like pieces are counted."""
     plain = Offcut(name="P7", length=24 * INCH, width=4 * INCH, thickness=INCH, qty=3)
-    assert called(plain, Shop()) == ("P7: 24 long, 4 wide, 1 thick. 3 alike. No faults. Straight and flat.")
+    assert called(plain, Shop()) == ("P7: 24 long, 4 wide, 1 thick. 3 alike. No defects. Straight and flat.")
 
 
 def test_read_back_says_the_same_shorter() -> None:

@@ -28,9 +28,10 @@ from yieldplan.model import (
 from yieldplan.model.shop import INCH
 from yieldplan.model.work import QUICK, WOOD_ALONE
 from yieldplan.order import cutting_order
-from yieldplan.order.howgood import how_good, how_long, net_wood, shares
+from yieldplan.order.howgood import how_good, net_wood, shares
 from yieldplan.order.summary import summary, why_missing
 from yieldplan.pages.renderables import plain_text
+from yieldplan.pages.wording import how_long
 from yieldplan.solve.assemble import assemble
 from yieldplan.verify import verify
 

@@ -96,10 +96,10 @@ def test_years_are_summed_and_batches_without_a_date_stand_by_themselves(tmp_pat
     lines = {
         line.split("  ")[0].strip(): line.split() for line in text.split("Where")[0].splitlines() if line
     }
-    assert lines["2025: 1 batch"][-7:] == ["4", "10.00", "2.00", "68.8", "%", "1", "h", "17"][-7:]
+    assert lines["2025: 1 batch"][-8:] == ["10.00", "2.00", "68.8", "%", "1", "h", "17", "min"]
     # 2026: drawn 16, kept 6, waste 0.5 + 0.5 + 0 and 0.5 + 1.5 + 3.5: 6.5 of 10
-    assert lines["2026: 2 batches"][-6:] == ["6.00", "65.0", "%", "2", "h", "20"]
-    assert lines["no date: 1 batch"][-6:] == ["4.00", "50.0", "%", "1", "h", "03"]
+    assert lines["2026: 2 batches"][-7:] == ["6.00", "65.0", "%", "2", "h", "20", "min"]
+    assert lines["no date: 1 batch"][-7:] == ["4.00", "50.0", "%", "1", "h", "3", "min"]
 
 
 def test_bars_are_as_long_as_the_wood_drawn_and_add_up(tmp_path: Path) -> None:
@@ -129,7 +129,7 @@ def test_the_page_says_what_the_screen_says(tmp_path: Path) -> None:
         text = pdf.pages[0].extract_text()
         assert len(pdf.pages) == 1
         assert len(pdf.pages[0].rects) >= 9
-    for said in ("2025-11-02 frames.xlsx", "68.8 %", "2026: 1 batch", "no date: 1 batch", "1 h 17"):
+    for said in ("2025-11-02 frames.xlsx", "68.8 %", "2026: 1 batch", "no date: 1 batch", "1 h 17 min"):
         assert said in text
 
 

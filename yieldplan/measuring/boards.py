@@ -31,7 +31,7 @@ def called(offcut: Offcut, shop: Shop) -> str:
     sentences = [
         f"{offcut.name}: {', '.join(f'{_figure(size, shop)} {way}' for size, way in sizes)}",
         _alike(offcut),
-        *(_defects(offcut, shop) or ["no faults"]),
+        *(_defects(offcut, shop) or ["no defects"]),
         *(_warps(offcut, shop) or ["straight and flat"]),
         offcut.species,
         *(f"{word} {words}" for word, words in _readings(offcut)),
@@ -44,7 +44,7 @@ def calling_order(job: Job) -> tuple[str, tuple[str, ...]]:
     count = len(job.offcuts)
     head = (
         f"{job.name}, {count} {plural(count, 'board')}, in {unit_word(job.shop)}. Hook the tape on end A, edge 1 "
-        "towards you, face 1 up. A fault with no width named goes right across, one with no face named right through."
+        "towards you, face 1 up. A defect with no width named goes right across, one with no face named right through."
     )
     return head, tuple(called(offcut, job.shop) for offcut in job.offcuts)
 

@@ -118,17 +118,17 @@ def _card(order: Order, alike: Sequence[Card], width: float, face: float) -> lis
 
 
 def _head(alike: Sequence[Card], shop: Shop) -> Para:
-    """Return names and facts, what to take care of, faults, and the note."""
+    """Return names and facts, what to take care of, defects, and the note."""
     card, offcut, fig = alike[0], alike[0].offcut, figure(shop)
     sizes = f"{size(shop, offcut.length, offcut.width, offcut.thickness)} {unit_sign(shop)}"
     gives = listed((counted(count, name) for name, count in card.gives.items()), 99)
     each = ", each" if len(alike) > 1 else ""
-    faults = [_defect(one, fig) for one in offcut.defects] + [f"kink at {fig(one)}" for one in offcut.kinks]
+    defects = [_defect(one, fig) for one in offcut.defects] + [f"kink at {fig(one)}" for one in offcut.kinks]
     words = (
         marked(listed((one.board for one in alike), 99), size=NAME, bold=True) + NO_BREAK,
         marked(f"{', '.join((sizes, *board_facts(offcut)))}; gives {gives}{each}."),
         marked(" ".join(card.notes), bold=True) if card.notes else "",
-        marked(f"Faults: {'; '.join(faults)}.") if faults else "",
+        marked(f"Defects: {'; '.join(defects)}.") if defects else "",
         marked(f"Note: {offcut.note}") if offcut.note else "",
     )
     return Para(" ".join(filter(None, words)), style(HAND, after=1.0))

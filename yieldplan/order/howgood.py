@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import BOARD_FOOT, SPARES, SplitBillet, sawn_rows
 from yieldplan.model.wood import jointed
 from yieldplan.model.work import QUICK, WOOD_ALONE, saw_settings
-from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent, listed, percent
+from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent, how_long, listed, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,15 +53,6 @@ def work_line(job: Job, plan: Plan) -> str:
     """Return the work in one sentence: all of it, then by machine."""
     found = ", ".join(f"{machine} {how_long(time)}" for machine, time in shares(job, plan).items())
     return f"Work: {how_long(plan.work.hundredths)}; {found}."
-
-
-def how_long(hundredths: int | Fraction) -> str:
-    """Return a time, rounded up: in seconds below two minutes, else ``12 min`` or ``4 h 10 min``."""
-    seconds = -(-hundredths * 60 // 100)
-    if seconds < 120:
-        return f"{seconds} s"
-    hours, minutes = divmod(-(-seconds // 60), 60)
-    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
 
 
 def net_wood(thousandths: int, units: Unit, *, up: bool = True) -> str:

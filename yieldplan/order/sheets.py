@@ -13,7 +13,6 @@ from yieldplan.order.happened import happened_rows
 from yieldplan.order.howgood import (
     FIGURES,
     how_good,
-    how_long,
     net_wood,
     shares,
     wood_or_work_rows,
@@ -24,6 +23,7 @@ from yieldplan.pages.paper import BOX
 from yieldplan.pages.wording import (
     VOLUMES,
     figure,
+    how_long,
     noted,
     shown_setting,
     size,

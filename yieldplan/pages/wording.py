@@ -90,6 +90,15 @@ def gap_percent(gap: float) -> str:
     return f"{math.ceil(round(gap * 1000, 9)) / 10:.1f} %"
 
 
+def how_long(hundredths: int | Fraction) -> str:
+    """Return a time, rounded up: in seconds below two minutes, else ``12 min`` or ``4 h 10 min``."""
+    seconds = -(-hundredths * 60 // 100)
+    if seconds < 120:
+        return f"{seconds} s"
+    hours, minutes = divmod(-(-seconds // 60), 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
 def _rounded(value: Fraction, places: int) -> float:
     return float(round(value, places))
 

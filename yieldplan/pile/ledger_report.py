@@ -13,7 +13,7 @@ from yieldplan.pages.drawing import Sketch
 from yieldplan.pages.paper import FOOT, SET, grid, para
 from yieldplan.pages.renderables import heading, row, table
 from yieldplan.pages.shapes import Box
-from yieldplan.pages.wording import VOLUMES, bare_volume
+from yieldplan.pages.wording import VOLUMES, bare_volume, how_long
 from yieldplan.pile.ledger import MINUTES, UNDATED, WASTE, WASTED, with_years
 
 if TYPE_CHECKING:
@@ -29,8 +29,8 @@ BAR = 32
 
 PARTS, SIGNS = ("blanks", "kept", "waste"), "█▒░"
 
-NAME = 190.0
-"""Points for a batch's name on paper."""
+NAME, WORK = 180.0, 68.0
+"""Points for a batch's name and for its hours of work on paper."""
 
 KEY, BAR_HIGH = 14.0, 10.0
 HATCHES: tuple[tuple[tuple[float, ...], float], ...] = (((), 0.0), ((90.0,), 8.0), ((45.0, 135.0), 5.0))
@@ -50,14 +50,13 @@ def _lines(batches: pd.DataFrame) -> tuple[list[Line], list[Line], str]:
     lines = []
     for number, (_, batch) in enumerate(whole.iterrows()):
         day = UNDATED if pd.isna(batch["Date"]) else f"{batch['Date']:%Y-%m-%d}"
-        minutes = int(batch[MINUTES] + 0.5)
         unit, one, _ = VOLUMES[units]
         cells = (
             f"{day}  {batch['Batch']}" if number < len(batches) else str(batch["Batch"]),
             *(f"{batch[count]:.0f}" for count in ("Boards", "Blanks good", "Blanks spoiled")),
             *(bare_volume(round(batch[part] * one), units) for part in ("Drawn", "Keepers")),
             f"{batch[WASTED]:.1f} %",
-            f"{minutes // 60} h {minutes % 60:02d}",
+            how_long(100 * int(batch[MINUTES] + 0.5)),
         )
         parts = (batch["Blanks"], batch["Keepers"], float(batch[WASTE].sum()))
         lines.append(Line(cells, parts))
@@ -94,7 +93,7 @@ def pdf_bytes(batches: pd.DataFrame, *, paper: Paper = "letter") -> bytes:
     """Return the ledger's pages; the same ledger gives the same bytes."""
     single, years, unit = _lines(batches)
     document = Document(paper, "Ledger", f"Ledger: volumes in {unit}")
-    rest = (document.measure - NAME) / (len(HEADS) - 1)
+    rest = (document.measure - NAME - WORK) / (len(HEADS) - 2)
     wide, most = 5 * rest, max(sum(line.parts) for line in single) or 1.0
     bars = [
         (line.cells[0], _box(wide, *(wide * part / most for part in line.parts)), line.cells[4])
@@ -104,7 +103,7 @@ def pdf_bytes(batches: pd.DataFrame, *, paper: Paper = "letter") -> bytes:
     lines = [line.cells for line in (*single, *years)]
     document.story += [
         para(SUMS, SET, bold=True, after=4.0),
-        grid(HEADS, lines, [NAME, *[rest] * (len(HEADS) - 1)]),
+        grid(HEADS, lines, [NAME, *[rest] * (len(HEADS) - 2), WORK]),
         para(BARS, SET, bold=True, before=8.0, after=4.0),
         grid((), [key], [KEY + 8, rest + 8] * len(PARTS)),
         grid((), bars, [NAME, wide + 6, rest]),
