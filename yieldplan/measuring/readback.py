@@ -27,8 +27,9 @@ from yieldplan.pages.wording import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from rich.console import RenderableType
-    from rich.table import Table
 
     from yieldplan.measure import Unit
     from yieldplan.model import Blank, Job, Shop
@@ -36,38 +37,42 @@ if TYPE_CHECKING:
 
 def understood(job: Job) -> Group:
     """Return the report on a job: the pile by species and board by board, the batch, settings unlike the defaults."""
-    parts: list[RenderableType] = [heading(job.name, first=True), *_pile(job)]
-    parts += [heading("Board by board"), _boards(job), heading("Batch"), *_batch(job)]
-    parts += [heading("Shop settings"), _settings(job.shop)]
-    kept = _other_columns(job)
+    boards = table("Offcut", f"As read, {unit_sign(job.shop)}")
+    for offcut in job.offcuts:
+        row(boards, offcut.name, read_back(offcut, job.shop))
+    parts = [heading(job.name, first=True), *_pile(job), heading("Board by board"), boards]
+    parts += [heading("Batch"), *_batch(job), heading("Shop settings"), *_settings(job.shop)]
+    kept = [
+        f"{sheet}: {', '.join(heads)}"
+        for sheet, rows in (("Offcuts", job.offcuts), ("Blanks", job.blanks))
+        if (heads := dict.fromkeys(head for one in rows for head, _ in one.other))
+    ]
     if kept:
-        parts += [heading("Columns kept that no rule reads"), Words(kept)]
+        parts += [heading("Columns kept that no rule reads"), Words(f"{'; '.join(kept)}.")]
     return Group(*parts)
 
 
-def _pile(job: Job) -> list[RenderableType]:
+def _pile(job: Job) -> Iterator[RenderableType]:
     volume, pieces, spelled = Counter[str](), Counter[str](), dict[str, str]()
     for offcut in job.offcuts:
         word = fold(offcut.species)
         spelled.setdefault(word, offcut.species or "(none written down)")
         pieces[word] += offcut.qty
         volume[word] += offcut.qty * offcut.volume
-    units = _units(job)
-    heads = ("Pieces", *({"inch": "Board feet", "mm": "m³"}[unit] for unit in units))
-    by_species = table("Species", *heads, right=heads)
-    for word, name in spelled.items():
-        row(by_species, name, pieces[word], *(bare_volume(volume[word], unit) for unit in units))
-    if len(spelled) > 1:
-        row(by_species, "all", pieces.total(), *(bare_volume(volume.total(), unit) for unit in units))
+    units, heads = _units(job), {"inch": "Board feet", "mm": "m³"}
+    by_species = table("Species", *(numbers := ("Pieces", *(heads[unit] for unit in units))), right=numbers)
+    lines = [(name, pieces[word], volume[word]) for word, name in spelled.items()]
+    for name, count, wood in (*lines, *[("all", pieces.total(), volume.total())] * (len(lines) > 1)):
+        row(by_species, name, count, *(bare_volume(wood, unit) for unit in units))
     rows, count = len(job.offcuts), pieces.total()
     defects = sum(offcut.qty * len(offcut.defects) for offcut in job.offcuts)
     unread = sum(offcut.qty for offcut in job.offcuts if offcut.rings is None)
-    text = (
+    yield Words(
         f"{rows} {plural(rows, 'row')} of offcuts, {count} {plural(count, 'piece')}, "
-        f"{defects} {plural(defects, 'defect')} marked"
+        f"{defects} {plural(defects, 'defect')} marked, {unread or 'all'} with{'out' if unread else ''} a ring angle."
     )
-    text += f", {unread} without a ring angle." if unread else ", all with a ring angle."
-    return [Words(text), Text(""), by_species, Text(""), *map(Words, pile_sentences(job))]
+    yield from (Text(""), by_species, Text(""))
+    yield from map(Words, pile_sentences(job))
 
 
 def _units(job: Job) -> tuple[Unit, Unit]:
@@ -75,44 +80,27 @@ def _units(job: Job) -> tuple[Unit, Unit]:
     return ("inch", "mm") if job.shop.units == "inch" else ("mm", "inch")
 
 
-def _boards(job: Job) -> Table:
-    """Return every board as it was read, in a line."""
-    result = table("Offcut", f"As read, {unit_sign(job.shop)}")
-    for offcut in job.offcuts:
-        row(result, offcut.name, read_back(offcut, job.shop))
-    return result
-
-
-def _batch(job: Job) -> list[RenderableType]:
-    need = sum(blank.need for blank in job.blanks)
-    spare = sum(blank.spare for blank in job.blanks)
+def _batch(job: Job) -> Iterator[RenderableType]:
+    """Yield the batch in a sentence and as a table; spares and priorities have a column only where they differ."""
+    shop, kinds = job.shop, len(job.blanks)
+    need, spare = (sum(getattr(blank, name) for blank in job.blanks) for name in ("need", "spare"))
     wanted = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
     pile = sum(offcut.qty * offcut.volume for offcut in job.offcuts)
     first, second = (f"{bare_volume(wanted, unit)} {VOLUMES[unit][0]}" for unit in _units(job))
-    kinds = len(job.blanks)
     more = f" and {spare} {plural(spare, 'spare')}" if spare else ""
-    text = (
-        f"{kinds} {plural(kinds, 'kind')} of blank, {need} needed{more}: "
-        f"{first} ({second}) finished, "
+    yield Words(
+        f"{kinds} {plural(kinds, 'kind')} of blank, {need} needed{more}: {first} ({second}) finished, "
         f"{percent(wanted, pile)} of the pile."
     )
-    return [Words(text), Text(""), _blanks(job)]
-
-
-def _blanks(job: Job) -> Table:
-    """Return the batch as a table; spares and priorities have a column only where they differ."""
-    shop = job.shop
-    counts = {"Need": [blank.need for blank in job.blanks]}
-    if any(blank.spare for blank in job.blanks):
-        counts["Spare"] = [blank.spare for blank in job.blanks]
-    if len({blank.priority for blank in job.blanks}) > 1:
-        counts["Priority"] = [blank.priority for blank in job.blanks]
+    priorities = len({blank.priority for blank in job.blanks}) > 1
+    counts = ["Need", *["Spare"] * bool(spare), *["Priority"] * priorities]
     finished = f"Finished size, {unit_sign(shop)}"
     result = table("Blank", *counts, finished, "Asks for", right=counts, whole=(finished,))
-    for index, blank in enumerate(job.blanks):
+    for blank in job.blanks:
         shown = size(shop, blank.length, blank.width, blank.thickness)
-        row(result, blank.name, *(count[index] for count in counts.values()), shown, _asks_for(blank, shop))
-    return result
+        numbers = (getattr(blank, count.lower()) for count in counts)
+        row(result, blank.name, *numbers, shown, _asks_for(blank, shop))
+    yield from (Text(""), result)
 
 
 def _asks_for(blank: Blank, shop: Shop) -> str:
@@ -130,25 +118,14 @@ def _asks_for(blank: Blank, shop: Shop) -> str:
     return f"{wood}; in pairs" if blank.pairs else wood
 
 
-def _settings(shop: Shop) -> RenderableType:
-    """Return the settings that are not the defaults of a workbook in these units."""
-    default = usual_shop(shop)
-    names = [field.name for field in fields(shop)]
-    changed = [name for name in names if getattr(shop, name) != getattr(default, name)]
-    bare = unit_word(shop)
+def _settings(shop: Shop) -> Iterator[RenderableType]:
+    """Yield the settings that are not the defaults of a workbook in these units."""
+    default, bare = usual_shop(shop), f"bare numbers are {unit_word(shop)}."
+    changed = [one.name for one in fields(shop) if getattr(shop, one.name) != getattr(default, one.name)]
     if not changed:
-        return Text(f"All at their defaults; bare numbers are {bare}.")
+        yield Text(f"All at their defaults; {bare}")
+        return
     result = table("Setting", "Here", "Default")
     for name in changed:
-        here, standard = (shown_setting(shop, one, name) for one in (shop, default))
-        row(result, name.replace("_", " "), here, standard)
-    return Group(result, Text(f"All others at their defaults; bare numbers are {bare}."))
-
-
-def _other_columns(job: Job) -> str:
-    offcuts = dict.fromkeys(head for offcut in job.offcuts for head, _ in offcut.other)
-    blanks = dict.fromkeys(head for blank in job.blanks for head, _ in blank.other)
-    sheets = [
-        f"{sheet}: {', '.join(heads)}" for sheet, heads in (("Offcuts", offcuts), ("Blanks", blanks)) if heads
-    ]
-    return "; ".join(sheets) + "." if sheets else ""
+        row(result, name.replace("_", " "), *(shown_setting(shop, one, name) for one in (shop, default)))
+    yield from (result, Text(f"All others at their defaults; {bare}"))

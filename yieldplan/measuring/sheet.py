@@ -4,24 +4,24 @@ from __future__ import annotations
 
 from io import BytesIO
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from reportlab import rl_config
 from reportlab.lib.colors import black
 from reportlab.lib.units import mm
 from reportlab.platypus import PageBreak, SimpleDocTemplate, Table
 
-from yieldplan.measuring.marks import Line, Mark, Text, drawing
+from yieldplan.pages.drawing import FINE, Sketch, Word
 from yieldplan.pages.paper import BARE, SIZES, font, para
 from yieldplan.workbook.layouts import DEFECTS, OFFCUTS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from reportlab.graphics.shapes import Drawing
     from reportlab.platypus import Flowable
 
     from yieldplan.pages.paper import Paper
-    from yieldplan.workbook.layouts import Layout
 
 ROW = 8 * mm
 """Height of a row: what a builder's pencil fits."""
@@ -29,24 +29,14 @@ ROW = 8 * mm
 _MARGIN = 10 * mm
 _HEAD = 11 * mm
 _TITLE = 9 * mm
-_PICTURE = 38 * mm
+_WIDE, _HIGH = 96 * mm, 38 * mm
+"""Of a picture."""
+
 _GAP = 2 * mm
-_SMALL, _TINY = 8.0, 7.0
+_SMALL = 8.0
 
-_NOT_MEASURED = {"From"}
-"""Columns of Offcuts that no one measures; Defects has a column of the same name that is."""
-
-_WEIGHTS = {
-    "Offcut": 1.5,
-    "Species": 1.7,
-    "Kind": 1.7,
-    "Note": 2.9,
-    "Thickness": 1.55,
-    "Moisture": 1.45,
-    "Rack": 1.0,
-    "Face": 0.8,
-    "Qty": 0.7,
-}
+_WEIGHTS = {"Offcut": 1.5, "Species": 1.7, "Kind": 1.7, "Note": 2.9, "Thickness": 1.55}
+_WEIGHTS |= {"Moisture": 1.45, "Rack": 1.0, "Face": 0.8, "Qty": 0.7}
 """How wide a column is beside one for a measure."""
 
 _ON_OFFCUTS = (
@@ -65,147 +55,116 @@ _ON_DEFECTS = (
     "On one face only: write the face, 1 or 2, and how deep it goes.",
 )
 
+_Point = tuple[float, float]
+
+
+class _Picture(NamedTuple):
+    """What is drawn, in millimetres from the lower left: outlines, a broken one, measuring lines, words with size."""
+
+    outlines: tuple[tuple[_Point, ...], ...]
+    broken: tuple[_Point, ...]
+    measures: tuple[tuple[_Point, _Point], ...]
+    words: tuple[tuple[str, float, float, float], ...]
+
+
+_BOARD = _Picture(
+    outlines=(
+        ((12, 19), (72, 19), (72, 13), (12, 13), (12, 19)),
+        ((12, 19), (26, 31), (86, 31), (72, 19)),
+        ((86, 31), (86, 25), (72, 13)),
+    ),
+    broken=(),
+    measures=(((12, 9), (72, 9)),),
+    words=(
+        ("P001   face 1, hollow, up", 30, 24.9, 9),
+        ("edge 1, towards you", 30, 14.9, 9),
+        ("A", 2, 13.9, 13),
+        ("B", 77.6, 20.3, 13),
+        ("length, and every place along it, from end A", 20, 5.7, 7),
+    ),
+)
+"""A board lying hollow face up, edge 1 towards the one who measures, with its marks."""
+
+_DEFECT = _Picture(
+    outlines=(((14, 34), (84, 34), (84, 16), (14, 16), (14, 34)),),
+    broken=((44, 21), (56, 21), (56, 29), (44, 29), (44, 21)),
+    measures=(((14, 10), (44, 10)), ((14, 5.5), (56, 5.5)), ((62, 16), (62, 21)), ((77, 16), (77, 29))),
+    words=(
+        ("knot", 45.6, 24.2, 7),
+        ("A", 8, 23.7, 13),
+        ("B", 87, 23.7, 13),
+        ("face 1", 17, 30.4, 8),
+        ("edge 1", 16, 12.8, 8),
+        ("From", 46, 9.1, 7),
+        ("To", 58, 4.6, 7),
+        ("Edge from", 64, 18.2, 7),
+        ("Edge to", 66.5, 26.2, 7),
+    ),
+)
+"""Face 1 from above with the box round a knot, and what is measured to it."""
+
 
 def measuring_sheet(paper: Paper = "letter") -> bytes:
     """Return the pdf of the measuring sheet: a page for offcuts and one for their defects, lying on its side."""
     high, wide = SIZES[paper]
-    out = BytesIO()
-    document = SimpleDocTemplate(
-        out,
-        pagesize=(wide, high),
-        leftMargin=_MARGIN,
-        rightMargin=_MARGIN,
-        topMargin=_MARGIN,
-        bottomMargin=_MARGIN,
-        title="Measuring sheet",
-        creator="yieldplan",
-        invariant=1,
-    )
+    out, names = BytesIO(), {"title": "Measuring sheet", "creator": "yieldplan"}
+    margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), _MARGIN)
+    document = SimpleDocTemplate(out, pagesize=(wide, high), invariant=1, **names, **margins)
     room = (wide - 2 * _MARGIN - 12, high - 2 * _MARGIN - 12)  # a frame keeps 6 points clear on every side
+    measured = [heading for heading in OFFCUTS.headings if heading != "From"]
+    first = _page("offcuts", measured, _BOARD, _ON_OFFCUTS, room)
+    second = _page("defects", DEFECTS.headings, _DEFECT, _ON_DEFECTS, room)
     rl_config.useA85 = 0
-    document.build(
-        [
-            *_page("Offcuts", OFFCUTS, _board(), _ON_OFFCUTS, room),
-            PageBreak(),
-            *_page("Defects", DEFECTS, _defect(), _ON_DEFECTS, room),
-        ]
-    )
+    document.build([*first, PageBreak(), *second])
     return out.getvalue()
 
 
 def _page(
-    title: str, layout: Layout, picture: Sequence[Mark], rules: Sequence[str], room: tuple[float, float]
+    title: str, headings: Sequence[str], picture: _Picture, rules: Sequence[str], room: tuple[float, float]
 ) -> list[Flowable]:
     """Return a page: its title, the picture with the rules beside it, and as many rows as there is room for."""
     wide, high = room
-    headings = [heading for heading in layout.headings if layout is DEFECTS or heading not in _NOT_MEASURED]
-    rows = int((high - _TITLE - _PICTURE - _HEAD - 2 * _GAP) // ROW)
-    return [
-        _title(title, wide),
-        Table(
-            [[drawing(_BOARD_WIDE, _PICTURE, picture), [para(rule, _SMALL, after=1.5) for rule in rules]]],
-            colWidths=[_BOARD_WIDE + 6 * mm, wide - _BOARD_WIDE - 6 * mm],
-            rowHeights=[_PICTURE + _GAP],
-            style=[("VALIGN", (0, 0), (-1, -1), "TOP"), *BARE],
-        ),
-        _form(headings, rows, wide),
-    ]
-
-
-def _title(title: str, wide: float) -> Table:
     written = "Units: inch / mm      Measured by ______________________      Date ____________      Sheet ____ of ____"
-    return Table(
-        [[para(f"Measuring sheet: {title.lower()}", 14, bold=True), written]],
-        colWidths=[wide * 0.36, wide * 0.64],
-        rowHeights=[_TITLE],
-        style=[
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("ALIGN", (1, 0), (1, 0), "RIGHT"),
-            ("FONT", (1, 0), (1, 0), font(), 9),
-            *BARE,
-        ],
-    )
-
-
-def _form(headings: Sequence[str], rows: int, wide: float) -> Table:
+    top = [("VALIGN", (0, 0), (-1, 0), "TOP")]
+    said = [("ALIGN", (1, 0), (1, 0), "RIGHT"), ("FONT", (1, 0), (1, 0), font(), 9), *top, *BARE]
+    named = [para(f"Measuring sheet: {title}", 14, bold=True), written]
+    beside = [_drawn(picture), [para(rule, _SMALL, after=1.5) for rule in rules]]
+    widths = [_WIDE + 6 * mm, wide - _WIDE - 6 * mm]
     weights = [_WEIGHTS.get(heading, 1.15) for heading in headings]
-    widths = [wide * weight / sum(weights) for weight in weights]
+    rows = int((high - _TITLE - _HIGH - _HEAD - 2 * _GAP) // ROW)
     cells: list[list[object]] = [[para(heading, _SMALL, bold=True, after=0) for heading in headings]]
-    cells += [[""] * len(headings) for _ in range(rows)]
-    style = [
+    look = [
         ("GRID", (0, 0), (-1, -1), 0.5, black),
         ("LINEBELOW", (0, 0), (-1, 0), 1.2, black),
-        ("VALIGN", (0, 0), (-1, 0), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, 0), 2),
         ("RIGHTPADDING", (0, 0), (-1, 0), 1),
         ("TOPPADDING", (0, 0), (-1, 0), 1),
+        *top,
     ]
-    return Table(cells, colWidths=widths, rowHeights=[_HEAD] + [ROW] * rows, style=style)
-
-
-_BOARD_WIDE = 96 * mm
-
-
-def _board() -> list[Mark]:
-    """Return a board lying hollow face up, edge 1 towards the one who measures, with its marks."""
-    left, right, lean = 12 * mm, 72 * mm, 14 * mm
-    back, front, under = 7 * mm, 19 * mm, 25 * mm
-    marks = _path((left, front), (right, front), (right, under), (left, under), (left, front))
-    marks += _path((left, front), (left + lean, back), (right + lean, back), (right, front))
-    marks += _path((right + lean, back), (right + lean, back + under - front), (right, under))
-    marks += [
-        Text(left + lean + 4 * mm, 10.2 * mm, "P001   face 1, hollow, up", 9, True),
-        Text(left + 18 * mm, front + 1.2 * mm, "edge 1, towards you", 9, True),
-        Text(2 * mm, front + 0.8 * mm, "A", 13, True),
-        Text(right + 5.6 * mm, 13.4 * mm, "B", 13, True),
-    ]
-    marks += _measure(left, right, under + 4 * mm)
-    marks.append(Text(left + 8 * mm, under + 5 * mm, "length, and every place along it, from end A", _TINY))
-    return marks
-
-
-def _path(*points: tuple[float, float], dash: bool = False) -> list[Mark]:
-    """Return lines from point to point."""
-    return [Line(*one, *other, 1.0, dash) for one, other in pairwise(points)]
-
-
-def _measure(start: float, end: float, y: float) -> list[Mark]:
-    """Return a measuring line with an arrow at its end, from a bar at its start."""
     return [
-        Line(start, y, end, y),
-        Line(start, y - 1.5 * mm, start, y + 1.5 * mm),
-        Line(end - 2 * mm, y - 1 * mm, end, y),
-        Line(end - 2 * mm, y + 1 * mm, end, y),
+        Table([named], [wide * 0.36, wide * 0.64], [_TITLE], style=said),
+        Table([beside], widths, [_HIGH + _GAP], style=[*top, *BARE]),
+        Table(
+            cells + [[""] * len(headings)] * rows,
+            [wide * weight / sum(weights) for weight in weights],
+            [_HEAD] + [ROW] * rows,
+            style=look,
+        ),
     ]
 
 
-def _defect() -> list[Mark]:
-    """Return face 1 from above with the box round a knot, and what is measured to it."""
-    left, right, far, near = 14 * mm, 84 * mm, 4 * mm, 22 * mm
-    x1, x2, y1, y2 = 44 * mm, 56 * mm, 17 * mm, 9 * mm
-    marks = _path((left, far), (right, far), (right, near), (left, near), (left, far))
-    marks += _path((x1, y1), (x2, y1), (x2, y2), (x1, y2), (x1, y1), dash=True)
-    marks += [
-        Text(x1 + 1.6 * mm, y2 + 2.2 * mm, "knot", 8),
-        Text(left - 6 * mm, 10 * mm, "A", 13, True),
-        Text(right + 3 * mm, 10 * mm, "B", 13, True),
-        Text(left + 3 * mm, 5 * mm, "face 1", 8, True),
-        Text(left + 2 * mm, near + 0.6 * mm, "edge 1", 8, True),
-        *_measure(left, x1, near + 6 * mm),
-        Text(x1 + 2 * mm, near + 4.6 * mm, "From", _TINY),
-        *_measure(left, x2, near + 10.5 * mm),
-        Text(x2 + 2 * mm, near + 9.1 * mm, "To", _TINY),
-        *_upward(62 * mm, near, y1),
-        Text(63 * mm, near - 4.5 * mm, "Edge from", _TINY),
-        *_upward(77 * mm, near, y2),
-        Text(66.5 * mm, y2 + 0.5 * mm, "Edge to", _TINY),
-    ]
-    return marks
-
-
-def _upward(x: float, start: float, end: float) -> list[Mark]:
-    return [
-        Line(x, start, x, end),
-        Line(x - 1 * mm, end + 2 * mm, x, end),
-        Line(x + 1 * mm, end + 2 * mm, x, end),
-    ]
+def _drawn(picture: _Picture) -> Drawing:
+    sketch = Sketch(_WIDE, _HIGH)
+    for path in (*picture.outlines, picture.broken):
+        strokes = ((x1 * mm, y1 * mm, x2 * mm, y2 * mm) for (x1, y1), (x2, y2) in pairwise(path))
+        sketch.strokes(strokes, 1.0, dashed=path is picture.broken)
+    for (x1, y1), (x2, y2) in picture.measures:  # from a bar at its start to an arrow at its end
+        along, across = (1, 0) if y1 == y2 else (0, 1), (0, 1) if y1 == y2 else (1, 0)
+        back = (x2 - 2 * along[0], y2 - 2 * along[1])
+        ends = [((x1, y1), (x2, y2))]
+        ends += [((back[0] + way * across[0], back[1] + way * across[1]), (x2, y2)) for way in (-1, 1)]
+        ends.append(((x1 - across[0], y1 - across[1]), (x1 + across[0], y1 + across[1])))
+        sketch.strokes(((a * mm, b * mm, c * mm, d * mm) for (a, b), (c, d) in ends), FINE)
+    for text, x, y, size in picture.words:
+        sketch.write(Word(text, x * mm, y * mm, size, bold=size > 7))
+    return sketch.drawing
