@@ -385,7 +385,7 @@ CASES: dict[str, tuple[Maker, str]] = {
         (
             'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
             "can be cut from it.\n"
-            'skiff.xlsx, Blanks!E3: “3/16” is thinner than the thinnest planed (1/4"), so it cannot be made.'
+            'skiff.xlsx, Blanks!E3: “3/16” gives a thickness below the thinnest planed (1/4"), so it cannot be made.'
         ),
     ),
     "blank too wide": (
@@ -393,7 +393,7 @@ CASES: dict[str, tuple[Maker, str]] = {
         (
             'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
             "can be cut from it.\n"
-            'skiff.xlsx, Blanks!D3: “13” is wider than the planer (12 1/2"), so it cannot be made.'
+            'skiff.xlsx, Blanks!D3: “13” gives a width over the planer width (12 1/2"), so it cannot be made.'
         ),
     ),
     "blank below the narrowest rip": (
@@ -401,7 +401,7 @@ CASES: dict[str, tuple[Maker, str]] = {
         (
             'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
             "can be cut from it.\n"
-            'skiff.xlsx, Blanks!E3: “1/2” is with its allowance below the narrowest rip (3/4"); it cannot '
+            'skiff.xlsx, Blanks!E3: “1/2” gives a rough size below the narrowest rip (3/4"), so it cannot '
             "be made."
         ),
     ),

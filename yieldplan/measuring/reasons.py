@@ -6,7 +6,8 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Hindrance, fits_machines, length_needed, section, why_not
+from yieldplan.model import Hindrance, length_needed, section, why_not
+from yieldplan.model.section import past_machines
 from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import length, listed, plural, ring_text
 from yieldplan.workbook.nearest import Near
@@ -70,23 +71,15 @@ def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
 def _no_machine(blank: Blank, job: Job) -> str:
     """Return why no machine makes this section, whatever the offcut (R2), or nothing."""
     shop = job.shop
-    sizes = [section(offcut, blank, shop, turned=way) for offcut in job.offcuts for way in (False, True)]
-    if not sizes or any(fits_machines(found, shop) for found in sizes):
+    sizes = (section(o, blank, shop, turned=turned) for o in job.offcuts for turned in (False, True))
+    past = [past_machines(found, shop) for found in sizes]
+    least = min((one for one in past if one), key=lambda one: one.by, default=None)
+    if least is None or None in past:
         return ""
-    rough = max(min(found.rough_width, found.rough_thickness) for found in sizes)
-    thick = max(min(found.planed_width, found.planed_thickness) for found in sizes)
-    wide = min(max(found.planed_width, found.planed_thickness) for found in sizes)
-    limits = (
-        (rough < shop.narrowest_rip, "rough size", rough, "below the narrowest rip", shop.narrowest_rip),
-        (thick < shop.thinnest_planed, "thickness", thick, "below the thinnest planed", shop.thinnest_planed),
-        (wide > shop.planer_width, "width", wide, "over the planer width", shop.planer_width),
+    return (
+        f"No machine of this shop makes it: its {least.what} of {length(least.size, shop)} is {least.beyond} of "
+        f"{length(least.limit, shop)}."
     )
-    said = (
-        f"its {what} of {length(steps, shop)} is {beyond} of {length(limit, shop)}"
-        for broken, what, steps, beyond, limit in limits
-        if broken
-    )
-    return next((f"No machine of this shop makes it: {words}." for words in said), "")
 
 
 def _used_up(plan: Plan, blank: Blank, fitting: list[Offcut], missing: int) -> str:

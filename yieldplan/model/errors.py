@@ -8,26 +8,12 @@ from typing import Literal
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Problem:
-    """One thing wrong, or questionable, in the input.
+    """One thing wrong, or questionable, in the input: an error stops the run, a warning is shown and it goes on.
 
-    Attributes
-    ----------
-    severity
-        ``"error"`` stops the run; ``"warning"`` is shown and the run goes on.
-    file
-        File name as the user knows it (no folder).
-    sheet
-        Sheet name as in the workbook; for a csv folder the file's own name is enough and this is ``""``.
-    cell
-        ``"D7"`` in a workbook, ``"line 7, Width"`` in a csv file, ``""`` for a whole sheet or file.
-    value
-        What stands there, as text; ``""`` where nothing does.
-    found
-        What is wrong, a clause ("is not a length").
-    expected
-        What was expected, a clause ("a length such as 41 3/8"); may be ``""``.
-    suggestion
-        The next step, a clause ("did you mean White oak?"); may be ``""``.
+    ``file`` is named as the user knows it, without its folder; ``sheet`` is empty for a csv file; ``cell`` is ``D7``
+    in a workbook, ``line 7, Width`` in a csv file, empty for a whole sheet or file; ``value`` is what stands there. The
+    rest are clauses: what is wrong ("is not a length"), what was expected ("a length such as 41 3/8"), the next step
+    ("did you mean White oak?"); the last two may be empty.
     """
 
     severity: Literal["error", "warning"] = "error"
@@ -50,14 +36,9 @@ class Problem:
 
         It is one line of signs that can be printed, whatever names from the input are in it.
         """
-        text = f"{self.place}: "
-        if self.value:
-            text += f"“{self.value}” "
-        text += self.found
-        if self.expected:
-            text += f"; expected {self.expected}"
-        if self.suggestion:
-            text += f"; {self.suggestion}"
+        value = f"“{self.value}” " if self.value else ""
+        expected = f"expected {self.expected}" if self.expected else ""
+        text = "; ".join(filter(None, (f"{self.place}: {value}{self.found}", expected, self.suggestion)))
         text = "".join(sign if sign.isprintable() else "\ufffd" for sign in text)
         return text if text.endswith(("?", ".")) else text + "."
 
@@ -67,13 +48,7 @@ class YieldplanError(Exception):
 
 
 class InputError(YieldplanError, ValueError):
-    """The input cannot be used.
-
-    Parameters
-    ----------
-    problems
-        Every problem found in the whole input, errors first.
-    """
+    """The input cannot be used; ``problems`` are all that were found in the whole of it, errors first."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         self.problems = problems

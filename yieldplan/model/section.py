@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from yieldplan.model.shop import species_of
 
@@ -29,20 +29,17 @@ if TYPE_CHECKING:
 LINEAR = (6, 14)
 """Moistures, per cent, within which the linear formula holds (Wood Handbook, ch. 13; seen)."""
 
-PLACES = 10**15
-"""Parts of 1 to which a squared sine is rounded."""
-
 
 def _squared_sines() -> tuple[Fraction, ...]:
     """Return sin² of 0 to 90 degrees to 15 places, in whole numbers alone: the same on every machine.
 
     sin² a = (1 - cos 2a)/2, and cos 2(a + 1) = 2 cos 2 cos 2a - cos 2(a - 1).
     """
-    unit = 10**40
+    unit, places = 10**40, 10**15
     cosines = [unit, 9993908270190957300062434400439299644952]  # cos 2 to 40 places
     while len(cosines) < 91:
         cosines.append(2 * cosines[1] * cosines[-1] // unit - cosines[-2])
-    return tuple(Fraction(round(Fraction(unit - cosine, 2 * unit) * PLACES), PLACES) for cosine in cosines)
+    return tuple(Fraction(round(Fraction(unit - cosine, 2 * unit) * places), places) for cosine in cosines)
 
 
 SIN2 = _squared_sines()
@@ -156,9 +153,33 @@ def _planed(size: int, shrinks: Fraction | int, mark: int) -> int:
     return max(size, int(marks + Fraction(1, 2)) * mark)
 
 
+class PastMachines(NamedTuple):
+    """Which size (steps) of a section lies beyond which limit of the machines, ``by`` how much."""
+
+    what: Literal["thickness", "width", "rough size"]
+    size: int
+    beyond: str
+    limit: int
+
+    @property
+    def by(self) -> int:
+        """How far, in steps."""
+        return abs(self.size - self.limit)
+
+
+def past_machines(found: Section, shop: Shop) -> PastMachines | None:
+    """Return the first limit of saws and planer that a section does not keep to (R2); None where they take it."""
+    thick, wide = sorted((found.planed_width, found.planed_thickness))
+    if thick < shop.thinnest_planed:
+        return PastMachines("thickness", thick, "below the thinnest planed", shop.thinnest_planed)
+    if wide > shop.planer_width:
+        return PastMachines("width", wide, "over the planer width", shop.planer_width)
+    rough = min(found.rough_width, found.rough_thickness)
+    if rough < shop.narrowest_rip:
+        return PastMachines("rough size", rough, "below the narrowest rip", shop.narrowest_rip)
+    return None
+
+
 def fits_machines(found: Section, shop: Shop) -> bool:
     """Return whether saws and planer take a section at all (R2)."""
-    small = min(found.planed_width, found.planed_thickness)
-    large = max(found.planed_width, found.planed_thickness)
-    rough = min(found.rough_width, found.rough_thickness)
-    return rough >= shop.narrowest_rip and small >= shop.thinnest_planed and large <= shop.planer_width
+    return past_machines(found, shop) is None

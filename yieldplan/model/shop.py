@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from fractions import Fraction
 from typing import Any, Literal
 
@@ -20,35 +20,24 @@ BOARD_FOOT = 144 * INCH**3
 Machine = Literal["table saw", "bandsaw"]
 
 
+def _length(inches: float, millimetres: float) -> Any:
+    """Return a field for a length with its defaults in an inch and in a metric workbook (whole steps, both)."""
+    return field(default=int(inches * INCH), metadata={"metric": int(millimetres * MM)})
+
+
+def _minutes(hundredths: int) -> Any:
+    """Return a field for minutes, in hundredths."""
+    return field(default=hundredths, metadata={"minutes": True})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
     """What the machines need, what the shop calls a keeper and how long work takes it; lengths in steps of 1/320 mm.
 
     The setting's name on the Shop sheet is the attribute's name with spaces for underscores. The defaults are those
-    of an inch workbook; :func:`metric_shop` has those of a metric one.
-
-    Attributes
-    ----------
-    units
-        What a bare number in the input means, and the unit that figures are shown in.
-    mark
-        The finest line the shop works to: every length of the model is a whole number of marks.
-    length_premium
-        p of the worth: how much dearer a board foot of full length is than one of no length.
-    target_moisture
-        Per cent at which finished sizes are meant; None: no size is changed for moisture.
-    flat_sawn_to, quarter_sawn_from
-        Ring angles, whole degrees: up to the first it is called flat sawn, from the second on quarter sawn, between
-        them rift. Published usage differs, so these are settings.
-    species
-        The shop's own rows of how species move; they win over the built-in ones.
-    machine_setting, stop_setting, offcut_handled, billet_jointed, cut, bandsaw_pass, stick_planed
-        Work, in hundredths of a minute each (estimates, common practice, no source).
-    pair_from_one_board
-        Hundredths of a minute that the shop would work to get a pair out of one board (likewise an estimate): a wish,
-        no time at a machine.
-    minutes_for_a_board_foot
-        Hundredths of a minute that the shop would work to save a board foot.
+    of an inch workbook; :func:`metric_shop` has those of a metric one. Minutes are estimates (common practice, no
+    source); ``minutes_for_a_board_foot`` is how long the shop would work to save a board foot, and
+    ``pair_from_one_board`` to get a pair out of one board: wishes, no time at a machine.
 
     Raises
     ------
@@ -58,61 +47,65 @@ class Shop:
     """
 
     units: Literal["inch", "mm"] = "inch"
-    mark: int = INCH // 32
-    rip_kerf: int = INCH // 8
-    bandsaw_kerf: int = INCH // 16
-    bandsaw_skim: int = INCH // 32
-    crosscut_kerf: int = INCH // 8
-    saw_depth: int = 2 * INCH
-    bandsaw_height: int = 6 * INCH
-    resaw_height: int = 4 * INCH
-    face_skim: int = INCH // 16
-    edge_skim: int = INCH // 16
-    width_allowance: int = INCH // 8
-    thickness_allowance: int = INCH // 16
-    least_planing: int = INCH // 32
-    plane_off: int = 3 * INCH // 16
-    length_allowance: int = 0
-    shortest_machined_length: int = 12 * INCH
-    jointer_width: int = 8 * INCH
-    planer_width: int = 12 * INCH + INCH // 2
-    thinnest_planed: int = INCH // 4
-    narrowest_rip: int = 3 * INCH // 4
-    split_warp: int = INCH // 4
-    end_trim: int = INCH // 2
-    stick_trim: int = INCH // 2
-    past_a_check: int = INCH
-    past_a_knot: int = INCH // 2
-    keeper_length: int = 18 * INCH
-    keeper_width: int = 2 * INCH
-    keeper_thickness: int = INCH
-    full_length: int = 96 * INCH
+    """What a bare number in the input means, and the unit that figures are shown in."""
+    mark: int = _length(1 / 32, 0.5)
+    """The finest line the shop works to: every length of the model is a whole number of marks."""
+    rip_kerf: int = _length(1 / 8, 3)
+    bandsaw_kerf: int = _length(1 / 16, 1.5)
+    bandsaw_skim: int = _length(1 / 32, 1)
+    crosscut_kerf: int = _length(1 / 8, 3)
+    saw_depth: int = _length(2, 50)
+    bandsaw_height: int = _length(6, 150)
+    resaw_height: int = _length(4, 100)
+    face_skim: int = _length(1 / 16, 1.5)
+    edge_skim: int = _length(1 / 16, 1.5)
+    width_allowance: int = _length(1 / 8, 3)
+    thickness_allowance: int = _length(1 / 16, 2)
+    least_planing: int = _length(1 / 32, 1)
+    plane_off: int = _length(3 / 16, 5)
+    length_allowance: int = _length(0, 0)
+    shortest_machined_length: int = _length(12, 300)
+    jointer_width: int = _length(8, 200)
+    planer_width: int = _length(12.5, 315)
+    thinnest_planed: int = _length(1 / 4, 6)
+    narrowest_rip: int = _length(3 / 4, 20)
+    split_warp: int = _length(1 / 4, 6)
+    end_trim: int = _length(1 / 2, 15)
+    stick_trim: int = _length(1 / 2, 12)
+    past_a_check: int = _length(1, 25)
+    past_a_knot: int = _length(1 / 2, 12)
+    keeper_length: int = _length(18, 450)
+    keeper_width: int = _length(2, 50)
+    keeper_thickness: int = _length(1, 25)
+    full_length: int = _length(96, 2400)
     length_premium: Fraction = Fraction(1)
-    machine_setting: int = 200
-    stop_setting: int = 100
-    offcut_handled: int = 400
-    billet_jointed: int = 300
-    cut: int = 50
-    bandsaw_pass: int = 150
-    stick_planed: int = 150
-    pair_from_one_board: int = 500
-    minutes_for_a_board_foot: int = 1000
+    """p of the worth: how much dearer a board foot of full length is than one of no length."""
+    machine_setting: int = _minutes(200)
+    stop_setting: int = _minutes(100)
+    offcut_handled: int = _minutes(400)
+    billet_jointed: int = _minutes(300)
+    cut: int = _minutes(50)
+    bandsaw_pass: int = _minutes(150)
+    stick_planed: int = _minutes(150)
+    pair_from_one_board: int = _minutes(500)
+    minutes_for_a_board_foot: int = _minutes(1000)
     target_moisture: Fraction | None = None
+    """Per cent at which finished sizes are meant; None: no size is changed for moisture."""
     flat_sawn_to: int = 30
     quarter_sawn_from: int = 60
+    """Up to the first angle it is called flat sawn, from the second on quarter sawn; published usage differs."""
     species: tuple[Species, ...] = ()
+    """The shop's own rows of how species move; they win over the built-in ones."""
 
     def __post_init__(self) -> None:
-        for field in fields(self):
-            value = getattr(self, field.name)
+        for one in fields(self):
+            value, name = getattr(self, one.name), one.name.replace("_", " ")
             if isinstance(value, int | Fraction) and value < 0:
-                raise ValueError(f"{field.name.replace('_', ' ')} must be 0 or more, not {value}")
-        for name in ("full_length", "mark", "minutes_for_a_board_foot"):
-            if getattr(self, name) <= 0:
-                raise ValueError(f"{name.replace('_', ' ')} must be more than 0")
-        for name in LENGTHS:
-            if getattr(self, name) % self.mark:
-                raise ValueError(f"{name.replace('_', ' ')} must be a whole number of marks")
+                raise ValueError(f"{name} must be 0 or more, not {value}")
+            if not value and one.name in ("full_length", "mark", "minutes_for_a_board_foot"):
+                raise ValueError(f"{name} must be more than 0")
+            if "metric" in one.metadata and value % self.mark:
+                raise ValueError(f"{name} must be a whole number of marks")
         if not self.flat_sawn_to <= self.quarter_sawn_from <= 90:
             raise ValueError("flat sawn to must be at most quarter sawn from, and that at most 90")
         if self.units not in ("inch", "mm"):
@@ -142,26 +135,14 @@ class Shop:
         return self.rip_kerf if machine == "table saw" else self.bandsaw_kerf + self.bandsaw_skim
 
 
-MINUTES = (
-    "machine_setting", "stop_setting", "offcut_handled", "billet_jointed", "cut", "bandsaw_pass", "stick_planed",
-    "pair_from_one_board", "minutes_for_a_board_foot",
-)  # fmt: skip
+MINUTES = tuple(one.name for one in fields(Shop) if "minutes" in one.metadata)
 """The settings that are minutes, in hundredths."""
 
-_METRIC_MM: dict[str, float] = {
-    "mark": 0.5, "rip_kerf": 3, "bandsaw_kerf": 1.5, "bandsaw_skim": 1, "crosscut_kerf": 3, "saw_depth": 50,
-    "bandsaw_height": 150, "resaw_height": 100, "face_skim": 1.5, "edge_skim": 1.5, "width_allowance": 3,
-    "thickness_allowance": 2, "least_planing": 1, "plane_off": 5, "length_allowance": 0,
-    "shortest_machined_length": 300, "jointer_width": 200, "planer_width": 315, "thinnest_planed": 6,
-    "narrowest_rip": 20, "split_warp": 6, "end_trim": 15, "stick_trim": 12, "past_a_check": 25, "past_a_knot": 12,
-    "keeper_length": 450, "keeper_width": 50, "keeper_thickness": 25, "full_length": 2400,
-}  # fmt: skip
-
-LENGTHS = tuple(name for name in _METRIC_MM if name != "mark")
-"""The settings that are lengths, each a whole number of marks."""
-
-METRIC_DEFAULTS: dict[str, int] = {name: int(size * MM) for name, size in _METRIC_MM.items()}
+METRIC_DEFAULTS = {one.name: int(one.metadata["metric"]) for one in fields(Shop) if "metric" in one.metadata}
 """The defaults of a metric workbook, in steps: round in mm."""
+
+LENGTHS = tuple(name for name in METRIC_DEFAULTS if name != "mark")
+"""The settings that are lengths, each a whole number of marks."""
 
 
 def metric_shop(**settings: Any) -> Shop:
@@ -176,14 +157,9 @@ def species_of(word: str, shop: Shop) -> Species | None:
 
 
 def worth(length: int, width: int, thickness: int, shop: Shop) -> int:
-    """Return floor(1000 v (1 + p min(l, f)/f)) of a piece, in exact integer arithmetic.
+    """Return floor(1000 v (1 + p min(l, f)/f)) of a piece of these sizes (steps), in exact integer arithmetic.
 
-    Parameters
-    ----------
-    length, width, thickness
-        Of the piece, in steps; ``length`` is along the grain.
-    shop
-        Gives p (``length_premium``) and f (``full_length``).
+    ``length`` is along the grain; the shop gives p (``length_premium``) and f (``full_length``).
     """
     premium, full = shop.length_premium, shop.full_length
     over = premium.denominator * full + premium.numerator * min(length, full)

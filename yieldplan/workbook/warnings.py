@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
 from yieldplan.model import Hindrance, Offcut, section
+from yieldplan.model.section import past_machines
 from yieldplan.model.shop import species_of
 from yieldplan.model.species import BUILT_IN, species_key
 from yieldplan.model.words import fold
@@ -90,20 +91,11 @@ def _doubt_moisture(pile: Sequence[tuple[Row, Offcut]], shop: Shop) -> None:
 
 def _doubt_machines(row: Row, blank: Blank, shop: Shop) -> bool:
     """Warn where a machine setting forbids the blank whatever the wood (R2); return whether one does, or may."""
-    sizes = section(_DRY, blank, shop, turned=False)
-    if row.doubted:
-        return True
-    if sizes.planed_thickness < shop.thinnest_planed:
-        limit = write(shop.thinnest_planed, row.unit)
-        row.warn("Thickness", f"is thinner than the thinnest planed ({limit}), so it cannot be made")
-    elif sizes.planed_width > shop.planer_width:
-        limit = write(shop.planer_width, row.unit)
-        row.warn("Width", f"is wider than the planer ({limit}), so it cannot be made")
-    elif min(sizes.rough_width, sizes.rough_thickness) < shop.narrowest_rip:
-        limit = write(shop.narrowest_rip, row.unit)
-        row.warn("Thickness", f"is with its allowance below the narrowest rip ({limit}); it cannot be made")
-    else:
-        return False
+    past = past_machines(section(_DRY, blank, shop, turned=False), shop)
+    if row.doubted or past is None:
+        return bool(row.doubted)
+    heading, limit = "Width" if past.what == "width" else "Thickness", write(past.limit, row.unit)
+    row.warn(heading, f"gives a {past.what} {past.beyond} ({limit}), so it cannot be made")
     return True
 
 
