@@ -182,7 +182,7 @@ def test_one_check_brings_the_next_into_the_trim() -> None:
 def test_warp_as_deep_as_the_wood_leaves_nothing() -> None:
     """A loss of all the thickness is no billet, not only one of more."""
     found = verify(with_offcut(TINY, cup=inch("15/16")), plan_of(TINY_RAW))
-    assert any("straightening leaves nothing" in breach.message for breach in found if breach.rule == "R3")
+    assert any("jointing leaves nothing" in breach.message for breach in found if breach.rule == "R3")
 
 
 def test_keeper_section_counts_either_way_round() -> None:

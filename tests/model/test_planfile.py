@@ -197,7 +197,7 @@ BLANK = f"{BILLET_AT}/strips/0/sticks/0/blanks/0"
         (_set("work/settings", None), "work.settings is None, expected an object"),
         (_set("input", ()), "the plan file is damaged: input is [], expected an object"),
         (_drop("input"), "the plan file is damaged: input is missing"),
-        (_set("proof/gap", float("nan")), "proof.gap is nan, expected a number that is not endless"),
+        (_set("proof/gap", float("nan")), "proof.gap is nan, expected a number of at most 30 figures"),
         (
             _set("input/path", "/"),
             "the plan file is damaged: the plan has 'input.path', which is no key there",

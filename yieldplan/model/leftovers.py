@@ -36,12 +36,8 @@ def gaps(spans: Sequence[Span], room: Span, kerf: int) -> Iterator[Span]:
 def is_keeper(length: int, one: int, other: int, shop: Shop) -> bool:
     """Return whether a leftover of this length and section, either way round, goes back on the rack (R11)."""
     least, most = sorted((shop.keeper_width, shop.keeper_thickness))
-    return (
-        length >= shop.keeper_length
-        and length > 0
-        and min(one, other) >= max(least, 1)
-        and max(one, other) >= most
-    )
+    narrow, wide = sorted((one, other))
+    return length >= max(shop.keeper_length, 1) and narrow >= max(least, 1) and wide >= most
 
 
 SIDES = ("face 1", "face 2", "edge 1", "far edge")
@@ -52,22 +48,11 @@ SIDES = ("face 1", "face 2", "edge 1", "far edge")
 class Keeper:
     """One keeper of a drawn offcut: where it is left, and its box in the offcut's own rough frame.
 
-    Attributes
-    ----------
-    form
-        ``"length"`` of the rough offcut, unjointed; ``"strip"`` or ``"layer"`` of a billet; ``"stick"`` beside or over
-        the sticks of a strip or layer; ``"end"`` of a planed stick.
-    x
-        From where to where along the offcut.
-    across, deep
-        From where to where across y and z in the billet's box; of a length the whole rough section. The end of a stick
-        lies within its stick's rough section and has the planed ``size``.
-    billet, wood
-        The billet or half it comes from and its wood; None of a length.
-    size
-        Length, width across y and depth across z (steps).
-    jointed
-        Which sides are jointed or planed, of :data:`SIDES` in the board's frame.
+    It is a ``length`` of the rough offcut, unjointed; a ``strip`` or ``layer`` of a billet; a ``stick`` beside or over
+    the sticks of a strip or layer; or the ``end`` of a planed stick. ``x`` is on the offcut; ``across`` and ``deep``
+    are in the box of its ``billet`` (or half) and ``wood``, of a length the whole rough section. ``size`` is length,
+    width across y and depth across z (steps): an end lies within its stick's rough section and has the planed size.
+    ``jointed`` are those of its :data:`SIDES`, in the board's frame, that are jointed or planed.
     """
 
     form: Literal["length", "strip", "layer", "stick", "end"]
@@ -103,11 +88,10 @@ def keepers(job: Job, drawn: OffcutPlan) -> Iterator[Keeper]:
             yield rough(x, (0, offcut.width), (0, offcut.thickness))
     for wood, part in jointed(job, drawn):
         yield from _across(wood, part, shop)
-        along = (part.start, part.end)
         for stick, across, deep in part.placed:
             found = section_of(job, offcut, stick)
             planed = (found.planed_width, found.planed_thickness)
-            for x in gaps([(cut.start, cut.end) for cut in stick.blanks], along, kerf):
+            for x in gaps([(cut.start, cut.end) for cut in stick.blanks], (part.start, part.end), kerf):
                 size = (x[1] - x[0], *(planed[::-1] if stick.turned else planed))
                 if is_keeper(*size, shop):
                     box = rough(x, across, deep)
@@ -121,10 +105,11 @@ def _across(wood: Wood, part: Billet, shop: Shop) -> Iterator[Keeper]:
         own, outer = ("edge 1", "face 1") if row.axis == "y" else ("face 1", "edge 1")
         for gap in gaps(row.spans, (0, row.end), row.kerf):
             across, deep = (gap, row.other) if row.axis == "y" else (row.other, gap)
-            if is_keeper(part.end - part.start, across[1] - across[0], deep[1] - deep[0], shop):
+            box = rough((part.start, part.end), across, deep)
+            if is_keeper(*box.size, shop):
                 outer_is_jointed = row.number == 1 or rows[0].near_is_jointed(row.other)
                 yield replace(
-                    rough((part.start, part.end), across, deep),
+                    box,
                     form="stick" if row.number == 2 else "strip" if part.rip_first else "layer",
                     billet=part,
                     wood=wood,

@@ -32,15 +32,8 @@ OUTCOMES = ("as planned", "not cut", "spoiled", "short")
 HAPPENED_SHEET = "What happened"
 HAPPENED_CSV = "what-happened.csv"
 HAPPENED = (
-    "Piece",
-    "Planned",
-    "Outcome",
-    "Good",
-    "Measured length",
-    "Measured width",
-    "Measured thickness",
-    "Note",
-)
+    "Piece", "Planned", "Outcome", "Good", "Measured length", "Measured width", "Measured thickness", "Note",
+)  # fmt: skip
 """The headings of the sheet in which a batch is written back; ``Good``: how many blanks of a short piece are good."""
 
 CAPITALS = "ABCDEFGHJLMNPQRSTUVWXYZ"

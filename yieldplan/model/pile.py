@@ -44,26 +44,12 @@ class Defect:
 class Offcut:
     """One row of the pile: ``qty`` like pieces; lengths in steps, ``width >= thickness``.
 
-    Attributes
-    ----------
-    bow, crook, cup, twist
-        Warp over the whole piece; with ``kinks`` over each straight side of them by itself, the largest.
-    ring_angle
-        In whole degrees to the wide face, or between which two it lies (a word was given), or None where it was not
-        read. With ``ring_angle_far``, the reading at the far edge, it is that at edge 1.
-    moisture
-        Per cent, or None where it was not read.
-    grain_slope
-        Rise over run of the grain, or None where it was not read.
-    kinks
-        Where along x it bends at one place; no billet spans one.
-    origin
-        The board that it was cut from, where it is a keeper of an earlier batch.
-    other
-        Extra columns as (heading, text) pairs.
-    price
-        What one costs to buy, in hundredths of the currency: then drawing it costs that, not its worth. None for wood
-        of the pile.
+    What was not read is None. Warp is that over the whole piece; where ``kinks`` along x bend it, the largest over a
+    straight side of them. ``ring_angle`` is in whole degrees to the wide face, or between which two it lies (a word was
+    given); with ``ring_angle_far``, the reading at the far edge, it is that at edge 1. ``moisture`` is in per cent,
+    ``grain_slope`` rise over run. ``origin`` is the board that a keeper of an earlier batch was cut from, ``other`` are
+    extra columns as (heading, text). ``price`` is what one costs to buy, in hundredths of the currency: then drawing it
+    costs that, not its worth; None for wood of the pile.
     """
 
     name: str
@@ -103,9 +89,8 @@ class Offcut:
 
     def cost(self, shop: Shop) -> int:
         """Return what drawing one piece costs before its keepers: its price where it is bought, else its worth."""
-        if self.price is not None:
-            return self.price
-        return worth(self.length, self.width, self.thickness, shop)
+        bought = self.price
+        return worth(self.length, self.width, self.thickness, shop) if bought is None else bought
 
     @property
     def sides(self) -> tuple[tuple[int, int], ...]:
@@ -128,11 +113,10 @@ def _angles(reading: int | Angles) -> Angles:
 class Blank:
     """One row of the batch; lengths in steps, ``width >= thickness``, all sizes finished.
 
-    ``ring_from``/``ring_to`` are the range of ring angles to the blank's wide face, both None where any will
-    do (R7). ``allows`` and ``species`` are words as typed; compare them through
-    :func:`fold`. ``clear_end`` is the length that must be sound at one end; ``max_slope`` the steepest slope of grain
-    (rise over run) that will do, None for any. Of one made in ``pairs`` an even number is made of each species; where
-    :attr:`may_be_odd`, one may stand alone (R10).
+    ``ring_from``/``ring_to`` are the range of ring angles to the blank's wide face, both None where any will do (R7).
+    ``allows`` and ``species`` are words as typed. ``clear_end`` is the length that must be sound at one end;
+    ``max_slope`` the steepest slope of grain (rise over run) that will do, None for any. Of one made in ``pairs`` an
+    even number is made of each species; where :attr:`may_be_odd`, one may stand alone (R10).
     """
 
     name: str
@@ -205,18 +189,9 @@ def ring_window(offcut: Offcut, blank: Blank, *, turned: bool) -> tuple[int, int
 class YardBoard:
     """One row of the Yard sheet: boards that can be bought.
 
-    Attributes
-    ----------
-    board
-        One of them as it is sold, whole; it has the name of the stock.
-    price
-        What one costs, in hundredths of the currency.
-    at_most
-        How many can be had; None: as many as it takes.
-    faults
-        Per cent of its length that will not be usable.
-    currency
-        The sign that stood with a price; may be empty.
+    ``board`` is one as it is sold, under the name of the stock; ``price`` what one costs, in hundredths of the
+    currency, whose sign may be empty; ``at_most`` how many can be had, None: as many as it takes; ``faults`` how many
+    per cent of its length will not be usable.
     """
 
     board: Offcut
@@ -228,20 +203,10 @@ class YardBoard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
-    """Everything that was read from one input.
+    """Everything that was read from one input, in the order of its rows; names are unique in each list.
 
-    Attributes
-    ----------
-    offcuts, blanks
-        In the order of their rows; names are unique in each.
-    yard
-        What can be bought, in the order of its rows.
-    struck
-        Names of boards that earlier batches have cut; no keeper gets one of them again.
-    name, sha256
-        The input's file or folder name, and the fingerprint of its bytes (hex).
-    warnings
-        Questionable but usable things, for the user to see.
+    ``struck`` are names of boards that earlier batches have cut: no keeper gets one of them again. ``name`` is the
+    input's file or folder name, ``sha256`` the fingerprint of its bytes (hex).
     """
 
     offcuts: tuple[Offcut, ...]

@@ -10,9 +10,8 @@ from __future__ import annotations
 import json
 from dataclasses import fields, is_dataclass
 from itertools import islice
-from math import inf, isfinite
 from reprlib import repr as short
-from typing import TYPE_CHECKING, Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args, get_origin
 
 from cattrs import AttributeValidationNote, Converter
 from cattrs.cols import homogenous_tuple_structure_factory
@@ -73,7 +72,13 @@ def load_plan(data: bytes) -> Plan:
     PlanFileError
         If the bytes are not JSON, not a plan file, of another version, or a key is missing, unknown or mistyped.
     """
-    raw = _parse(data)
+    try:
+        raw = json.loads(data.decode("utf-8"), object_pairs_hook=_each_once)
+    except PlanFileError:
+        raise
+    except (ValueError, RecursionError) as error:
+        said = f"the file is not JSON ({error}); expected a plan.json that yieldplan wrote."
+        raise PlanFileError(said) from None
     if not isinstance(raw, dict) or raw.pop("format", None) != FORMAT:
         raise PlanFileError("the file is not a yieldplan plan; expected a plan.json that yieldplan wrote.")
     version = raw.pop("version", None)
@@ -90,17 +95,6 @@ def load_plan(data: bytes) -> Plan:
         found = list(islice(_faults(error), _MOST_SAID + 1))
         said = "; ".join(found[:_MOST_SAID]) + ("; and so on" if len(found) > _MOST_SAID else "")
         raise PlanFileError(f"the plan file is damaged: {said}.") from None
-
-
-def _parse(data: bytes) -> Any:
-    try:
-        return json.loads(data.decode("utf-8"), object_pairs_hook=_each_once)
-    except PlanFileError:
-        raise
-    except (ValueError, RecursionError) as error:
-        raise PlanFileError(
-            f"the file is not JSON ({error}); expected a plan.json that yieldplan wrote."
-        ) from None
 
 
 def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -134,32 +128,17 @@ def _faults(error: Exception, place: str = "") -> Iterator[str]:
         yield f"{place or 'the plan'} is {error}"
 
 
-def _a(kind: type, value: Any, expected: str) -> Any:
-    """Return the value if it is of that kind; True is no number."""
+def _a(kind: Any, value: Any, expected: str) -> Any:
+    """Return the value if it is of that kind; True is no number, nor is what is endless or beyond :data:`MOST`."""
     if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
         raise ValueError(f"{short(value)}, expected {expected}")
+    if isinstance(value, int | float) and not abs(value) < MOST:
+        raise ValueError(f"{short(value)}, expected {expected} of at most 30 figures")
     return value
 
 
-def _whole(raw: object, _: object) -> int:
-    number: int = _a(int, raw, "a whole number")
-    if abs(number) >= MOST:
-        raise ValueError(f"{short(raw)}, expected a whole number of at most 30 figures")
-    return number
-
-
-def _strict(kind: type, expected: str) -> Callable[[object, object], Any]:
+def _strict(kind: Any, expected: str) -> Callable[[object, object], Any]:
     return lambda raw, _: _a(kind, raw, expected)
-
-
-def _number(raw: object, _: object) -> float:
-    try:
-        number = float(_a(float | int, raw, "a number"))  # type: ignore[arg-type]
-    except OverflowError:
-        number = inf
-    if not isfinite(number):
-        raise ValueError(f"{short(raw)}, expected a number that is not endless")
-    return number
 
 
 def _one_of(raw: object, cls: Any) -> object:
@@ -222,7 +201,7 @@ def _nested(flat: dict[str, Any], cls: type) -> dict[str, Any]:
 
 
 def _overrides(cls: Any) -> dict[str, Any]:
-    hooks: dict[str, Any] = {"price": _whole, "halves": _halves}
+    hooks: dict[str, Any] = {"price": _strict(int, "a whole number"), "halves": _halves}
     if cls is Proof:
         hooks |= {"missing": _classes, "missing_at_least": _classes}
     return {
@@ -242,7 +221,7 @@ def _writer(cls: Any) -> Callable[[object], dict[str, Any]]:
 
 
 def _origin(cls: Any) -> object:
-    return getattr(cls, "__origin__", None)
+    return get_origin(cls)
 
 
 def _many(cls: Any) -> Callable[[object, object], object]:
@@ -250,10 +229,10 @@ def _many(cls: Any) -> Callable[[object, object], object]:
     return lambda raw, _: read(_a(list, raw, "a list"), cls)
 
 
-_data.register_structure_hook(int, _whole)
+_data.register_structure_hook(int, _strict(int, "a whole number"))
 _data.register_structure_hook(bool, _strict(bool, "true or false"))
 _data.register_structure_hook(str, _strict(str, "text"))
-_data.register_structure_hook(float, _number)
+_data.register_structure_hook(float, lambda raw, _: float(_a(float | int, raw, "a number")))
 _data.register_structure_hook_func(lambda cls: _origin(cls) is Literal, _one_of)
 _data.register_structure_hook_factory(is_dataclass, _reader)
 _data.register_unstructure_hook_factory(is_dataclass, _writer)

@@ -28,28 +28,10 @@ class Pass(NamedTuple):
 class Row:
     """Pieces side by side in a billet's box, parted by cuts of one height, sawn in turn from the jointed side.
 
-    Attributes
-    ----------
-    axis
-        ``"y"``: the cuts are rips; ``"z"``: they are resaws.
-    number
-        1: strips or layers; 2: sticks.
-    strip
-        Which strip or layer the sticks of a second row lie in.
-    spans
-        From where to where each piece lies, in their order along the row, in steps.
-    end
-        S: where the row ends.
-    other
-        From where to where the row lies across the other axis of the box.
-    height
-        How high its cuts are (R5).
-    machine
-        The saw for cuts of this height; None where no saw reaches, so that no cut can be made.
-    kerf
-        What lies between neighbours at least.
-    passes
-        The saw passes that the row takes.
+    Cuts along ``axis`` y are rips, along z resaws. Row ``number`` 1 has strips or layers, 2 the sticks of the ``strip``
+    of that index. Its ``spans`` lie from 0 to ``end`` (S), in their order; across the other axis of the box it lies
+    from where to where ``other`` says. No ``machine``: no saw reaches, so that no cut can be made. At least the
+    ``kerf`` lies between neighbours. All in steps.
     """
 
     axis: Literal["y", "z"]
@@ -79,7 +61,7 @@ class Row:
         place = self.spans.index(span)
         here = self.spans[place - 1][1] + self.kerf if place else 0
         cleared = any(sawn.piece == place and sawn.odd and sawn.at > 0 for sawn in self.passes)
-        is_sawn = cleared or (place > 0 and self.spans[place][0] == here)
+        is_sawn = cleared or (place > 0 and span[0] == here)
         return not is_sawn or self.machine == "bandsaw"
 
 
@@ -112,7 +94,7 @@ def sawn_rows(wood: Wood, billet: Billet, shop: Shop) -> Iterator[Row]:
     def row(
         number: Literal[1, 2], strip: int, pieces: Sequence[Strip | Stick], other: Span, height: int
     ) -> Row:
-        is_rip = rip == (number == 1)
+        is_rip, end = rip == (number == 1), ends[number - 1]
         machine = shop.machine_for(height, resaw=not is_rip)
         kerf, spans = shop.kerf_of(machine), tuple((piece.start, piece.end) for piece in pieces)
         return Row(
@@ -120,12 +102,12 @@ def sawn_rows(wood: Wood, billet: Billet, shop: Shop) -> Iterator[Row]:
             number=number,
             strip=strip,
             spans=spans,
-            end=ends[number - 1],
+            end=end,
             other=other,
             height=height,
             machine=machine,
             kerf=kerf,
-            passes=passes(spans, ends[number - 1], kerf, shop),
+            passes=passes(spans, end, kerf, shop),
         )
 
     yield row(1, 0, billet.strips, (0, ends[1]), first_height)

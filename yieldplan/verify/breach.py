@@ -56,6 +56,26 @@ class Notebook:
         """Write down one breach."""
         self.found.append(Breach(rule=rule, where=self.where or "plan", message=message))
 
+    def least(self, rule: Rule, what: str, size: int, limit: int, setting: str) -> None:
+        """Note a size (steps) that is below a limit of the shop."""
+        if size < limit:
+            self.note(rule, f"its {what} is {self.size(size)}; the {setting} is {self.size(limit)}")
+
+    def most(self, rule: Rule, what: str, size: int, limit: int, setting: str) -> None:
+        """Note a size (steps) that is above a limit of the shop."""
+        if size > limit:
+            self.note(rule, f"its {what} is {self.size(size)}; the {setting} is {self.size(limit)}")
+
+    def sized(self, rule: Rule, what: str, said: int, true: int) -> None:
+        """Note a size (steps) that is not what the rule needs."""
+        if said != true:
+            self.note(rule, f"its {what} is said to be {self.size(said)}; it has to be {self.size(true)}")
+
+    def counted(self, rule: Rule, what: str, said: int, found: int) -> None:
+        """Note a count or a sum that the plan has wrong."""
+        if said != found:
+            self.note(rule, f"{what} are said to be {said}; they come to {found}")
+
     def size(self, steps: int) -> str:
         """Return a length in steps and as the shop reads it: ``4064 steps (1/2")``."""
         return f"{steps} steps ({write(steps, self.shop.units)})"

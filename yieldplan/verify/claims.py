@@ -38,9 +38,7 @@ def check_counts(notes: Notebook, job: Job, plan: Plan) -> None:
         here, made, spare = notes.at(f"blank {blank.name}"), cut[blank.name, False], cut[blank.name, True]
         short = blank.need - made
         for word, count in zip(lists, (made, spare, short), strict=True):
-            stated = dict(lists[word]).get(blank.name, count)
-            if stated != count:
-                here.note("counts", f"{stated} are said to be {word}; the plan's cuts give {count}")
+            here.counted("counts", f"blanks {word}", dict(lists[word]).get(blank.name, count), count)
         if short < 0:
             here.note("counts", f"{made} are cut as needed; only {blank.need} are")
         if spare > blank.spare:
@@ -79,9 +77,8 @@ def check_proof(notes: Notebook, job: Job, plan: Plan, *, net: int, work: int) -
     cost, bound, missing, least = proof.cost, proof.bound, proof.missing, proof.missing_at_least
     if plan.price is not None and plan.price < 0:
         notes.note("proof", f"a board foot is said to be worth {plan.price} hundredths of a minute")
-    for word, said, found in (("net worth", proof.net_worth, net), ("cost", cost, net + work)):
-        if said != found:
-            notes.note("proof", f"{word} is said to be {said}; it comes to {found}")
+    notes.counted("proof", "thousandths of net worth", proof.net_worth, net)
+    notes.counted("proof", "thousandths of cost", cost, net + work)
     if bound > cost:
         beats = "no bound can beat the plan it stands beside"
         notes.note("proof", f"the bound {bound} is above the cost, {cost}; {beats}")

@@ -29,7 +29,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import SplitBillet
 from yieldplan.verify.boxes import boxes_of
 from yieldplan.verify.claims import pairs_cut
-from yieldplan.verify.pieces import stock_of
+from yieldplan.verify.cuts import stock_of
 from yieldplan.verify.rows import dust, leftovers, spans_of
 
 if TYPE_CHECKING:
@@ -149,12 +149,10 @@ class Reckoning:
         wood = self.wood
         wood["trimmings"] = wood["volume_in"] - sum(wood[part] for part in wood if part != "volume_in")
         for field in fields(plan.account):
-            said, found = getattr(plan.account, field.name), wood[field.name]
-            word = field.name.replace("_", " ")
-            if said != found:
-                self.notes.note("account", f"{word} are said to be {said} cubic steps; they come to {found}")
+            found, what = wood[field.name], f"cubic steps of {field.name.replace('_', ' ')}"
+            self.notes.counted("account", what, getattr(plan.account, field.name), found)
             if found < 0:
-                self.notes.note("account", f"{word} come to {found} cubic steps; no wood is less than none")
+                self.notes.note("account", f"{what} come to {found}; no wood is less than none")
 
     def check_work(self, plan: Plan) -> int:
         """Compare the counts of the plan, and its minutes, with those counted here.
@@ -176,11 +174,9 @@ class Reckoning:
             (work["sticks"], shop.stick_planed),
         )
         work["hundredths"] = sum(count * minutes for count, minutes in timed)
-        for name in (field.name for field in fields(plan.work)):
-            said, word = getattr(plan.work, name), name.replace("_", " ")
-            if said != work[name]:
-                word += " of a minute" if name == "hundredths" else ""
-                self.notes.note("work", f"{word} are said to be {said}; they come to {work[name]}")
+        for field in fields(plan.work):
+            what = "hundredths of a minute" if field.name == "hundredths" else field.name.replace("_", " ")
+            self.notes.counted("work", what, getattr(plan.work, field.name), work[field.name])
         foot = shop.minutes_for_a_board_foot if plan.price is None else plan.price
         if foot <= 0:
             return 0
