@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import subprocess
 import sys
 import time
@@ -73,6 +74,14 @@ print(step)
 """
 
 
+@pytest.fixture(scope="module", params=["old", "nothing"])
+def killed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path]:
+    """Return what a folder held before, and folders in which a run was ended; no test changes them."""
+    top = tmp_path_factory.mktemp("killed")
+    killed_folders(top, "links", request.param)
+    return request.param, top
+
+
 def killed_folders(top: Path, links: str, before: str) -> list[Path]:
     """Return a folder for every step at which a run writing a set was ended, and one of a run that was not."""
     done = subprocess.run(
@@ -87,11 +96,10 @@ def killed_folders(top: Path, links: str, before: str) -> list[Path]:
     return folders
 
 
-@pytest.mark.parametrize("before", ["old", "nothing"])
-def test_ended_at_any_step_the_set_is_old_or_new(tmp_path: Path, before: str) -> None:
+def test_ended_at_any_step_the_set_is_old_or_new(killed: tuple[str, Path]) -> None:
     """A run is ended before each single thing that it does to the disk: what is read is one set, never two."""
-    old = b"old" if before == "old" else None
-    folders = killed_folders(tmp_path, "links", before)
+    old = b"old" if killed[0] == "old" else None
+    folders = sorted(killed[1].iterdir())
     assert len(folders) > 30
     found = [read_set(folder) for folder in folders]
     assert all(one in ({old}, {b"new"}) for one in found)
@@ -100,11 +108,11 @@ def test_ended_at_any_step_the_set_is_old_or_new(tmp_path: Path, before: str) ->
     assert found[-1] == {b"new"}
 
 
-@pytest.mark.parametrize("before", ["old", "nothing"])
-def test_the_next_run_clears_up(tmp_path: Path, before: str) -> None:
+def test_the_next_run_clears_up(killed: tuple[str, Path], tmp_path: Path) -> None:
     """After a run that was ended the next one leaves its own set and nothing else; so does tidying alone."""
-    old = b"old" if before == "old" else None
-    for number, folder in enumerate(killed_folders(tmp_path, "links", before)):
+    old = b"old" if killed[0] == "old" else None
+    again = shutil.copytree(killed[1], tmp_path / "again", symlinks=True)
+    for number, folder in enumerate(sorted(again.iterdir())):
         if number % 2:
             was = read_set(folder)
             tidy(folder)
