@@ -46,15 +46,10 @@ class Hindrance(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Miss:
-    """Why an offcut gives none of a blank.
+    """Why an offcut gives none of a blank: the first thing that stops it, and by how much (steps).
 
-    Attributes
-    ----------
-    hindrance
-        The first thing that stops it.
-    short, wide, narrow, thin
-        By how many steps it is too short between its sound ends and kinks, too wide for the jointer, too narrow or too
-        thin after jointing.
+    It is too ``short`` between its sound ends and kinks, too ``wide`` for the jointer, too ``narrow`` or too ``thin``
+    after jointing.
     """
 
     hindrance: Hindrance
@@ -107,29 +102,26 @@ def why_not(offcut: Offcut, blank: Blank, shop: Shop) -> Miss | None:
     ways = [way for way in ways if fits_machines(section(offcut, blank, shop, turned=way), shop)]
     if not ways:
         return Miss(hindrance=Hindrance.MACHINES)
-    wood, long = whole(offcut), [room for room in rooms if room[1] - room[0] >= needed]
-    misses = []
-    for miss in _misses([_Lying(wood, blank, shop, room, turned=way) for room in long for way in ways]):
-        if miss is None:
-            return None
-        misses.append(miss)
+    long, misses = [room for room in rooms if room[1] - room[0] >= needed], []
+    for lying in [_Lying(whole(offcut), blank, shop, room, turned=way) for room in long for way in ways]:
+        for miss in _misses(lying):
+            if miss is None:
+                return None
+            misses.append(miss)
     return max(misses, key=lambda miss: miss.nearness)
 
 
-def _misses(ways: list[_Lying]) -> Iterator[Miss | None]:
-    """Yield what stops each way to lay a blank: on each side of a kink, flat or turned, then in halves."""
-    narrow = []
-    for lying in ways:
-        miss = lying.miss()
-        yield miss
-        if not (miss and miss.narrow):  # a half is narrower still
-            narrow.append(lying)
-    offcut, shop = ways[0].wood.offcut, ways[0].shop
+def _misses(lying: _Lying) -> Iterator[Miss | None]:
+    """Yield what stops a blank that lies so in the whole offcut, and then in halves of it."""
+    miss, offcut, shop = lying.miss(), lying.wood.offcut, lying.shop
+    yield miss
     places = split_range(offcut, shop)
-    for lying in narrow if places else ():
-        for far in (False, True):
-            for at in _likely_places(lying, places[::-1] if far else places, far=far):
-                yield lying.in_wood(halves(offcut, at, shop)[far]).miss()
+    if not places or (miss and miss.narrow):  # a half is narrower still
+        return
+    for far in (False, True):
+        for at in _likely_places(lying, places[::-1] if far else places, far=far):
+            half = halves(offcut, at, shop)[far]
+            yield _Lying(half, lying.blank, shop, lying.room, turned=lying.turned).miss()
 
 
 def _likely_places(lying: _Lying, rising: range, *, far: bool) -> list[int]:
@@ -138,16 +130,9 @@ def _likely_places(lying: _Lying, rising: range, *, far: bool) -> list[int]:
     The narrower a half, the flatter. So a blank that lies clear can be pushed towards the outer edge until something
     stops it, and then lies clear in the narrowest half that reaches over it; where what is beyond it has to be sawn
     off, in the narrowest of those; where its thickness has to fill the box, in the narrowest that is just so thick. If
-    it is too thick for the narrowest half that is wide enough, it is so for all; that half is the nearest miss.
-
-    Parameters
-    ----------
-    lying
-        The blank in the whole offcut.
-    rising
-        The places, narrow halves first.
-    far
-        Whether it is the half away from edge 1.
+    it is too thick for the narrowest half that is wide enough, it is so for all; that half is the nearest miss. The
+    blank is ``lying`` in the whole offcut; ``rising`` are the places, those of narrow halves first; ``far`` is the half
+    away from edge 1.
     """
     offcut, shop = lying.wood.offcut, lying.shop
     across, deep = lying.section[0] + lying.edge_loss, offcut.thickness - lying.section[1]
@@ -187,10 +172,6 @@ class _Lying:
         low, high = -(-low // shop.mark) * shop.mark, high // shop.mark * shop.mark  # strips lie on marks
         self.room_y = (low, min(self.box[0], high - self.edge_loss))
 
-    def in_wood(self, wood: Wood) -> _Lying:
-        """Return the same in a half of the offcut."""
-        return _Lying(wood, self.blank, self.shop, self.room, turned=self.turned)
-
     def miss(self) -> Miss | None:
         """Return what stops it, or None."""
         if self.wood.width > self.shop.jointer_width:
@@ -202,38 +183,33 @@ class _Lying:
         if outside > 0:
             return Miss(hindrance=Hindrance.RINGS, narrow=outside)
         self.defects = self.wood.defects(self.shop)
-        sawable = False
-        for place in self._places():
-            if self._is_sawable(*place):
-                sawable = True
-                if self._is_sound(*place):
-                    return None
+        sawable = [place for place in self._places() if self._is_sawable(*place)]
+        if any(self._is_sound(*place) for place in sawable):
+            return None
         return Miss(hindrance=Hindrance.DEFECTS if sawable else Hindrance.SAWS)
 
     def _places(self) -> Iterator[tuple[int, int]]:
-        """Yield where in the box the blank may lie: pushed towards edge 1 and face 1 until something stops it.
+        """Return where in the box the blank may lie: pushed towards edge 1 and face 1 until something stops it.
 
         From the other side as well: there no saw may be needed, or it may have less to reach over.
         """
         (wide, deep), low = self.section, self.room_y[0]
         last_y, last_z = self.room_y[1] - wide, self.box[1] - deep
-        stops_y, stops_z = map(self._across, self.defects), map(self._deep, self.defects)
-        across = {low, last_y, *(y for y1, y2 in stops_y for y in (y1 - wide, y2))}
-        downward = {0, last_z, *(z for z1, z2 in stops_z for z in (z1 - deep, z2))}
-        for y, z in product(sorted(across), sorted(downward)):
-            if low <= y <= last_y and 0 <= z <= last_z:
-                yield y, z
+        across, downward = {low, last_y}, {0, last_z}
+        for (y1, y2), (z1, z2) in ((self._across(one), self._deep(one)) for one in self.defects):
+            across |= {y for y in (y1 - wide, y2) if low <= y <= last_y}
+            downward |= {z for z in (z1 - deep, z2) if 0 <= z <= last_z}
+        return product(sorted(across), sorted(downward))
 
     def _is_sawable(self, y: int, z: int) -> bool:
         """Return whether saws reach the cuts of either layout (R5); where nothing is sawn off they are 0 high."""
         end_y, end_z = y + self.section[0], z + self.section[1]
-        rip = y > 0 or is_sawn_off(end_y, self.box[0], self.shop)
-        resaw = z > 0 or is_sawn_off(end_z, self.box[1], self.shop)
-        tall = self.section[0] if is_sawn_off(end_y, self.box[0], self.shop) else self.wood.width - y
-        thick = self.section[1] if is_sawn_off(end_z, self.box[1], self.shop) else self.wood.thickness - z
-        reach = self.shop.machine_for
-        rip_first = reach(rip * self.wood.thickness, resaw=False) and reach(resaw * tall, resaw=True)
-        resaw_first = reach(resaw * self.wood.width, resaw=True) and reach(rip * thick, resaw=False)
+        off_y, off_z = is_sawn_off(end_y, self.box[0], self.shop), is_sawn_off(end_z, self.box[1], self.shop)
+        rip, resaw, wood, reach = y > 0 or off_y, z > 0 or off_z, self.wood, self.shop.machine_for
+        tall = self.section[0] if off_y else wood.width - y
+        thick = self.section[1] if off_z else wood.thickness - z
+        rip_first = reach(rip * wood.thickness, resaw=False) and reach(resaw * tall, resaw=True)
+        resaw_first = reach(resaw * wood.width, resaw=True) and reach(rip * thick, resaw=False)
         return bool(rip_first or resaw_first)
 
     def _is_sound(self, y: int, z: int) -> bool:

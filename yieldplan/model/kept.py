@@ -72,21 +72,13 @@ def said_rings(piece: Offcut, shop: Shop) -> tuple[Said, Said] | None:
     if all(high - low <= 1 for low, high in (near, far)):
         first, last = (near[0], far[1]) if near[0] <= far[0] else (near[1], far[0])
         return first, "" if first == last and near == far else last
-    said = [_said(span, shop) for span in (near, far)]
-    if said[0] is None or said[1] is None:
-        return None
+    said: list[Said] = []
+    for low, high in (near, far):
+        holding = [(to - at, word) for word, (at, to) in shop.ring_words.items() if at <= low and high <= to]
+        if low < high and not holding:
+            return None
+        said.append(min(holding)[1] if low < high else low)
     return said[0], "" if near == far else said[1]
-
-
-def _said(span: Angles, shop: Shop) -> Said | None:
-    if span[0] == span[1]:
-        return span[0]
-    holding = [
-        (high - low, word)
-        for word, (low, high) in shop.ring_words.items()
-        if low <= span[0] and span[1] <= high
-    ]
-    return min(holding)[1] if holding else None
 
 
 def jointed_sides(keeper: Keeper) -> tuple[str, ...]:
@@ -106,10 +98,9 @@ def _rings(offcut: Offcut, keeper: Keeper) -> tuple[int | Angles | None, int | A
     begin = 0 if wood is None or billet is None else wood.low + billet.edge_loss
     near, far = (_angles(offcut, begin + place) for place in keeper.across)
     if is_turned(keeper):
-        low, high = 90 - max(*near, *far), 90 - min(*near, *far)
-        return (low if low == high else (low, high)), None
-    shown = [low if low == high else (low, high) for low, high in (near, far)]
-    return shown[0], None if near == far else shown[1]
+        near = far = (90 - max(*near, *far), 90 - min(*near, *far))
+    first, last = (low if low == high else (low, high) for low, high in (near, far))
+    return first, None if near == far else last
 
 
 def _angles(offcut: Offcut, place: int) -> Angles:

@@ -46,14 +46,9 @@ _KEPT = re.compile(r"(k(?:eep(?:er)?)?[ ._-]*)([0-9]+)", re.ASCII | re.IGNORECAS
 class Piece:
     """A board that is cut, one of its sticks, or a keeper that it leaves.
 
-    Attributes
-    ----------
-    board, parent
-        Written name of its board; and of what it is cut from: for the end of a stick the stick, else the board.
-    box
-        What goes back on the rack of it, were it not cut further: the board whole, a stick as it comes off the saw.
-    blanks
-        (blank, count) of what it gives, spares among them, in the order of the plan; none of a keeper.
+    ``board`` is the name of its board, ``parent`` that of what it is cut from: for the end of a stick the stick, else
+    the board. ``box`` goes back on the rack were it not cut further: the board whole, a stick as it comes off the saw.
+    ``blanks`` are (blank, count) of what it gives, spares among them, in the order of the plan; none of a keeper.
     """
 
     name: str
@@ -80,12 +75,8 @@ class PieceNames:
     """The names of a plan's pieces; no two are alike, whatever the boards are called.
 
     The sign between an offcut's name and a copy's number (``#``), and the one between its name and what grows from it
-    (``-``), are doubled as often as it takes for no name to be readable in two ways.
-
-    Parameters
-    ----------
-    job, plan
-        The whole pile gives the signs; the names of keepers run through the plan.
+    (``-``), are doubled as often as it takes for no name in the whole pile to be readable in two ways. The names of
+    keepers run through the plan.
     """
 
     def __init__(self, job: Job, plan: Plan) -> None:
@@ -93,11 +84,7 @@ class PieceNames:
         several = [offcut.name for offcut in job.offcuts if offcut.qty > 1]
         self.copy_sign = _sign("#", several, names)
         self._several = frozenset(several)
-        roots = [
-            self.root(offcut.name, copy)
-            for offcut in job.offcuts
-            for copy in range(1, min(offcut.qty, 2) + 1)
-        ]
+        roots = [self.root(one.name, copy) for one in job.offcuts for copy in range(1, min(one.qty, 2) + 1)]
         self.sign = _sign("-", roots, roots)
         fresh = keeper_names(job)
         self._keepers = {

@@ -160,7 +160,7 @@ class Account:
 
     @property
     def waste_figure(self) -> float:
-        """(kerf + shavings + trimmings) / (volume in - keepers); 0.0 where nothing was drawn."""
+        """What is wasted / what is used; 0.0 where nothing was drawn."""
         return self.wasted / self.used if self.used else 0.0
 
     @property

@@ -27,18 +27,10 @@ EARLY = Fraction(22)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Species:
-    """How one species moves.
+    """How one species moves, across its rings and along them.
 
-    Attributes
-    ----------
-    name
-        As it is compared with an offcut's species, through :func:`fold`, hyphens counting as spaces.
-    radial, tangential
-        C_R and C_T: change for each 1 % of moisture, as a share of the size at 10 % moisture.
-    radial_shrinkage, tangential_shrinkage
-        S_R and S_T, per cent from green to ovendry.
-    saturation
-        Per cent of moisture from which on it no longer moves.
+    C_R and C_T are the change for each 1 % of moisture, as a share of the size at 10 % moisture; S_R and S_T are the
+    shrinkage in per cent from green to ovendry; from ``saturation`` on, per cent of moisture, it no longer moves.
 
     Raises
     ------
@@ -54,14 +46,14 @@ class Species:
     saturation: Fraction = SATURATION
 
     def __post_init__(self) -> None:
-        for word, value, most in (
-            ("radial coefficient", self.radial, MOST_COEFFICIENT),
-            ("tangential coefficient", self.tangential, MOST_COEFFICIENT),
-            ("radial shrinkage", self.radial_shrinkage, MOST_SHRINKAGE),
-            ("tangential shrinkage", self.tangential_shrinkage, MOST_SHRINKAGE),
-        ):
-            if not 0 <= value <= most:
-                raise ValueError(f"{word} must be from 0 to {float(most):g}, not {float(value):g}")
+        for way in ("radial", "tangential"):
+            for name, word, most in (
+                (way, f"{way} coefficient", MOST_COEFFICIENT),
+                (f"{way}_shrinkage", f"{way} shrinkage", MOST_SHRINKAGE),
+            ):
+                value = getattr(self, name)
+                if not 0 <= value <= most:
+                    raise ValueError(f"{word} must be from 0 to {float(most):g}, not {float(value):g}")
 
 
 MOST_COEFFICIENT, MOST_SHRINKAGE = Fraction(2, 100), Fraction(30)
