@@ -88,7 +88,7 @@ CASES: dict[str, tuple[Maker, str]] = {
     "offcut too short": (
         cells(Offcuts_A4="A3", Offcuts_B4=13, Offcuts_C4=4, Offcuts_D4=1.5, Offcuts_F4="white oak"),
         (
-            'skiff.xlsx, Offcuts!B4: “13” leaves 12" between its trimmed ends, 3" too short even for cleat; '
+            'skiff.xlsx, Offcuts!B4: “13” leaves 12" between its trimmed ends, 3" too short for cleat; '
             "nothing can be cut from it."
         ),
     ),
@@ -142,7 +142,7 @@ CASES: dict[str, tuple[Maker, str]] = {
             Defects_D4=5,
         ),
         (
-            'skiff.xlsx, Offcuts!B4: “19” leaves 12 1/2" between its trimmed ends, 2 1/2" too short even for '
+            'skiff.xlsx, Offcuts!B4: “19” leaves 12 1/2" between its trimmed ends, 2 1/2" too short for '
             "cleat; nothing can be cut from it."
         ),
     ),
@@ -157,8 +157,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_K4=13,
         ),
         (
-            'skiff.xlsx, Offcuts!B4: “26” leaves 12 1/2" between its trimmed ends and kinks, 2 1/2" too short '
-            "even for cleat; nothing can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “26” leaves 12 1/2" between its trimmed ends and kinks, 2 1/2" too '
+            "short for cleat; nothing can be cut from it."
         ),
     ),
     "offcut full of knots": (
@@ -182,8 +182,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Defects_D6=15,
         ),
         (
-            "skiff.xlsx, Offcuts!A4: “A3” has knot, shake and pith in the way of every blank, even of "
-            'cleat, 14" long; nothing can be cut from it.'
+            'skiff.xlsx, Offcuts!A4: “A3” has knot, shake and pith in the way of cleat, 14" long; nothing '
+            "can be cut from it."
         ),
     ),
     "offcut whose rings were not read": (
@@ -208,8 +208,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_H3=80,
         ),
         (
-            "skiff.xlsx, Offcuts!H4: “45” is not what rib asks for (0° to 30°), lying flat or turned; "
-            "nothing can be cut from it."
+            "skiff.xlsx, Offcuts!H4: “45” gives the wrong rings for rib (0° to 30°), flat or turned; nothing "
+            "can be cut from it."
         ),
     ),
     "offcut whose rings turn across it": (
@@ -227,16 +227,16 @@ CASES: dict[str, tuple[Maker, str]] = {
             Blanks_G3=28,
         ),
         (
-            "skiff.xlsx, Offcuts!H2: “20” is not what rib asks for (35° to 45°), lying flat or turned; "
+            "skiff.xlsx, Offcuts!H2: “20” gives the wrong rings for rib (35° to 45°), flat or turned; "
             "nothing can be cut from it.\n"
-            "skiff.xlsx, Offcuts!H3: “75” is not what rib asks for (35° to 45°), lying flat or turned; "
+            "skiff.xlsx, Offcuts!H3: “75” gives the wrong rings for rib (35° to 45°), flat or turned; "
             "nothing can be cut from it.\n"
-            'skiff.xlsx, Offcuts!H4: “20” is right for rib in only part of the width, 11/16" too narrow; '
-            "nothing can be cut from it.\n"
-            'skiff.xlsx, Blanks!G2: “35” fits no offcut; the right rings of A3, the nearest, are 11/16" too '
-            "narrow.\n"
-            'skiff.xlsx, Blanks!G3: “28” fits no offcut; the right rings of A3, the nearest, are 1" too '
-            "narrow."
+            'skiff.xlsx, Offcuts!H4: “20” suits rib in only part of the width, 11/16" too narrow; nothing '
+            "can be cut from it.\n"
+            "skiff.xlsx, Blanks!G2: “35” comes out of no offcut: A3, the nearest, suits rib in only part of "
+            'the width, 11/16" too narrow.\n'
+            "skiff.xlsx, Blanks!G3: “28” comes out of no offcut: A3, the nearest, suits cleat in only part "
+            'of the width, 1" too narrow.'
         ),
     ),
     "offcut whose slope was not read": (
@@ -255,8 +255,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Blanks_J3="1:12",
         ),
         (
-            "skiff.xlsx, Offcuts!A4: “A3” has no slope of grain, and rib asks for at most 1 in 12; nothing "
-            "can be cut from it."
+            "skiff.xlsx, Offcuts!A4: “A3” has no slope of grain; rib takes at most 1 in 12; nothing can be "
+            "cut from it."
         ),
     ),
     "offcut whose grain is too steep": (
@@ -275,11 +275,14 @@ CASES: dict[str, tuple[Maker, str]] = {
             Blanks_J2="1:12",
             Blanks_J3="1:12",
         ),
-        "skiff.xlsx, Offcuts!K4: “1:6” is steeper than rib takes (1 in 12); nothing can be cut from it.",
+        ("skiff.xlsx, Offcuts!K4: “1:6” slopes more than rib takes (1 in 12); nothing can be cut from it."),
     ),
     "blank whose rings no offcut has": (
         cells(Blanks_G2=40, Blanks_H2=42),
-        "skiff.xlsx, Blanks!G2: “40” asks for rings that no offcut has, lying flat or turned.",
+        (
+            "skiff.xlsx, Blanks!G2: “40” comes out of no offcut: A1, the nearest, gives the wrong rings for "
+            "rib (40° to 42°), flat or turned."
+        ),
     ),
     "blank steeper than any": (
         cells(
@@ -289,7 +292,10 @@ CASES: dict[str, tuple[Maker, str]] = {
             Blanks_J1="Max slope",
             Blanks_J2="1:12",
         ),
-        "skiff.xlsx, Blanks!J2: “1:12” is less than the slope of every offcut that could serve.",
+        (
+            "skiff.xlsx, Blanks!J2: “1:12” comes out of no offcut: A1, the nearest, slopes more than rib "
+            "takes (1 in 12)."
+        ),
     ),
     "blank in the way of defects": (
         cells(
@@ -302,8 +308,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Defects_H3=None,
         ),
         (
-            "skiff.xlsx, Blanks!A2: “rib” fits no offcut clear of defects; A1, the nearest, has knot in the "
-            "way."
+            "skiff.xlsx, Blanks!A2: “rib” comes out of no offcut: A1, the nearest, has knot in the way of "
+            'rib, 30" long.'
         ),
     ),
     "blank that is not needed": (cells(Blanks_B2=0, Blanks_C2=60), ""),
@@ -317,8 +323,8 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_H4=10,
         ),
         (
-            'skiff.xlsx, Offcuts!D4: “0.75” is, once straight and flat, 1/8" too thin even for rib; nothing '
-            "can be cut from it."
+            'skiff.xlsx, Offcuts!D4: “0.75” is, once straight and flat, 1/8" too thin for rib; nothing can '
+            "be cut from it."
         ),
     ),
     "offcut of no use by warp": (
@@ -344,10 +350,7 @@ CASES: dict[str, tuple[Maker, str]] = {
             Offcuts_F4="ash",
             Blanks_F3="white oak",
         ),
-        (
-            "skiff.xlsx, Offcuts!F4: “ash” is a species that no blank takes; rib asks for white oak; "
-            "nothing can be cut from it."
-        ),
+        ("skiff.xlsx, Offcuts!F4: “ash” is not white oak, as rib asks; nothing can be cut from it."),
     ),
     "offcut without species": (
         cells(Offcuts_A4="A3", Offcuts_B4=40, Offcuts_C4=5, Offcuts_D4=1.5, Blanks_F3="white oak"),
@@ -359,8 +362,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "offcut suits none, in parts": (
         cells(Offcuts_A4="A3", Offcuts_B4="14 1/2", Offcuts_C4=5, Offcuts_D4=1.5, Offcuts_F4="ash"),
         (
-            'skiff.xlsx, Offcuts!B4: “14 1/2” leaves 13 1/2" between its trimmed ends, 1 1/2" too short even '
-            "for cleat; nothing can be cut from it."
+            'skiff.xlsx, Offcuts!B4: “14 1/2” leaves 13 1/2" between its trimmed ends, 1 1/2" too short for '
+            "cleat; nothing can be cut from it."
         ),
     ),
     "mm typed as inches": (
@@ -373,8 +376,8 @@ CASES: dict[str, tuple[Maker, str]] = {
     "species no offcut has": (
         cells(Blanks_F3="white oack, ash"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
-            "can be cut from it.\n"
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin for rib; nothing can '
+            "be cut from it.\n"
             "skiff.xlsx, Blanks!F3: “white oack, ash” asks for white oack, which no offcut is; did you mean "
             "white oak?\n"
             "skiff.xlsx, Blanks!F3: “white oack, ash” asks for ash, which no offcut is."
@@ -383,45 +386,48 @@ CASES: dict[str, tuple[Maker, str]] = {
     "blank too thin": (
         cells(Blanks_E3="3/16"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
-            "can be cut from it.\n"
-            'skiff.xlsx, Blanks!E3: “3/16” gives a thickness below the thinnest planed (1/4"), so it cannot be made.'
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin for rib; nothing can '
+            "be cut from it.\n"
+            'skiff.xlsx, Blanks!E3: “3/16” is thinner than the thinnest planed (1/4"), so it cannot be made.'
         ),
     ),
     "blank too wide": (
         cells(Blanks_D3="13"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
-            "can be cut from it.\n"
-            'skiff.xlsx, Blanks!D3: “13” gives a width over the planer width (12 1/2"), so it cannot be made.'
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin for rib; nothing can '
+            "be cut from it.\n"
+            'skiff.xlsx, Blanks!D3: “13” is wider than the planer (12 1/2"), so it cannot be made.'
         ),
     ),
     "blank below the narrowest rip": (
         cells(Blanks_E3="1/2"),
         (
-            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin even for rib; nothing '
-            "can be cut from it.\n"
-            'skiff.xlsx, Blanks!E3: “1/2” gives a rough size below the narrowest rip (3/4"), so it cannot '
+            'skiff.xlsx, Offcuts!D3: “1.5” is, once straight and flat, 3/16" too thin for rib; nothing can '
+            "be cut from it.\n"
+            'skiff.xlsx, Blanks!E3: “1/2” is with its allowance below the narrowest rip (3/4"), so it cannot '
             "be made."
         ),
     ),
     "blank too long": (
         cells(Blanks_C2=60),
         (
-            "skiff.xlsx, Blanks!C2: “60” is, with its trims, too long for every offcut; A2, the nearest, is "
-            '1 1/2" too short.'
+            'skiff.xlsx, Blanks!C2: “60” comes out of no offcut: A2, the nearest, leaves 59 1/2" between its '
+            'trimmed ends, 1 1/2" too short for rib.'
         ),
     ),
     "blank too thick": (
         cells(Blanks_D2=5, Blanks_E2=2),
         (
-            "skiff.xlsx, Blanks!E2: “2” is more than any offcut has once straight and flat; A1, the "
-            'nearest, is 3/16" too narrow and 29/32" too thin.'
+            "skiff.xlsx, Blanks!E2: “2” comes out of no offcut: A1, the nearest, is, once straight and flat, "
+            '3/16" too narrow and 29/32" too thin for rib.'
         ),
     ),
     "ring range but none read": (
         _no_ring,
-        ("skiff.xlsx, Blanks!H2: “45” is asked for, but no offcut that could serve has its ring angle read."),
+        (
+            "skiff.xlsx, Blanks!H2: “45” comes out of no offcut: A1, the nearest, has no ring angle, and rib "
+            "asks for 0° to 45°."
+        ),
     ),
     "nothing wanted": (
         cells(Blanks_B2=0, Blanks_B3=0),

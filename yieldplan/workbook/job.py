@@ -12,22 +12,18 @@ from yieldplan.workbook.blanks import MOST_IN_ALL, Batch, read_blanks
 from yieldplan.workbook.defects import read_defects
 from yieldplan.workbook.grid import EMPTY, Faults
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, YARD, Layout
-from yieldplan.workbook.nearest import nearest_misses
 from yieldplan.workbook.offcuts import MOST_PIECES, Pile, read_offcuts
 from yieldplan.workbook.plausibility import doubt_blanks, doubt_offcuts
 from yieldplan.workbook.shop_sheet import read_shop
 from yieldplan.workbook.source import Source, open_source
 from yieldplan.workbook.table import Table, table
-from yieldplan.workbook.warnings import doubt_species, warn_of_blanks, warn_of_offcuts
+from yieldplan.workbook.warnings import doubt_species, warn_of_misfits
 from yieldplan.workbook.wood import read_species
 from yieldplan.workbook.yard import read_yard
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from yieldplan.measure import Unit
-    from yieldplan.model import Offcut, Problem, Shop
-    from yieldplan.workbook.table import Row
+    from yieldplan.model import Problem
 
 
 def read(path: str | Path) -> Job:
@@ -106,8 +102,10 @@ def _reading(source: Source, opened: Faults, units: Unit | None = None) -> tuple
         sha256=source.sha256,
     )
     at_fault = _sheets_at_fault(source, faults) | ({SHOP.name} if doubted or of_pile or of_batch else set())
-    if not _is_too_much(offcuts, blanks, job):
-        _warn_of_misfits(sound, batch, shop, at_fault)
+    vague = _is_too_much(offcuts, blanks, job) or at_fault & {"", SHOP.name, SPECIES.name}
+    if not vague and sound and batch.sound:
+        of_offcuts, of_blanks = BLANKS.name not in at_fault, not at_fault & {OFFCUTS.name, DEFECTS.name}
+        warn_of_misfits(sound, batch.sound, shop, offcuts=of_offcuts, blanks=of_blanks)
     return job, faults, of_pile or of_batch
 
 
@@ -129,23 +127,6 @@ def _sheets_at_fault(source: Source, faults: Faults) -> set[str]:
     """Return the sheets on which an error stands; "" for one that is on no sheet that was read."""
     sheets = {(grid.file, grid.sheet): name for name, grid in source.grids.items()}
     return {sheets.get((problem.file, problem.sheet), "") for problem in faults.errors}
-
-
-def _warn_of_misfits(
-    sound: Sequence[tuple[Row, Offcut]], batch: Batch, shop: Shop, at_fault: set[str]
-) -> None:
-    """Warn of what gives nothing and of what nothing gives, as far as errors leave that to be known.
-
-    That an offcut gives none of all blanks is true whatever other offcuts there are, and the other way round.
-    """
-    if at_fault & {"", SHOP.name, SPECIES.name} or not (sound and batch.sound):
-        return
-    offcuts = [offcut for _, offcut in sound]
-    of_offcuts, of_blanks = nearest_misses(offcuts, [blank for _, blank in batch.sound], shop)
-    if BLANKS.name not in at_fault:
-        warn_of_offcuts(sound, of_offcuts, shop)
-    if not at_fault & {OFFCUTS.name, DEFECTS.name}:
-        warn_of_blanks(batch.sound, of_blanks, offcuts, shop)
 
 
 def _is_too_much(offcuts: Table | None, blanks: Table | None, job: Job) -> bool:
