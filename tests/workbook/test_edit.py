@@ -16,13 +16,13 @@ from openpyxl.worksheet.datavalidation import DataValidation
 
 from yieldplan.model.errors import OutputError
 from yieldplan.workbook.edit import Copied
-from yieldplan.workbook.open_edit import edit_input
+from yieldplan.workbook.edit_xlsx import edit_input
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from yieldplan.workbook.edit import SheetEdit
-    from yieldplan.workbook.open_edit import InputEdit
+    from yieldplan.workbook.edit_xlsx import InputEdit
 
 ROWS: list[list[Any]] = [
     ["Blank", "Need", "Length", "Note"],

@@ -282,5 +282,8 @@ def test_a_limit_where_no_slope_was_read_is_warned_of(tmp_path: Path) -> None:
     """No offcut that could serve has its slope read, so the blank cannot be made."""
     warnings = [warning.sentence() for warning in read(wood(Blanks_J2="1:12")(tmp_path)).warnings]
     assert warnings == [
-        "skiff.xlsx, Blanks!J2: “1:12” is asked for, but no offcut that could serve has its slope of grain read."
+        (
+            "skiff.xlsx, Blanks!J2: “1:12” comes out of no offcut: A1, the nearest, has no slope of grain; rib takes "
+            "at most 1 in 12."
+        )
     ]

@@ -15,9 +15,9 @@ from yieldplan.model.kept import said_rings
 from yieldplan.model.words import fold
 from yieldplan.pile.ledger import LEDGER, with_row
 from yieldplan.workbook.edit import Copied, typed_length
+from yieldplan.workbook.edit_xlsx import edit_input
 from yieldplan.workbook.grid import Faults
 from yieldplan.workbook.layouts import BLANKS, CUT, DEFECTS, OFFCUTS
-from yieldplan.workbook.open_edit import edit_input
 from yieldplan.workbook.source import open_source
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.errors import ArgumentError, StaleInputError
 from yieldplan.workbook import fingerprint
+from yieldplan.workbook.edit_xlsx import edit_input
 from yieldplan.workbook.layouts import BLANKS
-from yieldplan.workbook.open_edit import edit_input
 from yieldplan.workbook.source import sheet_of
 
 if TYPE_CHECKING:

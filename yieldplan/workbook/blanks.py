@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -22,28 +21,13 @@ MOST_IN_ALL = 20_000
 LAST_PRIORITY = 99
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Batch:
-    """The Blanks sheet: all its rows, and the blanks without fault, each with its row."""
-
-    rows: tuple[Row, ...] = ()
-    sound: tuple[tuple[Row, Blank], ...] = ()
-
-
-def read_blanks(sheet: Table, shop: Shop) -> Batch:
-    """Return the blanks of the sheet; what is wrong with them has been reported.
+def read_blanks(sheet: Table, shop: Shop) -> list[tuple[Row, Blank | None]]:
+    """Return all rows of the sheet, each with its blank; None where the row is at fault, which has been reported.
 
     ``shop`` says what the words for ring angles mean.
     """
     first: dict[str, Row] = {}
-    found = []
-    rows = tuple(sheet.rows())
-    for row in rows:
-        name = cells.own_name(row, "Blank", "blank", first)
-        blank = _blank(row, name, shop)
-        if blank is not None:
-            found.append((row, blank))
-    return Batch(rows=rows, sound=tuple(found))
+    return [(row, _blank(row, cells.own_name(row, "Blank", "blank", first), shop)) for row in sheet.rows()]
 
 
 def _blank(row: Row, name: str, shop: Shop) -> Blank | None:

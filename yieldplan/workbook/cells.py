@@ -22,8 +22,7 @@ if TYPE_CHECKING:
 
 MOST_NAME = 80
 MOST_NOTE = 2000
-_WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
-_WHOLE_TYPED = re.compile(r"([0-9]{1,12})(?:[.,]00?)?", re.ASCII)
+_WHOLE_TYPED = r"([0-9]{1,12})(?:[.,]00?)?"
 """Programs write 2 as 2.0 where other cells of the column are empty; 2,000 may mean two thousand."""
 
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:[.,][0-9]{1,12})?", re.ASCII)
@@ -37,7 +36,7 @@ _LONG = measure.LONGEST // 4
 """What is offered for a length that is too long is no longer than this, in steps."""
 
 _INCH_COMMA = re.compile(r"[0-9]*,[0-9]+", re.ASCII)
-_DEGREES = re.compile(r"(.*?)\s*(?:°|deg\.?|degrees?)", re.IGNORECASE)
+_DEGREES = r"(?:\s*(?:°|deg\.?|degrees?))?"
 
 
 def length(
@@ -59,11 +58,8 @@ def in_marks(row: Row, heading: str, exact: Fraction, rounding: Rounding) -> int
     """
     steps = rounding.steps(exact, row.marks.mark)
     if rounding is Rounding.WANTED and steps != exact:
-        row.warn(
-            heading,
-            f"is not a whole number of marks of {write(row.marks.mark, row.unit)}, "
-            f"so it is made {write(steps, row.unit)}",
-        )
+        mark, made = (write(size, row.unit) for size in (row.marks.mark, steps))
+        row.warn(heading, f"is not a whole number of marks of {mark}, so it is made {made}")
     elif 2 * abs(steps - exact) > row.marks.mark:
         row.marks.note(row.table.grid.problem(row.place(heading), "").place)
     return steps
@@ -139,12 +135,8 @@ def slip(row: Row, heading: str, place: Fraction, most: Fraction | int) -> str:
 def doubt_comma(row: Row, heading: str, text: str) -> None:
     """Warn of a decimal comma among inches, where few write one, unless the whole file has them."""
     if row.unit == "inch" and not row.table.grid.decimal_comma and _INCH_COMMA.fullmatch(text):
-        read_as = text.replace(",", ".")
-        row.warn(
-            heading,
-            f"is read as {read_as} inches, the comma as a decimal point",
-            "write a point or a fraction",
-        )
+        found = f"is read as {text.replace(',', '.')} inches, the comma as a decimal point"
+        row.warn(heading, found, "write a point or a fraction")
 
 
 def _expected(row: Row) -> str:
@@ -152,15 +144,25 @@ def _expected(row: Row) -> str:
 
 
 def whole(
-    row: Row, heading: str, low: int, high: int, *, default: int | None = None, expected: str = ""
+    row: Row,
+    heading: str,
+    low: int,
+    high: int,
+    *,
+    default: int | None = None,
+    expected: str = "",
+    sign: str = "",
 ) -> int:
-    """Return a whole number from ``low`` to ``high``; an empty cell gives ``default``, or is a fault."""
+    """Return a whole number from ``low`` to ``high``; an empty cell gives ``default``, or is a fault.
+
+    ``sign`` is the pattern of one that may stand behind it.
+    """
     expected = expected or f"a whole number from {low} to {high}"
     cell = filled(row, heading, _A_NUMBER, expected, needed=default is None)
     if cell is None:
         return low if default is None or not row.good(heading) else default
     value = cell.value
-    if isinstance(value, str) and (typed := _WHOLE_TYPED.fullmatch(value.strip())):
+    if isinstance(value, str) and (typed := re.fullmatch(_WHOLE_TYPED + sign, value.strip(), re.IGNORECASE)):
         value = int(typed[1])
     if isinstance(value, float) and value.is_integer():
         value = int(value)
@@ -175,16 +177,7 @@ def whole(
 
 def angle(row: Row, heading: str) -> int | None:
     """Return an angle in whole degrees from 0 to 90, or None where the cell is empty."""
-    cell = row.cell(heading)
-    if cell.empty or row.unread(heading):
-        return None
-    degrees = _DEGREES.fullmatch(cell.value.strip()) if isinstance(cell.value, str) else None
-    if degrees and _WHOLE.fullmatch(degrees[1]):
-        if int(degrees[1]) <= 90:
-            return int(degrees[1])
-        row.fault(heading, "is out of range", "a whole number from 0 to 90")
-        return None
-    return whole(row, heading, 0, 90)
+    return None if row.cell(heading).empty else whole(row, heading, 0, 90, sign=_DEGREES)
 
 
 def number(
@@ -250,12 +243,19 @@ def _no_text(cell: Cell) -> Artifact | None:
     return None if odd and plain and "error value" not in odd.found else odd
 
 
-def text(row: Row, heading: str) -> str:
-    """Return free text; signs in it that cannot be printed are left out."""
+def text(row: Row, heading: str, *, word: bool = False) -> str:
+    """Return free text; signs in it that cannot be printed are left out.
+
+    ``word``: words are taken from it, and an error value, a date or a truth value is none.
+    """
     cell = row.cell(heading)
-    if cell.empty or row.unread(heading):
+    if row.unread(heading) or cell.empty:
         return ""
-    if cell.kind == "formula" and (odd := artifact(cell)):
+    odd = _no_text(cell)
+    if odd and word:
+        row.fault(heading, f"{odd.plain}, not a word", "text", _AS_TEXT)
+        return ""
+    if odd and cell.kind == "formula":
         row.fault(heading, odd.found, "text", odd.suggestion)
     elif len(cell.text) > MOST_NOTE:
         row.fault(heading, f"has {len(cell.text)} characters", f"at most {MOST_NOTE}")
@@ -265,7 +265,7 @@ def text(row: Row, heading: str) -> str:
 def words(row: Row, heading: str) -> tuple[str, ...]:
     """Return the words of a list parted by commas (or semicolons), each once."""
     found: dict[str, str] = {}
-    for part in re.split(r"[,;]", _word_text(row, heading)):
+    for part in re.split(r"[,;]", text(row, heading, word=True)):
         if part.strip():
             found.setdefault(fold(part), " ".join(part.split()))
     return tuple(found.values())
@@ -273,9 +273,7 @@ def words(row: Row, heading: str) -> tuple[str, ...]:
 
 def word(row: Row, heading: str, *, required: bool = False) -> str:
     """Return a single word or phrase, with no comma in it."""
-    if row.unread(heading):
-        return ""
-    found = _word_text(row, heading)
+    found = text(row, heading, word=True)
     if not found and required and row.good(heading):
         row.fault(heading, "is empty", f"the {heading.lower()} in a word")
     if re.search(r"[,;]", found):
@@ -289,12 +287,3 @@ def yes(row: Row, heading: str, expected: str) -> bool:
     if found and found not in _YES_NO:
         row.fault(heading, "is neither yes nor no", expected)
     return _YES_NO.get(found, False)
-
-
-def _word_text(row: Row, heading: str) -> str:
-    """Return text that words are taken from; an error value, a date or a truth value is no word."""
-    cell = row.cell(heading)
-    if not row.unread(heading) and (odd := _no_text(cell)):
-        row.fault(heading, f"{odd.plain}, not a word", "text", _AS_TEXT)
-        return ""
-    return text(row, heading)

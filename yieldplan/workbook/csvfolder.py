@@ -20,14 +20,7 @@ MOST_FIELDS = 1_000_000
 def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Faults) -> Grid | None:
     """Return what a csv file holds, or None where it cannot be read (``faults`` says why).
 
-    Parameters
-    ----------
-    data, file
-        The bytes and the name of the file.
-    headings
-        What its heading row may hold; tells what stands between the fields.
-    faults
-        Takes what is wrong with the file.
+    ``headings`` may stand in its heading row; they tell what stands between the fields.
     """
     read = decoded(data)
 
@@ -47,26 +40,21 @@ def grid_of_csv(data: bytes, file: str, headings: tuple[str, ...], faults: Fault
         for fields in reader:
             count += len(fields)
             if count > MOST_FIELDS:
-                fault(
-                    f"has more than {MOST_FIELDS} fields",
-                    "",
-                    "save only the lines and columns that are filled",
-                )
+                step = "save only the lines and columns that are filled"
+                fault(f"has more than {MOST_FIELDS} fields", "", step)
                 return None
             if any(field.strip() for field in fields):
                 rows.append((line + 1, {column: Cell(value=field) for column, field in enumerate(fields, 1)}))
             line = reader.line_num + skipped
     except csv.Error as error:
         if "field larger" in str(error):
-            found = f"has a value of more than {csv.field_size_limit()} characters"
-            fault(found, "a short one", "a quotation mark that does not close does this too", line + 1)
+            found, expected = f"has a value of more than {csv.field_size_limit()} characters", "a short one"
+            step = "a quotation mark that does not close does this too"
         else:
-            fault(
-                "has a quotation mark that does not close or that text follows",
-                "each quoted value to end in a quotation mark",
-                'write an inch mark inside a quoted value twice, as in "41 3/8"""',
-                line + 1,
-            )
+            found = "has a quotation mark that does not close or that text follows"
+            expected = "each quoted value to end in a quotation mark"
+            step = 'write an inch mark inside a quoted value twice, as in "41 3/8"""'
+        fault(found, expected, step, line + 1)
         return None
     return Grid(file=file, rows=tuple(rows), separator=separator)
 

@@ -96,32 +96,24 @@ def _along(row: Row, start: str, end: str, whole: Fraction | None, what: str) ->
     open_end = optional and row.cell(end).empty
     last = None if open_end else cells.exact_length(row, end)
     if last is not None and row.good(start, end) and last <= first:
-        origin = "edge 1" if optional else "end A"
-        expected = f"more than {start}, both measured from {origin}"
-        found = f"is not beyond {start} ({row.cell(start).text or 0})"
-        row.fault(end, found, expected, _beyond(row, first, last, whole))
-    _inside(row, end, last, whole, what)
-    if whole is not None and row.good(start) and first >= whole:
-        step = cells.slip(row, start, first, whole)
-        row.fault(start, "lies beyond the offcut", f"less than its {what}, {cells.shown(row, whole)}", step)
+        step = "swap the two" if last < first else "write from where to where the wood is bad"
+        if whole is not None and 0 < 2 * last < first and first + last <= whole:
+            beyond, size = (cells.shown(row, place) for place in (first + last, last))
+            step = f"swap the two, or write {beyond} if {size} is how far it goes"
+        expected = f"more than {start}, both measured from {'edge 1' if optional else 'end A'}"
+        row.fault(end, f"is not beyond {start} ({row.cell(start).text or 0})", expected, step)
+    _inside(row, end, last, whole, f"at most its {what}")
+    _inside(row, start, first, whole, f"less than its {what}")
     return first, last
 
 
-def _beyond(row: Row, first: Fraction, last: Fraction, whole: Fraction | None) -> str:
-    """Return what to do where a defect ends before it starts: its length may stand where its end should."""
-    if last == first:
-        return "write from where to where the wood is bad"
-    if whole is not None and last and 2 * last < first and first + last <= whole:
-        end, size = (cells.shown(row, place) for place in (first + last, last))
-        return f"swap the two, or write {end} if {size} is how far it goes"
-    return "swap the two"
-
-
-def _inside(row: Row, heading: str, place: Fraction | None, whole: Fraction | None, what: str) -> None:
-    """Report a far end of a defect that lies beyond the piece."""
-    if place is not None and whole is not None and row.good(heading) and place > whole:
+def _inside(row: Row, heading: str, place: Fraction | None, whole: Fraction | None, limit: str) -> None:
+    """Report an end of a defect that lies beyond the piece."""
+    if place is not None and whole is not None and row.good(heading) and place >= whole:
+        if place == whole and limit.startswith("at most"):
+            return
         step = cells.slip(row, heading, place, whole)
-        row.fault(heading, "lies beyond the offcut", f"at most its {what}, {cells.shown(row, whole)}", step)
+        row.fault(heading, "lies beyond the offcut", f"{limit}, {cells.shown(row, whole)}", step)
 
 
 def _outward(row: Row, headings: tuple[str, str], ends: _Ends, whole: int) -> tuple[int, int]:
@@ -136,15 +128,12 @@ def _face(row: Row, thickness: Fraction | None) -> tuple[int, Fraction | None]:
     shown = "" if row.unread("Face") else fold(row.cell("Face").text).removesuffix(".0").removesuffix(",0")
     if shown in ("", "through"):
         if not row.cell("Depth").empty and not row.unread("Depth"):
-            row.fault(
-                "Depth", "is given for a defect that goes through", "no depth", "or put 1 or 2 under Face"
-            )
+            found, step = "is given for a defect that goes through", "or put 1 or 2 under Face"
+            row.fault("Depth", found, "no depth", step)
         return 1, None
     if shown not in ("1", "2"):
-        step = did_you_mean(shown, ("through", "1", "2"))
-        row.fault(
-            "Face", "is not a face", "through, 1 or 2", step or "face 1 is the hollow one, which was up"
-        )
+        step = did_you_mean(shown, ("through", "1", "2")) or "face 1 is the hollow one, which was up"
+        row.fault("Face", "is not a face", "through, 1 or 2", step)
         if row.cell("Depth").empty:
             return 1, None
     return 2 if shown == "2" else 1, _depth(row, thickness)
@@ -158,5 +147,5 @@ def _depth(row: Row, thickness: Fraction | None) -> Fraction | None:
         row.fault(at, found, f"{expected}, because a face is named", "leave Face empty if it goes through")
         return None
     depth = cells.exact_length(row, "Depth", above_nothing=True)
-    _inside(row, "Depth", depth, thickness, "thickness")
+    _inside(row, "Depth", depth, thickness, "at most its thickness")
     return depth

@@ -21,12 +21,13 @@ from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
 from yieldplan.model.errors import OutputError
 from yieldplan.model.words import fold
-from yieldplan.workbook.edit import SheetEdit, Value
+from yieldplan.workbook.edit import FolderEdit, SheetEdit, Value
 from yieldplan.workbook.grid import Cell, Grid
 from yieldplan.workbook.xlsx import FORMULA, grids_of_workbook
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from pathlib import Path
 
 _MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 _EMPTY_SHEET = (
@@ -48,17 +49,9 @@ _BOUND = re.compile(
 
 
 class BookSheet(SheetEdit):
-    """One sheet of a workbook being changed; what stands around its cells stays to the byte.
+    """One sheet of a workbook being changed, as it stands in the archive and as it is read.
 
-    Parameters
-    ----------
-    part, grid
-        The sheet as it stands in the archive, and as it is read.
-
-    Raises
-    ------
-    ValueError
-        If the sheet is not in UTF-8, or has no cells at all.
+    What stands around its cells stays to the byte. Raises ValueError if it is not in UTF-8, or has no cells at all.
 
     Attributes
     ----------
@@ -225,13 +218,7 @@ def _tree(data: bytes) -> Element:
 
 
 class BookEdit:
-    """A workbook being changed.
-
-    Parameters
-    ----------
-    data
-        Its bytes; it has been read without a problem.
-    """
+    """A workbook being changed, from its bytes; it has been read without a problem."""
 
     def __init__(self, data: bytes) -> None:
         with warnings.catch_warnings():
@@ -359,3 +346,18 @@ class BookEdit:
         elif not asked:
             before = b"sheets|externalReferences|definedNames"
             self._insert(self._book, before, b'<calcPr fullCalcOnLoad="1"/>', behind=True)
+
+
+InputEdit = FolderEdit | BookEdit
+"""A whole input being changed: ``sheet`` and ``new_sheet`` are its sheets, ``contents`` its files by their names."""
+
+
+def edit_input(path: Path) -> InputEdit:
+    """Open an input that has been read without a problem, to be changed.
+
+    Raises
+    ------
+    OSError
+        If it can no longer be read.
+    """
+    return FolderEdit(path) if path.is_dir() else BookEdit(path.read_bytes())

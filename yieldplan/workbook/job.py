@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import InputError, Job
 from yieldplan.model.words import fold
-from yieldplan.workbook.blanks import MOST_IN_ALL, Batch, read_blanks
+from yieldplan.workbook.blanks import MOST_IN_ALL, read_blanks
 from yieldplan.workbook.defects import read_defects
 from yieldplan.workbook.grid import EMPTY, Faults
 from yieldplan.workbook.layouts import BLANKS, DEFECTS, OFFCUTS, SHOP, SPECIES, YARD, Layout
@@ -83,18 +83,19 @@ def _reading(source: Source, opened: Faults, units: Unit | None = None) -> tuple
         shop = replace(shop, species=read_species(species))
     pile = read_offcuts(offcuts, shop) if offcuts else Pile()
     marked = read_defects(defects, pile if offcuts else None) if defects else {}
-    batch = read_blanks(blanks, shop) if blanks else Batch()
+    batch = read_blanks(blanks, shop) if blanks else []
     yard = read_yard(stock, shop) if (stock := sheet(YARD)) else ()
     for needed in (offcuts, blanks):
         if needed and len(needed.grid.rows) == 1:
             needed.fault("has no row under its headings", f"at least one {needed.layout.required[0].lower()}")
     marks.report(source.name, faults)
-    of_pile, of_batch = doubt_offcuts(pile.rows), doubt_blanks(batch.rows)
+    of_pile, of_batch = doubt_offcuts(pile.rows), doubt_blanks([row for row, _ in batch])
     doubt_species(pile.rows)
     sound = [(row, replace(one, defects=marked.get(fold(one.name), ()))) for row, one in pile.sound]
+    wanted = [(row, blank) for row, blank in batch if blank is not None]
     job = Job(
         offcuts=tuple(offcut for _, offcut in sound),
-        blanks=tuple(blank for _, blank in batch.sound),
+        blanks=tuple(blank for _, blank in wanted),
         shop=shop,
         yard=yard,
         struck=_struck(source),
@@ -103,9 +104,9 @@ def _reading(source: Source, opened: Faults, units: Unit | None = None) -> tuple
     )
     at_fault = _sheets_at_fault(source, faults) | ({SHOP.name} if doubted or of_pile or of_batch else set())
     vague = _is_too_much(offcuts, blanks, job) or at_fault & {"", SHOP.name, SPECIES.name}
-    if not vague and sound and batch.sound:
+    if not vague and sound and wanted:
         of_offcuts, of_blanks = BLANKS.name not in at_fault, not at_fault & {OFFCUTS.name, DEFECTS.name}
-        warn_of_misfits(sound, batch.sound, shop, offcuts=of_offcuts, blanks=of_blanks)
+        warn_of_misfits(sound, wanted, shop, offcuts=of_offcuts, blanks=of_blanks)
     return job, faults, of_pile or of_batch
 
 

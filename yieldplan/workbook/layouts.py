@@ -26,6 +26,8 @@ class Layout:
     offers
         What a spreadsheet program offers under a heading: ``words``, or what is ``typed_on`` a sheet under a heading;
         ``strict`` takes nothing else; or a whole number from ``least`` to ``most``.
+    usual
+        By unit and heading between what two sizes, in that unit, nobody looks twice.
     """
 
     name: str
@@ -36,6 +38,7 @@ class Layout:
     gone: Mapping[str, str] = field(default_factory=dict)
     notes: Mapping[str, str] = field(default_factory=dict)
     offers: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    usual: Mapping[str, Mapping[str, list[str]]] = field(default_factory=dict)
 
     @property
     def headings(self) -> tuple[str, ...]:

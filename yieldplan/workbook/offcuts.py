@@ -10,7 +10,7 @@ from yieldplan.measure import Rounding, write
 from yieldplan.model import Offcut
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
-from yieldplan.workbook.wood import kinks, ring_reading, slope
+from yieldplan.workbook.wood import kinks, moisture, ring_reading, slope
 
 if TYPE_CHECKING:
     from yieldplan.model import Shop
@@ -82,7 +82,7 @@ def read_offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
     others |= {
         "grain_slope": slope(row, "Grain slope"),
         "kinks": kinks(row, length),
-        "moisture": cells.number(row, "Moisture", 300, percent=True),
+        "moisture": moisture(row),
         "rack": cells.text(row, "Rack"),
         "origin": cells.text(row, "From"),
         "note": cells.text(row, "Note"),

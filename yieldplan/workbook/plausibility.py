@@ -1,7 +1,6 @@
 """Figures that can be read and are hardly meant: in another unit, out of proportion, far from all others.
 
-Rows at fault elsewhere are looked at as well, so that all that is to be put right is said at once. The limits are wide:
-what a builder would look at twice, not what cannot be (common practice, no source).
+Rows at fault elsewhere are looked at as well, so that all that is to be put right is said at once.
 """
 
 from __future__ import annotations
@@ -12,7 +11,6 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import INCH, MM
 from yieldplan.workbook import cells
 from yieldplan.workbook.suggest import is_bare, looks_like_other_unit, measure_meant
-from yieldplan.workbook.wood import slope_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -22,15 +20,6 @@ if TYPE_CHECKING:
 
 _SIZES = ("Length", "Width", "Thickness")
 _TOO = {"Length": ("short", "long"), "Width": ("narrow", "wide"), "Thickness": ("thin", "thick")}
-
-_USUAL: dict[tuple[str, str], dict[str, tuple[str, str]]] = {
-    ("offcut", "inch"): {"Length": ("3", "240"), "Width": ("1/2", "36"), "Thickness": ("1/8", "12")},
-    ("offcut", "mm"): {"Length": ("150", "7000"), "Width": ("20", "900"), "Thickness": ("6", "300")},
-    ("blank", "inch"): {"Length": ("1", "240"), "Width": ("1/4", "24"), "Thickness": ("1/8", "12")},
-    ("blank", "mm"): {"Length": ("40", "6000"), "Width": ("8", "600"), "Thickness": ("4", "300")},
-}
-"""Between what sizes lie, in the unit: where a bare number is read, and where it would lie in the other unit."""
-
 _SCALE = {"inch": INCH, "mm": MM}
 
 _WARP = {"Bow": ("Length", 40), "Crook": ("Length", 40), "Twist": ("Length", 40), "Cup": ("Width", 10)}
@@ -42,18 +31,13 @@ _FAR = 3
 _FEWEST = 5
 """Sizes of which one may be called far from the others."""
 
-_DRIEST, _WETTEST = 4, 60
-_STEEPEST = Fraction(1, 4)
-
 
 def doubt_offcuts(rows: Sequence[Row]) -> Problem | None:
     """Warn of measures of offcuts that are hardly meant; return what is said where most are in another unit."""
-    told = _doubt_units(rows, "offcut", "a pile measured")
+    told = _doubt_units(rows, "an offcut", "a pile measured")
     for row in rows:
         _doubt_warp(row)
         _doubt_proportion(row)
-        _doubt_moisture(row)
-        _doubt_slope(row, "Grain slope")
     for heading in _SIZES:
         _doubt_far(rows, heading)
     return told
@@ -61,17 +45,20 @@ def doubt_offcuts(rows: Sequence[Row]) -> Problem | None:
 
 def doubt_blanks(rows: Sequence[Row]) -> Problem | None:
     """Warn of sizes of blanks that are hardly meant; return what is said where most are in another unit."""
-    told = _doubt_units(rows, "blank", "a batch written")
+    told = _doubt_units(rows, "a blank", "a batch written")
     for row in rows:
         _doubt_proportion(row)
-        _doubt_slope(row, "Max slope")
     return told
 
 
-def _usual(what: str, heading: str, unit: str) -> Callable[[Fraction], bool]:
+def _usual(row: Row, heading: str, unit: str) -> Callable[[Fraction], bool]:
     """Return whether so many steps are a usual size."""
-    low, high = _USUAL[what, unit][heading]
-    return _within((Fraction(low) * _SCALE[unit], Fraction(high) * _SCALE[unit]))
+    low, high = (Fraction(bound) * _SCALE[unit] for bound in row.table.layout.usual[unit][heading])
+    return _within(low, high)
+
+
+def _within(low: Fraction, high: Fraction) -> Callable[[Fraction], bool]:
+    return lambda steps: low <= steps <= high
 
 
 def _doubt_units(rows: Sequence[Row], what: str, whole: str) -> Problem | None:
@@ -79,7 +66,7 @@ def _doubt_units(rows: Sequence[Row], what: str, whole: str) -> Problem | None:
     found = [
         (row, heading, told) for row in rows for heading in _SIZES if (told := _unit(row, what, heading))
     ]
-    wrong = [row for row in rows if any(_is_in_other_unit(row, what, heading) for heading in _SIZES)]
+    wrong = [row for row in rows if any(_is_in_other_unit(row, heading) for heading in _SIZES)]
     if len(wrong) <= 2 or 2 * len(wrong) < len(rows):
         for row, heading, told in found:
             row.doubt(heading, *told)
@@ -98,33 +85,22 @@ def _doubt_units(rows: Sequence[Row], what: str, whole: str) -> Problem | None:
 
 def _unit(row: Row, what: str, heading: str) -> tuple[str, str] | None:
     """Return what is odd about a bare size in its unit, and how it would be sensible."""
-    steps, text, usual = row.typed(heading), row.cell(heading).text, _usual(what, heading, row.unit)
-    if (
-        steps is None
-        or not is_bare(text)
-        or usual(steps)
-        or not (likely := measure_meant(text, row.unit, usual))
-    ):
+    steps, text, usual = row.typed(heading), row.cell(heading).text, _usual(row, heading, row.unit)
+    if steps is None or not is_bare(text) or usual(steps):
         return None
+    likely = measure_meant(text, row.unit, usual)
     unit = "inches" if row.unit == "inch" else "millimetres"
-    long = steps > Fraction(_USUAL[what, row.unit][heading][1]) * _SCALE[row.unit]
-    return (
-        f"is read as {unit}, far too {_TOO[heading][long]} for {'an' if what == 'offcut' else 'a'} {what}",
-        likely,
-    )
+    too = _TOO[heading][steps > Fraction(row.table.layout.usual[row.unit][heading][1]) * _SCALE[row.unit]]
+    return (f"is read as {unit}, far too {too} for {what}", likely) if likely else None
 
 
-def _is_in_other_unit(row: Row, what: str, heading: str) -> bool:
+def _is_in_other_unit(row: Row, heading: str) -> bool:
     """Return whether a size that is none here, or no usual one, is a usual one in the other unit."""
     steps = row.typed(heading)
-    if steps is not None and _usual(what, heading, row.unit)(steps):
+    if steps is not None and _usual(row, heading, row.unit)(steps):
         return False
-    usual = _usual(what, heading, "mm" if row.unit == "inch" else "inch")
+    usual = _usual(row, heading, "mm" if row.unit == "inch" else "inch")
     return looks_like_other_unit(row.cell(heading).text, row.unit, usual)
-
-
-def _within(span: tuple[Fraction, Fraction]) -> Callable[[Fraction], bool]:
-    return lambda steps: span[0] <= steps <= span[1]
 
 
 def _doubt_warp(row: Row) -> None:
@@ -138,8 +114,7 @@ def _doubt_warp(row: Row) -> None:
             row.doubt(heading, "is more than the length", "are the two swapped?")
             row.doubted.add("Length")
             continue
-        most = size / parts
-        likely = measure_meant(row.cell(heading).text, row.unit, _within((Fraction(1), most)))
+        likely = measure_meant(row.cell(heading).text, row.unit, _within(Fraction(1), size / parts))
         share = f"more than 1 in {parts} of the {of.lower()}, {cells.shown(row, size)}"
         row.doubt(heading, f"is a lot of {heading.lower()}: {share}", likely or "measure it again")
 
@@ -147,31 +122,9 @@ def _doubt_warp(row: Row) -> None:
 def _doubt_proportion(row: Row) -> None:
     """Warn of a piece wider than long: the length runs along the grain, so two columns may be exchanged."""
     length, width = row.typed("Length"), row.typed("Width")
-    if length and width and width > length and not row.doubted:
+    if length and width and width > length and row.doubted.isdisjoint((*_SIZES, *_WARP)):
         row.doubt("Width", "is more than the length, which runs along the grain", "are the two swapped?")
         row.doubted.add("Length")
-
-
-def _doubt_moisture(row: Row) -> None:
-    text = row.cell("Moisture").text.removesuffix("%").strip().replace(",", ".")
-    if not row.good("Moisture") or not is_bare(text):
-        return
-    moisture = Fraction(text)
-    if moisture > _WETTEST:
-        row.doubt("Moisture", "is very wet for wood on a rack", "is it in the right column?")
-    elif moisture < _DRIEST:
-        share = f"{float(100 * moisture):g}"
-        likely = f"did you mean {share} %?" if _DRIEST <= 100 * moisture <= _WETTEST else ""
-        row.doubt("Moisture", "is drier than wood in any shop", likely or "leave it empty if not read")
-
-
-def _doubt_slope(row: Row, heading: str) -> None:
-    slope = slope_of(row.cell(heading).text) if row.good(heading) else None
-    if slope is None or slope <= _STEEPEST:
-        return
-    run = 10 / slope  # a full stop too many: 1:1.2
-    likely = f"did you mean 1 in {run}?" if run.denominator == 1 and run <= 30 else "measure it again"
-    row.doubt(heading, "is steeper than 1 in 4", likely)
 
 
 def _doubt_far(rows: Sequence[Row], heading: str) -> None:
@@ -188,7 +141,7 @@ def _doubt_far(rows: Sequence[Row], heading: str) -> None:
             if max(near, last) < _FAR * min(near, last):
                 continue
             for _, row in order[:count]:
-                likely = measure_meant(row.cell(heading).text, row.unit, _within((low / 2, 2 * high)))
+                likely = measure_meant(row.cell(heading).text, row.unit, _within(low / 2, 2 * high))
                 found = f"is far {how} than all the rest, of which the {what} is {cells.shown(row, near)}"
                 row.doubt(heading, found, likely or "check it")
             break

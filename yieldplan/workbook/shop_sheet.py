@@ -26,8 +26,6 @@ MINUTES = tuple(name for name, said in SETTINGS.items() if "minutes" in said)
 """The settings that are minutes."""
 
 MOST_MINUTES = 600
-_DRIEST, _WETTEST = 4, 20
-"""Per cent at which finished wood is kept, from a heated house to a mooring (common practice, no source)."""
 _UNIT_WORDS: dict[str, Literal["inch", "mm"]] = {
     **dict.fromkeys(("inch", "inches", "in", '"'), "inch"),
     **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
@@ -83,13 +81,40 @@ def _attribute(name: str) -> str:
 
 
 def _value(row: Row, name: str) -> object:
-    if name == "length premium":
-        return cells.number(row, "Value", 100)
-    if name == TARGET:
-        return _moisture(row)
+    said, found = SETTINGS[name], None
+    if "minutes" in said:
+        return _minutes(row, name)
     if name in (FLAT, QUARTER):
         return cells.angle(row, "Value")
-    return _minutes(row, name) if name in MINUTES else _length(row, name)
+    if "rounding" in said:
+        steps = cells.length(row, "Value", _rounding(name), above_nothing=name == "full length")
+        _doubt(row, name, row.typed("Value"))
+        return steps
+    found = cells.number(row, "Value", 30 if name == TARGET else 100, percent=name == TARGET)
+    _doubt(row, name, found)
+    return found
+
+
+def _doubt(row: Row, name: str, found: Fraction | None) -> None:
+    """Warn of a setting that no shop at large has, with the likely slip: another unit, a share for per cent."""
+    usual = SETTINGS[name].get("usual")
+    if usual is None or found is None:
+        return
+    low, high = (Fraction(bound) for bound in usual.split(" to "))
+    if name == TARGET:
+        span, step = f"usually {low} to {high} %", "check it"
+        if low <= 100 * found <= high:
+            step = f"did you mean {float(100 * found):g} %?"
+    else:
+        low, high, text = low * INCH, high * INCH, row.cell("Value").text
+        grain = 1 if row.unit == "inch" else MM // 2  # a bound is shown to half a millimetre
+        least, most = (write(round(bound / grain) * grain, row.unit) for bound in (low, high))
+        span = f"usually {least} to {most}" if low else f"usually at most {most}"
+        step = measure_meant(text, row.unit, lambda meant: bool(low <= meant <= high and meant))
+        step = step or f"check the {'unit' if is_bare(text) else 'figure'}"
+    if not low <= found <= high:
+        small, large = ("low", "high") if name == TARGET else ("small", "large")
+        row.doubt("Value", f"is unusually {large if found > high else small} for {name} ({span})", step)
 
 
 def _check_ring_words(values: dict[str, Any], rows: dict[str, Row]) -> None:
@@ -148,37 +173,6 @@ def _mark(row: Row, usual: Marks) -> int:
     if row.good("Value") and (found % grain or not 0 < found <= _COARSEST):
         row.fault("Value", "is not a mark that a rule has", expected)
     return int(found) if row.good("Value") else usual.mark
-
-
-def _length(row: Row, name: str) -> int:
-    steps = cells.length(row, "Value", _rounding(name), above_nothing=name == "full length")
-    _doubt_length(row, name)
-    return steps
-
-
-def _doubt_length(row: Row, name: str) -> None:
-    """Warn of a length that no machine has, probably one in another unit, with the likely slip."""
-    low, high = (Fraction(bound) * INCH for bound in SETTINGS[name]["usual"].split(" to "))
-    steps, text = row.typed("Value"), row.cell("Value").text
-    if steps is None or low <= steps <= high:
-        return
-    meant = measure_meant(text, row.unit, lambda meant: bool(low <= meant <= high and meant))
-    grain = 1 if row.unit == "inch" else MM // 2  # a bound is shown to half a millimetre
-    least, most = (write(round(bound / grain) * grain, row.unit) for bound in (low, high))
-    span = f"usually {least} to {most}" if low else f"usually at most {most}"
-    found = f"is unusually {'large' if steps > high else 'small'} for {name} ({span})"
-    row.doubt("Value", found, meant or f"check the {'unit' if is_bare(text) else 'figure'}")
-
-
-def _moisture(row: Row) -> Fraction | None:
-    found = cells.number(row, "Value", 30, percent=True)
-    if found is not None and not _DRIEST <= found <= _WETTEST:
-        share = (
-            f"did you mean {float(100 * found):g} %?" if _DRIEST <= 100 * found <= _WETTEST else "check it"
-        )
-        how = "high" if found > _WETTEST else "low"
-        row.doubt("Value", f"is unusually {how} for {TARGET} (usually {_DRIEST} to {_WETTEST} %)", share)
-    return found
 
 
 def _minutes(row: Row, name: str) -> int | None:

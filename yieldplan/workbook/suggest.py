@@ -21,26 +21,16 @@ if TYPE_CHECKING:
 
 def near(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """Return the known word that is nearest to this one, or None where none is near."""
-    by_fold = {fold(other): other for other in known}
+    by_fold, word = {fold(other): other for other in known}, fold(word)
     for other, shown in by_fold.items():
-        if _looks(other) == _looks(fold(word)):
+        if _looks(other) == _looks(word):
             return shown
-    found = get_close_matches(fold(word), by_fold, n=1, cutoff=cutoff)
-    if found:
-        return by_fold[found[0]]
-    words = set(fold(word).split())
-    longer = [shown for other, shown in by_fold.items() if words and words < set(other.split())]
-    return next(iter(longer), None) or _one_sign_off(fold(word), by_fold)
-
-
-def _one_sign_off(word: str, by_fold: dict[str, str]) -> str | None:
-    """Return the name that differs from a short one, such as B9, in one sign; of several the one next to it."""
-    off = [
-        (sum(abs(ord(one) - ord(typed)) for one, typed in zip(other, word, strict=True)), shown)
-        for other, shown in by_fold.items()
-        if len(other) == len(word) > 1 and one_letter_apart(word, other)
-    ]
-    return min(off)[1] if off else None
+    if len(word) == 2:  # one sign of two is half of it
+        cutoff *= 0.8
+    found = get_close_matches(word, by_fold, n=1, cutoff=cutoff)
+    words = set(word.split())
+    longer = [other for other in by_fold if words and words < set(other.split())]
+    return next((by_fold[other] for other in (*found, *longer)), None)
 
 
 def _looks(word: str) -> str:
@@ -54,9 +44,9 @@ _SAME_LOOK = str.maketrans({"o": "0", "l": "1", "i": "1", " ": "", "-": "", "_":
 @cache
 def usual_kind(word: str) -> str | None:
     """Return the usual kind of defect that this word nearly is; None for a usual kind, or a quite other word."""
-    likely = near(word, WORDS["kinds"], 0.8) or next(
-        (kind for kind in WORDS["kinds"] if one_letter_apart(fold(word), kind)), None
-    )
+    kinds = WORDS["kinds"]
+    apart = (kind for kind in kinds if one_letter_apart(fold(word), kind))
+    likely = near(word, kinds, 0.8) or next(apart, None)
     return None if likely is None or fold(likely) == fold(word) else likely
 
 

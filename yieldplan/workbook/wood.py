@@ -37,6 +37,10 @@ _SLOPE = "a slope such as 1:12, 1 in 12 or 8 %"
 _FIGURE = r"([0-9]{1,6}(?:[.,][0-9]{1,6})?)"
 _RATIO = re.compile(rf"{_FIGURE} ?(?::|/|in|to) ?{_FIGURE}", re.ASCII | re.IGNORECASE)
 _RUN = re.compile(r"[1-9][0-9]?", re.ASCII)
+_STEEPEST = Fraction(1, 4)
+_DRIEST, _WETTEST = 4, 60
+"""A slope, and per cent of moisture, that nobody looks at twice (common practice, no source)."""
+
 _PERCENT = re.compile(rf"{_FIGURE} ?(?:%|per ?cent)", re.ASCII | re.IGNORECASE)
 
 
@@ -95,28 +99,40 @@ def slope(row: Row, heading: str) -> Fraction | None:
     if odd and cell.kind != "percent" and not (isinstance(cell.value, str) and "is a time" in odd.found):
         row.fault(heading, f"{odd.found}, not a slope", _SLOPE, odd.suggestion)
         return None
-    found = slope_of(cell.text)
+    found = _slope_of(cell.text)
     if found is None:
-        run = cell.text
-        row.fault(
-            heading, "is not a slope", _SLOPE, f"did you mean 1 in {run}?" if _RUN.fullmatch(run) else ""
-        )
+        step = f"did you mean 1 in {cell.text}?" if _RUN.fullmatch(cell.text) else ""
+        row.fault(heading, "is not a slope", _SLOPE, step)
     elif found > 1:
         step = f"did you mean 1 in {found}?" if found.denominator == 1 else "the rise stands first: 1 in 12"
         row.fault(heading, "is steeper than 1 in 1", _SLOPE, step)
-        return None
+    elif found > _STEEPEST:
+        run = 10 / found  # a full stop too many: 1:1.2
+        likely = f"did you mean 1 in {run}?" if run.denominator == 1 and run <= 30 else "measure it again"
+        row.doubt(heading, "is steeper than 1 in 4", likely)
     return found
 
 
-def slope_of(text: str) -> Fraction | None:
+def _slope_of(text: str) -> Fraction | None:
     """Return what a slope is as text, rise over run; None where it is none."""
-    text = " ".join(text.split())
     if ratio := _RATIO.fullmatch(text):
         rise, run = (Fraction(part.replace(",", ".")) for part in ratio.groups())
         return rise / run if run else None
     if share := _PERCENT.fullmatch(text):
         return Fraction(share[1].replace(",", ".")) / 100
     return Fraction(0) if text.casefold() in ("straight", "0") else None
+
+
+def moisture(row: Row) -> Fraction | None:
+    """Return the moisture in per cent; None where the cell is empty or at fault."""
+    found = cells.number(row, "Moisture", 300, percent=True)
+    if found is not None and found > _WETTEST:
+        row.doubt("Moisture", "is very wet for wood on a rack", "is it in the right column?")
+    elif found is not None and found < _DRIEST:
+        share = 100 * found
+        likely = f"did you mean {float(share):g} %?" if _DRIEST <= share <= _WETTEST else ""
+        row.doubt("Moisture", "is drier than wood in any shop", likely or "leave it empty if not read")
+    return found
 
 
 def kinks(row: Row, length: int) -> tuple[int, ...]:

@@ -46,11 +46,12 @@ _RANGE = re.compile(
 _CLOSE = re.compile(rb"</(?:\w+:)?worksheet\s*>\s*\Z")
 
 _QUOTED = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
+_SAVE_LESS = "save only the sheets that are read, without empty cells"
 _SAVE_AS = "open it in a spreadsheet program and save it as .xlsx"
 
 
-class TooMuchError(ValueError):
-    """The workbook is beyond a limit; the text is a clause that names it."""
+class _RefusedError(ValueError):
+    """The bytes are no workbook that is read: what is found, and the next step."""
 
 
 def grids_of_workbook(data: bytes, file: str) -> list[Grid]:
@@ -61,59 +62,60 @@ def grids_of_workbook(data: bytes, file: str) -> list[Grid]:
     InputError
         If the bytes are not an .xlsx workbook that can be opened; the problem says what they are.
     """
-    slim, has_formulas = _look_inside(data, file)
-    shown = _load(slim, file, values=True)
-    written = _load(slim, file, values=False) if has_formulas else {}
+    try:
+        slim, has_formulas = _slimmed(data)
+        shown = _load(slim, values=True)
+        written = _load(slim, values=False) if has_formulas else {}
+    except _RefusedError as error:
+        found, step = error.args
+        problem = Problem(file=file, found=found, expected="an .xlsx workbook", suggestion=step)
+        raise InputError((problem,)) from None
     return [_grid(sheet, written.get(title), file) for title, sheet in shown.items()]
 
 
-def _refuse(file: str, found: str, suggestion: str = "") -> InputError:
-    return InputError((Problem(file=file, found=found, expected="an .xlsx workbook", suggestion=suggestion),))
+def _slimmed(data: bytes) -> tuple[bytes, bool]:
+    """Return a workbook without what no one reads, and whether any of its cells has a formula.
 
-
-def _look_inside(data: bytes, file: str) -> tuple[bytes, bool]:
-    """Refuse what is no workbook, by name where it is a known kind; return the rest without what no one reads.
-
-    With it goes whether any of its cells has a formula.
+    Raises
+    ------
+    _RefusedError
+        If it is none, by name where it is a known kind, or if more is left of it than is ever read.
     """
     if not data:
-        raise _refuse(file, "is empty")
+        raise _RefusedError("is empty", "")
     if data.startswith(b"\xd0\xcf\x11\xe0"):
         if "EncryptedPackage".encode("utf-16-le") in data:
-            found, step = "is protected by a password", "take the password off in the spreadsheet program"
-            raise _refuse(file, found, step)
-        raise _refuse(file, "is an old .xls workbook or another old office file", _SAVE_AS)
+            raise _RefusedError(
+                "is protected by a password", "take the password off in the spreadsheet program"
+            )
+        raise _RefusedError("is an old .xls workbook or another old office file", _SAVE_AS)
     if not data.startswith(b"PK"):
-        raise _refuse(file, "is not a workbook", _SAVE_AS)
+        raise _RefusedError("is not a workbook", _SAVE_AS)
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            fault = _archive_fault(archive)
-            slim = (b"", False) if fault else _slimmed(archive)
-    except TooMuchError as error:
-        raise _refuse(file, str(error), "save only the sheets that are read, without empty cells") from None
+            _check_kind(archive)
+            return _without_the_rest(archive)
+    except _RefusedError:
+        raise
     except Exception:  # zip archives can be damaged in more ways than zipfile has names for
-        raise _refuse(file, "is damaged: its zip archive cannot be read", _SAVE_AS) from None
-    if fault:
-        raise _refuse(file, *fault)
-    return slim
+        raise _RefusedError("is damaged: its zip archive cannot be read", _SAVE_AS) from None
 
 
-def _archive_fault(archive: zipfile.ZipFile) -> tuple[str, str] | None:
-    """Return what keeps a zip archive from being a workbook, and the next step."""
+def _check_kind(archive: zipfile.ZipFile) -> None:
+    """Refuse what no one could read, or what is another kind of workbook."""
     entries = archive.infolist()
     names = {entry.filename for entry in entries}
     if any(entry.flag_bits & 1 for entry in entries):
-        return "is protected by a password", "take the password off"
+        raise _RefusedError("is protected by a password", "take the password off")
     if sum(entry.file_size for entry in entries) > MOST_UNPACKED:
-        raise TooMuchError(f"unpacks to more than {MOST_UNPACKED // 1_000_000} MB")
+        raise _RefusedError(f"unpacks to more than {MOST_UNPACKED // 1_000_000} MB", _SAVE_LESS)
     if "mimetype" in names and b"opendocument" in archive.read("mimetype")[:200]:
-        return "is an OpenDocument file", _SAVE_AS
+        raise _RefusedError("is an OpenDocument file", _SAVE_AS)
     if "xl/workbook.bin" in names:
-        return "is a binary .xlsb workbook", _SAVE_AS
-    return None
+        raise _RefusedError("is a binary .xlsb workbook", _SAVE_AS)
 
 
-def _load(data: bytes, file: str, *, values: bool) -> dict[str, Worksheet]:
+def _load(data: bytes, *, values: bool) -> dict[str, Worksheet]:
     import openpyxl  # noqa: PLC0415 - slow to load, and not needed for csv
 
     try:
@@ -122,7 +124,7 @@ def _load(data: bytes, file: str, *, values: bool) -> dict[str, Worksheet]:
             book = openpyxl.load_workbook(io.BytesIO(data), data_only=values, keep_links=False)
             return {sheet.title: sheet for sheet in book.worksheets}
     except Exception:  # openpyxl raises whatever damaged XML leads it to
-        raise _refuse(file, "is not a workbook that can be read", _SAVE_AS) from None
+        raise _RefusedError("is not a workbook that can be read", _SAVE_AS) from None
 
 
 def _grid(sheet: Worksheet, written: Worksheet | None, file: str) -> Grid:
@@ -166,14 +168,8 @@ def _cell(shown: Any, formula: bool) -> Cell:  # openpyxl's cells share no type
     return Cell(value=value)
 
 
-def _slimmed(archive: zipfile.ZipFile) -> tuple[bytes, bool]:
-    """Return the archive without empty cells, and without what belongs to a sheet but its cells and merged ranges.
-
-    Raises
-    ------
-    TooMuchError
-        If more is left than is ever read.
-    """
+def _without_the_rest(archive: zipfile.ZipFile) -> tuple[bytes, bool]:
+    """Return an archive without empty cells, and without what belongs to a sheet but its cells and merged ranges."""
     data = io.BytesIO()
     cells = besides = 0
     has_formulas = False
@@ -190,11 +186,10 @@ def _slimmed(archive: zipfile.ZipFile) -> tuple[bytes, bool]:
                 cells += sum(1 for _ in _CELL.finditer(part))
                 has_formulas = has_formulas or bool(FORMULA.search(part))
             if besides > MOST_BESIDES:
-                raise TooMuchError(
-                    f"has more than {MOST_BESIDES // 1_000_000} MB of texts and styles, unpacked"
-                )
+                found = f"has more than {MOST_BESIDES // 1_000_000} MB of texts and styles, unpacked"
+                raise _RefusedError(found, _SAVE_LESS)
             if cells > MOST_CELLS:
-                raise TooMuchError(f"has more than {MOST_CELLS} filled cells")
+                raise _RefusedError(f"has more than {MOST_CELLS} filled cells", _SAVE_LESS)
             slim.writestr(name, part)
     return data.getvalue(), has_formulas
 
@@ -211,6 +206,7 @@ def _sheet(part: bytes, end: int, after: int) -> bytes:
         covered = columns * (int(bottom) - int(top) + 1)
         if covered > MOST_MERGED:
             place = b"%s%s:%s%s" % (left, top, right, bottom)
-            raise TooMuchError(f"merges the cells {place.decode()}, more than {MOST_MERGED}")
+            found = f"merges the cells {place.decode()}, more than {MOST_MERGED}"
+            raise _RefusedError(found, _SAVE_LESS)
     cells = _EMPTY_ROW.sub(b"", _EMPTY_CELL.sub(b"", part[:end]))
     return b"".join((cells, part[end:after], merged[0] if merged else b"", close[0]))
