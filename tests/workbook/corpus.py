@@ -13,6 +13,8 @@ import zipfile
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
+from doubts import DOUBTS
+from faults import FAULTS
 from fourteen_boards import TYPED
 from skiff_workbook import (
     Maker,
@@ -547,4 +549,6 @@ CASES: dict[str, Maker] = {
     **CSV,
     **PANDAS,
     **TYPED,
+    **FAULTS,
+    **DOUBTS,
 }

@@ -11,12 +11,15 @@ if TYPE_CHECKING:
 
 _BELOW = (2, 4, 8, 16, 32, 64)  # what an inch is divided into on a rule
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_MONTH = rf"({'|'.join(_MONTHS)})[a-z]*\.?"
-_DAY_MONTH = re.compile(rf"(\d{{1,2}})[ \-/.]*{_MONTH}(?:[ \-/.,]+\d{{2,4}})?", re.ASCII)
-_MONTH_DAY = re.compile(rf"{_MONTH}[ \-/.]*(\d{{1,2}})(?:[ \-/.,]+\d{{2,4}})?", re.ASCII)
-_FIGURES = re.compile(r"(\d{1,2})[/.\-](\d{1,2})[/.\-](?:19|20)\d\d", re.ASCII)
-_ISO = re.compile(r"((?:19|20)\d\d)-(\d{1,2})-(\d{1,2})(?:[ t].*)?", re.ASCII)
+_MONTH = rf"(?P<month>{'|'.join(_MONTHS)})[a-z]*\.?"
+_DATES = (
+    re.compile(r"(?P<year>(?:19|20)\d\d)-(?P<month>\d{1,2})-(?P<day>\d{1,2})(?:[ t].*)?", re.ASCII),
+    re.compile(r"(?P<month>\d{1,2})[/.\-](?P<day>\d{1,2})[/.\-](?:19|20)\d\d", re.ASCII),
+    re.compile(rf"(?P<day>\d{{1,2}})[ \-/.]*{_MONTH}(?:[ \-/.,]+\d{{2,4}})?", re.ASCII),
+    re.compile(rf"{_MONTH}[ \-/.]*(?P<day>\d{{1,2}})(?:[ \-/.,]+\d{{2,4}})?", re.ASCII),
+)
 _TIME = re.compile(r"\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?(?: ?[ap]m)?", re.ASCII)
+_AS_TEXT = "format the cell as text and type the figure again"
 _ERROR = re.compile(r"#(?:N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!|###*)|Err:\d+", re.ASCII)
 
 
@@ -45,27 +48,22 @@ def artifact(cell: Cell) -> Artifact | None:
     if isinstance(value, bool) or (isinstance(value, str) and value.strip().upper() in ("TRUE", "FALSE")):
         return Artifact("is TRUE or FALSE", "type the figure")
     if cell.kind == "percent":
-        return Artifact("is a percentage", "format the cell as text and type the figure again")
+        return Artifact("is a percentage", _AS_TEXT)
     if isinstance(value, datetime.date):
         return _date(_fractions(value.month, value.day, value.year))
     if isinstance(value, (datetime.time, datetime.timedelta)):
-        return Artifact("is a time", "format the cell as text and type the figure again")
+        return Artifact("is a time", _AS_TEXT)
     return _artifact_of_text(value.strip().lower()) if isinstance(value, str) else None
 
 
 def _artifact_of_text(text: str) -> Artifact | None:
     """Return what is odd about text that a spreadsheet wrote out, such as 3-Aug."""
-    if match := _ISO.fullmatch(text):
-        return _date(_fractions(int(match[2]), int(match[3]), int(match[1])))
-    if match := _FIGURES.fullmatch(text):
-        return _date(_fractions(int(match[1]), int(match[2])))
-    if match := _DAY_MONTH.fullmatch(text):
-        return _date(_fractions(_MONTHS.index(match[2]) + 1, int(match[1])))
-    if match := _MONTH_DAY.fullmatch(text):
-        return _date(_fractions(_MONTHS.index(match[1]) + 1, int(match[2])))
-    if _TIME.fullmatch(text):
-        return Artifact("is a time", "format the cell as text and type the figure again")
-    return None
+    if found := next(filter(None, (date.fullmatch(text) for date in _DATES)), None):
+        parts = found.groupdict("0")
+        month = parts["month"]
+        number = int(month) if month.isdecimal() else _MONTHS.index(month) + 1
+        return _date(_fractions(number, int(parts["day"]), int(parts.get("year", "0"))))
+    return Artifact("is a time", _AS_TEXT) if _TIME.fullmatch(text) else None
 
 
 def _date(fractions: list[str]) -> Artifact:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from yieldplan.measure import INCH, MM
 from yieldplan.model import BOARD_FOOT, YardBoard
@@ -52,7 +52,8 @@ def read_yard(sheet: Table, shop: Shop) -> tuple[YardBoard, ...]:
     for row in sheet.rows():
         name = cells.own_name(row, "Stock", "row", first)
         price = _price(row)
-        if price and price.sign and signs.setdefault(price.sign, row) is not next(iter(signs.values())):
+        figure, sign, unit = price or (Fraction(0), "", "")
+        if sign and signs.setdefault(sign, row) is not next(iter(signs.values())):
             other, said = next(iter(signs.items()))
             row.fault("Price", f"is in another currency than {said.place('Price')} ({other})", "one currency")
         most = cells.whole(row, "At most", 0, MOST_TO_BUY, default=0)
@@ -64,34 +65,27 @@ def read_yard(sheet: Table, shop: Shop) -> tuple[YardBoard, ...]:
             found.append(
                 YardBoard(
                     board=board,
-                    price=price.of(board),
+                    price=_cost(board, figure, unit),
                     at_most=None if row.cell("At most").empty else most,
                     faults=Fraction(FAULTS) if faults is None else faults,
-                    currency=price.sign,
+                    currency=sign,
                 )
             )
     return tuple(found)
 
 
-class _Price(NamedTuple):
-    """A price as it was typed: its figure, the sign beside it, and what it is for."""
-
-    figure: Fraction
-    sign: str
-    unit: str
-
-    def of(self, board: Offcut) -> int:
-        """Return what a board costs in hundredths, a part of one counted whole; of each, length or volume."""
-        share = Fraction(1)
-        if self.unit in _BY_LENGTH:
-            share = Fraction(board.length, _BY_LENGTH[self.unit])
-        elif self.unit in _BY_VOLUME:
-            share = Fraction(board.volume, _BY_VOLUME[self.unit])
-        return max(math.ceil(100 * self.figure * share), 1)
+def _cost(board: Offcut, figure: Fraction, unit: str) -> int:
+    """Return what a board costs in hundredths, a part of one counted whole; of each, length or volume."""
+    share = Fraction(1)
+    if unit in _BY_LENGTH:
+        share = Fraction(board.length, _BY_LENGTH[unit])
+    elif unit in _BY_VOLUME:
+        share = Fraction(board.volume, _BY_VOLUME[unit])
+    return max(math.ceil(100 * figure * share), 1)
 
 
-def _price(row: Row) -> _Price | None:
-    """Return the price of a row; None where there is none that can be read."""
+def _price(row: Row) -> tuple[Fraction, str, str] | None:
+    """Return a price's figure, the sign beside it, and what it is for; None where there is none that can be read."""
     heading, expected = "Price", _EXPECTED[row.unit]
     cell = cells.filled(row, heading, "a price", expected, needed=True)
     if cell is None:
@@ -107,5 +101,5 @@ def _price(row: Row) -> _Price | None:
     elif not 0 < (exact := Fraction(figure.replace(",", "."))) <= DEAREST:
         row.fault(heading, "is out of range", f"a price above 0, at most {DEAREST}")
     else:
-        return _Price(exact, sign or behind, unit)
+        return exact, sign or behind, unit
     return None
