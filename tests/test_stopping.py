@@ -298,8 +298,8 @@ def test_an_input_that_changes_during_the_run_is_noticed(
     run = Streams(capsys, "plan", pile, "--out", "order")
     assert (run.status, run.out) == (1, "")
     assert run.err == (
-        "pile was changed or moved while its plan was being made, so the plan is not shown and nothing was "
-        "written; run the same command again.\n"
+        "pile was changed or moved during the run, so nothing is shown and nothing was written; run the same "
+        "command again.\n"
     )
     assert not Path("order").exists()
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, Plan
     from yieldplan.solve import Progress, Solution
+    from yieldplan.stations.reading import Survey
     from yieldplan.stopping import Stop
 
 DONE, FAILED, BAD_INPUT, SHORT = 0, 1, 2, 3
@@ -142,14 +143,14 @@ def _solve(job: Job, searching: options.Searching, old: Plan | None, stop: Stop)
         raise KeyboardInterrupt("Stopped before there was any plan; nothing was written.") from None
 
 
-def _check_unchanged(source: Path, job: Job) -> None:
-    """Raise if the input is no longer the one that was read: a plan for wood measured otherwise is none."""
+def _check_unchanged(source: Path, found: Job | Survey) -> None:
+    """Raise if the input is no longer the one that was read: what is for wood measured otherwise is for none."""
     from yieldplan.workbook import fingerprint
 
-    if fingerprint(source) != job.sha256:
+    if fingerprint(source) != found.sha256:
         raise StaleInputError(
-            f"{job.name} was changed or moved while its plan was being made, so the plan is not shown and nothing "
-            "was written; run the same command again."
+            f"{found.name} was changed or moved during the run, so nothing is shown and nothing was written; run the "
+            "same command again."
         )
 
 
@@ -323,8 +324,7 @@ def ledger(
     paper: options.Paper = "letter",
 ) -> int:
     """Show what the batches came to, and each year so far."""
-    from yieldplan.pile.ledger import csv_bytes, read_ledger
-    from yieldplan.pile.ledger_report import pdf_bytes, report
+    from yieldplan.pile.ledger import csv_bytes, pdf_bytes, read_ledger, report
 
     batches = read_ledger(file)
     contents: dict[Path, bytes] = {}
@@ -354,7 +354,7 @@ def stations(
     and a copy of INPUT whose sheet Blanks asks for the frames; plan takes it as it is. A station is moved only where
     Obstacles says that it may be.
     """
-    from yieldplan.stations import words, writing
+    from yieldplan.stations import blanks, words
     from yieldplan.stations.page import pdf_bytes
     from yieldplan.stations.reading import read_survey
     from yieldplan.stations.tape import longest_over, tape_list
@@ -364,15 +364,16 @@ def stations(
     warn(survey.warnings)
     longest = None if gathering.longer_by is None else longest_over(gathering.longer_by, survey)
     found = tape_list(survey, at_most=gathering.at_most, longer_by=longest)
-    made = writing.copies(source, found)
-    writing.check_copies(source, folder, made)
-    text = words.tape_text(found, writing.copied_words(source, made))
+    made = blanks.copies(source, survey.blanks, found.kinds)
+    _check_unchanged(source, survey)
+    blanks.check_copies(source, folder, made)
+    text = words.tape_text(found, blanks.copied_words(source, made))
     contents = (
         text.encode("utf-8"),
         words.tape_csv(found).encode("utf-8"),
         pdf_bytes(found, paper=paper),
     )
-    written = write_set(folder, {**dict(zip(writing.NAMES, contents, strict=True)), **made})
+    written = write_set(folder, {**dict(zip(blanks.NAMES, contents, strict=True)), **made})
     show(words.report(found))
     talk(f"Written: {', '.join(map(str, written))}.")
     return DONE

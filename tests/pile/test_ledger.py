@@ -13,8 +13,8 @@ from yieldplan.model import InputError
 from yieldplan.pages.renderables import plain_text
 from yieldplan.pile.ledger import HEADINGS, read_ledger, with_row
 from yieldplan.pile.ledger import csv_bytes as ledger_csv
-from yieldplan.pile.ledger_report import pdf_bytes as ledger_pdf
-from yieldplan.pile.ledger_report import report as ledger_report
+from yieldplan.pile.ledger import pdf_bytes as ledger_pdf
+from yieldplan.pile.ledger import report as ledger_report
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -14,10 +14,10 @@ from surveys import csv_folder, good
 
 from yieldplan.measure import MM
 from yieldplan.model import InputError
+from yieldplan.stations.blanks import copies
 from yieldplan.stations.reading import read_survey
 from yieldplan.stations.tape import tape_list
 from yieldplan.stations.words import tape_text
-from yieldplan.stations.writing import copies
 
 SHEETS = ("Run", "Points", "Obstacles", "Blanks")
 PLAIN = (
@@ -67,7 +67,7 @@ def test_any_cells_are_refused_or_set_out(changes: list[tuple[str, int, int, obj
             return
         found = tape_list(survey, at_most=3)
         assert tape_text(found, "")
-        assert bool(copies(source, found)) == bool(found.kinds)
+        assert bool(copies(source, survey.blanks, found.kinds)) == bool(found.kinds)
     for tape in found.tapes:
         marks = [row.station.mark for row in tape.rows]
         assert all(before <= after for before, after in pairwise(marks))

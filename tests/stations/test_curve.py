@@ -9,8 +9,7 @@ import pytest
 from surveys import mm, points, run
 
 from yieldplan.measure import INCH, MM
-from yieldplan.stations.curve import blank_length, lengths, through
-from yieldplan.stations.division import divide
+from yieldplan.stations.division import blank_length, divide, lengths, through
 from yieldplan.workbook.grid import Marks
 
 if TYPE_CHECKING:

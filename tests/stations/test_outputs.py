@@ -17,11 +17,10 @@ from surveys import changed, csv_folder, good, workbook
 from test_pdf import check_legible
 
 from yieldplan.measure import MM
-from yieldplan.model.errors import StaleInputError
+from yieldplan.stations import tape
 from yieldplan.stations.page import pdf_bytes
 from yieldplan.stations.reading import read_survey
 from yieldplan.stations.tape import tape_list
-from yieldplan.stations.writing import copies
 from yieldplan.workbook import read
 
 if TYPE_CHECKING:
@@ -31,6 +30,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Blank
     from yieldplan.pages.paper import Paper
+    from yieldplan.stations.reading import Survey
 
 
 def blanks(path: Path) -> dict[str, Blank]:
@@ -38,7 +38,7 @@ def blanks(path: Path) -> dict[str, Blank]:
     return {blank.name: blank for blank in read(path).blanks}
 
 
-def tape(out: Path) -> list[dict[str, str]]:
+def listed(out: Path) -> list[dict[str, str]]:
     """Return the rows of the tape list as csv."""
     return list(csv.DictReader((out / "stations.csv").read_text(encoding="utf-8").splitlines()))
 
@@ -53,7 +53,7 @@ def test_the_copy_asks_for_the_frames(
     assert run.status == 0
     found = blanks(out / source.name if source.is_file() else out)
     futtock = found["Futtock"]
-    longest = max(int(row["Length, mm"]) for row in tape(out) if row["Length, mm"])
+    longest = max(int(row["Length, mm"]) for row in listed(out) if row["Length, mm"])
     assert (futtock.need, futtock.length, futtock.spare) == (18, longest * MM, 2)
     assert (futtock.width, futtock.species, futtock.note) == (60 * MM, ("oak",), "at the bilge")
     assert found["Cleat"].need == 3
@@ -122,7 +122,7 @@ def test_the_tape_list_has_whole_millimetres_and_no_inches_in_a_metric_input(
 ) -> None:
     """Every mark is the exact place rounded by itself; a run without a blank has marks alone."""
     Streams(capsys, "stations", csv_folder(tmp_path), "--out", tmp_path / "out")
-    rows = tape(tmp_path / "out")
+    rows = listed(tmp_path / "out")
     sides = [row for row in rows if row["Run"] == "Sides"]
     assert [int(row["Mark, mm"]) for row in sides] == [300, 688, 1075, 1463, 1850, 2238, 2625, 3013, 3400]
     assert "Mark, in" not in rows[0]
@@ -138,7 +138,7 @@ def test_inches_stand_beside_the_millimetres(tmp_path: Path, capsys: pytest.Capt
         "Offcuts": good()["Offcuts"],
     }
     Streams(capsys, "stations", csv_folder(tmp_path, sheets), "--out", tmp_path / "out")
-    assert [(row["Mark, mm"], row["Mark, in"]) for row in tape(tmp_path / "out")] == [
+    assert [(row["Mark, mm"], row["Mark, in"]) for row in listed(tmp_path / "out")] == [
         ("847", '33 11/32"'),
         ("1693", '66 21/32"'),
     ]
@@ -160,7 +160,7 @@ def test_both_places_of_a_shifted_station_are_shown(
 
     out = tmp_path / "out"
     run = Streams(capsys, "stations", csv_folder(tmp_path, changed(change)), "--out", out)
-    row = tape(out)[2]
+    row = listed(out)[2]
     assert (row["Mark, mm"], row["Unshifted, mm"]) == ("1055", "1075")
     said = " ".join(run.out.split())
     assert (
@@ -181,14 +181,14 @@ def test_a_clash_is_said_and_nothing_moved(tmp_path: Path, capsys: pytest.Captur
         run.out.split()
     )
     assert "type yes under Shift" in run.out
-    assert tape(tmp_path / "out")[2]["Mark, mm"] == "1075"
+    assert listed(tmp_path / "out")[2]["Mark, mm"] == "1075"
 
 
 def test_straight_lines_are_asked_for(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """With --linear the length at a station between two points is on the line through them."""
     source = csv_folder(tmp_path)
     run = Streams(capsys, "stations", source, "--out", tmp_path / "out", "--linear")
-    assert tape(tmp_path / "out")[0]["Length, mm"] == "336"  # 310 + 92/7 + 12
+    assert listed(tmp_path / "out")[0]["Length, mm"] == "336"  # 310 + 92/7 + 12
     assert "straight lines through the points" in " ".join(run.out.split())
 
 
@@ -280,13 +280,21 @@ def test_more_lengths_than_blanks_has_rows(tmp_path: Path, capsys: pytest.Captur
     assert "Blanks takes 200 rows at most: ask for fewer lengths with --at-most" in run.err
 
 
-def test_an_input_that_changes_meanwhile_is_noticed(tmp_path: Path) -> None:
+def test_an_input_that_changes_meanwhile_is_noticed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A copy is made of what was read or not at all."""
-    source = csv_folder(tmp_path)
-    found = tape_list(read_survey(source))
-    (source / "points.csv").write_text("Run,At,Measure\n")
-    with pytest.raises(StaleInputError, match="nothing was written"):
-        copies(source, found)
+    source, changing = csv_folder(tmp_path), tape.tape_list
+
+    def list_tapes(survey: Survey, **how: int | None) -> tape.TapeList:
+        (source / "points.csv").write_text("Run,At,Measure\n")
+        return changing(survey, **how)
+
+    monkeypatch.setattr(tape, "tape_list", list_tapes)
+    run = Streams(capsys, "stations", source, "--out", tmp_path / "out")
+    assert (run.status, run.out) == (1, "")
+    assert "skiff was changed or moved during the run" in run.err
+    assert not (tmp_path / "out").exists()
 
 
 def test_one_limit_or_the_other(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

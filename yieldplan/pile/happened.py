@@ -49,14 +49,10 @@ _PLAN = re.compile(r"\bplan ([0-9a-f]{8})\b")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """What came of a piece; as planned where no row says anything of it.
+    """What came of a piece; as planned where no row says anything of it, or leaves it empty (``said`` tells).
 
-    Attributes
-    ----------
-    outcome
-        One of :data:`yieldplan.model.pieces.OUTCOMES`; as planned too where it was left empty (``said`` tells).
-    good
-        The good ones of a short piece; None where nothing says it: a board may leave it to its sticks.
+    ``outcome`` is one of :data:`yieldplan.model.pieces.OUTCOMES`. ``good`` has the good ones of a short piece; None: a
+    board may leave it to its sticks.
     """
 
     piece: Piece
@@ -98,12 +94,8 @@ def read_entries(
 ) -> dict[str, Entry]:
     """Return what the rows say, by the name of their piece; what is wrong with any goes to ``faults``.
 
-    Parameters
-    ----------
-    path
-        The order's workbook, or its csv file.
-    job, found, fingerprint
-        The input, the plan's pieces, and the first eight hex digits of the plan file's sha256.
+    ``path`` is the order's workbook, or its csv file; ``found`` are the plan's pieces, and ``fingerprint`` is the first
+    eight hex digits of the plan file's sha256.
 
     Raises
     ------
@@ -192,7 +184,7 @@ class _Reader:
         return piece
 
     def _sizes(self, row: Row, piece: Piece | None, outcome: str) -> Sizes:
-        """Return what was measured; report a size more than a mark larger than planned, or of what is not measured."""
+        """Return what was measured; report a size of what is not kept, or more than a mark larger than planned."""
         length, width, thickness = sizes = tuple(
             None
             if row.cell(heading).empty
@@ -202,21 +194,18 @@ class _Reader:
         heading = _measured(sizes)
         if piece is None or not heading or not row.good(*SIZES):
             return length, width, thickness
-        if piece.kind == "board":
-            hint = "measure its keepers, on their rows"
-            row.fault(heading, "is measured on a board", "what a keeper measures", hint)
-        elif piece.kind == "stick" and outcome != NOT_CUT:
-            found = f"is measured on a stick that is {outcome or AS_PLANNED}"
-            row.fault(heading, found, "nothing", "a stick is measured where it is not cut into blanks")
-        else:
-            planned, *across = piece.box.size
-            swapped = width is not None and thickness is not None and width < thickness
-            most = (planned, *sorted(across, reverse=not swapped))
-            for name, size, limit in zip(SIZES, sizes, most, strict=True):
-                if size is not None and size > limit + self.shop.mark:
-                    expected = f"at most {write(limit, self.shop.units)}, and a mark"
-                    hint = "measure again, or look whether it is another piece"
-                    row.fault(name, f"is larger than {piece.name} can be", expected, hint)
+        if piece.kind == "board" or outcome == SPOILED or (piece.kind == "stick" and outcome != NOT_CUT):
+            hint = "measure keepers, and sticks that are not cut into blanks"
+            row.fault(heading, f"is measured, though {piece.name} does not go on the rack", "nothing", hint)
+            return length, width, thickness
+        planned, *across = piece.box.size
+        swapped = width is not None and thickness is not None and width < thickness
+        most = (planned, *sorted(across, reverse=not swapped))
+        for name, size, limit in zip(SIZES, sizes, most, strict=True):
+            if size is not None and size > limit + self.shop.mark:
+                expected = f"at most {write(limit, self.shop.units)}, and a mark"
+                hint = "measure again, or look whether it is another piece"
+                row.fault(name, f"is larger than {piece.name} can be", expected, hint)
         return length, width, thickness
 
 
@@ -259,18 +248,17 @@ def _good(row: Row, piece: Piece | None, outcome: str) -> Mapping[str, int] | No
             row.fault("Good", "does not say which blanks are good", how_many, hint)
             return None
         good = kinds if count == piece.planned else dict.fromkeys(kinds, count)
-    total, name = sum(good.values()), piece.name
-    if outcome == SHORT and total >= piece.planned:
-        row.fault("Good", f"is all that was planned, though {name} is {SHORT}", f"fewer than {piece.planned}")
-    elif outcome == AS_PLANNED and total != piece.planned:
-        found, hint = (
-            f"is not all, though {name} is {AS_PLANNED}",
-            f"call it {SHORT} if only so many are good",
-        )
-        row.fault("Good", found, f"{piece.planned} or nothing", hint)
-    elif outcome in (NOT_CUT, SPOILED) and total:
-        found, hint = f"is said of a piece that is {outcome}", f"call it {SHORT} if some are good"
-        row.fault("Good", found, "nothing", hint)
+    total, most = sum(good.values()), piece.planned
+    expected, fits = {
+        "": ("", True),
+        AS_PLANNED: (f"{most} or nothing", total == most),
+        SHORT: (f"fewer than {most}", total < most),
+        SPOILED: ("nothing", not total),
+        NOT_CUT: ("nothing", not total),
+    }[outcome]
+    if not fits:
+        hint = f"call it {SHORT} if some are good" if total < most else ""
+        row.fault("Good", f"is not what comes of a piece that is {outcome}", expected, hint)
     return good
 
 

@@ -64,22 +64,11 @@ class CutBoard:
 class Settlement:
     """What a batch leaves.
 
-    Attributes
-    ----------
-    plan, half_way
-        First eight hex digits of the plan file's sha256; whether boards of the plan are still to be cut.
-    kept
-        New rows of the pile, in the order of the plan.
-    good
-        (blank, count) of what was made good, in the batch's order; all kinds.
-    spoiled
-        How many blanks were begun and came to nothing.
-    account
-        Of the boards that are cut: a spoiled blank is trimmings, and so is what a keeper measures less than planned.
-    hundredths
-        Of a minute, what the plan says that these boards take.
-    warnings
-        What is questionable about what was written down.
+    ``plan`` is the first eight hex digits of the plan file's sha256; ``half_way``: boards of it are still to be cut.
+    ``kept`` are new rows of the pile, in the order of the plan. ``good`` has (blank, count) of what was made good, all
+    kinds in the batch's order; ``spoiled`` is how many blanks were begun and came to nothing. The ``account`` is that
+    of the boards that are cut: a spoiled blank is trimmings, and so is what a keeper measures less than planned.
+    ``hundredths`` of a minute are what the plan says that these boards take.
     """
 
     plan: str
@@ -94,16 +83,9 @@ class Settlement:
 
 
 def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) -> Settlement:
-    """Return what a batch leaves, by what was written down.
+    """Return what a batch leaves, by what was written down in the order's workbook or its csv file.
 
-    Parameters
-    ----------
-    job, plan
-        The plan is one of this job, and passed the recheck.
-    happened
-        The order's workbook, or its csv file.
-    half_way
-        Whether boards without an entry are still to be cut.
+    The plan is one of this job, and passed the recheck. ``half_way``: boards without an entry are still to be cut.
 
     Raises
     ------
@@ -244,9 +226,6 @@ class _Board:
         elif not gone and entry.outcome == NOT_CUT:
             said = f"is said of a keeper, whose board {piece.board} is cut"
             entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
-        elif not gone and entry.outcome == SPOILED and entry.measured:
-            hint = f"leave Outcome empty if {piece.name} is kept"
-            entry.fault(entry.measured, f"is measured, though {piece.name} is {SPOILED}", "nothing", hint)
         return not gone and entry.outcome == AS_PLANNED
 
     def _back(

@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import write
 from yieldplan.model import InputError
 from yieldplan.model.words import fold
-from yieldplan.stations.curve import lengths
-from yieldplan.stations.division import MOST_STATIONS, Division, Obstacle, Point, Run, divide
-from yieldplan.stations.rows import BlankRows, blank_rows
+from yieldplan.stations.blanks import BlankRows, blank_rows
+from yieldplan.stations.division import MOST_STATIONS, Division, Obstacle, Point, Run, divide, lengths
 from yieldplan.workbook import cells
 from yieldplan.workbook.grid import Faults, numbers
 from yieldplan.workbook.layouts import BLANKS, OBSTACLES, POINTS, RUN, SHOP, Layout
@@ -89,8 +88,9 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
 
     runs, points, obstacles, blanks = (sheet(layout) for layout in (RUN, POINTS, OBSTACLES, BLANKS))
     drafts = _read_runs(runs) if runs else {}
-    _read_points(points.rows() if points else (), drafts)
-    _read_obstacles(obstacles.rows() if obstacles else (), drafts)
+    names = Names(draft.run.name for draft in drafts.values())
+    _read_points(points.rows() if points else (), drafts, names)
+    _read_obstacles(obstacles.rows() if obstacles else (), drafts, names)
     rows = blank_rows(blanks, [(draft.row, draft.run.blank) for draft in drafts.values() if draft.run.blank])
     divisions = [division for draft in drafts.values() if (division := _divided(draft, linear)) is not None]
     if runs and (count := sum(len(division.stations) for division in divisions)) > MOST_IN_ALL:
@@ -170,20 +170,19 @@ def _said(row: Row, length: Fraction | int) -> str:
     return write(round(length), row.unit)
 
 
-def _named_run(row: Row, drafts: dict[str, _Draft]) -> _Draft | None:
+def _named_run(row: Row, drafts: dict[str, _Draft], names: Names) -> _Draft | None:
     name = cells.name(row, "Run")
     draft = drafts.get(fold(name))
     known = drafts and all(other.row.good("Run") for other in drafts.values())
     if draft is None and known and row.good("Run"):
-        step = Names(draft.run.name for draft in drafts.values()).did_you_mean(name)
-        row.fault("Run", "is not a run", "a name from the sheet Run", step)
+        row.fault("Run", "is not a run", "a name from the sheet Run", names.did_you_mean(name))
     return draft
 
 
-def _read_points(rows: Sequence[Row], drafts: dict[str, _Draft]) -> None:
+def _read_points(rows: Sequence[Row], drafts: dict[str, _Draft], names: Names) -> None:
     """Give the runs their points; those of a run stand in order, from its start to its end."""
     for row in rows:
-        draft = _named_run(row, drafts)
+        draft = _named_run(row, drafts, names)
         at, measure = cells.exact_length(row, "At"), cells.exact_length(row, "Measure")
         if draft is None:
             continue
@@ -224,11 +223,11 @@ def _check_points(draft: _Draft) -> None:
             place.warn("Measure", f"differs by {apart}: too steep for a batten to lie true", hint)
 
 
-def _read_obstacles(rows: Sequence[Row], drafts: dict[str, _Draft]) -> None:
+def _read_obstacles(rows: Sequence[Row], drafts: dict[str, _Draft], names: Names) -> None:
     """Give the runs what stands in the way; a row without a run stands in the way of all."""
     for row in rows:
         every = row.cell("Run").empty and not row.unread("Run")
-        draft = None if every else _named_run(row, drafts)
+        draft = None if every else _named_run(row, drafts, names)
         obstacle = _obstacle(row)
         near = list(drafts.values()) if every else [draft] if draft else []
         if near:

@@ -23,8 +23,8 @@ from yieldplan import measure
 from yieldplan.measure import MeasureError, Rounding
 from yieldplan.model.errors import ArgumentError
 from yieldplan.model.words import fold
-from yieldplan.stations.curve import blank_length, lengths
-from yieldplan.stations.rows import BlankKind
+from yieldplan.stations.blanks import BlankKind
+from yieldplan.stations.division import blank_length, lengths
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

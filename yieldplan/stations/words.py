@@ -16,7 +16,7 @@ from yieldplan.measure import MM, Rounding, write
 from yieldplan.model.pieces import counted
 from yieldplan.pages.renderables import heading, plain_text, row, table
 from yieldplan.sanitize import sanitize
-from yieldplan.stations.curve import blank_length
+from yieldplan.stations.division import blank_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -102,9 +102,10 @@ def notes(tape: Tape, marks: Marks) -> list[str]:
 
 
 def obstacle_words(obstacle: Obstacle, marks: Marks) -> str:
-    """Return what stands in the way, and from where to where."""
+    """Return what stands in the way, from where to where, and how much room it needs."""
     to = f" to {both(obstacle.end, marks)}" if obstacle.end > obstacle.start else ""
-    return f"{obstacle.name} at {both(obstacle.start, marks)}{to}"
+    needs = f", which needs {both(obstacle.clear, marks)} clear" if obstacle.clear else ""
+    return f"{obstacle.name} at {both(obstacle.start, marks)}{to}{needs}"
 
 
 def _clash_words(station: Station, marks: Marks) -> str:
@@ -112,8 +113,7 @@ def _clash_words(station: Station, marks: Marks) -> str:
     clashes = []
     for obstacle, distance in station.clashes:
         where = f"is {both(distance, marks)} from" if distance else "falls on"
-        needs = f", which needs {both(obstacle.clear, marks)} clear" if obstacle.clear else ""
-        clashes.append(f"{where} {obstacle_words(obstacle, marks)}{needs}")
+        clashes.append(f"{where} {obstacle_words(obstacle, marks)}")
     return " and ".join(clashes)
 
 
