@@ -7,7 +7,19 @@ import io
 import zipfile
 from typing import TYPE_CHECKING, Any
 
-from skiff_workbook import Maker, cells, file, folder, good, lines, save_csv, save_xlsx, touched, without
+from skiff_workbook import (
+    Maker,
+    cells,
+    file,
+    folder,
+    good,
+    lines,
+    save_csv,
+    save_xlsx,
+    touched,
+    without,
+    wood,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -163,4 +175,16 @@ FAULTS: dict[str, Maker] = {
     "old workbook": file("skiff.xls", b"\xd0\xcf\x11\xe0" + bytes(600)),
     "password": file("skiff.xlsx", _LOCKED),
     "single csv file": file("offcuts.csv", b"Offcut\n"),
+    "no ring word": wood(Offcuts_H2="rfit"),
+    "far reading alone": wood(Offcuts_H2=None, Offcuts_K2=40),
+    "range of words backwards": cells(Blanks_G2="quarter sawn", Blanks_H2=20),
+    "bare number for a slope": wood(Offcuts_L2=12),
+    "slope turned over": wood(Blanks_J2="12:1"),
+    "slope over nothing": wood(Blanks_J2="1:0"),
+    "slope that became a time": wood(Offcuts_L2=datetime.time(1, 12)),
+    "slope that became a date": wood(Offcuts_L2=datetime.date(2025, 1, 12)),
+    "kink beyond the piece": wood(Offcuts_M2="42"),
+    "kink that is no place": wood(Offcuts_M2="middle"),
+    "wet target": cells(Shop_A4="target moisture", Shop_B4=31),
+    "no room for rift": cells(Shop_A4="flat sawn to", Shop_B4=61),
 }

@@ -148,3 +148,12 @@ def lines(name: str, old: str, new: str, separator: str = ",") -> Maker:
         return path
 
     return make
+
+
+def wood(**values: object) -> Maker:
+    """Return a maker of the workbook with the headings of the wood itself, and cells under them.
+
+    Offcuts K is Ring angle far, L Grain slope, M Kink at; Blanks J is Max slope.
+    """
+    heads = {"Offcuts_K1": "Ring angle far", "Offcuts_L1": "Grain slope", "Offcuts_M1": "Kink at"}
+    return cells(**heads, Blanks_J1="Max slope", **values)

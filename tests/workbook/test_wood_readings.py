@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from skiff_workbook import Maker, cells, good, put, save_csv, save_xlsx
+from skiff_workbook import Maker, cells, good, put, save_csv, save_xlsx, wood
 
 from yieldplan.model import InputError
 from yieldplan.model.shop import species_of
@@ -19,15 +18,6 @@ if TYPE_CHECKING:
 
 INCH = 8128
 SHOP = {"A4": "target moisture", "A5": "flat sawn to", "A6": "quarter sawn from"}
-
-
-def wood(**values: object) -> Maker:
-    """Return a maker of the workbook with the headings of the wood itself, and cells under them.
-
-    Offcuts K is Ring angle far, L Grain slope, M Kink at; Blanks J is Max slope.
-    """
-    heads = {"Offcuts_K1": "Ring angle far", "Offcuts_L1": "Grain slope", "Offcuts_M1": "Kink at"}
-    return cells(**heads, Blanks_J1="Max slope", **values)
 
 
 def refused(make: Maker, folder: Path) -> str:
@@ -131,76 +121,6 @@ def test_the_target_moisture(tmp_path: Path) -> None:
     job = read(cells(Shop_A4="Target moisture", Shop_B4="12.5 %")(tmp_path))
     assert job.shop.target_moisture == Fraction(25, 2)
     assert read(cells(Shop_A4="Target moisture")(tmp_path)).shop.target_moisture is None
-
-
-FAULTS = {
-    "no ring word": (
-        wood(Offcuts_H2="rfit"),
-        ("skiff.xlsx, Offcuts!H2: “rfit” is not a ring angle; expected a whole number from 0 to 90, or flat sawn, "
-        "rift or quarter sawn; did you mean rift?"),
-    ),
-    "far reading alone": (
-        wood(Offcuts_H2=None, Offcuts_K2=40),
-        "skiff.xlsx, Offcuts!K2: “40” is given without a ring angle; expected the reading at edge 1 under Ring angle.",
-    ),
-    "range of words backwards": (
-        cells(Blanks_G2="quarter sawn", Blanks_H2=20),
-        "skiff.xlsx, Blanks!H2: “20” is less than Ring from; expected from 60 to 90; swap the two.",
-    ),
-    "bare number for a slope": (
-        wood(Offcuts_L2=12),
-        (
-            "skiff.xlsx, Offcuts!L2: “12” is not a slope; expected a slope such as 1:12, 1 in 12 or 8 %; did you "
-            "mean 1 in 12?"
-        ),
-    ),
-    "slope turned over": (
-        wood(Blanks_J2="12:1"),
-        ("skiff.xlsx, Blanks!J2: “12:1” is steeper than 1 in 1; expected a slope such as 1:12, 1 in 12 or 8 %; did "
-        "you mean 1 in 12?"),
-    ),
-    "slope over nothing": (
-        wood(Blanks_J2="1:0"),
-        "skiff.xlsx, Blanks!J2: “1:0” is not a slope; expected a slope such as 1:12, 1 in 12 or 8 %.",
-    ),
-    "slope that became a time": (
-        wood(Offcuts_L2=datetime.time(1, 12)),
-        ("skiff.xlsx, Offcuts!L2: “01:12:00” is a time, probably 1:12, not a slope; expected a slope such as 1:12, "
-        "1 in 12 or 8 %; format the cell as text and type it again."),
-    ),
-    "slope that became a date": (
-        wood(Offcuts_L2=datetime.date(2025, 1, 12)),
-        ("skiff.xlsx, Offcuts!L2: “2025-01-12” is a date, not a slope; expected a slope such as 1:12, 1 in 12 or 8 %; "
-        "format the cell as text and type the measure again."),
-    ),
-    "kink beyond the piece": (
-        wood(Offcuts_M2="42"),
-        (
-            "skiff.xlsx, Offcuts!M2: “42” does not lie on the offcut; expected a place above 0 and below its length, "
-            '41 3/8".'
-        ),
-    ),
-    "kink that is no place": (
-        wood(Offcuts_M2="middle"),
-        ("skiff.xlsx, Offcuts!M2: “middle” is not a length; expected a place such as 18 1/2, several parted by "
-        "semicolons."),
-    ),
-    "wet target": (
-        cells(Shop_A4="target moisture", Shop_B4=31),
-        "skiff.xlsx, Shop!B4: “31” is out of range; expected a number from 0 to 30.",
-    ),
-    "no room for rift": (
-        cells(Shop_A4="flat sawn to", Shop_B4=61),
-        "skiff.xlsx, Shop!B4: “61” leaves no room for rift; expected at most 60, quarter sawn from.",
-    ),
-}  # fmt: skip
-
-
-@pytest.mark.parametrize("name", FAULTS)
-def test_what_is_wrong_is_said_with_its_cell(name: str, tmp_path: Path) -> None:
-    """Each slip is reported in full, and nothing else is."""
-    make, sentence = FAULTS[name]
-    assert refused(make, tmp_path) == sentence
 
 
 SPECIES_HEADS = ["Species", "Radial coefficient", "Tangential coefficient", "Radial shrinkage"]

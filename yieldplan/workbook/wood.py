@@ -44,17 +44,16 @@ _DRIEST, _WETTEST = 4, 60
 _PERCENT = re.compile(rf"{_FIGURE} ?(?:%|per ?cent)", re.ASCII | re.IGNORECASE)
 
 
-def ring_word(row: Row, heading: str, shop: Shop) -> Angles | None:
-    """Return between which angles a word such as ``quarter sawn`` lies in this shop; None where none is typed.
+def ring_reading(row: Row, heading: str, shop: Shop) -> int | Angles | None:
+    """Return a ring angle in whole degrees, or between which two a word such as ``quarter sawn`` lies in this shop.
 
-    A word that is no ring word is a fault.
+    None where nothing is typed, or the cell is at fault.
     """
     cell = row.cell(heading)
-    if cell.empty or row.unread(heading) or not isinstance(cell.value, str) or artifact(cell):
-        return None
     letters = re.sub(r"[\s\-]", "", cell.text).casefold()
-    if not letters.isalpha():
-        return None
+    if row.unread(heading) or not isinstance(cell.value, str) or artifact(cell) or not letters.isalpha():
+        found = cells.angle(row, heading)
+        return found if row.good(heading) else None
     word = _SPELLINGS.get(letters)
     if word is None:
         row.fault(heading, "is not a ring angle", _ANGLE, did_you_mean(cell.text, shop.ring_words))
@@ -62,28 +61,18 @@ def ring_word(row: Row, heading: str, shop: Shop) -> Angles | None:
     return shop.ring_words[word]
 
 
-def ring_reading(row: Row, heading: str, shop: Shop) -> int | Angles | None:
-    """Return a ring angle in whole degrees, or between which two it lies where a word is typed; None where empty."""
-    return ring_word(row, heading, shop) or (cells.angle(row, heading) if row.good(heading) else None)
-
-
 def ring_range(row: Row, shop: Shop) -> tuple[int | None, int | None]:
     """Return Ring from and Ring to; a word means its whole range, alone in either cell as well."""
-    words = {heading: ring_word(row, heading, shop) for heading in ("Ring from", "Ring to")}
-    low, high = (
-        None if word or not row.good(heading) else cells.angle(row, heading)
-        for heading, word in words.items()
-    )
-    first, last = words["Ring from"], words["Ring to"]
-    if first:
-        low = first[0]
-        high = first[1] if row.cell("Ring to").empty else high
-    if last:
-        high = last[1]
-        low = last[0] if row.cell("Ring from").empty else low
-    if low is not None and high is not None and low > high:
-        row.fault("Ring to", "is less than Ring from", f"from {low} to 90", "swap the two")
-    return low, high
+    first, last = (ring_reading(row, heading, shop) for heading in ("Ring from", "Ring to"))
+    if isinstance(first, tuple):
+        last = first if row.cell("Ring to").empty else last
+        first = first[0]
+    if isinstance(last, tuple):
+        first = last[0] if row.cell("Ring from").empty else first
+        last = last[1]
+    if first is not None and last is not None and first > last:
+        row.fault("Ring to", "is less than Ring from", f"from {first} to 90", "swap the two")
+    return first, last
 
 
 def slope(row: Row, heading: str) -> Fraction | None:
@@ -155,12 +144,9 @@ def kinks(row: Row, length: int) -> tuple[int, ...]:
     if len(places) > MOST_KINKS:
         row.fault(heading, f"has {len(places)} places", f"at most {MOST_KINKS}")
     if row.good("Length") and not all(0 < place < length for place in places):
-        row.fault(
-            heading,
-            "does not lie on the offcut",
-            f"a place above 0 and below its length, {write(length, row.unit)}",
-            cells.slip(row, heading, max(places), length),
-        )
+        expected = f"a place above 0 and below its length, {write(length, row.unit)}"
+        step = cells.slip(row, heading, max(places), length)
+        row.fault(heading, "does not lie on the offcut", expected, step)
     # A bend is seen at a place, not measured to a mark, and wood on either side of it is as bent: the nearest mark.
     marks = {cells.in_marks(row, heading, place, Rounding.PLACE) for place in places}
     return tuple(sorted(mark for mark in marks if 0 < mark < length))
@@ -180,36 +166,30 @@ def read_species(sheet: Table) -> tuple[Species, ...]:
         name = cells.name(row, "Species")
         if row.good("Species") and species_key(name) in found:
             row.fault("Species", "has a row already", "one row a species")
-        figures: dict[str, Fraction | None] = {}
-        for pair, most in ((_COEFFICIENTS, MOST_COEFFICIENT), (_SHRINKAGES, MOST_SHRINKAGE)):
-            figures |= {heading: _figure(row, heading, most) for heading in pair}
-            empty = [heading for heading in pair if figures[heading] is None]
-            if len(empty) == 1 and row.good(*pair):
-                row.fault(empty[0], "is empty, though the other of the pair is given", "both, or neither")
-        if not row.failed and all(figure is None for figure in figures.values()):
+        coefficients = _pair(row, _COEFFICIENTS, MOST_COEFFICIENT, "write it as a share: 0.00365")
+        shrinkages = _pair(row, _SHRINKAGES, MOST_SHRINKAGE, "")
+        if not row.failed and not coefficients and not shrinkages:
             row.fault("Species", "has no figures", "both coefficients, or both shrinkages")
-        if not row.failed:
-            found[species_key(name)] = _species(name, *figures.values())
+        if row.failed:
+            continue
+        radial, tangential = coefficients or map(coefficient, shrinkages)
+        one, other = shrinkages or map(shrinkage_of, coefficients)
+        found[species_key(name)] = Species(
+            name=name, radial=radial, tangential=tangential, radial_shrinkage=one, tangential_shrinkage=other
+        )
     return tuple(found.values())
 
 
-def _figure(row: Row, heading: str, most: Fraction) -> Fraction | None:
-    """Return a coefficient, or a shrinkage in per cent."""
-    found = cells.number(row, heading, 100, percent=most == MOST_SHRINKAGE)
-    if found is not None and found > most:
-        likely = "write it as a share: 0.00365" if most == MOST_COEFFICIENT else ""
-        row.fault(heading, "is more than any wood moves", f"a number from 0 to {float(most):g}", likely)
-        return None
-    return found
-
-
-def _species(name: str, *figures: Fraction | None) -> Species:
-    """Return a species by its coefficients and its shrinkages, radial ones first; a pair that is None by the other."""
-    radial, tangential, one, other = figures
-    if radial is None or tangential is None:
-        radial, tangential = coefficient(one or Fraction(0)), coefficient(other or Fraction(0))
-    if one is None or other is None:
-        one, other = shrinkage_of(radial), shrinkage_of(tangential)
-    return Species(
-        name=name, radial=radial, tangential=tangential, radial_shrinkage=one, tangential_shrinkage=other
-    )
+def _pair(row: Row, headings: tuple[str, str], most: Fraction, step: str) -> tuple[Fraction, ...]:
+    """Return the radial and the tangential figure of a pair, as shares or in per cent; nothing where none is given."""
+    figures = {}
+    for heading in headings:
+        found = cells.number(row, heading, 100, percent=headings is _SHRINKAGES)
+        if found is not None and found > most:
+            row.fault(heading, "is more than any wood moves", f"a number from 0 to {float(most):g}", step)
+        elif found is not None:
+            figures[heading] = found
+    if len(figures) == 1 and row.good(*headings):
+        empty = next(heading for heading in headings if heading not in figures)
+        row.fault(empty, "is empty, though the other of the pair is given", "both, or neither")
+    return tuple(figures.values())
