@@ -34,7 +34,7 @@ def test_a_share_of_the_need(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     """34 % of 3 is two spares, a part of one counted whole; screen and order say so."""
     run, made, text = planned(tmp_path, capsys, 6, ["Rib", "3", "12", "2", "1", "34 %", ""])
     assert (run.status, made) == (0, {"Rib": (3, 2)})
-    assert "All 3 needed blanks are made, 2 of 2 spares" in run.out
+    assert "All 3 needed blanks are made, and 2 of 2 spares" in run.out
     assert "3 of 3 made and 2 spares" in text
 
 
@@ -43,7 +43,7 @@ def test_needs_come_before_spares(tmp_path: Path, capsys: pytest.CaptureFixture[
     rows = (["Rib", "2", "12", "2", "1", "2", "1"], ["Cleat", "2", "11", "2", "1", "", "2"])
     run, made, _ = planned(tmp_path, capsys, 5, *rows)
     assert (run.status, made) == (0, {"Rib": (2, 1), "Cleat": (2, 0)})
-    assert "All 4 needed blanks are made, 1 of 2 spares" in run.out
+    assert "All 4 needed blanks are made, and 1 of 2 spares" in run.out
 
 
 def test_a_kind_that_misses_any_has_no_spare(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

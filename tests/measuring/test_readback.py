@@ -60,8 +60,8 @@ Ash             1        1.00  0.0024
 all             4        7.00  0.0165
 
 Moisture: the Shop sheet sets no target moisture, so no size is changed for it.
-Rings to the wide face, as this shop has set the words: flat sawn 0° to 30°,
-rift 30° to 60°, quarter sawn 60° to 90°.
+Rings to the wide face, as this shop uses the words: flat sawn 0° to 30°, rift
+30° to 60°, quarter sawn 60° to 90°.
 
 Board by board
 Offcut  As read, in
@@ -88,7 +88,7 @@ end trim        3/4"  1/2"
 length premium  0.5   1
 All others at their defaults; bare numbers are inches.
 
-Columns kept that no rule reads
+Columns kept but not used
 Offcuts: Bin.
 """
 

@@ -175,14 +175,14 @@ def test_a_fitting_offcut_left_alone_is_owned_up_to() -> None:
 )
 def test_what_no_machine_makes(blank: Blank, text: str) -> None:
     """A section beyond the machines is said to be so, whatever is in the pile."""
-    assert reason(GOOD, blank=blank) == f"No machine of this shop makes it: {text}."
+    assert reason(GOOD, blank=blank) == f"No machine in this shop makes it: {text}."
 
 
 def test_too_thin_for_the_planer() -> None:
     """A thickness under the thinnest planed is said to be so."""
     shop = Shop(thickness_allowance=INCH, narrowest_rip=INCH)
     assert reason(GOOD, blank=replace(RIB, thickness=INCH // 8), shop=shop) == (
-        'No machine of this shop makes it: its thickness of 1/8" is below the thinnest planed of 1/4".'
+        'No machine in this shop makes it: its thickness of 1/8" is below the thinnest planed of 1/4".'
     )
 
 

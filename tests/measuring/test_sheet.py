@@ -39,7 +39,7 @@ def test_the_marks_on_the_wood_are_drawn_and_said() -> None:
         first, second = (" ".join(page.extract_text().split()) for page in pages.pages)
     assert "P001 face 1, hollow, up" in first
     assert "edge 1, towards you" in first
-    assert "Face 1: the hollow wide face, laid up." in first
+    assert "Face 1: the hollow wide face, turned up." in first
     assert "From and To: along the piece, both from end A." in second
     for mark in (" A ", " B "):
         assert mark in f" {first} "

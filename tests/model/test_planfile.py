@@ -200,9 +200,9 @@ BLANK = f"{BILLET_AT}/strips/0/sticks/0/blanks/0"
         (_set("proof/gap", float("nan")), "proof.gap is nan, expected a number of at most 30 figures"),
         (
             _set("input/path", "/"),
-            "the plan file is damaged: the plan has 'input.path', which is no key there",
+            "the plan file is damaged: the plan has 'input.path', which is not a key there",
         ),
-        (_set(f"{BILLET_AT}/spilt", 7), "offcuts[0].billets[0] has 'spilt', which is no key there"),
+        (_set(f"{BILLET_AT}/spilt", 7), "offcuts[0].billets[0] has 'spilt', which is not a key there"),
         (_set("made/Rib", 0.5), "the plan file is damaged: made['Rib'] is 0.5, expected a whole number"),
         (_set("proof/gap", 10**400), "proof.gap is 1000"),
     ],
@@ -264,7 +264,7 @@ def test_true_is_no_version() -> None:
 def test_a_field_that_stands_twice_is_named() -> None:
     """Nobody could say which of the two counts; another program might take the other one."""
     data = dump_plan(PLAN).replace(b'"made":', b'"made":{},"made":', 1)
-    with pytest.raises(PlanFileError, match=r"^the plan file is damaged: 'made' stands twice in one place"):
+    with pytest.raises(PlanFileError, match=r"^the plan file is damaged: 'made' is there twice in one place"):
         load_plan(data)
 
 

@@ -120,8 +120,8 @@ def test_cautions_say_lengths_in_the_shops_unit_first() -> None:
     """The other unit stands behind it in brackets."""
     inches = tiny_job().shop
     metric = replace(inches, units="mm")
-    assert "Clamp what is shorter than 12 in (300 mm)." in cautions(At.CROSSCUT, inches)[0]
-    assert "Clamp what is shorter than 300 mm (12 in)." in cautions(At.CROSSCUT, metric)[0]
+    assert "Clamp anything shorter than 12 in (300 mm)." in cautions(At.CROSSCUT, inches)[0]
+    assert "Clamp anything shorter than 300 mm (12 in)." in cautions(At.CROSSCUT, metric)[0]
     assert "At most 1/8 in (3 mm) a pass" in cautions(At.PLANER, inches)[1]
 
 

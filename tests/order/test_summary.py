@@ -166,7 +166,7 @@ def test_spares_are_counted_beside_the_needs() -> None:
         JOB, blanks=(replace(RIB, need=1, spare=2), replace(RIB, name="Cleat", need=0, length=inches(4)))
     )
     assert shown(job, planned(job)).startswith(
-        "The one needed blank is made, 1 of 2 spares, from 2 boards.\n"
+        "The one needed blank is made, and 1 of 2 spares, from 2 boards.\n"
     )
     assert "spares" not in shown(JOB, PLAN)
 

@@ -138,9 +138,9 @@ def test_the_page_says_what_the_screen_says(tmp_path: Path) -> None:
     [
         (
             "Name,Phone\nme,1\n",
-            ["ledger.csv: is no ledger: it has no column Date; settle writes one; move this file"],
+            ["ledger.csv: is not a ledger: it has no column Date; settle writes one; move this file"],
         ),
-        ("", ["ledger.csv: is no ledger: it has no column Date"]),
+        ("", ["ledger.csv: is not a ledger: it has no column Date"]),
     ],
     ids=["another file", "empty"],
 )
@@ -162,7 +162,7 @@ def test_a_ledger_without_a_batch_has_nothing_to_show(tmp_path: Path) -> None:
     path.write_text(",".join(HEADINGS) + "\n", encoding="utf-8")
     with pytest.raises(InputError) as error:
         read_ledger(path)
-    assert str(error.value) == "ledger.csv: holds no batch yet; settle writes them."
+    assert str(error.value) == "ledger.csv: has no batch yet; settle writes them."
     path.write_bytes(with_row(path, FIRST)[0])
     assert len(read_ledger(path)) == 1
 
@@ -174,6 +174,6 @@ def test_figures_and_dates_that_are_none_are_said_with_their_lines(tmp_path: Pat
         read_ledger(path)
     assert [problem.sentence() for problem in error.value.problems] == [
         "ledger.csv, line 2, Kerf: “lots” is not a number.",
-        "ledger.csv, line 3, Unit: “cords” is no unit; expected board feet or m³.",
+        "ledger.csv, line 3, Unit: “cords” is not a unit; expected board feet or m³.",
         "ledger.csv, line 3, Date: “soon” is not a date; expected a date such as 2026-03-28, or nothing.",
     ]

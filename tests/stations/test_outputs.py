@@ -165,7 +165,7 @@ def test_both_places_of_a_shifted_station_are_shown(
     said = " ".join(run.out.split())
     assert (
         "Station 3 is shifted from 1075 mm, where it is 5 mm from mould 2 at 1080 mm, which needs 25 mm clear, to "
-        "1055 mm. The largest space beside it is now 408 mm; wanted were 400 mm."
+        "1055 mm. The largest space beside it is now 408 mm; 400 mm was wanted."
     ) in said
     assert (
         "Free of clashes, nearest first: 9 spaces of 344.4 mm; 7 spaces of 442.9 mm, above the spacing wanted;"

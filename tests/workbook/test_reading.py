@@ -178,7 +178,7 @@ def test_lengths_that_move_by_more_than_half_a_mark_are_counted(tmp_path: Path) 
     )
     (warning,) = job.warnings
     assert warning.sentence() == (
-        'skiff.xlsx: has 4 lengths that were rounded to the safe side by more than half a mark of 1/32": Shop!B3, '
+        'skiff.xlsx: has 4 lengths that were rounded on the safe side by more than half a mark of 1/32": Shop!B3, '
         "Offcuts!B2, Offcuts!C2 and 1 more."
     )
     assert (job.shop.rip_kerf, job.offcuts[0].thickness) == (4 * MARK, INCH + INCH // 4)

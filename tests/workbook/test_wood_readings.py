@@ -111,7 +111,7 @@ def test_a_slope_shown_as_a_percentage(tmp_path: Path) -> None:
 
 
 def test_kinks(tmp_path: Path) -> None:
-    """One place, or several parted by semicolons, in order."""
+    """One place, or several separated by semicolons, in order."""
     job = read(wood(Offcuts_M2="20 1/2; 12", Offcuts_M3=18)(tmp_path))
     assert [offcut.kinks for offcut in job.offcuts] == [(12 * INCH, 41 * INCH // 2), (18 * INCH,)]
 
@@ -175,7 +175,7 @@ def test_one_row_a_species(tmp_path: Path) -> None:
     """A second row for the same word, hyphens and case aside, is refused."""
     sheets = with_species(["red-oak", 0.002, 0.004], ["Red oak", 0.002, 0.004])
     text = refused(lambda folder: save_xlsx(sheets, folder / "skiff.xlsx"), tmp_path)
-    assert text == "skiff.xlsx, Species!A3: “Red oak” has a row already; expected one row a species."
+    assert text == "skiff.xlsx, Species!A3: “Red oak” has a row already; expected one row for each species."
 
 
 def test_a_species_without_coefficients_is_warned_of_once(tmp_path: Path) -> None:

@@ -44,7 +44,8 @@ def calling_order(job: Job) -> tuple[str, tuple[str, ...]]:
     count = len(job.offcuts)
     head = (
         f"{job.name}, {count} {plural(count, 'board')}, in {unit_word(job.shop)}. Hook the tape on end A, edge 1 "
-        "towards you, face 1 up. A defect with no width named goes right across, one with no face named right through."
+        "towards you, face 1 up. A defect with no width given goes right across; one with no face given goes right "
+        "through."
     )
     return head, tuple(called(offcut, job.shop) for offcut in job.offcuts)
 

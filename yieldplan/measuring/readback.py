@@ -48,7 +48,7 @@ def understood(job: Job) -> Group:
         if (heads := dict.fromkeys(head for one in rows for head, _ in one.other))
     ]
     if kept:
-        parts += [heading("Columns kept that no rule reads"), Words(f"{'; '.join(kept)}.")]
+        parts += [heading("Columns kept but not used"), Words(f"{'; '.join(kept)}.")]
     return Group(*parts)
 
 

@@ -77,7 +77,7 @@ def _no_machine(blank: Blank, job: Job) -> str:
     if least is None or None in past:
         return ""
     return (
-        f"No machine of this shop makes it: its {least.what} of {length(least.size, shop)} is {least.beyond} of "
+        f"No machine in this shop makes it: its {least.what} of {length(least.size, shop)} is {least.beyond} of "
         f"{length(least.limit, shop)}."
     )
 

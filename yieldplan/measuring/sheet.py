@@ -40,7 +40,7 @@ _WEIGHTS |= {"Moisture": 1.45, "Rack": 1.0, "Face": 0.8, "Qty": 0.7}
 """How wide a column is beside one for a measure."""
 
 _ON_OFFCUTS = (
-    "Face 1: the hollow wide face, laid up. Edge 1: the hollow edge, turned towards you.",
+    "Face 1: the hollow wide face, turned up. Edge 1: the hollow edge, turned towards you.",
     "End A is then at your left. Write the name on face 1; mark A, face 1 and edge 1. Straight pieces: as you like.",
     "Sizes: the smallest along the piece, rounded down.",
     "Warp: the largest gap, over the whole piece, rounded up. Bow: straightedge along face 1; crook: along edge 1;",

@@ -103,7 +103,7 @@ def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(found) < len(pairs):
         names = [name for name, _ in pairs]
         twice = next(name for name in names if names.count(name) > 1)
-        raise PlanFileError(f"the plan file is damaged: {short(twice)} stands twice in one place.")
+        raise PlanFileError(f"the plan file is damaged: {short(twice)} is there twice in one place.")
     return found
 
 
@@ -123,7 +123,7 @@ def _faults(error: Exception, place: str = "") -> Iterator[str]:
         yield f"{place} is missing"
     elif isinstance(error, ForbiddenExtraKeysError):
         unknown = ", ".join(map(short, sorted(error.extra_fields)))
-        yield f"{place or 'the plan'} has {unknown}, which is no key there"
+        yield f"{place or 'the plan'} has {unknown}, which is not a key there"
     else:
         yield f"{place or 'the plan'} is {error}"
 

@@ -29,7 +29,9 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Shop
 
-DEFER = "The machine's manual, local rules and a trained person's judgement come before anything that stands here."
+DEFER = (
+    "The machine's manual, local rules and a trained person's judgement come before anything printed here."
+)
 
 ALWAYS = (
     "Dust collection on, mask on: all wood dust harms the lungs, some kinds more than others.",
@@ -38,7 +40,7 @@ ALWAYS = (
 
 _CAUTIONS: Mapping[At, tuple[str, ...]] = {
     At.CROSSCUT: (
-        "Clamp what is shorter than 300 mm (12 in). Hands 150 mm (6 in) from the blade.",
+        "Clamp anything shorter than 300 mm (12 in). Hands 150 mm (6 in) from the blade.",
         "A rough, warped board can close on the blade: support it on both sides, or take a hand saw.",
     ),
     At.JOINTER: (

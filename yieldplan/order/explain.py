@@ -22,9 +22,9 @@ LAYING = (
 )
 
 MARGINS = (
-    "What each blank has to spare before it is lost, once its billet is jointed as planned; what is planed off is part "
-    "of it. Each by itself: neighbours may count on the same gap. The spare board is untouched and gives each kind of "
-    "blank that this board gives, if not as many; one may be spare for several."
+    "What each blank has to spare before it is lost, once its billet is jointed as planned; what is planed off is "
+    "included. Take each figure by itself: neighbours may share one gap. The spare board is untouched and gives each "
+    "kind of blank that this board gives, if not as many; one may be spare for several."
 )
 
 SIZE = "Finished size"
@@ -108,7 +108,7 @@ def naming(order: Order) -> tuple[str, ...]:
     if paired:
         sentences.append(
             f"{listed(paired, 99)}: made in pairs of one species. Pencil the number of its pair on each as it is cut: "
-            "the two of one number belong together."
+            "the two with one number belong together."
         )
     if order.rack:
         sentences.append(f"{order.rack[0].name} and so on are new names, for what goes back on the rack.")
@@ -151,7 +151,7 @@ def holding(job: Job, old: Plan, new: Plan) -> str:
     names = PieceNames(job, new)
     kept = [names.board(drawn) for drawn in cards_that_hold(old, new)]
     if not kept:
-        return "No card of the older plan holds any more: cut by the new ones."
+        return "None of the older plan's cards holds any more: cut by the new ones."
     fresh = len(new.offcuts) - len(kept)
     new_ones = f" {fresh} {plural(fresh, 'board has', 'boards have')} a new card." if fresh else ""
     return f"Cards that still hold: {listed(kept, most=len(kept))}.{new_ones}"

@@ -80,7 +80,7 @@ def list_note(one: MachineList) -> str:
     if one.kind != "planer":
         return ""
     planes = [step for setting in one.settings for step in setting.steps if isinstance(step, Plane)]
-    note = "The jointed side lies on the table, unless a sawn one is named: that first, then turn over."
+    note = "Jointed side down on the table, unless a sawn one is named: sawn side down first, then turn over."
     resting = any(step.rest or step.overnight for step in planes)
     return f"{note} {RESTS} rests first, is sighted, and jointed again if it moved." if resting else note
 
@@ -128,7 +128,7 @@ def _items(setting: Setting, fig: Fig) -> Iterator[str]:
             metal = "pull the metal first; " if step.metal else ""
             yield f"{step.board}: {metal}{ends_words(step, fig).removeprefix('ends off ')}"
         elif isinstance(step, Split):
-            yield f"{step.piece}: a line so far from edge 1, hollow side down; {halves_words(step)}"
+            yield f"{step.piece}: a line this far from edge 1, hollow side down; {halves_words(step)}"
         elif isinstance(step, Square):
             yield several(step.sticks) + keep_words(step.kept, ", ")
         elif isinstance(step, Stop):

@@ -87,7 +87,7 @@ def _milled(milled: Milled, board: str, shop: Shop) -> Iterator[str]:
     planes = [step for step in steps if isinstance(step, Plane)]
     if any(plane.rest or plane.overnight for plane in planes):
         night = " overnight, stickered" if any(plane.overnight for plane in planes) else ""
-        yield f"let the sticks rest{night}; sight them, joint again any that have moved"
+        yield f"let the sticks rest{night}; sight them, and joint again any that have moved"
     for edge, flat in zip(planes[::2], planes[1::2], strict=True):
         yield head(edge.sticks) + _plane(edge, flat, fig)
     yield from (head(square.sticks) + text for square, text in _lengths(steps, shop.stick_trim, fig))

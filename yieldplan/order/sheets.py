@@ -162,7 +162,7 @@ def _figures(order: Order) -> Iterator[tuple[Cell, ...]]:
     cost, wood = (f"{net_wood(one, shop.units)} {unit}" for one in (proof.cost, proof.net_worth))
     yield "Cost: wood and the price of work", cost, f"of which wood {wood}"
     least = f"{net_wood(proof.bound, shop.units, up=False)} {unit}"
-    yield "No plan that misses no more costs less than", least, f"gap {100 * proof.gap:.2f} %"
+    yield "No plan that misses as few costs less than", least, f"gap {100 * proof.gap:.2f} %"
 
 
 def _settings(order: Order) -> Iterator[tuple[Cell, ...]]:

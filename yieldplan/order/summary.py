@@ -86,7 +86,7 @@ def _made(order: Order) -> str:
     """Return what is made, of what was needed and wanted beyond it."""
     need, spare = (sum(getattr(kind, what) for kind in order.job.blanks) for what in ("need", "spare"))
     missing, boards = order.plan.missing_total, len(order.cards)
-    spares = f", {order.plan.spare_total} of {spare} spares" if spare else ""
+    spares = f", and {order.plan.spare_total} of {spare} spares" if spare else ""
     if missing:
         made = f"; {order.plan.spare_total} of {spare} spares are made" if spare else ""
         return f"SHORT: {missing} of {need} needed blanks {plural(missing, 'is', 'are')} missing{made}."

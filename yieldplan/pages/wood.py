@@ -75,4 +75,4 @@ def _boards(shop: Shop, sticks: Iterable[Planed]) -> tuple[list[str], list[str]]
 def ring_sentence(shop: Shop) -> str:
     """Return which ring angles the words mean here."""
     spans = ", ".join(f"{word} {low}° to {high}°" for word, (low, high) in shop.ring_words.items())
-    return f"Rings to the wide face, as this shop has set the words: {spans}."
+    return f"Rings to the wide face, as this shop uses the words: {spans}."

@@ -175,9 +175,9 @@ class _Reader:
         if piece is None and fold(name) in self._pile:
             row.fault("Piece", "is in the pile, but this plan does not cut it", self.this, "take the row out")
         elif piece is None:
-            row.fault("Piece", "is no piece of this plan", self.this, self._names.did_you_mean(name))
+            row.fault("Piece", "is not a piece of this plan", self.this, self._names.did_you_mean(name))
         elif (first := self._met.setdefault(fold(name), row)) is not row:
-            row.fault("Piece", f"is here twice ({first.place('Piece')})", "one row a piece")
+            row.fault("Piece", f"is here twice ({first.place('Piece')})", "one row for each piece")
         elif piece.kind != "keeper" and planned not in ("", fold(sanitize(piece.gives))):
             found = f"is not what this plan makes of {piece.name}"
             row.fault("Planned", found, f"{piece.gives}, or nothing", "is it the sheet of another plan?")

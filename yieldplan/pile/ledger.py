@@ -115,7 +115,7 @@ def read_ledger(ledger: Path) -> pd.DataFrame:
     """
     frame, _ = _read(ledger)
     if frame.empty:
-        raise _no_ledger(ledger, "holds no batch yet", "settle writes them")
+        raise _no_ledger(ledger, "has no batch yet", "settle writes them")
     problems: list[Problem] = []
 
     def check(name: str, wrong: pd.Series[bool], found: str, expected: str = "") -> None:
@@ -128,7 +128,7 @@ def read_ledger(ledger: Path) -> pd.DataFrame:
         check(name, numbers.isna() | (numbers < 0), "is not a number")
         frame[name] = numbers
     frame["Unit"] = frame["Unit"].replace("m3", "m³")
-    check("Unit", ~frame["Unit"].isin(list(UNITS)), "is no unit", " or ".join(UNITS))
+    check("Unit", ~frame["Unit"].isin(list(UNITS)), "is not a unit", " or ".join(UNITS))
     days = pd.to_datetime(frame["Date"].str.strip(), errors="coerce", format="mixed")
     undated = days.isna() & (frame["Date"].str.strip() != "")
     check("Date", undated, "is not a date", "a date such as 2026-03-28, or nothing")
@@ -153,7 +153,7 @@ def _read(ledger: Path) -> tuple[pd.DataFrame, str]:
     for name in HEADINGS:
         if fold(name) not in names:
             hint = "settle writes one; move this file away if it is another"
-            raise _no_ledger(ledger, f"is no ledger: it has no column {name}", hint)
+            raise _no_ledger(ledger, f"is not a ledger: it has no column {name}", hint)
     return frame.rename(columns={names[fold(name)]: name for name in HEADINGS}), separator
 
 

@@ -181,7 +181,7 @@ def check_out(source: Path, out: Path) -> None:
             f"{out} is the input itself, which is left as it is; choose another name for --out."
         )
     if source.is_dir() and (out.is_file() or out.suffix.lower() == ".xlsx"):
-        raise ArgumentError(f"{out} is no folder, as the input is; name a folder for --out.")
+        raise ArgumentError(f"{out} is not a folder, as the input is; name a folder for --out.")
     if source.is_file() and out.suffix.lower() != ".xlsx":
         raise ArgumentError(f"{out.name} does not end in .xlsx, as the input does; give --out such a name.")
 

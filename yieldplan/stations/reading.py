@@ -212,7 +212,7 @@ def _check_points(draft: _Draft) -> None:
     row, run = draft.row, draft.run
     if len(draft.points) == 1:
         found = f"is the only point of the run {run.name}"
-        draft.points[0][0].fault("At", found, "two points at least, better five")
+        draft.points[0][0].fault("At", found, "two points at least; five are better")
     elif not draft.points and run.blank and row.good("Run", "Blank"):
         row.fault("Blank", "is to get its lengths from this run, which has no points", "rows on Points")
     for (_, one), (place, other) in pairwise(draft.points):
@@ -220,7 +220,7 @@ def _check_points(draft: _Draft) -> None:
         if 2 * rise > away:
             apart = f"{_said(place, rise)} from the point before it, {_said(place, away)} away"
             hint = "check the figure, or take the lengths near it off the boat"
-            place.warn("Measure", f"differs by {apart}: too steep for a batten to lie true", hint)
+            place.warn("Measure", f"differs by {apart}: too steep for a batten to lie fair", hint)
 
 
 def _read_obstacles(rows: Sequence[Row], drafts: dict[str, _Draft], names: Names) -> None:
@@ -245,7 +245,7 @@ def _obstacle(row: Row) -> Obstacle:
     start, clear = cells.exact_length(row, "At"), cells.exact_length(row, "Clear", default=0)
     end = start if row.cell("To").empty else cells.exact_length(row, "To")
     if row.good("At", "To") and end < start:
-        row.fault("To", "lies before At", f"at least {_said(row, start)}", "exchange the two")
+        row.fault("To", "lies before At", f"at least {_said(row, start)}", "swap the two")
     if row.good("At", "To", "Clear") and end == start and not clear:
         row.fault("Clear", "is nothing, so nothing could be too near", "the room that a frame needs from it")
     shift = cells.yes(row, "Shift", "yes where a station on it is to be shifted")

@@ -126,7 +126,7 @@ def _shift_words(tape: Tape, station: Station, marks: Marks) -> str:
     widest = max(spaces[max(station.number - 2, 0) : station.number], default=0)
     if (wanted := tape.run.spacing) is not None and widest > wanted + MM:
         now = f"The largest space beside it is now {both(widest, marks)}"
-        words += f" {now}; wanted were {both(wanted, marks)}."
+        words += f" {now}; {both(wanted, marks)} was wanted."
     return words
 
 

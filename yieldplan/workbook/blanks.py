@@ -35,7 +35,7 @@ def _blank(row: Row, name: str, shop: Shop) -> Blank | None:
     need = cells.whole(row, "Need", 0, MOST_WANTED)
     others: dict[str, Any] = {
         "spare": _spare(row, need),
-        "pairs": cells.yes(row, "Pairs", "yes where they are made in twos of one species, or nothing"),
+        "pairs": cells.yes(row, "Pairs", "yes where they are made in pairs of one species, or nothing"),
     }
     length, width, thickness = (
         cells.length(row, heading, wanted, above_nothing=True) for heading in ("Length", "Width", "Thickness")

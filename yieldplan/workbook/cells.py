@@ -31,7 +31,7 @@ _NOTHING = {"-", "--", "–", "none", "null", "no", "nil", "n/a", "na", "x", "fl
 
 _WORDS = re.compile(r"[^\W\d_]{3,}(?:[ -][^\W\d_]{2,})*")
 A_LENGTH, A_PLACE, _A_NUMBER = "a length", "a place", "a number"
-_NO_LENGTH = "is no length at all"
+_NO_LENGTH = "is not a length at all"
 _LONG = measure.LONGEST // 4
 """What is offered for a length that is too long is no longer than this, in steps."""
 

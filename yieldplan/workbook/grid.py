@@ -173,7 +173,7 @@ class Marks:
         places = [place.removeprefix(f"{file}, ") for place in self._moved[:_NAMED]]
         more = [f"{count - _NAMED} more"] if count > _NAMED else []
         lengths = "a length that was" if count == 1 else f"{count} lengths that were"
-        found = f"has {lengths} rounded to the safe side by more than half a mark of {mark}"
+        found = f"has {lengths} rounded on the safe side by more than half a mark of {mark}"
         faults.warning(Problem(file=file, found=f"{found}: {joined(places + more)}"))
 
 

@@ -58,7 +58,7 @@ def read_offcuts(sheet: Table, shop: Shop) -> Pile:
             complete = False
         elif first := found.get(fold(name)):
             told = f"is the name of another offcut ({first[0].place('Offcut')})"
-            row.fault("Offcut", told, "a name of its own", "like pieces go in one row, with Qty")
+            row.fault("Offcut", told, "a name of its own", "put like pieces in one row, with Qty")
         else:
             found[fold(name)] = (row, offcut)
     return Pile(named=found, complete=complete and bool(found), rows=rows)

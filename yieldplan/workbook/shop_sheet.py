@@ -171,7 +171,7 @@ def _mark(row: Row, usual: Marks) -> int:
     )
     expected = f"whole {words}, at most {write(_COARSEST if usual.unit == 'inch' else 50 * MM, usual.unit)}"
     if row.good("Value") and (found % grain or not 0 < found <= _COARSEST):
-        row.fault("Value", "is not a mark that a rule has", expected)
+        row.fault("Value", "is not a mark found on a rule", expected)
     return int(found) if row.good("Value") else usual.mark
 
 

@@ -148,7 +148,7 @@ def table(grid: Grid, layout: Layout, faults: Faults, marks: Marks) -> Table:
         if heading and heading not in columns:
             columns[heading] = column
         elif heading:
-            found, expected = "is a heading for the second time", "each heading once"
+            found, expected = "is a heading already", "each heading once"
             faults.error(grid.problem(place, found, expected, value=text))
         elif fold(text) in gone:
             faults.error(grid.problem(place, "is no longer read", "", gone[fold(text)], text))
@@ -170,7 +170,7 @@ def _report_headings(
         return
     head, below = grid.rows[0][0], _headings_below(grid, layout)
     if not columns and not any(near(heading, others.values()) for heading in layout.required):
-        part = "if they are there, part the fields by commas, semicolons or tabs"
+        part = "if they are there, separate the fields with commas, semicolons or tabs"
         step = part if grid.separator and len(others) == 1 else "put them above what you typed"
         found = f"has none of its headings in {'line' if grid.separator else 'row'} {head}"
         faults.error(grid.problem("", found, expected, below or step))

@@ -67,13 +67,13 @@ def _warn_of_blanks(batch: Batch, nears: Sequence[Near | None], pile: Pile, shop
         if blank.pairs and (blank.need + blank.spare) % 2:
             many = f"{blank.need}{f' and {blank.spare} spare' if blank.spare else ''}"
             step = "one more, or one fewer, makes pairs of all"
-            row.warn("Pairs", f"makes {many} in twos, so one stands alone", step)
+            row.warn("Pairs", f"makes {many} in pairs, so one stands alone", step)
         missing = [word for word in blank.species if word not in species]
         for word in missing:
             row.warn("Species", f"asks for {word}, which no offcut is", species.did_you_mean(word))
         for word in blank.allows:
             if word not in kinds and (likely := usual_kind(word)):
-                row.warn("Allows", f"allows {word}, which no defect is", f"did you mean {likely}?")
+                row.warn("Allows", f"allows {word}, but no defect is called that", f"did you mean {likely}?")
         barred = not row.doubted and _is_barred(row, blank, shop)
         told = barred or row.doubted or (missing and len(missing) == len(blank.species))
         if near is not None and blank.need + blank.spare and not told:

@@ -125,8 +125,8 @@ def moisture(row: Row) -> Fraction | None:
 
 
 def kinks(row: Row, length: int) -> tuple[int, ...]:
-    """Return where an offcut is kinked (steps from end A): one place, or several parted by semicolons."""
-    heading, expected = "Kink at", "a place such as 18 1/2, several parted by semicolons"
+    """Return where an offcut is kinked (steps from end A): one place, or several separated by semicolons."""
+    heading, expected = "Kink at", "a place such as 18 1/2, several separated by semicolons"
     cell = cells.filled(row, heading, cells.A_PLACE, expected)
     if cell is None:
         return ()
@@ -165,7 +165,7 @@ def read_species(sheet: Table) -> tuple[Species, ...]:
     for row in sheet.rows():
         name = cells.name(row, "Species")
         if row.good("Species") and species_key(name) in found:
-            row.fault("Species", "has a row already", "one row a species")
+            row.fault("Species", "has a row already", "one row for each species")
         coefficients = _pair(row, _COEFFICIENTS, MOST_COEFFICIENT, "write it as a share: 0.00365")
         shrinkages = _pair(row, _SHRINKAGES, MOST_SHRINKAGE, "")
         if not row.failed and not coefficients and not shrinkages:
