@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model.pieces import counted
@@ -11,11 +10,11 @@ from yieldplan.model.words import slope_words
 from yieldplan.order.explain import holding
 from yieldplan.pages.renderables import Words, heading, row, table
 from yieldplan.pages.wording import length, listed, percent, plural, size, unit_sign, volume
-from yieldplan.pile.buy import money_job, smallest_boards, to_buy, what_to_buy
+from yieldplan.pile.buy import money_job, smallest_boards, what_to_buy
 from yieldplan.pile.more import how_much_more, whole_sets
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterator
 
     from rich.console import RenderableType
 
@@ -49,7 +48,7 @@ def buying(
     for one in left:
         yield Words(_smallest(one, job.shop))
     if left and not job.yard:
-        yield from _in_all(left, plan, job.shop)
+        yield Words("List what the yard sells, with prices, on a sheet Yard, and the plan says which to buy.")
 
 
 def _bought(found: Purchase) -> Iterator[RenderableType]:
@@ -67,12 +66,10 @@ def _bought(found: Purchase) -> Iterator[RenderableType]:
         names = ", ".join(f"{n} {name}" for name, n in gives.items())
         row(result, count, board.name, sizes, _money(stock.price, sign), names)
     yield result
-    ways = Counter(
-        (drawn.offcut, "; ".join(_cut_as(part, shop) for part in drawn.jointed))
-        for drawn in found.plan.offcuts
-    )
-    for (name, words), count in ways.items():
-        yield Words(f"{name}{f', {count} of them' if count > 1 else ''}: {words}.")
+    offcuts = found.plan.offcuts
+    ways = Counter((drawn.offcut, *(_cut_as(part, shop) for part in drawn.jointed)) for drawn in offcuts)
+    for (name, *parts), count in ways.items():
+        yield Words(f"{name}{f', {count} of them' if count > 1 else ''}: {'; '.join(parts)}.")
     yield Words(_how_good(found))
     kept, blanks = found.plan.account.keepers, found.plan.account.blanks
     keepers = f", of which {volume(kept, shop)} goes on the rack as keepers" if kept else ""
@@ -131,19 +128,6 @@ def _smallest(one: SmallestBoard, shop: Shop) -> str:
         all_of = "both" if one.missing == 2 else f"all {one.missing}"
         text += f". One {length(one.length_for_all, shop)} long gives {all_of}"
     return f"{text}."
-
-
-def _in_all(left: Sequence[SmallestBoard], plan: Plan, shop: Shop) -> Iterator[RenderableType]:
-    """Yield how much to buy at the plan's own waste, and what would say more."""
-    net = sum(one.missing * one.blank.length * one.blank.width * one.blank.thickness for one in left)
-    used, blanks = plan.account.used, plan.account.blanks
-    if blanks:
-        buy = round(to_buy(Fraction(net), 1 - Fraction(blanks, used)))
-        yield Words(
-            f"In blanks that is {volume(net, shop)}; at this plan's waste of {percent(used - blanks, used)} "
-            f"buy {volume(buy, shop)}."
-        )
-    yield Words("List what the yard sells, with prices, on a sheet Yard, and the plan says which to buy.")
 
 
 def more_of_each(job: Job, plan: Plan, *, recheck: Recheck) -> Iterator[RenderableType]:

@@ -97,10 +97,7 @@ def read_entries(
     ``path`` is the order's workbook, or its csv file; ``found`` are the plan's pieces, and ``fingerprint`` is the first
     eight hex digits of the plan file's sha256.
 
-    Raises
-    ------
-    InputError
-        If there is no such sheet to be read at all, or it says of itself that it belongs to another plan.
+    Raises InputError if there is no such sheet to be read at all, or it says of itself that it belongs to another plan.
     """
     grids = _grids(path, faults)
     sheet = next((grid for grid in grids if not grid.sheet or fold(grid.sheet) == fold(HAPPENED_SHEET)), None)

@@ -86,10 +86,7 @@ def ledger_row(job: Job, settled: Settlement, date: str = "") -> dict[str, str]:
 def with_row(ledger: Path, row: dict[str, str]) -> tuple[bytes, bool]:
     """Return the ledger's bytes with a batch in it, and whether another row of the same plan gave way to it.
 
-    Raises
-    ------
-    InputError
-        If what stands there under that name is no ledger.
+    Raises InputError if what stands there under that name is no ledger.
     """
     frame, separator = _read(ledger) if ledger.exists() else (pd.DataFrame(columns=list(HEADINGS)), ",")
     if separator == ";":
@@ -108,10 +105,7 @@ def with_row(ledger: Path, row: dict[str, str]) -> tuple[bytes, bool]:
 def read_ledger(ledger: Path) -> pd.DataFrame:
     """Return the batches of a ledger in their order, figures as numbers, dates as days or missing.
 
-    Raises
-    ------
-    InputError
-        If it is no ledger, holds no batch, or holds figures that are none.
+    Raises InputError if it is no ledger, holds no batch, or holds figures that are none.
     """
     frame, _ = _read(ledger)
     if frame.empty:

@@ -79,10 +79,7 @@ def whole_sets(job: Job, *, recheck: Recheck, seconds: float = 10.0) -> More:
     What is found is raised by doubling, then by halving the step to the least that was not made; then what there is at
     most is lowered, by halving the step between it and the greatest that is in doubt.
 
-    Raises
-    ------
-    ValueError
-        If the batch needs no blank, so that there is no end to it.
+    Raises ValueError if the batch needs no blank, so that there is no end to it.
     """
     one = sum(blank.need * blank.length * blank.width * blank.thickness for blank in job.blanks)
     if not one:

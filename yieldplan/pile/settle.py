@@ -45,14 +45,7 @@ def next_input(source: Path, job: Job, settled: Settlement, date: str = "") -> M
     Boards that are cut stand on the sheet Cut, keepers as new rows of Offcuts, Need is what is still to be made; all
     else is as it was. The same batch gives the same bytes.
 
-    Parameters
-    ----------
-    source, job
-        The input that the plan was made from, and what was read from it.
-    settled
-        What the batch leaves.
-    date
-        What stands under Date on the sheet Cut.
+    ``source`` is the input that the plan was made from; ``date`` stands under Date on the sheet Cut.
     """
     following = _Next(source, job, settled)
     if settled.boards:
@@ -171,10 +164,7 @@ def _said(offcut: Offcut, one: Defect, shop: Shop) -> str:
 def check_out(source: Path, out: Path) -> None:
     """Raise before any work is done if the next input cannot be called ``out``.
 
-    Raises
-    ------
-    ArgumentError
-        If it is the input itself, or not of the input's kind.
+    Raises ArgumentError if it is the input itself, or not of the input's kind.
     """
     if source.exists() and out.exists() and out.samefile(source):
         raise ArgumentError(
@@ -195,14 +185,8 @@ def write_settled(
     a row that is missing. Another run that writes there is waited for. ``force``: whether a next input that is there
     already, and is another, may be overwritten.
 
-    Raises
-    ------
-    ArgumentError
-        If it may not.
-    InputError
-        If the ledger is none.
-    OutputError
-        If something cannot be written; nothing is changed then.
+    Raises ArgumentError if it may not; InputError if the ledger is none; OutputError if something cannot be written;
+    nothing is changed then.
     """
     home = (source if source.name not in ("", "..") else source.absolute()).parent
     _, replaced = with_row(home / LEDGER, row)  # what is no ledger is refused before anything is written

@@ -87,10 +87,7 @@ def settlement(job: Job, plan: Plan, happened: Path, *, half_way: bool = False) 
 
     The plan is one of this job, and passed the recheck. ``half_way``: boards without an entry are still to be cut.
 
-    Raises
-    ------
-    InputError
-        With every problem of what was written down.
+    Raises InputError with every problem of what was written down.
     """
     fingerprint, faults = hashlib.sha256(dump_plan(plan)).hexdigest()[:8], Faults()
     found = pieces(job, plan)

@@ -97,10 +97,7 @@ def copies(source: Path, rows: BlankRows, kinds: Sequence[BlankKind]) -> dict[st
     Nothing where no run names a blank. A number of spares is kept for the longest alone, which serves as any of them; a
     share holds for each.
 
-    Raises
-    ------
-    OutputError
-        If rows cannot be put into the sheet as it is stored.
+    Raises OutputError if rows cannot be put into the sheet as it is stored.
     """
     if rows.sheet is None or not kinds:
         return {}
@@ -133,10 +130,7 @@ def copies(source: Path, rows: BlankRows, kinds: Sequence[BlankKind]) -> dict[st
 def check_copies(source: Path, out: Path, made: Mapping[str, bytes]) -> None:
     """Raise if a copy would take the place of the input, or of a copy that was worked in since it was written.
 
-    Raises
-    ------
-    ArgumentError
-        With what stands there and what to do.
+    Raises ArgumentError with what stands there and what to do.
     """
     if not made or not out.is_dir():
         return

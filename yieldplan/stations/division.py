@@ -69,23 +69,12 @@ class Obstacle:
 class Run:
     """A stretch along keel or chine that is divided into equal spaces.
 
-    Attributes
-    ----------
-    from_start, from_end
-        How far from that end of the run the first or the last frame stands; None: no frame stands at that end, and
-        the space next to it begins at the end itself (a stem, a transom, a mould).
-    siding
-        How much of the run a frame takes; its mark is the face nearer the start.
-    spacing, spaces
-        The largest distance from mark to mark that is wanted, or how many spaces; one of the two is None.
-    sides
-        How many of each frame the boat has: 2 where there is one to port and one to starboard.
-    allowance
-        What is added to each length for fitting.
-    blank
-        The row of Blanks that the lengths go to; empty: only the marks are wanted.
-    points
-        Rising by place; none where no lengths are wanted.
+    The first and the last frame stand ``from_start`` and ``from_end`` from that end of it; None: no frame stands there,
+    and the space next to it begins at the end itself (a stem, a transom, a mould). ``siding`` is how much of the run a
+    frame takes; its mark is the face nearer the start. ``spacing`` is the largest distance from mark to mark that is
+    wanted, ``spaces`` how many spaces; one of the two is None. ``sides`` is 2 where there is one of each frame to port
+    and one to starboard; ``allowance`` is added to each length for fitting. The lengths go to the row of Blanks of the
+    name ``blank``; empty: only the marks are wanted. ``points`` rise by place; none where no lengths are wanted.
     """
 
     name: str

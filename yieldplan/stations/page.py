@@ -22,7 +22,6 @@ from yieldplan.stations.division import through
 
 if TYPE_CHECKING:
     from yieldplan.pages.paper import Paper
-    from yieldplan.stations.division import Obstacle
     from yieldplan.stations.tape import Tape, TapeList
 
 _POINTS_A_MM = 72 / 25.4
@@ -45,7 +44,7 @@ TICK, STATION, FIGURES = 18.0, 46.0, 71.0
 """Points for a box to tick, for a station's number, and for a column of figures."""
 
 KINDS = (140.0, 40.0, 130.0)
-"""Points for the columns of the blanks, but for the last."""
+"""Points for the columns of the blanks."""
 
 
 def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
@@ -58,11 +57,8 @@ def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
     if found.kinds:
         document.running()
         document.story += [CondPageBreak(TOGETHER), para("Blanks", SET, bold=True, before=14.0)]
-        widths = [*KINDS, document.measure - sum(KINDS)]
-        document.story += [
-            grid(words.KIND_HEADS, list(words.kind_rows(found)), widths),
-            para(words.wood_words(found)),
-        ]
+        kinds = grid(words.KIND_HEADS, words.kind_rows(found), KINDS)
+        document.story += [kinds, para(words.wood_words(found))]
     return document.drawn()
 
 
@@ -90,7 +86,7 @@ def _put_tape(document: Document, found: TapeList, tape: Tape) -> None:
         *(para(note, PROSE) for note in words.notes(tape, marks)),
     ]
     if picture.obstacles:
-        near = (words.obstacle_words(obstacle, marks) for obstacle, _, _ in picture.obstacles)
+        near = (words.obstacle_words(obstacle, marks) for obstacle in picture.obstacles)
         document.story.append(para(f"In the way: {'; '.join(near)}.", FOOT, before=4.0))
 
 
@@ -104,8 +100,8 @@ class _Picture:
         self.below = max(1, math.ceil(_POINTS_A_MM * max(self.run.length / width, tallest / _HIGHEST) / MM))
         self._factor = _POINTS_A_MM / self.below / MM
         self.left = (width - float(self.run.length) * self._factor) / 2
-        self.obstacles, rows = self._place_names()
-        self.base = _NUMBERS + 8.0 + (_BAR + 2.0 + rows * _NAME_ROW if self.obstacles else 0.0)
+        self.obstacles = sorted(self.run.obstacles, key=lambda obstacle: obstacle.start)
+        self.base = _NUMBERS + 8.0 + (_BAR + 2.0 + _NAME_ROWS * _NAME_ROW if self.obstacles else 0.0)
         high = float(tallest) * self._factor if self.run.points else _BARE
         self.sketch = Sketch(width, self.base + high + 6.0)
         ends = (self._x(0), self._x(self.run.length))
@@ -119,33 +115,28 @@ class _Picture:
     def _y(self, length: Fraction) -> float:
         return self.base + float(length) * self._factor
 
-    def _place_names(self) -> tuple[list[tuple[Obstacle, float, int | None]], int]:
-        """Return the obstacles, each with where its name begins and in which row, and how many rows there are."""
-        placed: list[tuple[Obstacle, float, int | None]] = []
-        ends = [-math.inf] * _NAME_ROWS
-        for obstacle in sorted(self.run.obstacles, key=lambda obstacle: obstacle.start):
-            wide, middle = width_of(obstacle.name, FOOT), self._x((obstacle.start + obstacle.end) / 2)
-            x = min(max(0.0, middle - wide / 2), max(0.0, self.width - wide))
-            place = next((row for row, end in enumerate(ends) if x > end + 4), None)
-            if place is not None:
-                ends[place] = x + wide
-            placed.append((obstacle, x, place))
-        return placed, sum(end >= 0 for end in ends)
+    def _label(self, text: str, middle: float, *bases: float) -> None:
+        """Write a line of words on the first base line where it stands clear of the others; nowhere if on none."""
+        wide = width_of(text, FOOT)
+        x = min(max(0.0, middle - wide / 2), max(0.0, self.width - wide))
+        clear = (
+            word
+            for word in (Word(text, x, base, FOOT) for base in bases)
+            if not any(word.box.grown(1.0).meets(other) for other in self.sketch.words)
+        )
+        if (found := next(clear, None)) is not None:
+            self.sketch.write(found)
 
     def draw_frames(self) -> None:
         """Draw every frame with its number; where a station was shifted, also where it stood, broken."""
-        taken = -math.inf
         for row in self.tape.rows:
             top = self.base + _BARE if row.length is None else self._y(row.length)
-            x, label = self._x(row.station.mark), str(row.station.number)
-            self.sketch.rect(Box(x, self.base, self._x(row.station.mark + self.run.siding), top), 0.6)
+            x, far = self._x(row.station.mark), self._x(row.station.mark + self.run.siding)
+            self.sketch.rect(Box(x, self.base, far, top), 0.6)
+            self._label(str(row.station.number), x, self.base - 4 - FOOT)
             if row.station.shifted:
                 unshifted = self._x(row.station.unshifted)
                 self.sketch.line((unshifted, self.base, unshifted, top), FINE, dashed=True)
-            wide = width_of(label, FOOT)
-            if x - wide / 2 > taken + 2:
-                self.sketch.write(Word(label, x - wide / 2, self.base - 4 - FOOT, FOOT))
-                taken = x + wide / 2
 
     def draw_curve(self, *, linear: bool) -> None:
         """Draw the curve through the points, without the allowance, and a small square at each point."""
@@ -165,12 +156,11 @@ class _Picture:
     def draw_obstacles(self) -> None:
         """Draw the obstacles below the run, each with the room it needs as a broken line."""
         top = self.base - _NUMBERS
-        for obstacle, x, row in self.obstacles:
-            near = max(Fraction(0), obstacle.start - obstacle.clear)
-            far = min(self.run.length, obstacle.end + obstacle.clear)
-            middle = top - _BAR / 2
-            self.sketch.line((self._x(near), middle, self._x(far), middle), FINE, dashed=True)
-            ends = (self._x(obstacle.start) - 0.6, self._x(obstacle.end) + 0.6)
-            self.sketch.rect(Box(ends[0], top - _BAR, ends[1], top), FIRM)
-            if row is not None:
-                self.sketch.write(Word(obstacle.name, x, top - _BAR - 2 - row * _NAME_ROW - FOOT, FOOT))
+        rows = [top - _BAR - 2 - FOOT - row * _NAME_ROW for row in range(_NAME_ROWS)]
+        for obstacle in self.obstacles:
+            start, end, middle = self._x(obstacle.start), self._x(obstacle.end), top - _BAR / 2
+            near = self._x(max(Fraction(0), obstacle.start - obstacle.clear))
+            far = self._x(min(self.run.length, obstacle.end + obstacle.clear))
+            self.sketch.line((near, middle, far, middle), FINE, dashed=True)
+            self.sketch.rect(Box(start - 0.6, top - _BAR, end + 0.6, top), FIRM)
+            self._label(obstacle.name, (start + end) / 2, *rows)

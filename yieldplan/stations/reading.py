@@ -73,10 +73,7 @@ def read_survey(path: str | Path, *, linear: bool = False) -> Survey:
     Offcuts and defects are not read: stations can be set out before the pile is measured. With ``linear`` the lengths
     lie on straight lines from point to point.
 
-    Raises
-    ------
-    InputError
-        With every problem of these sheets, the questionable things behind them.
+    Raises InputError with every problem of these sheets, the questionable things behind them.
     """
     faults = Faults()
     source = open_source(Path(path), faults, _SHEETS)
@@ -123,9 +120,12 @@ def _read_runs(sheet: Table) -> dict[str, _Draft]:
 
 def _run(row: Row, name: str) -> Run:
     length = cells.exact_length(row, "Length", above_nothing=True)
+    parts = {
+        heading: cells.exact_length(row, heading, default=0)
+        for heading in ("Siding", "From start", "From end", "Allowance")
+    }
     from_start, from_end = (
-        None if row.cell(heading).empty else cells.exact_length(row, heading)
-        for heading in ("From start", "From end")
+        None if row.cell(heading).empty else parts[heading] for heading in ("From start", "From end")
     )
     spacing, spaces = _spacing(row)
     run = Run(
@@ -133,15 +133,14 @@ def _run(row: Row, name: str) -> Run:
         length=length,
         from_start=from_start,
         from_end=from_end,
-        siding=cells.exact_length(row, "Siding", default=0),
+        siding=parts["Siding"],
         spacing=spacing,
         spaces=spaces,
         sides=cells.whole(row, "Sides", 1, 2, default=2, expected="1, or 2 for port and starboard"),
-        allowance=cells.exact_length(row, "Allowance", default=0),
+        allowance=parts.pop("Allowance"),
         blank="" if row.cell("Blank").empty else cells.name(row, "Blank"),
     )
-    if row.good("Length", "From start", "From end", "Siding") and run.stretch <= run.siding:
-        parts = {"Siding": run.siding, "From start": from_start or 0, "From end": from_end or 0}
+    if row.good("Length", *parts) and run.stretch <= run.siding:
         expected = f"less, the run being {_said(row, length)} long"
         row.fault(max(parts, key=parts.__getitem__), "leaves nothing of the run to divide", expected)
     return run

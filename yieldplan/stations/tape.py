@@ -81,10 +81,7 @@ def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | No
     Runs that name the same blank share its lengths. With ``at_most`` it has so many at most; or with ``longer_by`` as
     few as keep to it that none is longer than a frame cut from it by more than so much (steps).
 
-    Raises
-    ------
-    ArgumentError
-        If there are more lengths than Blanks takes.
+    Raises ArgumentError if there are more lengths than Blanks takes.
     """
     found = [lengths(division, linear=survey.linear) for division in survey.divisions]
     wanted, names = defaultdict[str, Counter[int]](Counter), dict[str, str]()

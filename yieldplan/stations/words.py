@@ -19,8 +19,6 @@ from yieldplan.sanitize import sanitize
 from yieldplan.stations.division import blank_length
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from rich.console import RenderableType
 
     from yieldplan.stations.division import Division, Obstacle, Station
@@ -28,8 +26,7 @@ if TYPE_CHECKING:
     from yieldplan.workbook.grid import Marks
 
 HEADS = ("Station", "Mark, mm", "Mark, in", "Unshifted, mm", "Length, mm", "Length, in", "Blank")
-KIND_HEADS = ("Blank", "Need", "Length", "Run and stations")
-_CSV_HEADS = ("Run", *HEADS, "Blank length", "Of each")
+KIND_HEADS = ("Blank", "Need", "Length")
 _WIDTH = 100
 
 
@@ -151,15 +148,9 @@ def how(found: TapeList) -> str:
     )
 
 
-def kind_rows(found: TapeList) -> Iterator[tuple[str, str, str, str]]:
-    """Yield name, need, length and stations of each row that Blanks gets."""
-    for kind in found.kinds:
-        served = [
-            f"{tape.run.name} {', '.join(numbers)}"
-            for tape in found.tapes
-            if (numbers := [str(row.station.number) for row in tape.rows if row.blank == kind])
-        ]
-        yield kind.name, str(kind.need), both(kind.length, found.survey.marks), "; ".join(served)
+def kind_rows(found: TapeList) -> list[tuple[str, str, str]]:
+    """Return name, need and length of each row that Blanks gets."""
+    return [(kind.name, str(kind.need), both(kind.length, found.survey.marks)) for kind in found.kinds]
 
 
 def wood_words(found: TapeList) -> str:
@@ -203,17 +194,10 @@ def tape_text(found: TapeList, copied: str) -> str:
 
 def tape_csv(found: TapeList) -> str:
     """Return the tape list as csv, a row for each station."""
-    marks = found.survey.marks
-    heads = [head for head in _CSV_HEADS if marks.unit == "inch" or not head.endswith(", in")]
-    out = io.StringIO()
-    lines = csv.DictWriter(out, heads, restval="", extrasaction="ignore", lineterminator="\n")
+    marks, out = found.survey.marks, io.StringIO()
+    heads = [head for head in HEADS if marks.unit == "inch" or not head.endswith(", in")]
+    lines = csv.DictWriter(out, ["Run", *heads], extrasaction="ignore", lineterminator="\n")
     lines.writeheader()
     for tape in found.tapes:
-        for station in tape.rows:
-            cells = {"Run": tape.run.name, **_figures(station, marks)}
-            if station.blank:
-                cells["Blank length"] = write(station.blank.length, marks.unit)
-            if station.length is not None:
-                cells["Of each"] = str(tape.run.sides)
-            lines.writerow(cells)
+        lines.writerows({"Run": tape.run.name, **_figures(row, marks)} for row in tape.rows)
     return out.getvalue()
