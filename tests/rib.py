@@ -43,9 +43,8 @@ def one_rib(job: Job, *, price: int | None = None) -> Plan:
         strips=(Strip(start=0, end=2 * INCH + INCH // 8, sticks=(stick,)),),
     )
     drawn = (OffcutPlan(offcut="P1", copy=1, billets=(billet,)),)
-    cost = assemble(job, drawn, price=price).proof.cost
-    least = {"1": job.blanks[0].need - 1}
-    return assemble(job, drawn, bound=cost, missing_at_least=least, aim1_proven=True, price=price)
+    known = assemble(job, drawn, price=price).proof
+    return assemble(job, drawn, bound=known.cost, missing_at_least=dict(known.missing), price=price)
 
 
 def found(job: Job, **_: object) -> Solution:

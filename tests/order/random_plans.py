@@ -134,9 +134,10 @@ def _finish(rng: random.Random, saw: _Saw, pile: list[Offcut], drawn: list[Offcu
     job = Job(
         offcuts=tuple(pile), blanks=tuple(blanks), shop=saw.shop, name="random pile.xlsx", sha256="0" * 64
     )
-    cost = assemble(job, drawn).proof.cost
-    bound = rng.choice((cost, cost - cost // 2000, cost * 9 // 10))
-    return job, assemble(job, drawn, bound=bound, aim1_proven=rng.random() < 0.7)
+    known = assemble(job, drawn).proof
+    bound = rng.choice((known.cost, known.cost - known.cost // 2000, known.cost * 9 // 10))
+    least = dict(known.missing) if rng.random() < 0.7 else None
+    return job, assemble(job, drawn, bound=bound, missing_at_least=least)
 
 
 class _Saw:
@@ -361,4 +362,5 @@ def lying(billet: Billet) -> Iterator[tuple[Stick, Interval, Interval]]:
 def nothing_made(seed: int) -> tuple[Job, Plan]:
     """Return a random job with a plan that draws nothing and misses every blank."""
     job, _ = random_plan(seed)
-    return job, assemble(job, (), bound=0, aim1_proven=True)
+    missing = assemble(job, ()).proof.missing
+    return job, assemble(job, (), bound=0, missing_at_least=dict(missing))

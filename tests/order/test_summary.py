@@ -79,8 +79,8 @@ DRAWN = (
 
 def planned(job: Job = JOB, drawn: tuple[OffcutPlan, ...] = DRAWN) -> Plan:
     """Return the plan that draws these, proven to a unit."""
-    cost = assemble(job, drawn).proof.cost
-    return assemble(job, drawn, bound=cost, missing_at_least={"1": 0}, aim1_proven=True)
+    known = assemble(job, drawn).proof
+    return assemble(job, drawn, bound=known.cost, missing_at_least=dict(known.missing))
 
 
 PLAN = planned()

@@ -28,14 +28,13 @@ def assemble(
     *,
     bound: int | None = None,
     missing_at_least: Mapping[str, int] | None = None,
-    aim1_proven: bool = False,
     price: int | None = None,
 ) -> Plan:
     """Return the plan that draws these offcuts; copies and what is a spare are decided here.
 
     ``bound``: no plan that misses no more costs less; None where nothing is known. ``missing_at_least``: a bound for
-    each class of aim 1, 0 where it has none; with ``aim1_proven`` what is missing is its own bound. ``price``:
-    hundredths of a minute for a board foot, where the cost is counted at another price than the shop's.
+    each class of aim 1, 0 where it has none. ``price``: hundredths of a minute for a board foot, where the cost is
+    counted at another price than the shop's.
 
     Raises
     ------
@@ -47,8 +46,7 @@ def assemble(
     missing, work, net = _missing(job, cut), work_of(job, offcuts), net_worth(job, offcuts)
     cost = net + prices(job.shop, price).of(work)
     least = min(cost, 0) if bound is None else bound
-    claimed = dict(missing) if aim1_proven else missing_at_least or {}
-    fewest = tuple((name, claimed.get(name, 0)) for name, _ in missing)
+    fewest = tuple((name, (missing_at_least or {}).get(name, 0)) for name, _ in missing)
     gap = (cost - least) / cost if cost > max(least, 0) else 0.0
     return Plan(
         input_name=job.name,
@@ -129,40 +127,36 @@ def without_surplus(
     """
     woods = [fold(job.offcut(piece.offcut).species) for piece in drawn]
     paired = {blank.name for blank in job.blanks if blank.pairs and wanted is None}
-
-    def kind(number: int, name: str) -> tuple[str, str]:
-        return name, woods[number] if name in paired else ""
-
-    left = Counter(kind(number, cut.blank) for number, piece in enumerate(drawn) for cut in piece.blanks)
+    cuts = {
+        (number, part, row, n): (cut.blank, woods[number] if cut.blank in paired else "")
+        for number, piece in enumerate(drawn)
+        for part, billet in enumerate(piece.jointed)
+        for row, stick in enumerate(billet.sticks)
+        for n, cut in reversed([*enumerate(stick.blanks)])
+    }
+    left = Counter(cuts.values())
     for blank in job.blanks:
         own = [one for one in left if one[0] == blank.name]
         most = blank.need + blank.spare if wanted is None else wanted.get(blank.name, 0)
         made = most_made([left[one] for one in own], blank) if blank.name in paired else [most]
         left.subtract(dict(zip(own, made, strict=False)))
-    if not +left:
-        return tuple(drawn)
-    sticks = [
-        ((number, part, n), stick)
-        for number, piece in enumerate(drawn)
-        for part, billet in enumerate(piece.jointed)
-        for n, stick in enumerate(billet.sticks)
-    ]
-    cuts: dict[tuple[int, ...], tuple[str, str]] = {
-        (*place, n): kind(place[0], cut.blank)
-        for place, stick in sticks
-        for n, cut in reversed([*enumerate(stick.blanks)])
-    }
-    for level in range(1, 5):
-        groups: dict[tuple[int, ...], list[tuple[int, ...]]] = {}
+    left = +left
+    for level in range(1, 5) if left else ():
+        groups: dict[tuple[int, ...], list[tuple[int, int, int, int]]] = {}
         for at in cuts:
             groups.setdefault(at[:level], []).append(at)
         for group in groups.values():
             names = Counter(cuts[at] for at in group)
-            if all(left[name] >= count for name, count in names.items()):
+            if names <= left:
                 left.subtract(names)
                 for at in group:
                     del cuts[at]
-    rows = (
-        tuple(cut for n, cut in enumerate(stick.blanks) if (*place, n) in cuts) for place, stick in sticks
+    return refilled(
+        drawn,
+        (
+            [cut for n, cut in enumerate(stick.blanks) if (number, part, row, n) in cuts]
+            for number, piece in enumerate(drawn)
+            for part, billet in enumerate(piece.jointed)
+            for row, stick in enumerate(billet.sticks)
+        ),
     )
-    return refilled(drawn, rows)

@@ -82,8 +82,8 @@ def on_fewer_bars(
                 for stick in board.sticks:
                     for piece in next(rows):
                         stick.fill(pieces[piece], 1)
-                if (drawing := board.drawing()) is not None:
-                    found.append(column_of(batch, number, classes[number].names[0], drawing.billets))
+                if billet := board.billet():
+                    found.append(column_of(batch, number, classes[number].names[0], (billet,)))
             return found
     return None
 

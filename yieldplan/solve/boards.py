@@ -1,76 +1,91 @@
-"""Boards that are begun, for the simple plans: an offcut milled whole, strips and sticks open for blanks to come.
+"""Boards that are begun, for plans built without prices of a master: strips and sticks open for blanks to come.
 
-What a person can do without a computer: ends off, one billet from sound end to sound end (of a kinked piece its
-longest straight part), ripped from the jointed edge on, the strips resawn. R1 to R10 hold for whatever is laid. All in
-marks.
+What a person can do without a computer: ends off, a billet out of the longest straight part, ripped from the jointed
+edge on, the strips resawn. R1 to R10 hold for whatever is laid. All in marks.
 """
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model import OffcutPlan
+from yieldplan.model.wood import whole
 from yieldplan.solve.drawn import cutting_of
 from yieldplan.solve.graph import Box
-from yieldplan.solve.places import losses
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
+    from yieldplan.model import Billet, SplitBillet
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.drawn import Cut
 
     Span = tuple[int, int]
-    Flaw = tuple[int, int, int]
 
 WAYS = ((False, True), (True, False))
 """In which order sticks may be tried: flat before turned, or turned first."""
 
 
 class Milled:
-    """An offcut of a class milled whole: the billet's box, and where defects lie in it wherever jointing leaves them.
+    """A billet of an offcut class: its box, and where defects lie in it wherever jointing leaves them.
 
-    A box without width gives nothing. ``long``: the billet's length, if it does not go to the end.
-    ``left`` are the names of the pieces that are untouched.
+    It reaches from end to end of the longest straight part, unless it is asked :meth:`between` which places. A box
+    without width gives nothing. ``left`` are the names of the pieces that are untouched.
     """
 
-    def __init__(self, batch: Batch, one: OffcutClass, long: int | None = None) -> None:
-        self.batch, self.one, self.wood, shop = batch, one, one.wood, batch.shop
+    def __init__(self, batch: Batch, one: OffcutClass) -> None:
+        self.batch, self.one, self.wood, kinds = batch, one, one.wood, one.kinds.tolist()
         self.left = list(one.names)
-        sides = one.course.sides.tolist()
-        side = max(range(len(sides)), key=lambda n: sides[n][1] - sides[n][0])
-        start, end = sides[side][0], sides[side][1] if long is None else sides[side][0] + long
-        face, edge = losses(self.wood, shop, one.course, side, end - start, self.wood.width)
-        self.box = Box(start, end, 0, self.wood.width, int(face), int(edge))
-        self.wide = self.wood.width - self.box.edge if self.wood.width <= shop.jointer else 0
-        self.deep, self.long = self.wood.thickness - self.box.face, end - start
-        self.local = {kind: n for n, kind in enumerate(one.kinds.tolist())}
-        self.spans, self.clears = self.wood.spans.tolist(), self.wood.clears.tolist()
-        self.fits, self.limits = self.wood.fits.tolist(), self.wood.limits.tolist()
-        self.extents = self.wood.types[:, :2].tolist()
-        self.defects = self.wood.defects.tolist()
+        self.spans = dict(zip(kinds, self.wood.spans.tolist(), strict=True))
+        self.clears = dict(zip(kinds, self.wood.clears.tolist(), strict=True))
+        self.allows = dict(zip(kinds, self.wood.allows.tolist(), strict=True))
+        self.limits = {-1: (0, self.wood.width), **dict(enumerate(self.wood.limits.tolist()))}
+        fits = [zip(kinds, row, strict=True) for row in self.wood.fits.tolist()]
+        self.carries = [{kind: limit for kind, limit in row if limit >= -1} for row in fits]
+        self.extents, self.defects = self.wood.types[:, :2].tolist(), self.wood.defects.tolist()
+        self.start, self.end = max(one.course.sides[:, :2].tolist(), key=lambda side: side[1] - side[0])
+        self._mill()
+
+    def _mill(self) -> None:
+        shop, wood, mark = self.batch.job.shop, whole(self.one.offcut), self.batch.job.shop.mark
+        self.long, at = self.end - self.start, self.start * mark
+        face, edge = wood.face_loss(self.long * mark, shop, at), wood.edge_loss(self.long * mark, shop, at)
+        self.box = Box(self.start, self.end, 0, self.wood.width, face // mark, edge // mark)
+        self.wide = self.wood.width - self.box.edge if self.wood.width <= self.batch.shop.jointer else 0
+        self.deep = self.wood.thickness - self.box.face
+
+    def between(self, start: int, end: int) -> Milled:
+        """Return a billet of the same part from one place along it to another."""
+        found = copy(self)
+        found.start, found.end = start, end
+        found._mill()
+        return found
 
     def types_of(self, kind: int, *, turned: bool) -> list[int]:
-        """Return the stick type of a kind that lies flat, or turned, and fits into the box; none if it may not."""
-        if kind not in self.local:
-            return []
+        """Return the stick types of a kind that lies flat, or turned, and fits into the box; none if it may not."""
         return [
-            n
-            for n, (across, deep) in enumerate(self.extents)
-            if self.fits[n][self.local[kind]] >= -1 and self.one.types[n].turned == turned
+            number
+            for number, (across, deep) in enumerate(self.extents)
+            if kind in self.carries[number] and self.one.types[number].turned == turned
             if across <= self.wide and deep <= self.deep
         ]
 
-    def flaws(self, y: Span, z: Span) -> list[Flaw]:
-        """Return what a stick meets: number, and from where to where along the billet (R9)."""
-        shop, box = self.batch.shop, self.box
-        return [
+    def open_stick(self, number: int, y: Span, z: Span) -> OpenStick:
+        """Return a stick of a type with nothing on it: the kinds whose rings suit there (R7), what it meets (R9)."""
+        shop, box, (low, high) = self.batch.shop, self.box, (y[0], y[1] + self.box.edge)
+        kinds = frozenset(
+            kind
+            for kind, limit in self.carries[number].items()
+            if self.limits[limit][0] <= low and high <= self.limits[limit][1]
+        )
+        flaws = [
             (number, x1 - box.start, x2 - box.start)
             for number, (x1, x2, y1, y2, z1, z2, through) in enumerate(self.defects)
             if y1 - box.edge < y[1] and y[0] < y2 - shop.edge_skim
             if through or (z1 - box.face < z[1] and z[0] < z2 - shop.face_skim)
         ]
+        return OpenStick(milled=self, type=number, y=y, z=z, kinds=kinds, flaws=flaws)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -81,23 +96,20 @@ class OpenStick:
     type: int
     y: Span
     z: Span
-    flaws: list[Flaw]
+    kinds: frozenset[int]
+    flaws: list[tuple[int, int, int]]
     laid: list[Cut] = field(default_factory=list)
 
     def fill(self, kind: int, most: int) -> int:
         """Lay as many of a kind as find room, at most so many; return how many."""
-        milled = self.milled
-        limit = milled.fits[self.type][milled.local[kind]] if kind in milled.local else -2
-        low, high = milled.limits[limit] if limit >= 0 else (0, milled.wood.width)
-        if limit < -1 or self.y[0] < low or high < self.y[1] + milled.box.edge:
+        if kind not in self.kinds:
             return 0
         return next((count for count in range(most) if not self._place(kind)), most)
 
     def _place(self, kind: int) -> bool:
         """Lay a blank as near to end A as it goes (R8, R9); return whether it found room."""
-        milled, shop, local = self.milled, self.milled.batch.shop, self.milled.local[kind]
-        span, clear = milled.spans[local], milled.clears[local]
-        first, last = shop.stick_trim, milled.long - shop.stick_trim - span
+        shop, span, clear = self.milled.batch.shop, self.milled.spans[kind], self.milled.clears[kind]
+        first, last = shop.stick_trim, self.milled.long - shop.stick_trim - span
         starts = {first, *(at + size + shop.cross_kerf for at, size, _, _ in self.laid)}
         for _, _, behind in self.flaws:
             starts |= {behind, behind - span + clear if clear else behind}
@@ -105,32 +117,42 @@ class OpenStick:
             end = start + span + shop.cross_kerf
             if any(start < at + size + shop.cross_kerf and at < end for at, size, _, _ in self.laid):
                 continue
-            clear_end = self._sound_end(local, start)
-            if clear_end:
+            if clear_end := self._sound_end(kind, start):
                 self.laid.append((start, span, kind, clear_end))
                 return True
         return False
 
-    def _sound_end(self, local: int, start: int) -> str:
+    def _sound_end(self, kind: int, start: int) -> str:
         """Return at which end of a place a blank has its clear end (R9): A or B; nothing if it may not lie there."""
-        span, allows = self.milled.spans[local], self.milled.wood.allows[local]
+        span, allows = self.milled.spans[kind], self.milled.allows[kind]
         met = [flaw for flaw in self.flaws if flaw[1] < start + span and start < flaw[2]]
         if not all(allows[number] for number, _, _ in met):
             return ""
-        clear = min(self.milled.clears[local], span)
+        clear = min(self.milled.clears[kind], span)
         if not clear or not any(x1 < start + clear for _, x1, _ in met):
             return "A"
         return "" if any(x2 > start + span - clear for _, _, x2 in met) else "B"
+
+    def sound(self) -> Iterator[Span]:
+        """Yield the stretches between its trims that meet no defect."""
+        at, trim = self.milled.batch.shop.stick_trim, self.milled.batch.shop.stick_trim
+        for _, low, high in sorted(self.flaws, key=lambda flaw: flaw[1]):
+            if low > at:
+                yield at, min(low, self.milled.long - trim)
+            at = max(at, high)
+        yield at, self.milled.long - trim
 
     def cuts(self) -> list[Cut]:
         """Return its blanks from end A on: the shortest first, unless a defect asks otherwise (R12)."""
         again, blanks = replace(self, laid=[]), self.milled.batch.blanks
         shortest = sorted(self.laid, key=lambda cut: (cut[1], blanks[cut[2]].name))
-        better = all(again._place(kind) for _, _, kind, _ in shortest) and again._end() <= self._end()
+        better = all(again._place(kind) for _, _, kind, _ in shortest) and again.end <= self.end
         return sorted(again.laid if better else self.laid)
 
-    def _end(self) -> int:
-        return max(at + size for at, size, _, _ in self.laid)
+    @property
+    def end(self) -> int:
+        """Where its last blank ends; 0 where there is none."""
+        return max((at + size for at, size, _, _ in self.laid), default=0)
 
 
 class Board:
@@ -173,17 +195,25 @@ class Board:
         )
 
     def _rooms(self, number: int) -> Iterator[OpenStick]:
-        milled, wood, (across, deep) = self.milled, self.milled.wood, self.milled.extents[number]
+        across = self.milled.extents[number][0]
+        beside = self.beside(across)
         strips = [(y, row) for y, row in self.strips.items() if y[1] - y[0] == across]
-        beside = self._next(list(self.strips), across, milled.wide, wood.thickness, resaw=False)
-        if beside is not None:
-            strips.append((beside, []))
-        for y, row in strips:
-            sawn = milled.wide - y[1] > milled.batch.shop.plane_off
-            height = y[1] - y[0] if sawn else wood.width - y[0]
-            z = self._next([stick.z for stick in row], deep, milled.deep, height, resaw=True)
-            if z is not None:
-                yield OpenStick(milled=milled, type=number, y=y, z=z, flaws=milled.flaws(y, z))
+        for y, row in [*strips, (beside, [])] if beside else strips:
+            if stick := self.over(number, y, row):
+                yield stick
+
+    def beside(self, across: int) -> Span | None:
+        """Return where the next strip of a width lies; None where there is no room or no saw."""
+        milled = self.milled
+        return self._next(list(self.strips), across, milled.wide, milled.wood.thickness, resaw=False)
+
+    def over(self, number: int, y: Span, row: Sequence[OpenStick]) -> OpenStick | None:
+        """Return a stick of a type over those of a strip; None where there is no room or no saw."""
+        milled = self.milled
+        sawn = milled.wide - y[1] > milled.batch.shop.plane_off
+        height = y[1] - y[0] if sawn else milled.wood.width - y[0]
+        z = self._next([s.z for s in row], milled.extents[number][1], milled.deep, height, resaw=True)
+        return milled.open_stick(number, y, z) if z else None
 
     def _next(self, row: list[Span], size: int, room: int, height: int, *, resaw: bool) -> Span | None:
         """Return where the next piece of a row lies; None where there is no room or no saw (R4, R5)."""
@@ -195,28 +225,23 @@ class Board:
 
     def shortened(self) -> Board:
         """Return it with a billet as short as its sticks ask; itself where saws do not reach the same cuts then."""
-        milled, shop = self.milled, self.milled.batch.shop
-        long = max(at + size for stick in self.sticks for at, size, _, _ in stick.laid) + shop.stick_trim
-        found = Board(Milled(milled.batch, milled.one, max(long, milled.one.course.shortest)))
+        milled = self.milled
+        long = max((stick.end for stick in self.sticks), default=0) + milled.batch.shop.stick_trim
+        found = Board(milled.between(milled.start, milled.start + max(long, milled.one.course.shortest)))
         found.name = self.name
         for stick in self.sticks:
-            same = next(
-                (one for one in found._rooms(stick.type) if (one.y, one.z) == (stick.y, stick.z)), None
-            )
-            if same is None:
+            same = [one for one in found._rooms(stick.type) if (one.y, one.z) == (stick.y, stick.z)]
+            if not same:
                 return self
-            same.laid = stick.laid
-            found.saw(same)
+            found.saw(replace(same[0], laid=stick.laid))
         return found
 
-    def drawing(self) -> OffcutPlan | None:
-        """Return what is cut from it; None where no blank is. Sticks without one are not sawn."""
+    def billet(self) -> Billet | SplitBillet | None:
+        """Return it as a plan has it; None where no blank is on it. Sticks without one are not sawn."""
         strips = []
         for (low, high), row in self.strips.items():
             if sticks := [(one.type, *one.z, one.cuts()) for one in row if one.laid]:
                 strips.append((low, high, sticks))
-        if not strips:
-            return None
         milled, box = self.milled, self.milled.box
-        billet = cutting_of(milled.batch, milled.one, ((box.start, box.end), None, ((box, True, strips),)))
-        return OffcutPlan(offcut=self.name, copy=1, billets=(billet,))
+        piece = ((box.start, box.end), None, ((box, True, strips),))
+        return cutting_of(milled.batch, milled.one, piece) if strips else None

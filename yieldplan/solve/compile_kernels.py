@@ -14,7 +14,7 @@ import numpy as np
 
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop
 from yieldplan.model.shop import INCH
-from yieldplan.solve import along, fill, graph, paths, places, rows, tables
+from yieldplan.solve import along, graph, paths, places, rows, tables
 from yieldplan.solve.budget import Budget
 from yieldplan.solve.classes import classes_of, new_batch
 from yieldplan.solve.construct import construct
@@ -76,7 +76,7 @@ def _pricer() -> Pricer:
 def _forget_stale() -> None:
     """Delete what numba compiled from older sources: it looks at the file of a function, not at those it calls."""
     kept = Path(along.best_offcut.stats.cache_path)
-    modules = (along, fill, graph, paths, places, rows, tables)
+    modules = (along, graph, paths, places, rows, tables)
     newest = max(Path(str(module.__file__)).stat().st_mtime for module in modules)
     for compiled in kept.glob("*.nb?"):
         try:

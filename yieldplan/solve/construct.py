@@ -1,51 +1,49 @@
 """Plans built board by board: each is cut for what is left of the batch.
 
 No board ever holds more than is wanted, so this works where every priced cutting would be over-full: many kinds, few
-of each. With e(board) what its blanks are priced at for each unit of its cost, boards are taken largest e first (after
-Belov & Scheithauer's sequential value correction, from memory; drawing prices at random does as well as correcting
-them). Then large neighbourhoods: a few boards are given back and cut anew, out of all that is free. Bars are packed
-exactly.
+of each. A kind i of which a_i are still wanted is priced at p_i, and what a stretch of sound stick gives is a bounded
+knapsack, with s_i the blank's length and a kerf, k a cut: ::
+
+    D(n) = max of sum (p_i - k) x_i   over whole 0 <= x_i <= a_i with sum s_i x_i <= n
+
+Strips, and sticks in them, are taken one by one, what gives the most for its width first; a board's billets likewise,
+each to the end or as short as its sticks ask. Of all boards that with the highest price of its blanks for each unit of
+its cost is cut (after Belov & Scheithauer's sequential value correction, from memory; drawing prices at random does as
+well as correcting them). Then large neighbourhoods: a few boards are given back and cut anew, out of all that is free.
+Bars are packed exactly.
 """
 
 from __future__ import annotations
 
 import math
 import random
+from functools import lru_cache
 from itertools import count
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from yieldplan.model import Billet, SplitBillet
 from yieldplan.solve.bars import are_bars, on_fewer_bars
+from yieldplan.solve.boards import Board, Milled
 from yieldplan.solve.budget import COLUMN
-from yieldplan.solve.column_generation import FIRST_LOOKS
-from yieldplan.solve.columns import column_of
-from yieldplan.solve.drawn import cutting_of, shortest_first
-from yieldplan.solve.fill import Bench, Items, best_billet
-from yieldplan.solve.graph import SCALE, Box, keeper_worth
-from yieldplan.solve.incumbent import drawn_of, rank_of, without_more
+from yieldplan.solve.columns import Column, column_of
+from yieldplan.solve.incumbent import drawn_of, rank_of
 from yieldplan.solve.master import left_of
-from yieldplan.solve.paths import NEVER
-from yieldplan.solve.places import losses
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
-    from yieldplan.model import Billet, Blank, OffcutPlan, SplitBillet
+    from yieldplan.model import OffcutPlan
+    from yieldplan.solve.boards import OpenStick
     from yieldplan.solve.budget import Budget
-    from yieldplan.solve.classes import Batch, OffcutClass
-    from yieldplan.solve.columns import Column, Cutting
-    from yieldplan.solve.drawn import SawnStick
-    from yieldplan.solve.graph import Terms
+    from yieldplan.solve.classes import Batch
     from yieldplan.solve.master import MasterProblem
     from yieldplan.solve.pricing import Pricer
 
-    Ints = NDArray[np.int64]
-
-CELL = 2.5e-9
-"""Seconds that a cell of a knapsack counts for (:class:`Budget`), as measured."""
+    Taken = list[tuple[int, int, int, NDArray[np.bool_]]]
 
 FIRST_RUNS = 8
 """Plans built from nothing before neighbourhoods begin. Many kinds, 8 s: with one alone 1.1 % dearer (median of 5)."""
@@ -60,152 +58,153 @@ SPREAD = 0.1
 MOST_FREED = 4
 """Boards that are given back at a time at most. Many kinds, 8 s: without giving back 0.6 % dearer (median of 5)."""
 
-MOST_STICKS = 160
-"""Sticks of one section, and of one billet, that there is room for."""
+
+class Prices:
+    """What each kind is priced at, in thousandths of a board foot, and what sticks give at that."""
+
+    def __init__(self, batch: Batch, rng: random.Random) -> None:
+        shop = batch.job.shop
+        self.batch, self.of = batch, list[float]()
+        self.sizes = [
+            (b.length + shop.length_allowance + shop.crosscut_kerf) // shop.mark for b in batch.blanks
+        ]
+        self.unit = math.gcd(*self.sizes)
+        for blank, size in zip(batch.blanks, self.sizes, strict=True):
+            wide = blank.width + shop.width_allowance + shop.rip_kerf
+            thick = blank.thickness + shop.thickness_allowance + shop.rip_kerf
+            fair = batch.shop.unit * size * wide * thick / shop.mark**2
+            self.of.append(PRICE * fair * math.exp(rng.gauss(0, SPREAD)))
+        self._knapsack = lru_cache(self._solve)
+
+    def of_column(self, column: Column) -> float:
+        """Return what the blanks of a column are priced at."""
+        return sum(self.of[kind] * many for kind, many in column.counts)
+
+    def _solve(self, kinds: tuple[int, ...], most: tuple[int, ...]) -> tuple[NDArray[np.float64], Taken]:
+        """Return D of these kinds, of which there are so many, by units of length, and what was taken when."""
+        room = self.batch.longest // self.unit + 1
+        best = np.zeros(room + 1)
+        taken: Taken = []
+        for kind, wanted in zip(kinds, most, strict=True):
+            left, many = min(wanted, room * self.unit // self.sizes[kind]), 1
+            while left > 0:
+                many = min(many, left)
+                size = many * self.sizes[kind] // self.unit
+                more = best[:-size] + many * (self.of[kind] - self.batch.price.cut)
+                better = np.append(np.zeros(size, np.bool_), more > best[size:])
+                best[better] = more[better[size:]]
+                taken.append((kind, many, size, better))
+                left, many = left - many, 2 * many
+        return best, taken
+
+    def lay(self, stick: OpenStick, left: Sequence[int]) -> float:
+        """Lay on a stick what gives the most, at most what is left; return what that is, less the stick's own work."""
+        after, kerf, price = list(left), self.batch.shop.cross_kerf, self.batch.price
+        for low, high in stick.sound():
+            at = max(low, stick.end + kerf) if stick.laid else low
+            kinds = tuple(
+                kind for kind in sorted(stick.kinds) if after[kind] and self.sizes[kind] <= high - at + kerf
+            )
+            if not kinds:
+                continue
+            _, taken = self._knapsack(kinds, tuple(after[kind] for kind in kinds))
+            n = (high - at + kerf) // self.unit
+            for kind, many, size, better in reversed(taken):
+                if better[n]:
+                    n -= size
+                    after[kind] -= many
+                    for _ in range(many):
+                        stick.laid.append((at, self.sizes[kind] - kerf, kind, "A"))
+                        at += self.sizes[kind]
+        for kind in (
+            sorted(stick.kinds, key=lambda kind: -self.of[kind] / self.sizes[kind]) if stick.flaws else ()
+        ):
+            after[kind] -= stick.fill(kind, after[kind])
+        return sum(self.of[kind] - price.cut for _, _, kind, _ in stick.laid) - 2 * price.cut - price.stick
 
 
-def items_of(batch: Batch, one: OffcutClass) -> tuple[Items, Ints] | None:
-    """Return what a class can be cut into, and the batch's numbers of it; None where the wood is not sound everywhere.
-
-    That is where there are defects or kinks, rings that suit only in places, or only some kinds of a section; or where
-    it must be split.
-    """
-    wood = one.wood
-    if len(wood.defects) or len(wood.limits) or one.offcut.kinks or wood.width > batch.shop.jointer:
-        return None
-    sections: dict[tuple[int, int], set[int]] = {}
-    for fits, stick in zip(wood.fits, one.types, strict=True):
-        members = set(np.flatnonzero(fits >= -1).tolist())
-        if sections.setdefault(stick.finished, members) != members:
-            return None
-    order = [local for members in sections.values() for local in sorted(members)]
-    sizes, place = wood.spans[order] + batch.shop.cross_kerf, list(sections)
-    found = Items(
-        size=sizes // math.gcd(*sizes.tolist()),
-        begin=np.cumsum([0, *map(len, sections.values())]).astype(np.int64),
-        section=np.array([place.index(stick.finished) for stick in one.types], np.int64),
-        unit=math.gcd(*sizes.tolist()),
-    )
-    return found, one.kinds[order]
-
-
-def new_bench(classes: Sequence[OffcutClass], kinds: int) -> Bench:
-    """Return room to work in that is large enough for every class."""
-    length = max(one.wood.length for one in classes) + 8
-    types = max(len(one.types) for one in classes)
-    shapes = {
-        "left": (kinds,),
-        "free": (kinds,),
-        "values": (types, MOST_STICKS),
-        "gains": (types, MOST_STICKS),
-        "lengths": (types, MOST_STICKS),
-        "fills": (types, MOST_STICKS, kinds),
-        "known": (types,),
-        "used": (types,),
-        "row": (length,),
-        "taken": (kinds, length),
-        "rows": (MOST_STICKS, 6),
-        "work": (1,),
-    }
-    return Bench(**{name: np.zeros(shape, np.int64) for name, shape in shapes.items()})
-
-
-def cut_board(
-    batch: Batch, one: OffcutClass, known: tuple[Items, Ints], bench: Bench, terms: Terms
-) -> Cutting:
-    """Cut one board for what is left on the bench, billet by billet, as long as that is worth it."""
-    items, order = known
-    wood, shop, (start, high) = one.wood, batch.shop, one.course.sides[0, :2].tolist()
-    billets: list[Billet | SplitBillet] = []
-    kept = 0
-    while high - start >= one.course.shortest:
-        found = best_billet(shop, terms, wood, items, bench, one.course, start)
-        end, held, value = map(int, found)
-        over = wood.length - end - shop.cross_kerf
-        rest = SCALE * terms.worth * keeper_worth(shop, over, wood.width, wood.thickness)
-        if not held or (billets and value + rest <= kept):
+def next_strip(board: Board, across: int, prices: Prices, left: list[int]) -> tuple[float, list[OpenStick]]:
+    """Return the sticks of a board's next strip of a width, the best for their depth first, and what they give."""
+    milled, left, value = board.milled, list(left), float(-prices.batch.price.cut)
+    row: list[OpenStick] = []
+    kerf = int(prices.batch.shop.kerf[0])
+    y = board.beside(across)
+    numbers = [n for n, extents in enumerate(milled.extents) if extents[0] == across] if y else []
+    while y:
+        tried = [stick for number in numbers if (stick := board.over(number, y, row))]
+        gains = [prices.lay(stick, left) / (milled.extents[stick.type][1] + kerf) for stick in tried]
+        if max(gains, default=0) <= 0:
             break
-        strips: dict[tuple[int, int], list[SawnStick]] = {}
-        for low, up, first, last, kind, j in bench.rows[:held].tolist():
-            here = slice(*items.begin[items.section[kind] : items.section[kind] + 2])
-            fill = bench.fills[items.section[kind], j, here]
-            bench.left[here] -= fill
-            spans = items.size[here] * items.unit - shop.cross_kerf
-            cuts = [
-                (0, span, of, "A")
-                for span, of, many in zip(spans.tolist(), order[here].tolist(), fill.tolist(), strict=True)
-                for _ in range(many)
-            ]
-            row = shortest_first(cuts, shop.stick_trim, shop.cross_kerf)
-            strips.setdefault((low, up), []).append((kind, first, last, row))
-        face, edge = map(int, losses(wood, shop, one.course, 0, end - start, wood.width))
-        same = (face, edge) == losses(wood, shop, one.course, 0, high - start, wood.width)
-        if same and over < shop.keeper_length and high - end - shop.cross_kerf < one.course.shortest:
-            end = high  # what no keeper holds is better on the billet (R12)
-        box, laid = Box(start, end, 0, wood.width, face, edge), [(*y, sticks) for y, sticks in strips.items()]
-        billets.append(cutting_of(batch, one, ((start, end), None, ((box, True, laid),))))
-        start, kept = end + shop.cross_kerf, rest
-    return tuple(billets)
+        best = tried[gains.index(max(gains))]
+        value += max(gains) * (milled.extents[best.type][1] + kerf)
+        row.append(best)
+        for _, _, kind, _ in best.laid:
+            left[kind] -= 1
+    return value, row
 
 
-def _price_of(batch: Batch, blank: Blank) -> float:
-    """Return what a blank is priced at before chance has its say, scaled."""
-    shop = batch.job.shop
-    long = blank.length + shop.length_allowance + shop.crosscut_kerf
-    wide = blank.width + shop.width_allowance + shop.rip_kerf
-    thick = blank.thickness + shop.thickness_allowance + shop.rip_kerf
-    return PRICE * SCALE * batch.shop.unit * long * wide * thick / shop.mark**3
+def cut_billet(milled: Milled, prices: Prices, left: list[int]) -> Board:
+    """Return a billet cut for what is left, strip by strip, the best for its width first; that is taken off."""
+    board, widths = Board(milled), sorted({across for across, _ in milled.extents})
+    kerf = int(prices.batch.shop.kerf[0])
+    while True:
+        found = [next_strip(board, across, prices, left) for across in widths]
+        gains = [value / (across + kerf) for (value, _), across in zip(found, widths, strict=True)]
+        if max(gains) <= 0:
+            return board
+        for stick in found[gains.index(max(gains))][1]:
+            board.saw(stick)
+            for _, _, kind, _ in stick.laid:
+                left[kind] -= 1
 
 
 class Builder:
     """Cuts boards for what is left, and plans out of boards."""
 
     def __init__(self, pricer: Pricer, problem: MasterProblem, budget: Budget) -> None:
-        self.pricer, self.batch, self.classes = pricer, pricer.batch, pricer.classes
-        self.problem, self.budget, self.random = problem, budget, random.Random(7)
-        self.items = [items_of(self.batch, one) for one in self.classes]
-        self.bench = new_bench(self.classes, len(self.batch.blanks))
-        self.prices = np.array([_price_of(self.batch, blank) for blank in self.batch.blanks])
+        self.batch, self.classes, self.problem, self.budget = pricer.batch, pricer.classes, problem, budget
+        self.rows = [Milled(self.batch, one) for one in self.classes]
+        self.random = random.Random(7)
 
-    def cut(self, number: int, rest: MasterProblem, wanted: Ints, prices: Ints) -> Column | None:
-        """Return a board of a class cut for what is wanted; None where nothing is worth it."""
-        known, one, bench, pricer = self.items[number], self.classes[number], self.bench, self.pricer
-        self.budget.spend(COLUMN)
-        if known is None:
-            pricer.limit(self.budget, FIRST_LOOKS)
-            column = pricer.best(number).column
-            if column is not None and any(made > wanted[kind] for kind, made in column.counts):
-                column = without_more(self.batch, self.classes, rest, column)
-            return column
-        order, bench.work[0] = known[1], 0
-        bench.left[: len(order)] = wanted[order]
-        terms = self.batch.terms(prices[order], (pricer.clean, pricer.steps))
-        cutting = cut_board(self.batch, one, known, bench, terms)
-        self.budget.spend(int(bench.work[0]) * CELL)
-        return column_of(self.batch, number, one.names[0], cutting) if cutting else None
+    def cut(self, number: int, prices: Prices, wanted: Sequence[int]) -> Column | None:
+        """Return what gives the most of a board at its cost, billet by billet; None where nothing is worth it."""
+        milled, left, before = self.rows[number], list(wanted), list[Billet | SplitBillet]()
+        start, found = milled.start, list[Column]()
+        while milled.end - start >= milled.one.course.shortest:
+            board = cut_billet(milled.between(start, milled.end), prices, left)
+            short = board.shortened()
+            cuttings = [(*before, billet) for one in (board, short) if (billet := one.billet())]
+            if not cuttings:
+                break
+            found += [column_of(self.batch, number, milled.one.names[0], cutting) for cutting in cuttings]
+            before, start = list(cuttings[-1]), short.milled.end + self.batch.shop.cross_kerf
+        self.budget.spend(COLUMN * (1 + len(found)))
+        return max(found, key=lambda column: prices.of_column(column) - column.cost, default=None)
 
     def build(self, kept: Sequence[Column]) -> list[Column]:
         """Return a plan of the columns kept and of boards cut one after the other for what is left."""
-        columns, rest, spares = list(kept), left_of(self.problem, kept), False
-        drawn = self.prices * np.exp([self.random.gauss(0, SPREAD) for _ in self.prices])
-        prices = drawn.astype(np.int64)
-
-        def gives(column: Column) -> float:
-            return sum(int(prices[kind]) * made for kind, made in column.counts) / max(column.cost, 1)
-
+        columns, prices, spares = list(kept), Prices(self.batch, self.random), False
+        rest = left_of(self.problem, kept)
+        cut: dict[int, Column | None] = {}
         while not self.budget.out():
-            need = np.array(rest.need)
-            wanted = np.where(need > 0, 0, rest.spare) if spares else need
-            free = [n for n, one in enumerate(self.classes) if rest.copies[n] > 0 and wanted[one.kinds].any()]
-            if any(self.items[n] is None for n in free):
-                self.pricer.set_prices(np.where(wanted > 0, prices, NEVER), most=wanted)
-            found = [one for n in free if (one := self.cut(n, rest, wanted, prices)) is not None]
+            wanted = np.where(rest.need, 0, rest.spare).tolist() if spares else rest.need
+            able = [
+                n
+                for n, one in enumerate(self.classes)
+                if rest.copies[n] > 0 and any(wanted[k] for k in one.kinds)
+            ]
+            for n in able:
+                known = cut.get(n)
+                if n not in cut or (known and any(many > wanted[kind] for kind, many in known.counts)):
+                    cut[n] = self.cut(n, prices, wanted)
+            found = [column for n in able if (column := cut[n])]
             if found:
-                columns.append(max(found, key=gives))
+                columns.append(max(found, key=lambda column: prices.of_column(column) / max(column.cost, 1)))
                 rest = left_of(self.problem, columns)
             elif spares:
                 break
-            spares = not found
+            else:
+                spares, cut = True, {}
         return columns
 
 

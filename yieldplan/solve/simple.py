@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from yieldplan.model import OffcutPlan
 from yieldplan.model.account import net_worth
 from yieldplan.solve.boards import WAYS, Board, Milled
 from yieldplan.solve.classes import classes_of, new_batch
@@ -24,7 +25,7 @@ from yieldplan.solve.classes import classes_of, new_batch
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from yieldplan.model import Blank, Job, OffcutPlan
+    from yieldplan.model import Blank, Job
     from yieldplan.solve.boards import OpenStick
     from yieldplan.solve.classes import Batch, OffcutClass
 
@@ -70,7 +71,13 @@ class _Shed:
                 left -= laid
             if left:
                 short.add(kind)
-        return tuple(drawing for board in self.boards if (drawing := board.drawing()) is not None)
+        return tuple(drawn for board in self.boards for drawn in _drawn(board))
+
+
+def _drawn(board: Board) -> tuple[OffcutPlan, ...]:
+    """Return the drawing of a board; nothing where no blank is on it."""
+    billet = board.billet()
+    return (OffcutPlan(offcut=board.name, copy=1, billets=(billet,)),) if billet else ()
 
 
 def by_hand(job: Job, known: Known = None) -> tuple[OffcutPlan, ...]:
@@ -132,10 +139,9 @@ def first_fit(job: Job, known: Known = None) -> tuple[OffcutPlan, ...]:
                 left -= laid
                 yield stick, laid
 
-    drawn = shed.plan(lambda blank: (-blank.width * blank.thickness * blank.length, -blank.length), more)
-    saved = (net_worth(job, (piece,)) - shed.batch.price.cut for piece in drawn)
-    shorter = [drawing for board in shed.boards if (drawing := board.shortened().drawing()) is not None]
-    return tuple(
-        short if net_worth(job, (short,)) < most else piece
-        for piece, short, most in zip(drawn, shorter, saved, strict=True)
-    )
+    shed.plan(lambda blank: (-blank.width * blank.thickness * blank.length, -blank.length), more)
+    found = list[OffcutPlan]()
+    for board in shed.boards:
+        whole, short = _drawn(board), _drawn(board.shortened())
+        found += short if net_worth(job, short) + shed.batch.price.cut < net_worth(job, whole) else whole
+    return tuple(found)
