@@ -15,38 +15,26 @@ import numpy as np
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop
 from yieldplan.model.shop import INCH
 from yieldplan.solve import along, graph, paths, places, rows, tables
-from yieldplan.solve.budget import Budget
 from yieldplan.solve.classes import classes_of, new_batch
-from yieldplan.solve.construct import construct
 from yieldplan.solve.pricing import Pricer
-from yieldplan.solve.search import Search
 
 
 def load_all() -> None:
-    """Use every kernel once, in two processes: one has those that pricing comes to last and those that build plans."""
+    """Use every kernel once, in two processes: one has those of billets along an offcut."""
     _forget_stale()
-    other = Process(target=_meanwhile)
+    other = Process(target=_along)
     other.start()
     compile_kernels()
     other.join()
 
 
-def _meanwhile() -> None:
+def _along() -> None:
     pricer = _pricer()
     terms, one = pricer.terms, pricer.classes[0]
     given = one.wood, pricer.batch.shop, terms
     places.find_billets(*given, one.course, pricer.table, False)
     along.sort_billets(one.wood, pricer.table)
     along.lay_billets(*given, pricer.table, 0, 0)
-    offcut = Offcut(name="A", length=60 * INCH, width=5 * INCH, thickness=2 * INCH, qty=3)
-    blanks = tuple(
-        Blank(name=f"B{n}", need=3, length=(8 + n) * INCH, width=2 * INCH, thickness=INCH) for n in range(3)
-    )
-    budget = Budget(seconds=1)
-    search = Search(Job(offcuts=(offcut,), blanks=blanks), budget)
-    search.begin()
-    for _ in construct(search.pricer, search.problem, (), budget):
-        pass
 
 
 @cache
@@ -55,9 +43,8 @@ def compile_kernels() -> None:
     _forget_stale()
     pricer = _pricer()
     one = pricer.classes[0]
-    along.exact_value(
-        one.wood, pricer.batch.shop, pricer.terms, pricer.desk, one.course, 0, 0, one.wood.length
-    )
+    given = one.wood, pricer.batch.shop, pricer.terms
+    along.exact_value(*given, pricer.desk, one.course, 0, 0, one.wood.length)
     pricer.best(0)
 
 

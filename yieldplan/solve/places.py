@@ -141,23 +141,14 @@ def ask(shop, course, table, low, high, start, way):
     room = way * (limit - start)
     next_flag = LEFT_START if way > 0 else RIGHT_END
     for base in range(-1, stops.shape[0]):
-        foot = start + way * trim
-        if base >= 0:
-            if way * (stops[base] - foot) <= 0:
-                continue
-            foot = stops[base]
-        for n in range(-1, table.counts[STEPS]):
-            if n < 0:
+        foot = stops[base] if base >= 0 else start + way * trim
+        if base >= 0 and way * (foot - start) <= trim:
+            continue
+        for n in range(-1 if base < 0 else 0, table.counts[STEPS]):
+            for kept in range(1 if n < 0 else 2):
                 end = start + way * shop.keeper_length
-                if base >= 0:
-                    continue
-            else:
-                end = foot + way * (table.lengths[n] + trim)
-            for kept in range(2):
-                if kept:
-                    if n < 0:
-                        continue
-                    end = foot + way * (table.lengths[n] + kerf + shop.keeper_length)
+                if n >= 0:
+                    end = foot + way * (table.lengths[n] + (kerf + shop.keeper_length if kept else trim))
                 if way * (end - least) < 0:
                     end = least
                 if way * (end - start) > room:
@@ -174,43 +165,37 @@ def ask(shop, course, table, low, high, start, way):
 
 
 @compiled
-def fill_rooms(wood, shop, course, table, low, high):
-    """Add the billets that fill their room: from a start to the side's end, a stop, or what follows (R12)."""
-    kerf, keep, trim = shop.cross_kerf, shop.keeper_length, shop.stick_trim
+def fill_rooms(wood, shop, course, table, low, high, way):
+    """Add the billets that fill their room (R12): from a start to the side's end, a stop, what follows; or mirrored."""
+    kerf, keep, shortest = shop.cross_kerf, shop.keeper_length, course.shortest
+    limit, edge = (high, wood.length) if way > 0 else (low, 0)
+    outermost = high == course.sides[-1, 1] if way > 0 else low == course.sides[0, 0]
+    stops = course.back_stops if way > 0 else course.stops
+    near, behind = (LEFT_START, FIXED | RIGHT_START) if way > 0 else (RIGHT_END, LEFT_START)
+    ends = (limit, edge - way * (kerf + keep), limit - way * kerf, limit - way * (2 * kerf + keep))
     for start in range(low, high + 1):
-        if not table.flags[start] & LEFT_START:
+        if not table.flags[start] & near:
             continue
-        ends = (high, wood.length - kerf - keep, high - kerf, high - 2 * kerf - keep)
-        for n in range(2 if high == course.sides[-1, 1] else 4):
-            end = ends[n]
-            if end <= high and end - start >= course.shortest:
-                add_billet(table, start, end)
-        for n in range(course.back_stops.shape[0]):
-            end = course.back_stops[n] + trim
-            if end <= high and end - start >= course.shortest:
-                add_billet(table, start, end)
-        for then in range(start + course.shortest, high + 1):
-            if table.flags[then] & (FIXED | RIGHT_START):
-                for end in (then - kerf, then - 2 * kerf - keep):
-                    if end - start >= course.shortest:
-                        add_billet(table, start, end)
-    if course.stops.shape[0] == 0 and course.sides.shape[0] == 1:
-        return
-    for end in range(low, high + 1):
-        if not table.flags[end] & RIGHT_END:
-            continue
-        starts = (low, kerf + keep, low + kerf, low + 2 * kerf + keep)
-        for n in range(2 if low == course.sides[0, 0] else 4):
-            start = starts[n]
-            if start >= low and end - start >= course.shortest:
-                add_billet(table, start, end)
-        for n in range(course.stops.shape[0]):
-            start = course.stops[n] - trim
-            if start >= low and end - start >= course.shortest:
-                add_billet(table, start, end)
-        for before in range(low, end - kerf - keep - course.shortest + 1):
-            if table.flags[before] & LEFT_START:
-                add_billet(table, before + kerf + keep, end)
+        for n in range(2 if outermost else 4):
+            if way * (ends[n] - limit) <= 0:
+                add_room(table, shortest, start, ends[n], way)
+        for n in range(stops.shape[0]):
+            if way * (stops[n] + way * shop.stick_trim - limit) <= 0:
+                add_room(table, shortest, start, stops[n] + way * shop.stick_trim, way)
+        for n in range(shortest, way * (limit - start) + 1):
+            other = start + way * n
+            if table.flags[other] & behind and way > 0:
+                add_room(table, shortest, start, other - kerf, way)
+                add_room(table, shortest, start, other - 2 * kerf - keep, way)
+            elif table.flags[other] & behind:
+                add_room(table, shortest, start, other + kerf + keep, way)
+
+
+@compiled
+def add_room(table, shortest, start, end, way):
+    """Add a billet that fills its room, if it is long enough."""
+    if way * (end - start) >= shortest:
+        add_billet(table, min(start, end), max(start, end))
 
 
 @compiled
@@ -218,40 +203,33 @@ def find_billets(wood, shop, terms, course, table, every):
     """List every billet to try, side by side."""
     table.counts[BILLETS] = 0
     table.counts[CURTAILED] = 0
-    trim = shop.stick_trim
-    for x in range(wood.length + 1):
-        table.fixed[x] = 0
+    table.fixed[: wood.length + 1] = 0
+    mirrored = course.stops.shape[0] > 0 or course.sides.shape[0] > 1
     for side in range(course.sides.shape[0]):
         low, high = course.sides[side, 0], course.sides[side, 1]
+        room = high - low - course.shortest
         find_steps(wood, shop, terms, course, side, table, max(high - low, 0), every)
-        for x in range(wood.length + 1):
-            table.flags[x] = 0
-        if high - low < course.shortest:
+        table.flags[: wood.length + 1] = 0
+        if room < 0:
             continue
-        table.flags[low] = LEFT_START | FIXED
-        if side > 0:  # a billet before the kink may end so near to it that the next begins a kerf behind that
-            for start in range(low + 1, min(low + shop.cross_kerf, high - course.shortest) + 1):
-                table.flags[start] |= LEFT_START
-        for n in range(course.stops.shape[0]):
-            start = course.stops[n] - trim
-            if low <= start <= high - course.shortest:
-                table.flags[start] |= LEFT_START | FIXED
-        for start in range(low, high - course.shortest + 1):
-            if table.flags[start] & LEFT_START:
-                ask(shop, course, table, low, high, start, 1)
-        if course.stops.shape[0] or course.sides.shape[0] > 1:
-            table.flags[high] |= RIGHT_END
-            if side + 1 < course.sides.shape[0]:
-                for end in range(max(high - shop.cross_kerf, low + course.shortest), high):
-                    table.flags[end] |= RIGHT_END
-            for n in range(course.back_stops.shape[0]):
-                end = course.back_stops[n] + trim
-                if low + course.shortest <= end <= high:
-                    table.flags[end] |= RIGHT_END
-            for end in range(high, low + course.shortest - 1, -1):
-                if table.flags[end] & RIGHT_END:
-                    ask(shop, course, table, low, high, end, -1)
-        fill_rooms(wood, shop, course, table, low, high)
+        for way in range(1, -2 if mirrored else 0, -2):
+            origin, near = (low, LEFT_START) if way > 0 else (high, RIGHT_END)
+            flag = near | FIXED if way > 0 else near
+            stops = course.stops if way > 0 else course.back_stops
+            table.flags[origin] |= flag
+            if side != (0 if way > 0 else course.sides.shape[0] - 1):
+                # a billet before the kink may end so near to it that the next begins a kerf behind that
+                for n in range(1, min(shop.cross_kerf, room) + 1):
+                    table.flags[origin + way * n] |= near
+            for n in range(stops.shape[0]):
+                place = stops[n] - way * shop.stick_trim
+                if 0 <= way * (place - origin) <= room:
+                    table.flags[place] |= flag
+            for n in range(room + 1):
+                if table.flags[origin + way * n] & near:
+                    ask(shop, course, table, low, high, origin + way * n, way)
+        for way in range(1, -2 if mirrored else 0, -2):
+            fill_rooms(wood, shop, course, table, low, high, way)
         for x in range(low, high + 1):
             if table.flags[x] & (FIXED | RIGHT_START):
                 table.fixed[x] = 1
