@@ -14,14 +14,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.optimize import LinearConstraint, milp
 from scipy.sparse import coo_array
 
 from yieldplan.solve.boards import Milled
+from yieldplan.solve.budget import COLUMN
 from yieldplan.solve.columns import column_of
 from yieldplan.solve.master import left_of
 from yieldplan.solve.simple import sawn_for
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
     from yieldplan.solve.boards import Board
     from yieldplan.solve.budget import Budget
-    from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
     from yieldplan.solve.master import MasterProblem
     from yieldplan.solve.pricing import Pricer
@@ -40,9 +39,6 @@ if TYPE_CHECKING:
 
 MOST_ARCS = 5_000
 """Arcs beyond which it is not tried: that may take long. Bench bars have 600 to 3,000, solved in a second."""
-
-FOR_ARC = 2e-4
-"""Seconds that an arc counts for (:class:`~yieldplan.solve.budget.Budget`), as measured on bench bars."""
 
 
 def are_bars(pricer: Pricer) -> bool:
@@ -65,54 +61,49 @@ def on_fewer_bars(
     pieces = [kind for kind, many in enumerate(problem.wanted) for _ in range(many)]
     spans = [int(span) + shop.cross_kerf for span in classes[0].wood.spans]
     unit = math.gcd(*spans)
-    boards = [_milled(batch, one) for one in classes]
-    rooms = [
-        [(board.milled.long - 2 * shop.stick_trim + shop.cross_kerf) // unit] * len(board.sticks)
-        for board in boards
-    ]
+
+    def bar(number: int) -> Board:
+        """Return a bar that is sawn into as many sticks as it holds, with nothing on them."""
+        board, _ = sawn_for(Milled(batch, classes[number]), 0, len(pieces))
+        for stick in board.sticks:
+            stick.laid.clear()
+        return board
+
     order = sorted(columns, key=lambda column: column.cost / sum(made for _, made in column.counts))
     for many in range(1, len(order) + any(left_of(problem, order).wanted)):
-        numbers = [column.offcut_class for column in order[:many]]
-        bars = [room for number in numbers for room in rooms[number]]
-        held = packed([spans[kind] // unit for kind in pieces], bars, budget)
+        bars = [(column.offcut_class, bar(column.offcut_class)) for column in order[:many]]
+        sticks = [stick for _, board in bars for stick in board.sticks]
+        rooms = [(stick.milled.long - 2 * shop.stick_trim + shop.cross_kerf) // unit for stick in sticks]
+        held = packed([spans[kind] // unit for kind in pieces], rooms, budget)
         if held is not None:
-            rows, found = iter(held), []
-            for number in numbers:
-                board = _milled(batch, classes[number])
-                for stick in board.sticks:
-                    for piece in next(rows):
-                        stick.fill(pieces[piece], 1)
-                if billet := board.billet():
-                    found.append(column_of(batch, number, classes[number].names[0], (billet,)))
-            return found
+            for stick, row in zip(sticks, held, strict=True):
+                for piece in row:
+                    stick.fill(pieces[piece], 1)
+            return [
+                column_of(batch, number, classes[number].names[0], (billet,))
+                for number, board in bars
+                if (billet := board.billet())
+            ]
     return None
-
-
-def _milled(batch: Batch, one: OffcutClass) -> Board:
-    """Return a bar that is sawn into as many sticks as it holds, with nothing on them."""
-    board, _ = sawn_for(Milled(batch, one), 0, 1 << 30)
-    for stick in board.sticks:
-        stick.laid.clear()
-    return board
 
 
 def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[list[int]] | None:
     """Return which pieces (indices) lie on each bar so that all are laid; None where that was not found."""
-    arcs = _arcs(Counter(sizes), rooms)
+    wanted = Counter(sizes)
+    arcs = _arcs(wanted, rooms)
     if not arcs or len(arcs) > MOST_ARCS:
         return None
-    budget.spend(FOR_ARC * len(arcs))
-    order, longest = sorted(set(sizes)), max(rooms)
+    budget.spend(COLUMN * len(arcs) / 3)
     begins, size = np.array(arcs).T
-    every = np.arange(len(arcs))
+    every, longest = np.arange(len(arcs)), max(rooms)
     ends = coo_array(
         (np.repeat((1, -1), len(arcs)), (np.append(begins + size, begins), np.append(every, every))),
         shape=(longest + 1, len(arcs)),
     ).tocsr()
+    order, count = np.unique(sizes, return_counts=True)
     laid = coo_array((np.ones(len(arcs)), (np.searchsorted(order, size), every))).tocsr()
-    steps = sorted({0, *rooms} - {longest})
-    beyond = np.array([[at > step for at in range(longest + 1)] for step in steps], np.int64)
-    count = [Counter(sizes)[one] for one in order]
+    steps = np.array(sorted({0, *rooms} - {longest}))
+    beyond = (np.arange(longest + 1) > steps[:, None]).astype(np.int64)
     found = milp(
         np.zeros(len(arcs)),
         constraints=[
@@ -121,7 +112,6 @@ def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[l
             LinearConstraint(beyond @ ends, 0, [sum(room > step for room in rooms) for step in steps]),
         ],
         integrality=np.ones(len(arcs)),
-        bounds=Bounds(0, np.inf),
         options={"node_limit": 1},  # those of the bench are solved at the root
     )
     if found.x is None:
@@ -132,7 +122,7 @@ def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[l
 def _arcs(wanted: Counter[int], rooms: Sequence[int]) -> list[Arc]:
     """Return where pieces may begin on a bar, with their size; nothing where they are more than the bars hold."""
     waste, longest = sum(rooms) - sum(wanted.elements()), max(rooms)
-    reached, found, kept = {0}, list[tuple[int, int]](), list[tuple[int, int]]()
+    reached, found, kept = {0}, list[Arc](), list[Arc]()
     if waste < 0:
         return kept
     for size in sorted(wanted, reverse=True):
@@ -140,7 +130,7 @@ def _arcs(wanted: Counter[int], rooms: Sequence[int]) -> list[Arc]:
         for _ in range(wanted[size]):
             fresh = {at + size for at in fresh if at + size <= longest} - reached
             reached = reached | fresh
-        found += product((at for at in reached if at + size <= longest), (size,))
+        found += ((at, size) for at in reached if at + size <= longest)
     ends = set(range(min(rooms) - waste, longest + 1))
     for at, size in sorted(found, reverse=True):
         if at + size in ends:

@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 
     Span = tuple[int, int]
 
-WAYS = ((False, True), (True, False))
-"""In which order sticks may be tried: flat before turned, or turned first."""
-
 
 class Milled:
     """A billet of an offcut class: its box, and where defects lie in it wherever jointing leaves them.
@@ -62,14 +59,14 @@ class Milled:
         found._mill()
         return found
 
-    def types_of(self, kind: int, *, turned: bool) -> list[int]:
-        """Return the stick types of a kind that lies flat, or turned, and fits into the box; none if it may not."""
-        return [
+    def types_of(self, kind: int) -> list[int]:
+        """Return the stick types of a kind that fit into the box: that which lies flat before that which is turned."""
+        found = [
             number
             for number, (across, deep) in enumerate(self.extents)
-            if kind in self.carries[number] and self.one.types[number].turned == turned
-            if across <= self.wide and deep <= self.deep
+            if kind in self.carries[number] and across <= self.wide and deep <= self.deep
         ]
+        return sorted(found, key=lambda number: self.one.types[number].turned)
 
     def open_stick(self, number: int, y: Span, z: Span) -> OpenStick:
         """Return a stick of a type with nothing on it: the kinds whose rings suit there (R7), what it meets (R9)."""
@@ -171,30 +168,19 @@ class Board:
         """Saw a stick."""
         self.strips.setdefault(stick.y, []).append(stick)
 
-    def saw_for(
-        self, kind: int, count: int, way: tuple[bool, ...] = WAYS[0]
-    ) -> Iterator[tuple[OpenStick, int]]:
-        """Saw sticks for as many of a kind as it takes, at most so many; yield each and how many lie on it.
-
-        ``way``: whether flat ones are tried before turned ones.
-        """
+    def saw_for(self, kind: int, count: int, types: Sequence[int]) -> Iterator[tuple[OpenStick, int]]:
+        """Saw sticks of these types for as many of a kind as it takes; yield each and how many lie on it."""
         while count:
-            openings = (stick for turned in way for stick in self.openings(kind, turned=turned))
-            tried = ((stick, laid) for stick in openings if (laid := stick.fill(kind, count)))
-            found = next(tried, None)
+            tried = ((stick, stick.fill(kind, count)) for number in types for stick in self.rooms(number))
+            found = next((one for one in tried if one[1]), None)
             if found is None:
                 return
             self.saw(found[0])
             count -= found[1]
             yield found
 
-    def openings(self, kind: int, *, turned: bool) -> Iterator[OpenStick]:
-        """Yield a stick of a kind's section in each room for one: over the last of each strip as wide, then beside."""
-        return (
-            stick for number in self.milled.types_of(kind, turned=turned) for stick in self._rooms(number)
-        )
-
-    def _rooms(self, number: int) -> Iterator[OpenStick]:
+    def rooms(self, number: int) -> Iterator[OpenStick]:
+        """Yield a stick of a type in each room for one: over the last of each strip as wide, then beside them."""
         across = self.milled.extents[number][0]
         beside = self.beside(across)
         strips = [(y, row) for y, row in self.strips.items() if y[1] - y[0] == across]
@@ -230,7 +216,7 @@ class Board:
         found = Board(milled.between(milled.start, milled.start + max(long, milled.one.course.shortest)))
         found.name = self.name
         for stick in self.sticks:
-            same = [one for one in found._rooms(stick.type) if (one.y, one.z) == (stick.y, stick.z)]
+            same = [one for one in found.rooms(stick.type) if (one.y, one.z) == (stick.y, stick.z)]
             if not same:
                 return self
             found.saw(replace(same[0], laid=stick.laid))

@@ -6,7 +6,7 @@ stick (its type, low, high, cuts), a cut (start from that of the billet, length,
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from yieldplan.model import Billet, CutBlank, SplitBillet, Stick, Strip
 
@@ -21,7 +21,6 @@ SawnStick: TypeAlias = "tuple[int, int, int, Sequence[Cut]]"
 SawnStrip: TypeAlias = "tuple[int, int, Sequence[SawnStick]]"
 Half: TypeAlias = "tuple[Box, bool, Sequence[SawnStrip]]"
 Sawn: TypeAlias = "tuple[tuple[int, int], int | None, tuple[Half | None, ...]]"
-
 
 WORD = 1 << 31
 """Labels hold a rank and a place: rank x WORD + place."""
@@ -47,7 +46,7 @@ def cutting_of(batch: Batch, one: OffcutClass, piece: Sawn) -> Billet | SplitBil
     """Return a billet of an offcut class as a plan has it."""
     (start, end), split, halves = piece
     mark = batch.job.shop.mark
-    drawn = [half and _jointed(batch, one, (start, end), half) for half in halves]
+    drawn = [half and _jointed(batch, one, (start * mark, end * mark), half) for half in halves]
     if split is not None:
         near, far = drawn
         return SplitBillet(start=start * mark, end=end * mark, split=split * mark, halves=(near, far))
@@ -59,27 +58,23 @@ def cutting_of(batch: Batch, one: OffcutClass, piece: Sawn) -> Billet | SplitBil
 def _jointed(batch: Batch, one: OffcutClass, place: tuple[int, int], half: Half) -> Billet:
     mark, (box, rip, strips) = batch.job.shop.mark, half
 
-    def stick_of(number: int, low: int, high: int, cuts: Sequence[Cut]) -> Stick:
-        blanks = (
-            CutBlank(
-                blank=batch.blanks[kind].name,
-                start=(place[0] + start) * mark,
-                end=(place[0] + start + span) * mark,
-                clear_end="B" if side == "B" else "A",
-            )
-            for start, span, kind, side in cuts
-        )
-        turned = one.types[number].turned
-        return Stick(start=low * mark, end=high * mark, turned=turned, blanks=tuple(blanks))
+    def blank(start: int, span: int, kind: int, side: str) -> CutBlank:
+        at = place[0] + start * mark
+        clear_end: Literal["A", "B"] = "B" if side == "B" else "A"
+        return CutBlank(blank=batch.blanks[kind].name, start=at, end=at + span * mark, clear_end=clear_end)
+
+    def stick(number: int, low: int, high: int, cuts: Sequence[Cut]) -> Stick:
+        blanks = tuple(blank(*cut) for cut in cuts)
+        return Stick(start=low * mark, end=high * mark, turned=one.types[number].turned, blanks=blanks)
 
     return Billet(
-        start=place[0] * mark,
-        end=place[1] * mark,
+        start=place[0],
+        end=place[1],
         layout="rip first" if rip else "resaw first",
         face_loss=box.face * mark,
         edge_loss=box.edge * mark,
         strips=tuple(
-            Strip(start=low * mark, end=high * mark, sticks=tuple(stick_of(*stick) for stick in sticks))
+            Strip(start=low * mark, end=high * mark, sticks=tuple(stick(*each) for each in sticks))
             for low, high, sticks in strips
         ),
     )

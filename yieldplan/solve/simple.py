@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model import OffcutPlan
 from yieldplan.model.account import net_worth
-from yieldplan.solve.boards import WAYS, Board, Milled
+from yieldplan.solve.boards import Board, Milled
 from yieldplan.solve.classes import classes_of, new_batch
 
 if TYPE_CHECKING:
@@ -107,9 +107,9 @@ def sawn_for(milled: Milled, kind: int, count: int) -> tuple[Board, int]:
     All of them lie flat, or all turned where none does flat.
     """
     board, laid = Board(milled), 0
-    for turned in WAYS[0]:
+    for number in milled.types_of(kind):
         board = Board(milled)
-        while (stick := next(board.openings(kind, turned=turned), None)) is not None:
+        while stick := next(board.rooms(number), None):
             board.saw(stick)
             laid += stick.fill(kind, count - laid)
         if laid:
@@ -126,16 +126,18 @@ def first_fit(job: Job, known: Known = None) -> tuple[OffcutPlan, ...]:
 
     def more(kind: int, left: int) -> Sawn:
         for board in shed.boards:
-            for stick, laid in board.saw_for(kind, left):
+            for stick, laid in board.saw_for(kind, left, board.milled.types_of(kind)):
                 left -= laid
                 yield stick, laid
-        gives = []
-        for row in (row for row in shed.rows if row.left and left):
-            each = [sum(laid for _, laid in Board(row).saw_for(kind, left, way)) for way in WAYS]
-            gives.append((row, max(each), WAYS[each.index(max(each))]))
+        gives = [
+            (row, sum(laid for _, laid in Board(row).saw_for(kind, left, types)), types)
+            for row in shed.rows
+            if row.left and left
+            for types in (row.types_of(kind), row.types_of(kind)[::-1])
+        ]
         while left and (able := [one for one in gives if one[0].left and one[1]]):
-            row, _, way = min(able, key=lambda one: one[0].one.cost * 1000 // min(one[1], left))
-            for stick, laid in shed.begin(Board(row)).saw_for(kind, left, way):
+            row, _, types = min(able, key=lambda one: one[0].one.cost * 1000 // min(one[1], left))
+            for stick, laid in shed.begin(Board(row)).saw_for(kind, left, types):
                 left -= laid
                 yield stick, laid
 

@@ -16,13 +16,11 @@ if TYPE_CHECKING:
 def sure_planers(batch: Batch, classes: Sequence[OffcutClass], problem: MasterProblem) -> frozenset[int]:
     """Return planer settings that every plan uses: all sticks of a kind that must be made have them."""
     found: set[int] = set()
-    for kind in (kind for kind in range(len(batch.blanks)) if not _may_all_miss(problem, [kind])):
+    for kind in range(len(batch.blanks)):
         rows = [
-            one.wood.types[one.wood.fits[:, local] >= -1]
-            for one in classes
-            for local in np.flatnonzero(one.kinds == kind)
+            one.wood.types[(one.wood.fits[:, one.kinds == kind] >= -1).any(axis=1), 6:] for one in classes
         ]
-        for used in (set(np.concatenate(rows)[:, which].tolist()) for which in (6, 7) if rows):
+        for used in map(set, np.concatenate(rows).T.tolist() if not _may_all_miss(problem, [kind]) else ()):
             found |= used if len(used) == 1 else set()
     return frozenset(found)
 
