@@ -96,45 +96,6 @@ def test_what_is_too_much_may_be_chosen() -> None:
     assert choose(problem, columns, (0, 1), seconds=5).columns == (1,)
 
 
-@pytest.mark.parametrize("seed", range(40))
-def test_it_never_falls_behind_its_start(seed: int) -> None:
-    """Given a choice to begin from and hardly any time, what comes back is as good; given time, it is the best."""
-    case = random_case(seed)
-    every = range(len(case.columns))
-    first = choose(case.problem, case.columns, every, seconds=20, stage=case.stage)
-    if first.outcome is not Outcome.BEST:
-        assert best(case) is None
-        return
-    again = choose(
-        case.problem,
-        case.columns,
-        (),
-        seconds=20,
-        stage=case.stage,
-        start=first.columns,
-        cutoff=first.objective,
-    )
-    assert again.objective == first.objective
-    worse = choose(
-        case.problem,
-        case.columns,
-        (),
-        seconds=20,
-        stage=case.stage,
-        start=first.columns,
-        cutoff=first.objective - 1,
-    )
-    assert (worse.objective, sorted(worse.columns)) == (first.objective, sorted(first.columns))
-
-
-def test_nothing_dearer_than_the_cut_off_is_returned() -> None:
-    """Below the least cost there is nothing; at it there is the best."""
-    problem, columns = pairs((3, 5, 8))
-    every = range(len(columns))
-    assert choose(problem, columns, every, seconds=5, cutoff=1).outcome is Outcome.NONE
-    assert choose(problem, columns, every, seconds=5, cutoff=2).objective == 2
-
-
 def test_only_the_subset_is_used() -> None:
     """Of the two columns that would do, the one asked about is chosen, though it costs more."""
     problem = MasterProblem(

@@ -18,7 +18,6 @@ from __future__ import annotations
 
 import math
 import threading
-from collections import Counter
 from enum import Enum
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -28,7 +27,7 @@ from yieldplan.solve.master import MISSING_UNIT
 from yieldplan.solve.pairs import most_made
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
 
     from yieldplan.model import Blank
     from yieldplan.solve.columns import Column
@@ -72,11 +71,6 @@ class Choice(NamedTuple):
     columns: tuple[int, ...] = ()
     objective: int = 0
     bound: int = 0
-
-    @property
-    def is_choice(self) -> bool:
-        """Whether there is a choice; it may be one of no columns."""
-        return self.outcome in (Outcome.BEST, Outcome.FOUND)
 
 
 def objective_of(
@@ -133,29 +127,14 @@ def choose(
     *,
     seconds: float,
     stage: int | None = None,
-    start: Sequence[int] | None = None,
-    cutoff: int | None = None,
 ) -> Choice:
-    """Return the best choice among a subset of columns, of least cost or, at a ``stage`` of aim 1, missing fewest.
-
-    ``start``: a choice to begin from; where it keeps the limits, nothing worse is returned. ``cutoff``: what costs more
-    need not be found; nothing that does is returned, but for the start.
-    """
-    known = None if start is None else objective_of(problem, columns, start, stage)
-    begin = sorted(start or ())
-    model = _Model(problem, columns, sorted({*subset, *begin}), stage)
-    if cutoff is not None:
-        model.cut_off(cutoff)
-    if known is not None:
-        model.hint(Counter(begin))
+    """Return the best choice among a subset of columns, of least cost or, at a ``stage`` of aim 1, missing fewest."""
+    model = _Model(problem, columns, sorted(set(subset)), stage)
     solver = _solver(seconds, close=CLOSE if stage is None else 0.0)
     outcome = _OUTCOMES.get(_interruptibly(solver, model.model))
     if outcome is None:
         raise ArithmeticError(f"the integer solver refused the model: {model.model.validate()}")
-    found = _found(model, solver, outcome)
-    if known is not None and not (found.is_choice and found.objective <= known):
-        return Choice(Outcome.FOUND, tuple(begin), known, min(found.bound, known))
-    return found
+    return _found(model, solver, outcome)
 
 
 def _found(model: _Model, solver: cp_model.CpSolver, outcome: Outcome) -> Choice:
@@ -164,7 +143,7 @@ def _found(model: _Model, solver: cp_model.CpSolver, outcome: Outcome) -> Choice
     if outcome is not Outcome.NONE and math.isfinite(solver.best_objective_bound):
         unit = 1 if model.stage is None else MISSING_UNIT
         bound = math.ceil(solver.best_objective_bound - CLOSE) * unit
-    if not Choice(outcome).is_choice:
+    if outcome not in (Outcome.BEST, Outcome.FOUND):
         return Choice(outcome, (), 0, bound)
     chosen = tuple(n for n, x in model.x.items() for _ in range(solver.value(x)))
     objective = objective_of(model.problem, model.columns, chosen, model.stage)
@@ -194,38 +173,11 @@ class _Model:
             }
             for aim, kinds in enumerate(problem.aims)
         ]
-        self._short = self._no_spares_before_needs()
+        self._hold_spares_back()
         self._left_out: list[cp_model.LinearExprT] = []
         self._cover()
         self._limit()
-        self._objective = self._aim()
-        self.model.minimize(self._objective)
-
-    def cut_off(self, most: int) -> None:
-        """Ask for no objective above this."""
-        self.model.add(self._objective <= (most if self.stage is None else most // MISSING_UNIT))
-
-    def hint(self, start: Mapping[int, int]) -> None:
-        """Begin from a choice: how often each of its columns is used."""
-        held = [0] * len(self.problem.need)
-        used = set(self.problem.surely)
-        for n, x in self.x.items():
-            self.model.add_hint(x, start.get(n, 0))
-            if start.get(n):
-                used |= self.columns[n].settings
-            for kind, count in self.columns[n].counts:
-                held[kind] += count * start.get(n, 0)
-        for setting, y in self._y.items():
-            self.model.add_hint(y, setting in used)
-        *needs, spares = self._missing
-        for kind, v in spares.items():
-            self.model.add_hint(
-                v, min(self.problem.spare[kind], max(0, self.problem.wanted[kind] - held[kind]))
-            )
-        for kind, u in ((kind, u) for row in needs for kind, u in row.items()):
-            self.model.add_hint(u, max(0, self.problem.need[kind] - held[kind]))
-            if kind in self._short:
-                self.model.add_hint(self._short[kind], held[kind] < self.problem.need[kind])
+        self.model.minimize(self._aim())
 
     def _hold_classes(self) -> None:
         members: dict[int, list[cp_model.IntVar]] = {}
@@ -246,18 +198,17 @@ class _Model:
             self.model.add(cp_model.LinearExpr.sum(several) <= self.problem.copies[c] * y[setting])
         return y
 
-    def _no_spares_before_needs(self) -> dict[int, cp_model.IntVar]:
+    def _hold_spares_back(self) -> None:
         """Let a kind that misses any have no spare."""
-        problem, short = self.problem, {}
+        problem = self.problem
         *needs, spares = self._missing
         for kind, u in ((kind, u) for row in needs for kind, u in row.items()):
             if kind in spares:
-                short[kind] = z = self.model.new_bool_var(f"short{kind}")
+                z = self.model.new_bool_var(f"short{kind}")
                 self.model.add(u <= problem.need[kind] * z)
                 self.model.add(spares[kind] >= problem.spare[kind] * z)
             elif problem.spare[kind]:
                 self.model.add(u == 0)
-        return short
 
     def _cover(self) -> None:
         terms: list[list[cp_model.LinearExprT]] = [[] for _ in self.problem.need]
