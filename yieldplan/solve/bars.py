@@ -37,9 +37,6 @@ if TYPE_CHECKING:
 
     Arc = tuple[int, int]
 
-MOST_ARCS = 5_000
-"""Arcs beyond which it is not tried: that may take long. Bench bars have 600 to 3,000, solved in a second."""
-
 
 def are_bars(pricer: Pricer) -> bool:
     """Return whether any blank may lie on any stick: one section, all wood sound and right for every kind."""
@@ -91,9 +88,10 @@ def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[l
     """Return which pieces (indices) lie on each bar so that all are laid; None where that was not found."""
     wanted = Counter(sizes)
     arcs = _arcs(wanted, rooms)
-    if not arcs or len(arcs) > MOST_ARCS:
+    seconds = COLUMN * len(arcs) / 3
+    if not arcs or seconds > budget.left:
         return None
-    budget.spend(COLUMN * len(arcs) / 3)
+    budget.spend(seconds)
     begins, size = np.array(arcs).T
     every, longest = np.arange(len(arcs)), max(rooms)
     ends = coo_array(

@@ -18,7 +18,6 @@ from __future__ import annotations
 import math
 import random
 from functools import lru_cache
-from itertools import count
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -45,18 +44,12 @@ if TYPE_CHECKING:
 
     Taken = list[tuple[int, int, int, NDArray[np.bool_]]]
 
-FIRST_RUNS = 8
-"""Plans built from nothing before neighbourhoods begin. Many kinds, 8 s: with one alone 1.1 % dearer (median of 5)."""
-
-PRICE = 3.0
-"""What a blank is priced at, in times the board feet that it takes with kerfs and allowances. Many kinds, 8 s: at 2.4
-and 3.6 plans came out within a per cent of this."""
-
-SPREAD = 0.1
-"""How far prices are drawn from that, as a standard deviation of their logarithms: so that plans differ."""
+PRICE = 2.4, 3.6
+"""Between what a blank is priced at, drawn anew for every plan, in times the board feet that it takes with kerfs and
+allowances. Bench row kinds: prices all alike at either end came out within a per cent, but plans must differ."""
 
 MOST_FREED = 4
-"""Boards that are given back at a time at most. Many kinds, 8 s: without giving back 0.6 % dearer (median of 5)."""
+"""Boards that are given back at a time at most. Bench row kinds: without giving back 0.6 % dearer."""
 
 
 class Prices:
@@ -73,7 +66,7 @@ class Prices:
             wide = blank.width + shop.width_allowance + shop.rip_kerf
             thick = blank.thickness + shop.thickness_allowance + shop.rip_kerf
             fair = batch.shop.unit * size * wide * thick / shop.mark**2
-            self.of.append(PRICE * fair * math.exp(rng.gauss(0, SPREAD)))
+            self.of.append(rng.uniform(*PRICE) * fair)
         self._knapsack = lru_cache(self._solve)
 
     def of_column(self, column: Column) -> float:
@@ -215,13 +208,13 @@ def construct(
     builder, best = Builder(pricer, problem, budget), list(start)
     rank = rank_of(builder.batch, problem, best)
     tried = on_fewer_bars(pricer, problem, best, budget) if best and are_bars(pricer) else None
-    for run in count():
+    kept: list[Column] = []
+    while True:
         if tried is not None and rank_of(builder.batch, problem, tried) < rank:
             best, rank = tried, rank_of(builder.batch, problem, tried)
             yield drawn_of(builder.classes, best)
-        if budget.out() or (run >= FIRST_RUNS and not best):
+        if budget.out() or not (builder.classes and any(problem.wanted)):
             return
-        kept = list(best) if run >= FIRST_RUNS else []
-        for _ in range(min(len(kept), builder.random.randint(1, MOST_FREED))):
-            del kept[builder.random.randrange(len(kept))]
         tried = builder.build(kept)
+        freed = builder.random.randint(0, MOST_FREED)  # 0: all
+        kept = builder.random.sample(best, max(len(best) - freed, 0)) if freed else []
