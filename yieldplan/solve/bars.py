@@ -120,7 +120,9 @@ def packed(sizes: Sequence[int], rooms: Sequence[int], budget: Budget) -> list[l
 def _arcs(wanted: Counter[int], rooms: Sequence[int]) -> list[Arc]:
     """Return where pieces may begin on a bar, with their size; nothing where they are more than the bars hold."""
     waste, longest = sum(rooms) - sum(wanted.elements()), max(rooms)
-    reached, found, kept = {0}, list[Arc](), list[Arc]()
+    reached = {0}
+    found: list[Arc] = []
+    kept: list[Arc] = []
     if waste < 0:
         return kept
     for size in sorted(wanted, reverse=True):
