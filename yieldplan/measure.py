@@ -14,6 +14,7 @@ from decimal import Decimal
 from enum import Enum
 from fractions import Fraction
 from typing import Literal
+from unicodedata import decomposition, normalize
 
 INCH = 8128
 """Steps in one inch: 25.4 mm exactly (international yard and pound, 1959) at 320 steps a millimetre."""
@@ -54,14 +55,7 @@ class Rounding(Enum):
 class MeasureError(ValueError):
     """What was written is not one length; the three clauses make a sentence after the value.
 
-    Parameters
-    ----------
-    found
-        What is wrong ("is negative").
-    expected
-        What was expected; may be empty.
-    suggestion
-        The next step; may be empty.
+    They are what is wrong ("is negative"), what was expected and the next step; the last two may be empty.
     """
 
     def __init__(self, found: str, expected: str = "", suggestion: str = "") -> None:
@@ -73,23 +67,14 @@ class MeasureError(ValueError):
         return "; ".join(clause for clause in (self.found, expected, self.suggestion) if clause)
 
 
-_VULGAR = {
-    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5",
-    "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-    "⅑": "1/9", "⅒": "1/10", "⅟": "1/",
-}  # fmt: skip
-_SUPER, _SUB = "⁰¹²³⁴⁵⁶⁷⁸⁹", "₀₁₂₃₄₅₆₇₈₉"
-_RAISED = str.maketrans(_SUPER + _SUB, "0123456789" * 2)
-_RAISED_FRACTION = re.compile(f"([{_SUPER}]+)[/⁄∕]([{_SUB}]+)")
 _SAME = {
-    **dict.fromkeys(map(ord, "’‘‛′ʹʼ´`"), "'"),
-    **dict.fromkeys(map(ord, "”“‟„″ʺ˝〃"), '"'),
-    **dict.fromkeys(map(ord, "‐‑‒–—−﹣"), "-"),
-    **dict.fromkeys(map(ord, "⁄∕"), "/"),
-    **dict.fromkeys(map(ord, "\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufeff"), ""),
-    **{code: chr(code - 0xFEE0) for code in range(0xFF01, 0xFF5F)},  # full-width forms
-    ord("㎜"): "mm", ord("㎝"): "cm",
-}  # fmt: skip
+    **dict.fromkeys("’‘‛′ʹʼ´`", "'"),
+    **dict.fromkeys("”“‟„″ʺ˝〃", '"'),
+    **dict.fromkeys("‐‑‒–—−﹣", "-"),
+    **dict.fromkeys("⁄∕", "/"),
+    **dict.fromkeys("\u00ad\u200b\u200c\u200d\u200e\u200f\u2060\ufeff", ""),
+}
+_RAISED_FRACTION = re.compile("([⁰¹²³⁴⁵⁶⁷⁸⁹]+)[/⁄∕]([₀₁₂₃₄₅₆₇₈₉]+)")
 
 _UNITS = {
     **dict.fromkeys(('"', "in", "ins", "inch", "inches"), Fraction(INCH)),
@@ -108,14 +93,9 @@ _MISTAKEN = str.maketrans({"o": "0", "l": "1", "i": "1", "\\": "/", "|": "/"})
 def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction:
     r"""Return a length as the exact number of steps (seldom whole) that was written.
 
-    Parameters
-    ----------
-    value
-        Text in any of the ways that people write a length, or a number (int, float, Decimal, Fraction).
-    unit
-        What a bare number means; a unit that is written out wins.
-    decimal_comma
-        Whether commas are known to stand for decimal points (a semicolon-separated file).
+    It is text in any of the ways that people write a length, or a number (int, float, Decimal, Fraction). A bare number
+    is in ``unit``; a unit that is written out wins. ``decimal_comma`` says that commas are known to stand for decimal
+    points (a semicolon-separated file).
 
     Raises
     ------
@@ -134,10 +114,9 @@ def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction
     if steps < 0:
         raise MeasureError("is negative", "a length of 0 or more")
     if steps > LONGEST:
-        in_mm = (
-            unit == "inch" and isinstance(value, (int, float, str)) and _DECIMAL.fullmatch(f"{value}".strip())
-        )
-        likely = f"did you mean {f'{value}'.strip()} mm?" if in_mm and steps * MM <= LONGEST * INCH else ""
+        text = f"{value}".strip()
+        in_mm = unit == "inch" and _DECIMAL.fullmatch(text) and steps * MM <= LONGEST * INCH
+        likely = f"did you mean {text} mm?" if in_mm else ""
         raise MeasureError(TOO_LONG, "a length of at most 30 m", likely or "check the unit and the figure")
     return steps
 
@@ -167,9 +146,16 @@ def _clean(text: str) -> str:
     """Return the text with every typographic sign replaced by the plain one that it stands for."""
     if len(text) > 80:
         raise MeasureError("is too long for a length", "one length")
-    text = _RAISED_FRACTION.sub(lambda m: f" {m[1].translate(_RAISED)}/{m[2].translate(_RAISED)}", text)
-    text = "".join(f" {_VULGAR[sign]}" if sign in _VULGAR else sign for sign in text)
-    return " ".join(text.translate(_SAME).replace("''", '"').lower().split())
+    text = _RAISED_FRACTION.sub(lambda found: f" {normalize('NFKC', found[0])}", text)
+    return " ".join("".join(map(_plain_sign, text)).replace("''", '"').lower().split())
+
+
+def _plain_sign(sign: str) -> str:
+    """Return ⅜ as 3/8 with a space before it, ㎜ as mm, full-width and typographic signs as plain ones."""
+    kind = decomposition(sign).partition(" ")[0]
+    if kind == "<fraction>":
+        return " " + normalize("NFKC", sign).replace("⁄", "/")
+    return normalize("NFKC", sign) if kind in ("<wide>", "<square>") else _SAME.get(sign, sign)
 
 
 def _from_text(text: str, unit: Unit, comma: bool) -> Fraction:
@@ -264,24 +250,26 @@ def _fraction(whole: str | None, above: str, below: str) -> Fraction:
     return int(whole) + part
 
 
+_SLIPS = (
+    ("-?(?:nan|inf|infinity)", "is not a number", "", ""),
+    (".*%.*", "is a percentage, not a length", "", ""),
+    (".*/.*/.*", "has two fraction bars", "", ""),
+    ("[0-9]+ [0-9]+", "is two numbers", "", "a fraction needs its bar, as in 3/8"),
+    ("[0-9]+[.,][0-9]+[ -]+[0-9]+/[0-9]+", "has a decimal and a fraction", "one or the other", ""),
+    (r"([0-9]+)\.([0-9]+/[0-9]+)", NOT_A_LENGTH, "", r"did you mean \1 \2?"),
+)
+"""Ways to write what is no length: what is found, what was expected (else a length such as ...), the next step."""
+
+
 def _diagnosis(text: str, unit: Unit) -> MeasureError:
     """Return the error that says best why the text is not a length."""
     if text.startswith("-") and _is_amount(text[1:].strip()):
         return MeasureError("is negative", "a length of 0 or more")
-    if text in ("nan", "inf", "infinity", "-inf", "-infinity"):
-        return MeasureError("is not a number", _example(unit))
-    if "%" in text:
-        return MeasureError("is a percentage, not a length", _example(unit))
     if _THOUSANDS.fullmatch(text):
         return MeasureError("has thousands separators", "a number without them", f"write {_joined(text)}")
-    if text.count("/") > 1:
-        return MeasureError("has two fraction bars", _example(unit))
-    if re.fullmatch(r"[0-9]+ [0-9]+", text):
-        return MeasureError("is two numbers", _example(unit), "a fraction needs its bar, as in 3/8")
-    if re.fullmatch(r"[0-9]+[.,][0-9]+[ -]+[0-9]+/[0-9]+", text):
-        return MeasureError("has a decimal and a fraction", "one or the other")
-    if joined := re.fullmatch(r"([0-9]+)\.([0-9]+/[0-9]+)", text):
-        return MeasureError(NOT_A_LENGTH, _example(unit), f"did you mean {joined[1]} {joined[2]}?")
+    for pattern, found, expected, step in _SLIPS:
+        if slip := re.fullmatch(pattern, text):
+            return MeasureError(found, expected or _example(unit), slip.expand(step))
     parts = re.split(r" to | or |;", text)
     if len(parts) > 1 and all(_is_amount(part.strip()) for part in parts):
         return MeasureError(
