@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from yieldplan.model.pile import Job, Offcut
-    from yieldplan.model.plan import CutBlank, OffcutPlan, Plan, SplitBillet
+    from yieldplan.model.plan import CutBlank, OffcutPlan, SplitBillet
 
 
 def untouched(job: Job, drawn: Iterable[OffcutPlan]) -> tuple[Offcut, ...]:
@@ -51,25 +51,19 @@ def refilled(drawn: Sequence[OffcutPlan], rows: Iterable[Sequence[CutBlank]]) ->
     return tuple(found)
 
 
-def cards_that_hold(old: Plan, new: Plan) -> tuple[OffcutPlan, ...]:
+def cards_that_hold(old: Iterable[OffcutPlan], new: Iterable[OffcutPlan]) -> tuple[OffcutPlan, ...]:
     """Return the boards of a new plan that an old one cuts in the same way, whichever of their blanks are spares.
 
     A board goes by its name; of several like ones any may take the card. That the cutting is right for the wood as it
     is now is what the recheck of the new plan says.
     """
-    before = Counter(map(nameless, old.offcuts))
-    found = []
-    for drawn in new.offcuts:
+    before, found = Counter(map(nameless, old)), []
+    for drawn in new:
         key = nameless(drawn)
         if before[key]:
             before[key] -= 1
             found.append(drawn)
     return tuple(found)
-
-
-def in_common(old: Iterable[OffcutPlan], new: Iterable[OffcutPlan]) -> int:
-    """Return how many boards two plans cut in the same way."""
-    return (Counter(map(nameless, old)) & Counter(map(nameless, new))).total()
 
 
 def nameless(drawn: OffcutPlan) -> OffcutPlan:

@@ -149,7 +149,7 @@ def left_words(order: Order) -> str:
 def holding(job: Job, old: Plan, new: Plan) -> str:
     """Return which cards of an older plan still hold, in a sentence or two."""
     names = PieceNames(job, new)
-    kept = [names.board(drawn) for drawn in cards_that_hold(old, new)]
+    kept = [names.board(drawn) for drawn in cards_that_hold(old.offcuts, new.offcuts)]
     if not kept:
         return "None of the older plan's cards holds any more: cut by the new ones."
     fresh = len(new.offcuts) - len(kept)

@@ -13,13 +13,13 @@ from itertools import islice
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Account, InputError, work_of
-from yieldplan.model.account import Parts, account, of_billet, of_part, of_stick
 from yieldplan.model.kept import as_offcut, is_turned, said_rings
 from yieldplan.model.leftovers import rough
 from yieldplan.model.pieces import counted, keeper_names, pieces
 from yieldplan.model.planfile import dump_plan
 from yieldplan.model.section import section_of
 from yieldplan.model.wood import milled
+from yieldplan.model.work import Parts, account, of_billet, of_part, of_stick
 from yieldplan.pages.wording import noted, size, wood_words
 from yieldplan.pile.happened import AS_PLANNED, NOT_CUT, SHORT, SPOILED, Entry, read_entries
 from yieldplan.workbook.cells import MOST_NOTE

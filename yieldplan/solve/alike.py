@@ -11,7 +11,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from yieldplan.model.recut import as_cut, in_common, nameless, untouched
+from yieldplan.model.recut import as_cut, cards_that_hold, nameless, untouched
 from yieldplan.solve.assemble import without_surplus
 from yieldplan.solve.incumbent import drawn_of, incumbent_of
 from yieldplan.solve.search import Search
@@ -78,12 +78,13 @@ def most_alike(search: Search, old: tuple[OffcutPlan, ...], budget: Budget) -> t
 
     def rank(drawn: tuple[OffcutPlan, ...]) -> tuple[bool, int, int]:
         found = incumbent_of(search.batch, search.classes, search.problem, drawn)
-        return found.missing > best.missing or found.cost > most, -in_common(old, drawn), found.cost
+        alike = len(cards_that_hold(old, drawn))
+        return found.missing > best.missing or found.cost > most, -alike, found.cost
 
     drawn = min(drawn_of(search.classes, best.columns), without_surplus(search.job, search.start), key=rank)
     for number, more in enumerate(old):
-        kept = (*(piece for piece in drawn if in_common(old, (piece,))), more)
-        if not budget.out() and in_common(kept, old) == len(kept):
+        kept = (*(piece for piece in drawn if cards_that_hold(old, (piece,))), more)
+        if not budget.out() and len(cards_that_hold(kept, old)) == len(kept):
             part = budget.part(budget.left / (len(old) - number))
             trial = completed(search.job, kept, part, at=search.at)
             drawn = min(drawn, without_surplus(search.job, trial), key=rank)

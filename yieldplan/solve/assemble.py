@@ -7,10 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from yieldplan.model import SPARES, OffcutPlan, Plan, Proof, work_of
-from yieldplan.model.account import account, net_worth
 from yieldplan.model.recut import refilled
 from yieldplan.model.words import fold
-from yieldplan.model.work import prices
+from yieldplan.model.work import account, net_worth, prices
 from yieldplan.solve.pairs import most_made
 
 if TYPE_CHECKING:

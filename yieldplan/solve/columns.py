@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
 from yieldplan.model import OffcutPlan, work_of
-from yieldplan.model.account import net_worth
 from yieldplan.model.rows import sawn_rows
 from yieldplan.model.section import section_of
 from yieldplan.model.wood import jointed
-from yieldplan.model.work import saw_settings
+from yieldplan.model.work import net_worth, saw_settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

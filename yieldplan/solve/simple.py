@@ -18,7 +18,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.model import OffcutPlan
-from yieldplan.model.account import net_worth
+from yieldplan.model.work import net_worth
 from yieldplan.solve.boards import Board, Milled
 from yieldplan.solve.classes import classes_of, new_batch
 

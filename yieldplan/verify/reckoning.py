@@ -52,7 +52,7 @@ class Reckoning:
     def __init__(self, notes: Notebook) -> None:
         self.notes = notes
         self.wood, self.work, self.net_worth = Counter[str](), Counter[str](), 0
-        self.fences: set[tuple[int, bool, int]] = set()
+        self.fences: set[tuple[int, str, int]] = set()
         self.planer: set[tuple[str, int]] = set()
         self.stops: set[int] = set()
 
@@ -98,10 +98,10 @@ class Reckoning:
                 self.wood["shavings"] -= kept
         sizes, odd = row.cuts
         self.work.update(odd_cuts=odd, passes=len(sizes) + odd)
-        if row.bandsaw:
+        if row.saw == "bandsaw":
             self.work["bandsaw_passes"] += len(sizes) + odd
-        if row.reached:
-            self.fences.update((stage, row.bandsaw, size) for size in sizes)
+        if row.saw:
+            self.fences.update((stage, row.saw, size) for size in sizes)
 
     def _add_stick(self, stick: Stick, wide: int, box: Box) -> None:
         shop, cuts = self.notes.shop, spans_of(stick.blanks)

@@ -48,22 +48,19 @@ class Row:
     shop: Shop
 
     @property
-    def reached(self) -> bool:
-        """Whether a saw makes such cuts at all (R5)."""
+    def saw(self) -> Literal["table saw", "bandsaw", ""]:
+        """Which saw makes such cuts (R5); empty where none reaches."""
         too_high = self.height > max(self.shop.saw_depth, self.shop.bandsaw_height)
-        return not too_high and not (self.resaw and self.height > self.shop.resaw_height)
-
-    @property
-    def bandsaw(self) -> bool:
-        """Whether the cuts are made on the bandsaw."""
-        return self.reached and self.height > self.shop.saw_depth
+        if too_high or (self.resaw and self.height > self.shop.resaw_height):
+            return ""
+        return "bandsaw" if self.height > self.shop.saw_depth else "table saw"
 
     @property
     def kerf(self) -> int:
         """What such a cut takes, on the bandsaw with the skim of the fresh face; 0 where no saw reaches."""
-        if self.bandsaw:
-            return self.shop.bandsaw_kerf + self.shop.bandsaw_skim
-        return self.shop.rip_kerf if self.reached else 0
+        shop = self.shop
+        kerfs = {"table saw": shop.rip_kerf, "bandsaw": shop.bandsaw_kerf + shop.bandsaw_skim}
+        return kerfs.get(self.saw, 0)
 
     @property
     def over(self) -> int:
@@ -139,7 +136,7 @@ def check_sawn_row(notes: Notebook, row: Row) -> None:
     """Check strips, layers or sticks across a box (R4), and that a saw makes their cuts (R5)."""
     check_row(notes, row.spans, (0, row.depth), row.kerf, "R4")
     sizes, odd = row.cuts
-    if not row.reached and (sizes or odd or len(row.spans) > 1):
+    if not row.saw and (sizes or odd or len(row.spans) > 1):
         saws, resaw = max(row.shop.saw_depth, row.shop.bandsaw_height), notes.size(row.shop.resaw_height)
         high = f"the cuts are {notes.size(row.height)} high"
         notes.note("R5", f"{high}; the saws reach {notes.size(saws)}, in a resaw {resaw}")
