@@ -71,6 +71,7 @@ def still_right(job: Job, old: Plan) -> tuple[OffcutPlan, ...]:
 
     That is asked of each board by itself; how many blanks are wanted is not.
     """
-    from yieldplan.verify import verify_cuttings  # noqa: PLC0415 - late, as the other rooms
+    from yieldplan.verify import verify  # noqa: PLC0415 - late, as the other rooms
 
-    return tuple(drawn for drawn in old.offcuts if not verify_cuttings(job, replace(old, offcuts=(drawn,))))
+    alone = ((drawn, replace(old, offcuts=(drawn,))) for drawn in old.offcuts)
+    return tuple(drawn for drawn, plan in alone if not verify(job, plan, cuts_alone=True))

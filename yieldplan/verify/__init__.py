@@ -19,27 +19,32 @@ from yieldplan.verify.cuts import check_offcut
 from yieldplan.verify.reckoning import Reckoning
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from yieldplan.model import Job, Plan
 
-    from yieldplan.model import Job, Offcut, OffcutPlan, Plan
-
-__all__ = ["Breach", "verify", "verify_cuttings"]
+__all__ = ["Breach", "verify"]
 
 
-def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
+def verify(job: Job, plan: Plan, *, cuts_alone: bool = False) -> tuple[Breach, ...]:
     """Return everything that is wrong with a plan for a job; nothing where it is right.
 
-    In the order of the plan's offcuts and their pieces; then counts, account, work and proof.
+    In the order of the plan's offcuts and their pieces; then counts, account, work and proof. ``cuts_alone`` asks how
+    boards are cut, marks and R1 to R10, and nothing else: the plan may have been made for an earlier input.
     """
-    notes = _notebook(job)
-    if plan.input_sha256 != job.sha256:
-        notes.note(
-            "input",
-            f"it was made for an input of fingerprint {plan.input_sha256 or 'none'} ({plan.input_name}); "
-            f"this input, {job.name}, has {job.sha256 or 'none'}",
-        )
-    reckoning, times = Reckoning(notes), Counter[tuple[str, int]]()
-    for here, offcut, drawn in _checked(notes, job, plan):
+    pile, times = {offcut.name: offcut for offcut in job.offcuts}, Counter[tuple[str, int]]()
+    notes = Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
+    reckoning = Reckoning(notes)
+    if plan.input_sha256 != job.sha256 and not cuts_alone:
+        made = f"it was made for an input of fingerprint {plan.input_sha256 or 'none'} ({plan.input_name})"
+        notes.note("input", f"{made}; this input, {job.name}, has {job.sha256 or 'none'}")
+    notes.sized("marks", "mark", plan.mark, job.shop.mark)
+    for drawn in plan.offcuts:
+        here, offcut = notes.at(f"offcut {drawn.offcut} copy {drawn.copy}"), pile.get(drawn.offcut)
+        if offcut is None:
+            here.note("input", "the pile has no offcut of this name")
+            continue
+        check_offcut(here, offcut, drawn)
+        if cuts_alone:
+            continue
         times[drawn.offcut, drawn.copy] += 1
         if not 1 <= drawn.copy <= offcut.qty:
             here.note("input", f"the pile has copies 1 to {offcut.qty} of it")
@@ -48,40 +53,12 @@ def verify(job: Job, plan: Plan) -> tuple[Breach, ...]:
         if not any(True for _ in drawn.blanks):
             here.note("counts", "no blank is cut from it; an offcut is drawn only for one")
         reckoning.add_offcut(offcut, drawn)
-    check_counts(notes, job, plan)
-    check_pairs(notes, job, plan)
-    reckoning.check_account(plan)
-    check_proof(notes, job, plan, net=reckoning.net_worth, work=reckoning.check_work(plan))
+    if not cuts_alone:
+        check_counts(notes, job, plan)
+        check_pairs(notes, job, plan)
+        reckoning.check_account(plan)
+        check_proof(notes, job, plan, net=reckoning.net_worth, work=reckoning.check_work(plan))
     return tuple(notes.found)
-
-
-def verify_cuttings(job: Job, plan: Plan) -> tuple[Breach, ...]:
-    """Return what is wrong with how a plan cuts its boards: marks and R1 to R10, whatever else it says.
-
-    Nothing is asked of counts, account, work and claims: the plan may have been made for an earlier input.
-    """
-    notes = _notebook(job)
-    for _ in _checked(notes, job, plan):
-        pass
-    return tuple(notes.found)
-
-
-def _notebook(job: Job) -> Notebook:
-    return Notebook(shop=job.shop, blanks={blank.name: blank for blank in job.blanks})
-
-
-def _checked(notes: Notebook, job: Job, plan: Plan) -> Iterator[tuple[Notebook, Offcut, OffcutPlan]]:
-    """Check how the boards of a plan are cut, and yield each that the pile has, with the notebook at its place."""
-    mark, pile = notes.size(notes.shop.mark), {offcut.name: offcut for offcut in job.offcuts}
-    if plan.mark != notes.shop.mark:
-        notes.note("marks", f"its mark is said to be {notes.size(plan.mark)}; the shop works to {mark}")
-    for drawn in plan.offcuts:
-        here, offcut = notes.at(f"offcut {drawn.offcut} copy {drawn.copy}"), pile.get(drawn.offcut)
-        if offcut is None:
-            here.note("input", "the pile has no offcut of this name")
-        else:
-            check_offcut(here, offcut, drawn)
-            yield here, offcut, drawn
 
 
 class _Room(ModuleType):
