@@ -158,13 +158,10 @@ def _drawn(picture: _Picture) -> Drawing:
     for path in (*picture.outlines, picture.broken):
         strokes = ((x1 * mm, y1 * mm, x2 * mm, y2 * mm) for (x1, y1), (x2, y2) in pairwise(path))
         sketch.strokes(strokes, 1.0, dashed=path is picture.broken)
-    for (x1, y1), (x2, y2) in picture.measures:  # from a bar at its start to an arrow at its end
-        along, across = (1, 0) if y1 == y2 else (0, 1), (0, 1) if y1 == y2 else (1, 0)
-        back = (x2 - 2 * along[0], y2 - 2 * along[1])
-        ends = [((x1, y1), (x2, y2))]
-        ends += [((back[0] + way * across[0], back[1] + way * across[1]), (x2, y2)) for way in (-1, 1)]
-        ends.append(((x1 - across[0], y1 - across[1]), (x1 + across[0], y1 + across[1])))
-        sketch.strokes(((a * mm, b * mm, c * mm, d * mm) for (a, b), (c, d) in ends), FINE)
+    for start, end in picture.measures:  # a line with a bar at either end
+        right, up = (0, 1) if start[1] == end[1] else (1, 0)
+        bars = ((x - right, y - up, x + right, y + up) for x, y in (start, end))
+        sketch.strokes((tuple(mm * place for place in stroke) for stroke in ((*start, *end), *bars)), FINE)
     for text, x, y, size in picture.words:
         sketch.write(Word(text, x * mm, y * mm, size, bold=size > 7))
     return sketch.drawing

@@ -65,7 +65,7 @@ PARTS, SIGNS = ("blanks", "kept", "waste"), "█▒░"
 NAME, WORK = 180.0, 68.0
 """Points for a batch's name and for its hours of work on paper."""
 
-KEY, BAR_HIGH = 14.0, 10.0
+BAR_HIGH = 10.0
 HATCHES: tuple[tuple[tuple[float, ...], float], ...] = (((), 0.0), ((90.0,), 8.0), ((45.0, 135.0), 5.0))
 """The parts of a bar on paper, hatched as on the set-up sheet of an order: angles, distance of the lines."""
 
@@ -246,13 +246,12 @@ def pdf_bytes(batches: pd.DataFrame, *, paper: Paper = "letter") -> bytes:
         (line.cells[0], _box(wide, *(wide * part / most for part in line.parts)), line.cells[4])
         for line in single
     ]
-    key = [cell for own in PARTS for cell in (_box(KEY, *(KEY * (part == own) for part in PARTS)), own)]
     lines = [line.cells for line in (*single, *years)]
     document.story += [
         para(SUMS, SET, bold=True, after=4.0),
         grid(HEADS, lines, [NAME, *[rest] * (len(HEADS) - 2), WORK]),
         para(BARS, SET, bold=True, before=8.0, after=4.0),
-        grid((), [key], [KEY + 8, rest + 8] * len(PARTS)),
+        para("Plain: blanks. Upright lines: kept. Crossed: waste.", FOOT),
         grid((), bars, [NAME, wide + 6, rest]),
         para(_note(unit), FOOT),
     ]
