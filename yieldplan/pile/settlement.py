@@ -130,13 +130,12 @@ class _Board:
         word, board = self.said.outcome if self.said.said else "", self.board
         ticked = any(entry.ticked for entry in (self.said, *self.others))
         unsawn = not word and bool(self.sticks) and all(stick.outcome == NOT_CUT for stick in self.sticks)
-        if (half_way and not ticked) or word == NOT_CUT or unsawn:
-            self._contradict(NOT_CUT, "leave one of the two empty")
-            return None
+        untouched = (half_way and not ticked) or word == NOT_CUT or unsawn
         result = CutBoard(name=board.name, offcut=self.offcut, drawn=board.drawn, note=self.said.note)
-        if word == SPOILED:
-            self._contradict(SPOILED, f"call {board.name} {SHORT}, with how many blanks are good")
-            return replace(result, spoiled=board.planned)
+        if untouched or word == SPOILED:
+            for entry in self.others:
+                _contradict(entry, f"its board {board.name}", NOT_CUT if untouched else SPOILED)
+            return None if untouched else replace(result, spoiled=board.planned)
         good = self._good(short=word == SHORT)
         self._put_back()
         begun = sum(stick.piece.planned for stick in self.sticks if stick.outcome != NOT_CUT)
@@ -148,13 +147,6 @@ class _Board:
             keeping=self.keeping,
             saved=self.saved,
         )
-
-    def _contradict(self, outcome: str, hint: str) -> None:
-        """Report rows of pieces of the board that say what cannot be after its own ``outcome``."""
-        for entry in self.others:
-            if entry.ticked and (entry.outcome != outcome or entry.measured):
-                said = f"is said of {entry.piece.name}, though its board {self.board.name} is {outcome}"
-                entry.fault("", said, "nothing", hint)
 
     def _good(self, *, short: bool) -> Counter[str]:
         """Return how many blanks of each kind are good."""
@@ -188,9 +180,19 @@ class _Board:
             for part, own in parts.items()
             if all(stick.outcome == NOT_CUT and not stick.measured for stick in own)
         }
-        for entry in self.others:
-            if entry.piece.kind == "keeper" and self._is_kept(entry, whole):
-                self._back(entry.piece.box, entry.piece.name, entry.sizes, entry.note)
+        for entry in (entry for entry in self.others if entry.piece.kind == "keeper"):
+            piece = entry.piece
+            sticks = (stick for stick in self.sticks if stick.piece.name == piece.parent)
+            parent = next((stick for stick in sticks if stick.outcome in (SPOILED, NOT_CUT)), None)
+            if _part(piece.box) in whole:
+                _contradict(entry, "its billet", NOT_CUT)
+            elif parent is not None:
+                _contradict(entry, f"its stick {piece.parent}", parent.outcome)
+            elif entry.outcome == NOT_CUT:
+                said = f"is said of a keeper, whose board {piece.board} is cut"
+                entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
+            elif entry.outcome == AS_PLANNED:
+                self._back(piece.box, piece.name, entry.sizes, entry.note)
         for billet in self.board.drawn.billets:
             jointed = list(milled(self.offcut, billet, self.job.shop))
             left = [(wood, part) for wood, part in jointed if (part.start, wood.low) in whole]
@@ -208,23 +210,6 @@ class _Board:
                 self._back(box, sizes=entry.sizes, note=entry.note)
                 self.saved.update(of_stick(self.job, self.offcut, cut, box.x, box.size[1] * box.size[2]))
 
-    def _is_kept(self, entry: Entry, whole: set[tuple[int, int]]) -> bool:
-        """Return whether a keeper of the plan goes back, ``whole`` being the parts that were not sawn."""
-        piece, gone, hint = entry.piece, "", ""
-        parent = next((stick.outcome for stick in self.sticks if stick.piece.name == piece.parent), None)
-        if _part(piece.box) in whole:
-            gone = "lies in a billet that is not cut"
-        elif parent in (SPOILED, NOT_CUT):
-            gone = f"is the end of {piece.parent}, which is {parent}"
-        if parent is not None:
-            hint = f"call {piece.parent} {SHORT}, Good 0"
-        if gone and entry.ticked and entry.outcome == AS_PLANNED:
-            entry.fault("", f"is said of {piece.name}, which {gone}", "nothing", hint)
-        elif not gone and entry.outcome == NOT_CUT:
-            said = f"is said of a keeper, whose board {piece.board} is cut"
-            entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
-        return not gone and entry.outcome == AS_PLANNED
-
     def _back(
         self, keeper: Keeper, name: str = "", sizes: Sizes = (None, None, None), note: str = ""
     ) -> None:
@@ -236,6 +221,14 @@ class _Board:
             lying = replace(lying, ring_angle=None, ring_angle_far=None)
         self.kept.append(replace(lying, origin=self.board.name, note=note))
         self.keeping += min(lying.volume, keeper.volume)  # a mark more than there was is a reading, no wood
+
+
+def _contradict(entry: Entry, above: str, outcome: str) -> None:
+    """Report a row that says else of a piece than what came of that which it is cut from."""
+    if entry.ticked and (entry.outcome != outcome or entry.measured):
+        said = f"is said of {entry.piece.name}, though {above} is {outcome}"
+        short = f"call {above} {SHORT}, with how many blanks are good"
+        entry.fault("", said, "nothing", short if outcome == SPOILED else "leave one of the two empty")
 
 
 def _part(keeper: Keeper) -> tuple[int, int]:
