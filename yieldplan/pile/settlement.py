@@ -184,10 +184,10 @@ class _Board:
             piece = entry.piece
             sticks = (stick for stick in self.sticks if stick.piece.name == piece.parent)
             parent = next((stick for stick in sticks if stick.outcome in (SPOILED, NOT_CUT)), None)
-            if _part(piece.box) in whole:
-                _contradict(entry, "its billet", NOT_CUT)
-            elif parent is not None:
-                _contradict(entry, f"its stick {piece.parent}", parent.outcome)
+            if _part(piece.box) in whole or parent is not None:
+                above = f"its stick {piece.parent}" if parent else "its billet"
+                if entry.outcome == AS_PLANNED:
+                    _contradict(entry, above, parent.outcome if parent else NOT_CUT)
             elif entry.outcome == NOT_CUT:
                 said = f"is said of a keeper, whose board {piece.board} is cut"
                 entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
