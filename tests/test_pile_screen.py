@@ -108,7 +108,7 @@ def test_cards_that_hold(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
     (tmp_path / "next").mkdir()
     run = plan(capsys, folder(tmp_path / "next" / "pile", other, BLANKS), "--like", str(kept))
     assert run.status == 0
-    assert "No card of the older plan holds any more" in run.out
+    assert "None of the older plan's cards holds any more" in run.out
 
 
 @pytest.mark.parametrize("data", ["{}", None])

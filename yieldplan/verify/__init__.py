@@ -2,8 +2,8 @@
 
 It shares nothing with the solver, and of the model only the data types and the table of species, so that a mistake
 there is not repeated here: losses, sections, leftovers, passes and prices are worked out anew. Of the normal form (R12)
-nothing is asked: a right plan is right wherever its pieces lie. Whatever the plan holds, the answer is a list of
-breaches, never an exception.
+nothing is asked: a right plan is right wherever its pieces lie. Whatever a plan file can hold, the answer is a list
+of breaches, never an exception.
 """
 
 from __future__ import annotations
