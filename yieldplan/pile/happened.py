@@ -192,16 +192,18 @@ class _Reader:
         if piece is None or not heading or not row.good(*SIZES):
             return length, width, thickness
         if piece.kind == "board" or outcome == SPOILED or (piece.kind == "stick" and outcome != NOT_CUT):
-            hint = "measure keepers, and sticks that are not cut into blanks"
-            row.fault(heading, f"is measured, though {piece.name} does not go on the rack", "nothing", hint)
+            hint = "measure only keepers, and sticks that were not cut into blanks"
+            row.fault(
+                heading, f"is measured, though {piece.name} does not go back on the rack", "nothing", hint
+            )
             return length, width, thickness
         planned, *across = piece.box.size
         swapped = width is not None and thickness is not None and width < thickness
         most = (planned, *sorted(across, reverse=not swapped))
         for name, size, limit in zip(SIZES, sizes, most, strict=True):
             if size is not None and size > limit + self.shop.mark:
-                expected = f"at most {write(limit, self.shop.units)}, and a mark"
-                hint = "measure again, or look whether it is another piece"
+                expected = f"at most {write(limit, self.shop.units)} and a mark"
+                hint = "measure again, or check that it is the right piece"
                 row.fault(name, f"is larger than {piece.name} can be", expected, hint)
         return length, width, thickness
 
@@ -255,7 +257,7 @@ def _good(row: Row, piece: Piece | None, outcome: str) -> Mapping[str, int] | No
     }[outcome]
     if not fits:
         hint = f"call it {SHORT} if some are good" if total < most else ""
-        row.fault("Good", f"is not what comes of a piece that is {outcome}", expected, hint)
+        row.fault("Good", f"does not fit the outcome {outcome}", expected, hint)
     return good
 
 

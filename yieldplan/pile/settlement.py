@@ -163,7 +163,7 @@ class _Board:
             self.said.report_empty()
         elif said is not None and some and +said != +by_sticks:
             come = ", ".join(counted(n, name) for name, n in by_sticks.items()) or "none"
-            found = f"is not what its sticks come to ({come})"
+            found = f"does not match its sticks ({come})"
             self.said.fault("Good", found, "the same", "empty one of them")
         return by_sticks if said is None else said
 
@@ -189,7 +189,7 @@ class _Board:
                 if entry.outcome == AS_PLANNED:
                     _contradict(entry, above, parent.outcome if parent else NOT_CUT)
             elif entry.outcome == NOT_CUT:
-                said = f"is said of a keeper, whose board {piece.board} is cut"
+                said = f"is said of a keeper, though its board {piece.board} was cut"
                 entry.fault("Outcome", said, f"{AS_PLANNED} or {SPOILED}")
             elif entry.outcome == AS_PLANNED:
                 self._back(piece.box, piece.name, entry.sizes, entry.note)
@@ -227,7 +227,7 @@ def _contradict(entry: Entry, above: str, outcome: str) -> None:
     """Report a row that says else of a piece than what came of that which it is cut from."""
     if entry.ticked and (entry.outcome != outcome or entry.measured):
         said = f"is said of {entry.piece.name}, though {above} is {outcome}"
-        short = f"call {above} {SHORT}, with how many blanks are good"
+        short = f"call {above} {SHORT} and say how many blanks are good"
         entry.fault("", said, "nothing", short if outcome == SPOILED else "leave one of the two empty")
 
 

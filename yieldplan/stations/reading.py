@@ -246,7 +246,9 @@ def _obstacle(row: Row) -> Obstacle:
     if row.good("At", "To") and end < start:
         row.fault("To", "lies before At", f"at least {_said(row, start)}", "swap the two")
     if row.good("At", "To", "Clear") and end == start and not clear:
-        row.fault("Clear", "is nothing, so nothing could be too near", "the room that a frame needs from it")
+        row.fault(
+            "Clear", "is nothing, so no frame could be too near it", "the room that a frame needs from it"
+        )
     shift = cells.yes(row, "Shift", "yes where a station on it is to be shifted")
     name = cells.text(row, "Obstacle") or "the obstacle"
     return Obstacle(name=name, start=start, end=end, clear=clear, shift=shift)
@@ -260,7 +262,7 @@ def _check_clear(row: Row, obstacle: Obstacle, draft: _Draft) -> None:
     first, last = run.from_start or 0, run.length - (run.from_end or 0) - run.siding
     if obstacle.start - obstacle.clear - run.siding < first and obstacle.end + obstacle.clear > last:
         heading = "To" if obstacle.end - obstacle.start > 2 * obstacle.clear else "Clear"
-        found = f"leaves no room for a frame on the whole run {run.name}"
+        found = f"leaves no room for a frame anywhere on the run {run.name}"
         row.fault(heading, found, f"less, the run being {_said(row, run.length)} long")
 
 
