@@ -27,8 +27,8 @@ from yieldplan.model import (
     Stick,
     Strip,
     Wood,
-    fits_machines,
     metric_shop,
+    past_machines,
     section,
     whole,
 )
@@ -310,7 +310,7 @@ class _Saw:
             kind
             for kind in self.kinds(wood)
             if self.rough(wood.offcut, kind)[0 if rip else 1] == interval[1] - interval[0]
-            and fits_machines(self.section(wood.offcut, kind), self.shop)
+            and past_machines(self.section(wood.offcut, kind), self.shop) is None
         ]
         kerf = self.kerf(height, resaw=rip)
         sticks: list[Stick] = []

@@ -6,8 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from yieldplan.model import Hindrance, length_needed, section, why_not
-from yieldplan.model.section import past_machines
+from yieldplan.model import Hindrance, length_needed, past_machines, section, why_not
 from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import length, listed, plural, ring_text
 from yieldplan.workbook.nearest import Near

@@ -20,7 +20,7 @@ from yieldplan.model.plan import (
     Strip,
 )
 from yieldplan.model.rows import Row, sawn_rows
-from yieldplan.model.section import fits_machines, section
+from yieldplan.model.section import past_machines, section
 from yieldplan.model.shop import BOARD_FOOT, Shop, metric_shop, worth
 from yieldplan.model.wood import Wood, milled, whole
 from yieldplan.model.work import prices, work_of
@@ -28,6 +28,6 @@ from yieldplan.model.work import prices, work_of
 __all__ = [
     "BOARD_FOOT", "SPARES", "Account", "Billet", "Blank", "CutBlank", "Defect", "Hindrance", "InputError",
     "Job", "Keeper", "Offcut", "OffcutPlan", "Plan", "Problem", "Proof", "Row", "Shop", "SplitBillet",
-    "Stick", "Strip", "Wood", "YardBoard", "fits_machines", "keepers", "length_needed", "metric_shop",
-    "milled", "prices", "ring_window", "sawn_rows", "section", "whole", "why_not", "work_of", "worth",
+    "Stick", "Strip", "Wood", "YardBoard", "keepers", "length_needed", "metric_shop",
+    "milled", "past_machines", "prices", "ring_window", "sawn_rows", "section", "whole", "why_not", "work_of", "worth",
 ]  # fmt: skip

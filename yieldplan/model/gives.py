@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from yieldplan.model.pile import ring_window
 from yieldplan.model.rows import is_sawn_off
-from yieldplan.model.section import fits_machines, section
+from yieldplan.model.section import past_machines, section
 from yieldplan.model.wood import halves, sound_ends, split_range, whole
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def why_not(offcut: Offcut, blank: Blank, shop: Shop) -> Miss | None:
     short = needed - max(end - start for start, end in rooms)
     if short > 0:
         return Miss(hindrance=Hindrance.LENGTH, short=short)
-    ways = [way for way in ways if fits_machines(section(offcut, blank, shop, turned=way), shop)]
+    ways = [way for way in ways if past_machines(section(offcut, blank, shop, turned=way), shop) is None]
     if not ways:
         return Miss(hindrance=Hindrance.MACHINES)
     long, misses = [room for room in rooms if room[1] - room[0] >= needed], []

@@ -178,8 +178,3 @@ def past_machines(found: Section, shop: Shop) -> PastMachines | None:
     if rough < shop.narrowest_rip:
         return PastMachines("rough size", rough, "below the narrowest rip", shop.narrowest_rip)
     return None
-
-
-def fits_machines(found: Section, shop: Shop) -> bool:
-    """Return whether saws and planer take a section at all (R2)."""
-    return past_machines(found, shop) is None

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from yieldplan.model import BOARD_FOOT, fits_machines, prices, ring_window, section, whole
+from yieldplan.model import BOARD_FOOT, past_machines, prices, ring_window, section, whole
 from yieldplan.model.wood import sound_ends, split_range
 from yieldplan.solve.graph import SCALE, ShopMarks, Terms, Wooden
 from yieldplan.solve.places import Course
@@ -204,7 +204,7 @@ def _stick_types(batch: Batch, offcut: Offcut) -> dict[StickType, list[int]]:
             continue
         for turned in (False, True):
             made = section(offcut, blank, shop, turned=turned)
-            if ring_window(offcut, blank, turned=turned) is None or not fits_machines(made, shop):
+            if ring_window(offcut, blank, turned=turned) is None or past_machines(made, shop):
                 continue
             stick = StickType(
                 (blank.width // mark, blank.thickness // mark),

@@ -6,8 +6,7 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from yieldplan.measure import write
-from yieldplan.model import Hindrance, Offcut, section
-from yieldplan.model.section import past_machines
+from yieldplan.model import Hindrance, Offcut, past_machines, section
 from yieldplan.model.shop import species_of
 from yieldplan.model.species import BUILT_IN, species_key
 from yieldplan.model.words import fold
