@@ -219,7 +219,7 @@ def name(row: Row, heading: str) -> str:
     elif len(cell.text) > MOST_NAME:
         row.fault(heading, f"has {len(cell.text)} characters", f"a name of at most {MOST_NAME}")
     elif not cell.text.isprintable():
-        row.fault(heading, "holds a sign that cannot be printed", "a plain name", "type it again")
+        row.fault(heading, "holds a character that cannot be printed", "a plain name", "type it again")
     return cell.text
 
 

@@ -259,7 +259,7 @@ class BookEdit:
         """Return whether anything is bound to the numbers of a sheet's rows."""
         notes = [self._parts[link.target] for link in self._linked(title) if "omment" in link.Type]
         noted = any(int(row) > sheet.head for note in notes for row in _NOTE.findall(note))
-        named = any(title in one.value for one in self._names)
+        named = any(title in (one.value or "") for one in self._names)
         other = sheet.hides_rows or self._has_formulas or any(map(_BOUND.search, sheet.around))
         return noted or named or other
 

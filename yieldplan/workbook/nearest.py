@@ -60,14 +60,22 @@ def _nearest(nears: list[Near] | None) -> Near | None:
 _WHY: dict[Hindrance, tuple[str, str, str]] = {
     Hindrance.SPECIES: ("Species", "Species", "is not {species}, as {blank} asks"),
     Hindrance.NO_RINGS_READ: ("Offcut", "{ring}", "has no ring angle, and {blank} asks for {rings}"),
-    Hindrance.GRAIN: ("Ring angle", "{ring}", "gives the wrong rings for {blank} ({rings}), flat or turned"),
+    Hindrance.GRAIN: (
+        "Ring angle",
+        "{ring}",
+        "gives the wrong ring angle for {blank} ({rings}), flat or turned",
+    ),
     Hindrance.NO_SLOPE_READ: ("Offcut", "Max slope", "has no slope of grain; {blank} takes at most {slope}"),
     Hindrance.SLOPE: ("Grain slope", "Max slope", "slopes more than {blank} takes ({slope})"),
     Hindrance.LENGTH: ("Length", "Length", "{too_short}"),
-    Hindrance.MACHINES: ("Offcut", "Width", "asks for {blank} larger, being wet, than the machines take"),
+    Hindrance.MACHINES: ("Offcut", "Width", "is so wet that no machine takes {blank} as it must be cut"),
     Hindrance.JOINTER: ("Width", "Width", "is {wide} wider than the jointer ({jointer}), and {split}"),
     Hindrance.SECTION: ("{section}", "{section}", "is, once straight and flat, {lacking} for {blank}"),
-    Hindrance.RINGS: ("Ring angle", "{ring}", "suits {blank} in only part of the width, {narrow} too narrow"),
+    Hindrance.RINGS: (
+        "Ring angle",
+        "{ring}",
+        "suits {blank} across part of its width only, {narrow} too narrow",
+    ),
     Hindrance.SAWS: (
         "Width",
         "Blank",
