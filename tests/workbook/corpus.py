@@ -196,7 +196,6 @@ SHEETS: dict[str, Maker] = {
     "merged in the headings": _merge("A1:B1"),
     "merged beside the table": _merge("M5:N9"),
     "merged below the table": _merge("A20:D30"),
-    "merged over a whole column": _merge("B2:B90000"),
     "filter, frozen panes, link and remark": touched(_filter),
     "a sheet renamed in capitals": _retitle("Offcuts", " OFFCUTS "),
     "a sheet renamed out of recognition": _retitle("Offcuts", "Wood"),
@@ -273,6 +272,7 @@ def rebuilt(change: Callable[[dict[str, bytes]], object], name: str = "skiff.xls
 
 
 SHEET = "xl/worksheets/sheet1.xml"
+COLUMN = b'</sheetData><mergeCells count="1"><mergeCell ref="B2:B90000"/></mergeCells>'
 FIRST = b'<c r="A1" t="inlineStr"><is><t>Offcut</t></is></c>'
 
 
@@ -370,6 +370,7 @@ FILES: dict[str, Maker] = {
     "a bomb of merged cells": _replaced(
         SHEET, b"</sheetData>", b'</sheetData><mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells>'
     ),
+    "merged over a whole column": _replaced(SHEET, b"</sheetData>", COLUMN),
     "a bomb of a link on all cells": _replaced(
         SHEET,
         b"</sheetData>",

@@ -9,12 +9,12 @@ from yieldplan.measure import INCH, Rounding
 from yieldplan.model import Defect
 from yieldplan.model.words import fold
 from yieldplan.workbook import cells
-from yieldplan.workbook.offcuts import MOST_DEFECTS, typed_sizes
+from yieldplan.workbook.offcuts import MOST_DEFECTS
 from yieldplan.workbook.suggest import Names, did_you_mean, usual_kind
 
 if TYPE_CHECKING:
     from yieldplan.model import Offcut
-    from yieldplan.workbook.offcuts import Pile, Sizes
+    from yieldplan.workbook.offcuts import Pile
     from yieldplan.workbook.table import Row, Table
 
 _LONGEST_KNOT = 12 * INCH
@@ -36,7 +36,7 @@ def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...
             if board is None and pile.complete:
                 step = names.did_you_mean(name)
                 row.fault("Offcut", "is not in the pile", "the name of an offcut", step)
-        defect = _defect(row, typed_sizes(board) if board else (None, None, None), offcut)
+        defect = _defect(row, board, offcut)
         if board is None:
             continue
         marked = found.setdefault(fold(name), [])
@@ -47,12 +47,16 @@ def read_defects(sheet: Table, pile: Pile | None) -> dict[str, tuple[Defect, ...
     return {name: tuple(marked) for name, marked in found.items()}
 
 
-def _defect(row: Row, sizes: Sizes, offcut: Offcut | None) -> Defect | None:
+def _defect(row: Row, board: Row | None, offcut: Offcut | None) -> Defect | None:
     """Return the defect of a row, or None where the row or its offcut is at fault.
 
-    It is held against whatever is known of the offcut, though that be at fault elsewhere.
+    It is held against whatever is known of the offcut's row, though that be at fault elsewhere.
     """
-    length, width, thickness = sizes
+    length, width, thickness = (
+        board and board.typed(heading) for heading in ("Length", "Width", "Thickness")
+    )
+    if width is not None and thickness is not None and width < thickness:  # such a row is turned
+        width, thickness = thickness, width
     kind = cells.word(row, "Kind", required=True)
     x = _along(row, "From", "To", length, "length")
     y = _along(row, "Edge from", "Edge to", width, "width")

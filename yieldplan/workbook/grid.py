@@ -11,7 +11,7 @@ from yieldplan.measure import INCH, write
 from yieldplan.model import Problem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
     from yieldplan.measure import Unit
 
@@ -81,7 +81,7 @@ class Grid:
     separator: str = ""
     merged: tuple[tuple[int, int, int, int], ...] = ()
     hidden_rows: tuple[int, ...] = ()
-    hidden_columns: tuple[int, ...] = ()
+    hidden_columns: Collection[int] = ()
     hidden: bool = False
 
     @property

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from yieldplan.measure import Rounding, write
@@ -15,9 +14,6 @@ from yieldplan.workbook.wood import kinks, moisture, ring_reading, slope
 if TYPE_CHECKING:
     from yieldplan.model import Shop
     from yieldplan.workbook.table import Row, Table
-
-Sizes = tuple[Fraction | None, Fraction | None, Fraction | None]
-"""Length, width and thickness of an offcut as typed, in steps; None where not known."""
 
 MOST_QTY = 500
 MOST_PIECES = 20_000
@@ -92,14 +88,6 @@ def read_offcut(row: Row, name: str, shop: Shop) -> Offcut | None:
     if row.failed:
         return None
     return Offcut(name=name, length=length, width=width, thickness=thickness, **others)
-
-
-def typed_sizes(row: Row) -> Sizes:
-    """Return what is known of a row's sizes; width and thickness exchanged as :func:`turned` does it."""
-    length, width, thickness = (row.typed(heading) for heading in ("Length", "Width", "Thickness"))
-    if width is not None and thickness is not None and width < thickness:
-        width, thickness = thickness, width
-    return length, width, thickness
 
 
 def turned(row: Row, width: int, thickness: int) -> tuple[int, int]:

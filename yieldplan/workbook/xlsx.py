@@ -136,23 +136,21 @@ def _grid(sheet: Worksheet, written: Worksheet | None, file: str) -> Grid:
         cell = _cell(shown, at in formulas)
         if not cell.empty:
             rows.setdefault(at[0], {})[at[1]] = cell
+    hidden = {
+        column
+        for dimension in sheet.column_dimensions.values()
+        if dimension.hidden and dimension.min and dimension.max
+        for column in range(dimension.min, min(dimension.max, 1000) + 1)
+    }
     return Grid(
         file=file,
         sheet=sheet.title,
         rows=tuple(rows.items()),
         merged=tuple(sorted((r.min_row, r.min_col, r.max_row, r.max_col) for r in sheet.merged_cells.ranges)),
         hidden_rows=tuple(number for number in rows if sheet.row_dimensions[number].hidden),
-        hidden_columns=_hidden_columns(sheet),
+        hidden_columns=hidden,
         hidden=sheet.sheet_state != "visible",
     )
-
-
-def _hidden_columns(sheet: Worksheet) -> tuple[int, ...]:
-    hidden: set[int] = set()
-    for dimension in sheet.column_dimensions.values():
-        if dimension.hidden and dimension.min and dimension.max:
-            hidden.update(range(dimension.min, min(dimension.max, 1000) + 1))
-    return tuple(sorted(hidden))
 
 
 def _cell(shown: Any, formula: bool) -> Cell:  # openpyxl's cells share no type
