@@ -52,9 +52,8 @@ def _defect(row: Row, board: Row | None, offcut: Offcut | None) -> Defect | None
 
     It is held against whatever is known of the offcut's row, though that be at fault elsewhere.
     """
-    length, width, thickness = (
-        board and board.typed(heading) for heading in ("Length", "Width", "Thickness")
-    )
+    sizes = ("Length", "Width", "Thickness")
+    length, width, thickness = (board.typed(size) if board else None for size in sizes)
     if width is not None and thickness is not None and width < thickness:  # such a row is turned
         width, thickness = thickness, width
     kind = cells.word(row, "Kind", required=True)
