@@ -17,7 +17,7 @@ import yieldplan
 from yieldplan import guide
 from yieldplan.cli import app
 from yieldplan.guide import TOPICS, sections
-from yieldplan.measure import Rounding, Unit, read
+from yieldplan.measure import Unit, exact
 from yieldplan.workbook.layouts import LAYOUTS, SETTINGS, STATION_LAYOUTS
 from yieldplan.workbook.shop_sheet import default_text
 
@@ -109,7 +109,7 @@ def test_the_ways_of_writing_a_length_are_one(page: Page, row: int, unit: Unit) 
     line = re.findall(r"These are one length .*\n    (.+)", page("workbook"))[row]
     written = re.split(r" {3}", line)
     assert len(written) >= 4
-    assert len({read(text, unit, Rounding.STOCK) for text in written}) == 1
+    assert len({exact(text, unit) for text in written}) == 1
 
 
 def test_the_messages_are_those_that_are_said(page: Page) -> None:

@@ -20,7 +20,6 @@ from yieldplan.measure import (
     Rounding,
     Unit,
     exact,
-    read,
     write,
 )
 
@@ -112,7 +111,7 @@ def test_numbers_mean_their_shortest_decimal_text(number: object, inches: Fracti
 )
 def test_rounding_is_against_the_users_disappointment(rounding: Rounding, steps: int) -> None:
     """0.1 in is 812.8 steps: stock goes down, wants and losses up, defects outward."""
-    assert read("0.1", "inch", rounding) == steps
+    assert rounding.steps(exact("0.1", "inch")) == steps
 
 
 @pytest.mark.parametrize(
@@ -130,7 +129,7 @@ def test_rounding_is_against_the_users_disappointment(rounding: Rounding, steps:
 def test_lengths_become_whole_marks(rounding: Rounding, marks: int) -> None:
     """0.1 in is 3.2 marks of 1/32 in: a place, which has no safe side, goes to the nearest."""
     mark = INCH // 32
-    assert read("0.1", "inch", rounding, mark=mark) == marks * mark
+    assert rounding.steps(exact("0.1", "inch"), mark) == marks * mark
 
 
 @given(st.fractions(0, 10**6), st.integers(1, 400), ROUNDINGS)
@@ -239,16 +238,16 @@ def test_the_error_survives_pickling() -> None:
     assert (error.found, error.expected, error.suggestion) == ("is x", "y", "z")
 
 
-@given(STEPS, UNITS, UNITS, ROUNDINGS)
-def test_what_is_written_reads_back(steps: int, unit: Unit, other: Unit, rounding: Rounding) -> None:
-    """read(write(x)) == x for every step; with its unit, whatever bare numbers mean."""
-    assert read(write(steps, unit), other, rounding) == steps
+@given(STEPS, UNITS, UNITS)
+def test_what_is_written_reads_back(steps: int, unit: Unit, other: Unit) -> None:
+    """exact(write(x)) == x for every step; with its unit, whatever bare numbers mean."""
+    assert exact(write(steps, unit), other) == steps
 
 
-@given(STEPS, UNITS, ROUNDINGS)
-def test_what_is_written_bare_reads_back(steps: int, unit: Unit, rounding: Rounding) -> None:
-    """read(write(x)) == x without the unit mark too."""
-    assert read(write(steps, unit, mark=False), unit, rounding) == steps
+@given(STEPS, UNITS)
+def test_what_is_written_bare_reads_back(steps: int, unit: Unit) -> None:
+    """exact(write(x)) == x without the unit mark too."""
+    assert exact(write(steps, unit, mark=False), unit) == steps
 
 
 def _in_range_or_refused(value: object, unit: Unit, *, comma: bool = False) -> bool:

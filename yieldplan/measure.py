@@ -121,17 +121,6 @@ def exact(value: object, unit: Unit, *, decimal_comma: bool = False) -> Fraction
     return steps
 
 
-def read(value: object, unit: Unit, rounding: Rounding, *, mark: int = 1, decimal_comma: bool = False) -> int:
-    """Return a length in whole marks of ``mark`` steps, rounded for what it is used for; see :func:`exact`.
-
-    Examples
-    --------
-    >>> read("41 3/8", "inch", Rounding.STOCK) == read("1050.925 mm", "inch", Rounding.STOCK)
-    True
-    """
-    return rounding.steps(exact(value, unit, decimal_comma=decimal_comma), mark)
-
-
 def _from_number(value: object) -> Fraction:
     if isinstance(value, bool) or not isinstance(value, (int, float, Decimal, Fraction)):
         raise MeasureError(NOT_A_LENGTH, "a number or text")
@@ -295,7 +284,7 @@ def _example(unit: Unit) -> str:
 
 
 def write(steps: int, unit: Unit, *, mark: bool = True) -> str:
-    """Return a length exactly: what :func:`read` takes back to the same step whatever its rounding.
+    """Return a length exactly: what :func:`exact` takes back to the same step.
 
     Inches that no rule can show (not whole 64ths) are written in millimetres where the unit may stand with
     them, and as a fraction in lowest terms where it may not.

@@ -6,39 +6,38 @@ from fractions import Fraction
 
 import pytest
 
-from yieldplan.measure import Rounding, read
+from yieldplan.measure import exact
 from yieldplan.model import Shop, worth
 from yieldplan.model.shop import BOARD_FOOT, INCH, MM
 
 STEPS_IN_A_METRE = 1000 * MM
 
 
-@pytest.mark.parametrize("rounding", list(Rounding))
-def test_an_inch_is_25_4_mm_exactly(rounding: Rounding) -> None:
-    """An inch and 25.4 mm are read as the same step, whichever way a length is rounded.
+def test_an_inch_is_25_4_mm_exactly() -> None:
+    """An inch and 25.4 mm are read as the same step.
 
     The international yard and pound, 1959: 1 yd = 0.9144 m.
     """
-    assert read("1 in", "mm", rounding) == read("25.4 mm", "inch", rounding) == INCH
+    assert exact("1 in", "mm") == exact("25.4 mm", "inch") == INCH
 
 
 def test_a_yard_is_914_4_mm_exactly() -> None:
     """Three feet are 914.4 mm to the step (the yard of 1959, from which the inch follows)."""
-    assert read("3 ft", "inch", Rounding.STOCK) == read("0.9144 m", "inch", Rounding.WANTED)
+    assert exact("3 ft", "inch") == exact("0.9144 m", "inch")
 
 
 @pytest.mark.parametrize(
     ("fraction", "millimetres"), [("1/64", "0.396875"), ("1/32", "0.79375"), ("5/8", "15.875")]
 )
 def test_fractions_of_an_inch_are_whole_steps(fraction: str, millimetres: str) -> None:
-    """A fraction on a rule and its exact length in mm are one step, rounded up or down (arithmetic on 25.4)."""
-    down, up = (read(f"{fraction} in", "inch", way) for way in (Rounding.STOCK, Rounding.WANTED))
-    assert down == up == read(f"{millimetres} mm", "inch", Rounding.STOCK)
+    """A fraction on a rule and its exact length in mm are one whole step (arithmetic on 25.4)."""
+    steps = exact(f"{fraction} in", "inch")
+    assert steps == int(steps) == exact(f"{millimetres} mm", "inch")
 
 
 def test_a_tenth_of_a_millimetre_is_whole_steps() -> None:
-    """A tenth of a millimetre is not rounded, neither down nor up."""
-    assert {read("0.1 mm", "mm", way) for way in Rounding} == {32}
+    """A tenth of a millimetre is not rounded."""
+    assert exact("0.1 mm", "mm") == 32
 
 
 def test_a_board_foot_is_144_cubic_inches_in_cubic_metres() -> None:
