@@ -11,13 +11,13 @@ from yieldplan.measure import LONGEST, MM
 from yieldplan.model.errors import ArgumentError
 from yieldplan.model.species import BUILT_IN
 from yieldplan.pages.renderables import plain_text, row, table
-from yieldplan.workbook import blanks, cells, csvfolder, job, offcuts, source, wood, xlsx
-from yieldplan.workbook.layouts import BLANKS, DEFECTS, LAYOUTS, OFFCUTS, SETTINGS, SHOP, SPECIES
-from yieldplan.workbook.shop_sheet import MOST_MINUTES, default_text
+from yieldplan.workbook import blanks, cells, csvfolder, job, offcuts, shop_sheet, source, wood, xlsx
+from yieldplan.workbook.layouts import LAYOUTS, SETTINGS
+from yieldplan.workbook.shop_sheet import default_text
 from yieldplan.workbook.suggest import did_you_mean
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Iterable
 
 WIDTH = 78
 _PLACE = re.compile(r"\{(\w+)\}")
@@ -40,15 +40,14 @@ def page(topic: str | None, commands: str) -> str:
         likely = did_you_mean(topic, TOPICS)
         expected = f"expected one of {', '.join(TOPICS)}."
         raise ArgumentError(f"The guide has no topic {topic!r}; {likely or expected}")
-    fillings: dict[str, Callable[[], str]] = {
-        "commands": lambda: commands,
-        "sheets": _sheets,
-        "settings": _settings,
-        "species": _species,
-        "limits": _limits,
-        "most_minutes": lambda: str(MOST_MINUTES),
+    fillings = {
+        "commands": commands,
+        "sheets": _sheets(),
+        "settings": _settings(),
+        "species": _species(),
+        **{name: f"{most:,}" for name, most in _limits().items()},
     }
-    return _PLACE.sub(lambda place: fillings[place[1]](), text(topic.lower()))
+    return _PLACE.sub(lambda place: fillings[place[1]], text(topic.lower()))
 
 
 def _species() -> str:
@@ -87,21 +86,11 @@ def _settings() -> str:
     return textwrap.indent(plain_text(made, WIDTH - 2), "  ").rstrip()
 
 
-def _limits() -> str:
-    """Return how large an input may be."""
-    million = 1_000_000
-    found = {
-        "rows of Offcuts": f"{OFFCUTS.most_rows}, each with a Qty of up to {offcuts.MOST_QTY}, "
-        f"{offcuts.MOST_DEFECTS} defects and {wood.MOST_KINKS} kinks; {offcuts.MOST_PIECES} pieces in all",
-        "rows of Defects": f"{DEFECTS.most_rows}",
-        "rows of Blanks": f"{BLANKS.most_rows}, each with a Need and a Spare of up to {blanks.MOST_WANTED}; "
-        f"{blanks.MOST_IN_ALL} blanks in all",
-        "Offcuts times Blanks": f"{job.MOST_PAIRS} pairs of rows",
-        "rows of Shop, Species": f"{SHOP.most_rows}, {SPECIES.most_rows}",
-        "a length": f"{LONGEST // MM // 1000} m",
-        "a name; a note": f"{cells.MOST_NAME} characters; {cells.MOST_NOTE}",
-        "an input file": f"{source.MOST_BYTES // million} MB",
-        "a workbook, unpacked": f"{xlsx.MOST_UNPACKED // million} MB, {xlsx.MOST_CELLS} filled cells",
-        "a csv file": f"{csvfolder.MOST_FIELDS} fields",
-    }
-    return _terms(found.items())
+def _limits() -> dict[str, int]:
+    """Return how large an input may be, by the names of the limits: bytes in MB, the longest length in m."""
+    readers = (blanks, cells, csvfolder, job, offcuts, shop_sheet, source, wood, xlsx)
+    every = (item for reader in readers for item in vars(reader).items())
+    found = {name: most for name, most in every if name.startswith("MOST_") and isinstance(most, int)}
+    rows = {f"{layout.name}_rows": layout.most_rows for layout in LAYOUTS}
+    sizes = {name: found[name] // 1_000_000 for name in ("MOST_BYTES", "MOST_UNPACKED")}
+    return {**found, **rows, **sizes, "LONGEST": LONGEST // MM // 1000}
