@@ -68,12 +68,13 @@ def test_any_cells_are_refused_or_set_out(changes: list[tuple[str, int, int, obj
         found = tape_list(survey, at_most=3)
         assert tape_text(found, "")
         assert bool(copies(source, survey.blanks, found.kinds)) == bool(found.kinds)
+    sizes = {kind.name: kind.length for kind in found.kinds}
     for tape in found.tapes:
-        marks = [row.station.mark for row in tape.rows]
+        marks = [station.mark for station in tape.stations]
         assert all(before <= after for before, after in pairwise(marks))
         assert marks[0] >= -MM
         assert marks[-1] <= tape.run.length + MM
-        for made in tape.rows:
+        for made in tape.stations:
             assert made.length is None or made.length > 0
-            assert made.blank is None or made.length is None or made.blank.length >= made.length
+            assert not made.blank or made.length is None or sizes[made.blank] >= made.length
             assert bool(made.blank) == bool(tape.run.blank)

@@ -172,7 +172,7 @@ def outcome(name: str, parent: Path) -> str:
     except InputError as error:
         return "refused: " + " | ".join(problem.sentence() for problem in error.problems)
     found = tape_list(survey, at_most=2)
-    stations = ", ".join(f"{len(tape.rows)} {tape.run.name}" for tape in found.tapes)
+    stations = ", ".join(f"{len(tape.stations)} {tape.run.name}" for tape in found.tapes)
     kinds = ", ".join(f"{kind.need} {kind.name}" for kind in found.kinds)
     said = [f"{stations}; {kinds}", *(problem.sentence() for problem in survey.warnings)]
     return "read: " + " | ".join(said)

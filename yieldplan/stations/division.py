@@ -129,7 +129,7 @@ class Station:
     """One frame's mark: ``exact`` in steps, ``unshifted`` the same in whole millimetres, ``mark`` where it is put.
 
     The two last differ where the station was shifted; all are steps from the start of the run. ``clashes`` are those
-    of the unshifted mark.
+    of the unshifted mark. Without points the frame has no ``length``, without a row of Blanks no ``blank``.
     """
 
     number: int
@@ -137,6 +137,8 @@ class Station:
     unshifted: int
     mark: int
     clashes: tuple[Clash, ...] = ()
+    length: Fraction | None = None
+    blank: str = ""
 
     @property
     def shifted(self) -> bool:

@@ -22,7 +22,8 @@ from yieldplan.stations.division import through
 
 if TYPE_CHECKING:
     from yieldplan.pages.paper import Paper
-    from yieldplan.stations.tape import Tape, TapeList
+    from yieldplan.stations.division import Division
+    from yieldplan.stations.tape import TapeList
 
 _POINTS_A_MM = 72 / 25.4
 _HIGHEST = 170.0
@@ -62,7 +63,7 @@ def pdf_bytes(found: TapeList, *, paper: Paper = "letter") -> bytes:
     return document.drawn()
 
 
-def _put_tape(document: Document, found: TapeList, tape: Tape) -> None:
+def _put_tape(document: Document, found: TapeList, tape: Division) -> None:
     """Put a run on the pages; those that it goes on to are headed by its name."""
     marks = found.survey.marks
     picture = _Picture(tape, document.measure)
@@ -76,7 +77,7 @@ def _put_tape(document: Document, found: TapeList, tape: Tape) -> None:
         document.story.append(PageBreak())
     document.story += [
         para(tape.run.name, SET, bold=True),
-        para(words.division_words(tape.division, marks)),
+        para(words.division_words(tape, marks)),
         para(f"Drawn 1 : {picture.below}, the start on the left.", FOOT, after=6.0),
         picture.sketch.drawing,
     ]
@@ -93,9 +94,11 @@ def _put_tape(document: Document, found: TapeList, tape: Tape) -> None:
 class _Picture:
     """A run being drawn; ``below`` is 1 mm in so many, ``base`` how high the line of the run stands."""
 
-    def __init__(self, tape: Tape, width: float) -> None:
+    def __init__(self, tape: Division, width: float) -> None:
         self.tape, self.run, self.width = tape, tape.run, width
-        heights = [row.length or Fraction(0) for row in tape.rows] + [one.measure for one in self.run.points]
+        heights = [station.length or Fraction(0) for station in tape.stations] + [
+            one.measure for one in self.run.points
+        ]
         tallest = max(heights)
         self.below = max(1, math.ceil(_POINTS_A_MM * max(self.run.length / width, tallest / _HIGHEST) / MM))
         self._factor = _POINTS_A_MM / self.below / MM
@@ -129,13 +132,13 @@ class _Picture:
 
     def draw_frames(self) -> None:
         """Draw every frame with its number; where a station was shifted, also where it stood, broken."""
-        for row in self.tape.rows:
-            top = self.base + _BARE if row.length is None else self._y(row.length)
-            x, far = self._x(row.station.mark), self._x(row.station.mark + self.run.siding)
+        for station in self.tape.stations:
+            top = self.base + _BARE if station.length is None else self._y(station.length)
+            x, far = self._x(station.mark), self._x(station.mark + self.run.siding)
             self.sketch.rect(Box(x, self.base, far, top), 0.6)
-            self._label(str(row.station.number), x, self.base - 4 - FOOT)
-            if row.station.shifted:
-                unshifted = self._x(row.station.unshifted)
+            self._label(str(station.number), x, self.base - 4 - FOOT)
+            if station.shifted:
+                unshifted = self._x(station.unshifted)
                 self.sketch.line((unshifted, self.base, unshifted, top), FINE, dashed=True)
 
     def draw_curve(self, *, linear: bool) -> None:

@@ -277,8 +277,10 @@ def _divided(draft: _Draft, linear: bool) -> Division | None:
         return None
     division = divide(run)
     if draft.all_points_read and len(points) > 1 and _check_reach(draft, division):
-        found = lengths(division, linear=linear)
-        bare = [place.number for place, size in zip(division.stations, found, strict=True) if size <= 0]
+        found = zip(division.stations, lengths(division, linear=linear), strict=True)
+        stations = tuple(replace(station, length=length) for station, length in found)
+        division = replace(division, stations=stations)
+        bare = [place.number for place in stations if place.length is not None and place.length <= 0]
         if bare:
             at = f"station {bare[0]}" if len(bare) == 1 else f"stations {numbers(tuple(bare))}"
             none = f"has no length left at {at}: the curve through its points falls to 0 or below there"

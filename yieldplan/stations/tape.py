@@ -13,8 +13,8 @@ All in whole steps.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from dataclasses import dataclass
-from itertools import pairwise, zip_longest
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,46 +24,23 @@ from yieldplan.measure import MeasureError, Rounding
 from yieldplan.model.errors import ArgumentError
 from yieldplan.model.words import fold
 from yieldplan.stations.blanks import BlankKind
-from yieldplan.stations.division import blank_length, lengths
+from yieldplan.stations.division import blank_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
-    from fractions import Fraction
 
-    from yieldplan.stations.division import Division, Run, Station
+    from yieldplan.stations.division import Division
     from yieldplan.stations.reading import Survey
 
 _NEVER = np.iinfo(np.int64).max // 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TapeRow:
-    """One station; without points it has no length, without a blank no blank."""
-
-    station: Station
-    length: Fraction | None = None
-    blank: BlankKind | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tape:
-    """The stations of one run."""
-
-    division: Division
-    rows: tuple[TapeRow, ...]
-
-    @property
-    def run(self) -> Run:
-        """The run that was divided."""
-        return self.division.run
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class TapeList:
-    """What came of a survey: a tape for each run, and the rows that Blanks gets."""
+    """What came of a survey: its runs with the blank that each frame is cut from, and the rows that Blanks gets."""
 
     survey: Survey
-    tapes: tuple[Tape, ...]
+    tapes: tuple[Division, ...]
     kinds: tuple[BlankKind, ...]
 
 
@@ -83,17 +60,17 @@ def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | No
 
     Raises ArgumentError if there are more lengths than Blanks takes.
     """
-    found = [lengths(division, linear=survey.linear) for division in survey.divisions]
     wanted, names = defaultdict[str, Counter[int]](Counter), dict[str, str]()
-    for division, own in zip(survey.divisions, found, strict=True):
-        if name := division.run.blank:
-            names.setdefault(fold(name), name)
-            for length in own:
-                wanted[fold(name)][blank_length(length, survey.marks)] += division.run.sides
+    for division in survey.divisions:
+        names.setdefault(fold(division.run.blank), division.run.blank)
+        for station in division.stations:
+            if division.run.blank and station.length is not None:
+                least = blank_length(station.length, survey.marks)
+                wanted[fold(division.run.blank)][least] += division.run.sides
     kinds = tuple(
         kind
-        for key, name in names.items()
-        for kind in _numbered(name, wanted[key], blank_lengths(wanted[key], at_most, longer_by))
+        for key, counts in wanted.items()
+        for kind in _numbered(names[key], counts, blank_lengths(counts, at_most, longer_by))
     )
     sheet = survey.blanks.sheet
     if sheet and len(kinds) > sheet.layout.most_rows:
@@ -102,13 +79,14 @@ def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | No
             "fewer lengths with --at-most or --none-longer-by."
         )
     tapes = []
-    for division, own in zip(survey.divisions, found, strict=True):
-        rows, fit = [], [kind for kind in kinds if fold(kind.pattern) == fold(division.run.blank)]
-        for station, size in zip_longest(division.stations, own):
-            least = 0 if size is None else blank_length(size, survey.marks)
-            blank = next((kind for kind in reversed(fit) if kind.length >= least), None)
-            rows.append(TapeRow(station=station, length=size, blank=blank))
-        tapes.append(Tape(division=division, rows=tuple(rows)))
+    for division in survey.divisions:
+        fit = [kind for kind in reversed(kinds) if fold(kind.pattern) == fold(division.run.blank)]
+        stations = []
+        for station in division.stations:
+            least = 0 if station.length is None else blank_length(station.length, survey.marks)
+            blank = next((kind.name for kind in fit if kind.length >= least), "")
+            stations.append(replace(station, blank=blank))
+        tapes.append(replace(division, stations=tuple(stations)))
     return TapeList(survey=survey, tapes=tuple(tapes), kinds=kinds)
 
 

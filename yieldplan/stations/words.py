@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from yieldplan.stations.division import Division, Obstacle, Station
-    from yieldplan.stations.tape import Tape, TapeList, TapeRow
+    from yieldplan.stations.tape import TapeList
     from yieldplan.workbook.grid import Marks
 
 HEADS = ("Station", "Mark, mm", "Mark, in", "Unshifted, mm", "Length, mm", "Length, in", "Blank")
@@ -43,19 +43,19 @@ def both(length: Fraction | int, marks: Marks) -> str:
     return metric if marks.unit == "mm" else f"{metric} ({shown(length, marks)})"
 
 
-def listed(tape: Tape, marks: Marks) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+def listed(tape: Division, marks: Marks) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
     """Return the headings and rows of a tape list; columns that would be empty are left out."""
-    rows = [_figures(row, marks) for row in tape.rows]
+    rows = [_figures(station, marks) for station in tape.stations]
     heads = tuple(head for head in HEADS if any(row[head] for row in rows))
     return heads, [tuple(row[head] for head in heads) for row in rows]
 
 
-def _figures(row: TapeRow, marks: Marks) -> dict[str, str]:
+def _figures(station: Station, marks: Marks) -> dict[str, str]:
     """Return a station's figures: its mark to the nearest millimetre, its length up to the next one.
 
     Inches, in an inch workbook, are rounded from the exact place and length, not from the millimetres.
     """
-    station, length, inch = row.station, row.length, marks.unit == "inch"
+    length, inch = station.length, marks.unit == "inch"
     place = Fraction(station.mark) if station.shifted else station.exact
     return {
         "Station": str(station.number),
@@ -64,7 +64,7 @@ def _figures(row: TapeRow, marks: Marks) -> dict[str, str]:
         "Unshifted, mm": str(station.unshifted // MM) if station.shifted else "",
         "Length, mm": "" if length is None else str(math.ceil(length / MM)),
         "Length, in": write(blank_length(length, marks), "inch") if inch and length is not None else "",
-        "Blank": row.blank.name if row.blank else "",
+        "Blank": station.blank,
     }
 
 
@@ -80,11 +80,10 @@ def division_words(division: Division, marks: Marks) -> str:
     return f"{words}."
 
 
-def notes(tape: Tape, marks: Marks) -> list[str]:
+def notes(tape: Division, marks: Marks) -> list[str]:
     """Return what is to be said of stations that were shifted, and of those that clash."""
-    stations = [row.station for row in tape.rows]
-    found = [_shift_words(tape, station, marks) for station in stations if station.shifted]
-    left = [station for station in stations if station.left]
+    found = [_shift_words(tape, station, marks) for station in tape.stations if station.shifted]
+    left = [station for station in tape.stations if station.left]
     for station in left:
         stuck = any(obstacle.shift for obstacle, _ in station.left)
         none = " It could not be shifted: there is no free place between its neighbours." if stuck else ""
@@ -92,7 +91,7 @@ def notes(tape: Tape, marks: Marks) -> list[str]:
             f"Station {station.number} at {both(station.mark, marks)} {_clash_words(station, marks)}.{none}"
         )
     if found:
-        found.append(_offer_words(tape.division, marks))
+        found.append(_offer_words(tape, marks))
     if left and not all(obstacle.shift for station in left for obstacle, _ in station.left):
         found.append("Or let a station give way: type yes under Shift beside the obstacle.")
     return found
@@ -114,12 +113,12 @@ def _clash_words(station: Station, marks: Marks) -> str:
     return " and ".join(clashes)
 
 
-def _shift_words(tape: Tape, station: Station, marks: Marks) -> str:
+def _shift_words(tape: Division, station: Station, marks: Marks) -> str:
     """Return from where to where a station was shifted and why, and which space it made too large."""
     unshifted, mark = both(station.unshifted, marks), both(station.mark, marks)
     near = f"where it {_clash_words(station, marks)}"
     words = f"Station {station.number} is shifted from {unshifted}, {near}, to {mark}."
-    spaces = [after - before for before, after in pairwise(row.station.mark for row in tape.rows)]
+    spaces = [after - before for before, after in pairwise(one.mark for one in tape.stations)]
     widest = max(spaces[max(station.number - 2, 0) : station.number], default=0)
     if (wanted := tape.run.spacing) is not None and widest > wanted + MM:
         now = f"The largest space beside it is now {both(widest, marks)}"
@@ -170,7 +169,7 @@ def report(found: TapeList) -> Group:
     marks = found.survey.marks
     parts: list[RenderableType] = []
     for tape in found.tapes:
-        said = Text(sanitize(division_words(tape.division, marks)))
+        said = Text(sanitize(division_words(tape, marks)))
         parts += [heading(tape.run.name, first=not parts), said, Text("")]
         heads, rows = listed(tape, marks)
         narrow = [head.replace(", ", ",\n") for head in heads]  # all of them stand in 80 columns
@@ -199,5 +198,5 @@ def tape_csv(found: TapeList) -> str:
     lines = csv.DictWriter(out, ["Run", *heads], extrasaction="ignore", lineterminator="\n")
     lines.writeheader()
     for tape in found.tapes:
-        lines.writerows({"Run": tape.run.name, **_figures(row, marks)} for row in tape.rows)
+        lines.writerows({"Run": tape.run.name, **_figures(station, marks)} for station in tape.stations)
     return out.getvalue()
