@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from yieldplan.model.errors import ArgumentError
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from yieldplan.workbook.edit import Value
     from yieldplan.workbook.table import Row, Table
 
+BlankRows = dict[str, list["Row"]]
+"""The rows of each blank that lengths go to, by its folded name without a number; others are made like the first."""
+
 NAMES = ("stations.txt", "stations.csv", "stations.pdf")
 """What is written besides the copy of the input."""
 
@@ -42,24 +45,13 @@ class BlankKind:
     needed: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BlankRows:
-    """The sheet Blanks, and of it the rows of each blank that lengths go to, by its folded name without a number.
-
-    The first of them is the one that others are made like.
-    """
-
-    sheet: Table | None = None
-    patterns: dict[str, list[Row]] = field(default_factory=dict)
-
-
 def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRows:
     """Return the rows of Blanks that runs name; what is wrong with the names goes to the runs' rows."""
     if sheet and not {"Blank", "Need", "Length"} <= sheet.columns.keys():
-        return BlankRows()  # reported
+        return {}  # reported
     rows = sheet.rows() if sheet else []
     names = Names(row.cell("Blank").text for row in rows)
-    patterns: dict[str, list[Row]] = {}
+    patterns: BlankRows = {}
     for row, name in asked:
         if not row.good("Blank") or fold(name) in patterns:
             continue
@@ -73,7 +65,7 @@ def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRo
             row.fault("Blank", f"is what a second length of {other} is called", expected)
         else:
             patterns[fold(name)] = own
-    return BlankRows(sheet=sheet, patterns=patterns)
+    return patterns
 
 
 def _own_rows(rows: Sequence[Row], name: str) -> list[Row]:
@@ -99,13 +91,13 @@ def copies(source: Path, rows: BlankRows, kinds: Sequence[BlankKind]) -> dict[st
 
     Raises OutputError if rows cannot be put into the sheet as it is stored.
     """
-    if rows.sheet is None or not kinds:
+    if not kinds:
         return {}
-    edit, unit = edit_input(source), rows.sheet.marks.unit
+    edit = edit_input(source)
     sheet = edit.sheet(BLANKS.name)
     assert sheet is not None
     every = tuple(text for _, text in sheet.heads)
-    for key, (first, *others) in rows.patterns.items():
+    for key, (first, *others) in rows.items():
         spare = first.cell("Spare")
         shared = spare.empty or "%" in spare.text
         like = tuple(text for text in every if shared or fold(text) != fold("Spare"))
@@ -114,7 +106,7 @@ def copies(source: Path, rows: BlankRows, kinds: Sequence[BlankKind]) -> dict[st
             cells: dict[str, Value] = {
                 "Blank": kind.name,
                 "Need": kind.need,
-                "Length": typed_length(kind.length, unit),
+                "Length": typed_length(kind.length, first.unit),
             }
             if number:
                 sheet.add(cells, Copied(sheet=sheet, row=first.number, headings=like))

@@ -25,6 +25,7 @@ from yieldplan.model.errors import ArgumentError
 from yieldplan.model.words import fold
 from yieldplan.stations.blanks import BlankKind
 from yieldplan.stations.division import blank_length
+from yieldplan.workbook.layouts import BLANKS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -72,10 +73,9 @@ def tape_list(survey: Survey, *, at_most: int | None = None, longer_by: int | No
         for key, counts in wanted.items()
         for kind in _numbered(names[key], counts, blank_lengths(counts, at_most, longer_by))
     )
-    sheet = survey.blanks.sheet
-    if sheet and len(kinds) > sheet.layout.most_rows:
+    if len(kinds) > BLANKS.most_rows:
         raise ArgumentError(
-            f"These frames have {len(kinds)} lengths, and Blanks takes {sheet.layout.most_rows} rows at most: ask for "
+            f"These frames have {len(kinds)} lengths, and Blanks takes {BLANKS.most_rows} rows at most: ask for "
             "fewer lengths with --at-most or --none-longer-by."
         )
     tapes = []
