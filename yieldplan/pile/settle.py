@@ -36,9 +36,6 @@ AS_THE_BOARD = ("Species", "Moisture", "Grain slope", "Rack")
 """What a keeper has of its board's row, cell for cell."""
 
 
-OVERWRITE = "choose another name for --out, or overwrite it with --force"
-
-
 def next_input(source: Path, job: Job, settled: Settlement, date: str = "") -> Mapping[str, bytes]:
     """Return the files of the next input by their names; a workbook is one, under ``""``.
 
@@ -84,7 +81,8 @@ class _Next:
             if offcut.qty > 1:
                 values |= {"Offcut": board.name, "Qty": 1}
             if offcut.defects:
-                values["Defects"] = "; ".join(_said(offcut, one, self.job.shop) for one in offcut.defects)
+                said = ((defect_words(one, offcut, self.job.shop), one.note) for one in offcut.defects)
+                values["Defects"] = "; ".join(f"{words} ({note})" if note else words for words, note in said)
             cut.need(CAME)
             cut.add(values, Copied(sheet=pile, row=row, headings=headings))
         struck = []
@@ -156,11 +154,6 @@ def _defect_cells(piece: Offcut, one: Defect, shop: Shop) -> Mapping[str, Value]
     return {**cells, "Note": one.note} if one.note else cells
 
 
-def _said(offcut: Offcut, one: Defect, shop: Shop) -> str:
-    """Return a defect in words, for people who look a struck board up."""
-    return defect_words(one, offcut, shop) + (f" ({one.note})" if one.note else "")
-
-
 def check_out(source: Path, out: Path) -> None:
     """Raise before any work is done if the next input cannot be called ``out``.
 
@@ -192,8 +185,9 @@ def write_settled(
     _, replaced = with_row(home / LEDGER, row)  # what is no ledger is refused before anything is written
     folder, named = (out, files) if source.is_dir() else (out.parent, {out.name: files[""]})
     check_writable(home, (LEDGER,))
+    advice = "choose another name for --out, or overwrite it with --force"
     contents: dict[str, Content] = {
-        name: data if force else unless_there(folder / name, data, OVERWRITE) for name, data in named.items()
+        name: data if force else unless_there(folder / name, data, advice) for name, data in named.items()
     }
     ledger: dict[str, Content] = {LEDGER: lambda path: path.write_bytes(with_row(home / LEDGER, row)[0])}
     if folder.exists() and folder.samefile(home):

@@ -70,13 +70,13 @@ def blank_rows(sheet: Table | None, asked: Sequence[tuple[Row, str]]) -> BlankRo
 
 def _own_rows(rows: Sequence[Row], name: str) -> list[Row]:
     """Return the rows of a blank: the one of its name first, then those that are numbered."""
-    plain = [row for row in rows if fold(row.cell("Blank").text) == fold(name)]
+    texts = [(fold(row.cell("Blank").text), row) for row in rows]
+    plain = [row for text, row in texts if text == fold(name)]
     for again in plain[1:]:
         place = plain[0].place("Blank")
         again.fault("Blank", f"is the name of another blank ({place})", "a name of its own")
-    matches = ((_numbered(name).fullmatch(fold(row.cell("Blank").text)), row) for row in rows)
-    numbered = sorted((int(match[1]), row.number, row) for match, row in matches if match)
-    return [*plain[:1], *(row for _, _, row in numbered)]
+    numbered = [(int(match[1]), row) for text, row in texts if (match := _numbered(name).fullmatch(text))]
+    return [*plain[:1], *(row for _, row in sorted(numbered, key=lambda pair: pair[0]))]
 
 
 def _numbered(name: str) -> re.Pattern[str]:

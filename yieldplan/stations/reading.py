@@ -182,10 +182,9 @@ def _read_points(rows: Sequence[Row], drafts: dict[str, _Draft], names: Names) -
     """Give the runs their points; those of a run stand in order, from its start to its end."""
     for row in rows:
         draft = _named_run(row, drafts, names)
-        at, measure = cells.exact_length(row, "At"), cells.exact_length(row, "Measure")
+        at, measure = _place(row, "At", [draft] if draft else []), cells.exact_length(row, "Measure")
         if draft is None:
             continue
-        _check_on_run(row, "At", at, draft)
         before, last = draft.points[-1] if draft.points else (row, None)
         if row.good("At") and last is not None and at <= last.at:
             how = "is where the point before it is" if at == last.at else "lies before the point above it"
@@ -200,10 +199,13 @@ def _read_points(rows: Sequence[Row], drafts: dict[str, _Draft], names: Names) -
             _check_points(draft)
 
 
-def _check_on_run(row: Row, heading: str, place: Fraction, draft: _Draft) -> None:
-    length = draft.run.length
-    if row.good(heading) and draft.row.good("Length") and place > length:
+def _place(row: Row, heading: str, near: Sequence[_Draft]) -> Fraction:
+    """Return a place; report one that lies beyond the end of all runs that it is of."""
+    place = cells.exact_length(row, heading)
+    length = max((draft.run.length for draft in near if draft.row.good("Length")), default=place)
+    if row.good(heading) and place > length:
         row.fault(heading, "lies beyond the end of the run", f"at most its length, {_said(row, length)}")
+    return place
 
 
 def _check_points(draft: _Draft) -> None:
@@ -227,22 +229,17 @@ def _read_obstacles(rows: Sequence[Row], drafts: dict[str, _Draft], names: Names
     for row in rows:
         every = row.cell("Run").empty and not row.unread("Run")
         draft = None if every else _named_run(row, drafts, names)
-        obstacle = _obstacle(row)
         near = list(drafts.values()) if every else [draft] if draft else []
-        if near:
-            longest = max(near, key=lambda draft: draft.run.length)
-            _check_on_run(row, "At", obstacle.start, longest)
-            if row.good("At") and not row.cell("To").empty:
-                _check_on_run(row, "To", obstacle.end, longest)
+        obstacle = _obstacle(row, near)
         for draft in near:
             if not row.failed and obstacle.start <= draft.run.length:
                 draft.obstacles.append(obstacle)
                 _check_clear(row, obstacle, draft)
 
 
-def _obstacle(row: Row) -> Obstacle:
-    start, clear = cells.exact_length(row, "At"), cells.exact_length(row, "Clear", default=0)
-    end = start if row.cell("To").empty else cells.exact_length(row, "To")
+def _obstacle(row: Row, near: Sequence[_Draft]) -> Obstacle:
+    start, clear = _place(row, "At", near), cells.exact_length(row, "Clear", default=0)
+    end = start if row.cell("To").empty else _place(row, "To", near)
     if row.good("At", "To") and end < start:
         row.fault("To", "lies before At", f"at least {_said(row, start)}", "swap the two")
     if row.good("At", "To", "Clear") and end == start and not clear:
