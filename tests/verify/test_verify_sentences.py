@@ -48,7 +48,7 @@ SAID: list[tuple[Job, Raw, Callable[[Raw], object], str]] = [
         TINY_RAW,
         lambda raw: strip(raw).update(to=inch("2 1/8") + 1),
         (
-            f"marks, {PLACE}, strip 1: its end is 17273 steps (53.978125 mm), no whole number of marks of "
+            f"marks, {PLACE}, strip 1: its end is 17273 steps (53.978125 mm), not a whole number of marks of "
             '254 steps (1/32").'
         ),
     ),

@@ -105,7 +105,7 @@ def _check_classes(notes: Notebook, job: Job, plan: Plan) -> None:
     said, least = plan.proof.missing, plan.proof.missing_at_least
     if said != found:
         give = f"the plan's cuts give {_said(found)}"
-        notes.note("proof", f"missing a class are said to be {_said(said)}; {give}")
+        notes.note("proof", f"missing by class are said to be {_said(said)}; {give}")
     if [name for name, _ in least] != [name for name, _ in found]:
         notes.note("proof", f"bounds are claimed for {_said(least)}; the classes are {_said(found)}")
     for (_, bound), one in zip(least, found, strict=False):

@@ -103,7 +103,7 @@ def check_mark(notes: Notebook, what: str, steps: int) -> None:
     """Check that a length is a whole number of marks: what no rule can show is not planned."""
     if steps % notes.shop.mark:
         mark = notes.size(notes.shop.mark)
-        notes.note("marks", f"its {what} is {notes.size(steps)}, no whole number of marks of {mark}")
+        notes.note("marks", f"its {what} is {notes.size(steps)}, not a whole number of marks of {mark}")
 
 
 def check_row(
