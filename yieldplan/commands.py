@@ -52,14 +52,12 @@ def check(source: options.Input, call: options.Call = False) -> int:
     Nothing is planned or written. With --call one of you reads out and the other holds the tape: name, length, width,
     thickness, then the defects from end A on.
     """
+    from yieldplan.measuring.readback import calling_order, understood
+
     job = _read(source)
     if call:
-        from yieldplan.measuring.boards import calling_order
-
         show_large(*calling_order(job))
         return DONE
-    from yieldplan.measuring.readback import understood
-
     show(understood(job))
     if count := len(job.warnings):
         which = "the warning" if count == 1 else f"the {count} warnings"

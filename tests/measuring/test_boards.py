@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from yieldplan.measuring.boards import called, calling_order, read_back
+from yieldplan.measuring.readback import called, calling_order, read_back
 from yieldplan.model import Blank, Defect, Job, Offcut, Shop, metric_shop
 from yieldplan.model.shop import INCH, MM
 

@@ -9,7 +9,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from yieldplan.files import check_writable, unless_there, write_set
-from yieldplan.measuring.boards import defect_words
+from yieldplan.measuring.readback import defect_words
 from yieldplan.model.errors import ArgumentError
 from yieldplan.model.kept import said_rings
 from yieldplan.model.words import fold
