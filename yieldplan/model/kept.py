@@ -116,19 +116,14 @@ def _angles(offcut: Offcut, place: int) -> Angles:
 
 def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
     """Yield the board's defects that may reach into a keeper, each cut to it and in its frame."""
-    (length, wide, deep), spans = keeper.size, (keeper.across, keeper.deep)
-    low, most, least = 0, (0, 0), (0, 0)
+    (length, wide, deep), low, edge, face = keeper.size, 0, (0, 0), (0, 0)
     if keeper.billet is not None and keeper.wood is not None:
-        low, most = keeper.wood.low, (keeper.billet.edge_loss, keeper.billet.face_loss)
-        least = (shop.edge_skim, shop.face_skim)
+        low, edge = keeper.wood.low, (keeper.billet.edge_loss, shop.edge_skim)
+        face = (keeper.billet.face_loss, shop.face_skim)
     for one in offcut.defects:
         x1, x2 = _reach(_along(one, offcut, keeper, shop), keeper.x, length)
-        (y1, y2), (z1, z2) = (
-            _reach((begin - span[0] - gone, end - span[0] - skim), span, size)
-            for begin, end, span, size, gone, skim in zip(
-                (one.y1 - low, one.z1), (one.y2 - low, one.z2), spans, (wide, deep), most, least, strict=True
-            )
-        )
+        y1, y2 = _reach((one.y1 - low - edge[0], one.y2 - low - edge[1]), keeper.across, wide)
+        z1, z2 = _reach((one.z1 - face[0], one.z2 - face[1]), keeper.deep, deep)
         if one.through:
             z1, z2 = 0, deep
         if is_turned(keeper):
@@ -138,16 +133,16 @@ def _defects(offcut: Offcut, keeper: Keeper, shop: Shop) -> Iterator[Defect]:
 
 
 def _reach(defect: Span, span: Span, size: int) -> Span:
-    """Return where a defect may lie in what measures ``size`` and lay in a span.
+    """Return where in a keeper that lay in a span, and measures ``size``, a defect may lie.
 
     What is gone of the span (to the planer, or because it measures less) went from one side or both.
     """
     less = span[1] - span[0] - size
-    return max(defect[0] - max(less, 0), 0), min(defect[1] - min(less, 0), size)
+    return max(defect[0] - span[0] - max(less, 0), 0), min(defect[1] - span[0] - min(less, 0), size)
 
 
 def _along(one: Defect, offcut: Offcut, keeper: Keeper, shop: Shop) -> Span:
-    """Return from where to where along a keeper a defect lies; nowhere: an end before its start.
+    """Return from where to where along the board a defect lies in a keeper; nowhere: an end before its start.
 
     One that ended beside it may still run on into it (R9). That is left to the keeper's own trims, which no blank lies
     in; in a shop that trims less than it goes past a check or knot, the keeper's end is marked with it.
@@ -155,10 +150,10 @@ def _along(one: Defect, offcut: Offcut, keeper: Keeper, shop: Shop) -> Span:
     (low, high), trims = keeper.x, shop.end_trim + shop.stick_trim
     seen = lengthened(one, offcut, shop)
     if one.x2 <= low and seen.x2 > low + trims:
-        return 0, shop.mark
+        return low, low + shop.mark
     if one.x1 >= high and seen.x1 < high - trims:
-        return high - low - shop.mark, high - low
-    return max(one.x1 - low, 0), min(one.x2, high) - low
+        return high - shop.mark, high
+    return max(one.x1, low), min(one.x2, high)
 
 
 def _from_a_face(one: Defect, thickness: int) -> Defect:
@@ -178,12 +173,9 @@ def _warp(offcut: Offcut, keeper: Keeper, shop: Shop) -> tuple[int, int, int, in
     """
     if keeper.billet is not None:
         return 0, 0, 0, 0
-    (low, high), across, wide = keeper.x, keeper.size[1], offcut.width
-    parts = [
-        (min(high, end) - max(low, start), end - start)
-        for start, end in offcut.sides
-        if start < high and low < end
-    ]
+    (low, high), (_, across, deep), wide = keeper.x, keeper.size, offcut.width
+    sides = ((max(low, start), min(high, end), end - start) for start, end in offcut.sides)
+    parts = [(end - start, whole) for start, end, whole in sides if start < end]
 
     def share(full: int, above: int, below: int) -> int:
         return -(-full * above // (below * shop.mark)) * shop.mark
@@ -193,8 +185,5 @@ def _warp(offcut: Offcut, keeper: Keeper, shop: Shop) -> tuple[int, int, int, in
         for full in (offcut.bow, offcut.crook)
     )
     cup = share(offcut.cup, across * across, wide * wide)
-    if is_turned(keeper):
-        across = keeper.size[2]
-        bow, crook, cup = crook, bow + cup, 0
-    twist = max(share(offcut.twist, across * length, wide * whole) for length, whole in parts)
-    return bow, crook, cup, twist
+    twist = max(share(offcut.twist, max(across, deep) * length, wide * whole) for length, whole in parts)
+    return (crook, bow + cup, 0, twist) if is_turned(keeper) else (bow, crook, cup, twist)
