@@ -41,8 +41,8 @@ def test_the_cheapest_boards_of_the_yard(tmp_path: Path, capsys: pytest.CaptureF
     assert run.status == 3
     assert "What to buy $8.50 buys boards that make what is missing: 3 ribs." in run.out
     assert run.out.index("What to buy") < run.out.index("SHORT: ")
-    assert "1 Long oak 84 × 2 1/2 × 1 1/4 $8.50 3 Rib" in run.out
-    assert "for 3 Rib. Proven: no boards on Yard that make as much cost less." in run.out
+    assert "1 Long oak 84 × 2 1/2 × 1 1/4 $8.50 3 ribs" in run.out
+    assert "for 3 ribs. Proven: no boards on Yard that make as much cost less." in run.out
     # 84 x 2 1/2 x 1 1/4 in is 1.82 board feet, three ribs of 12 x 2 x 1 in 0.50; what is kept is said by the account.
     assert "That is 1.82 board feet of boards" in run.out
     assert "for 0.50 board feet of blanks" in run.out

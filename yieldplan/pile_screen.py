@@ -63,7 +63,7 @@ def _bought(found: Purchase) -> Iterator[RenderableType]:
         cut = [drawn for drawn in found.plan.offcuts if drawn.offcut == board.name]
         gives = Counter(blank.blank for drawn in cut for blank in drawn.blanks)
         sizes = size(shop, board.length, board.width, board.thickness)
-        names = ", ".join(f"{n} {name}" for name, n in gives.items())
+        names = ", ".join(counted(n, name) for name, n in gives.items())
         row(result, count, board.name, sizes, _money(stock.price, sign), names)
     yield result
     offcuts = found.plan.offcuts
@@ -91,7 +91,7 @@ def _cut_as(part: Billet, shop: Shop) -> str:
         f"{count} {plural(count, 'stick')} ({first} {length(one, shop)}, {second} {length(other, shop)})"
         for (one, other), count in sticks.items()
     )
-    gives = listed(f"{count} {name}" for name, count in blanks.items())
+    gives = listed(counted(count, name) for name, count in blanks.items())
     return f"a billet {length(part.end - part.start, shop)} long, {listed(sizes)}, for {gives}"
 
 

@@ -141,7 +141,7 @@ def test_used_up_for_other_blanks() -> None:
     job = Job(offcuts=(GOOD, replace(GOOD, name="P2")), blanks=(RIB, cleat))
     plan = plan_for(job, {"P1": ("Rib", "Cleat"), "P2": ("Rib", "Rib", "Cleat")}, {"Rib": 2})
     assert reasons(job, plan)["Rib"] == (
-        "Enough for 3 of 5: only P1 and P2 will do, and they are used up for these and for Cleat."
+        "Enough for 3 of 5: only P1 and P2 will do, and they are used up on these and on Cleat."
     )
 
 
@@ -149,7 +149,7 @@ def test_used_up_by_itself() -> None:
     """Where nothing else is cut from the only fitting offcut, the rest of the pile is explained too."""
     job = Job(offcuts=(GOOD, replace(GOOD, name="P2", species="Ash")), blanks=(RIB,))
     assert reasons(job, plan_for(job, {"P1": ("Rib", "Rib")}, {"Rib": 3}))["Rib"] == (
-        "Enough for 2 of 5: only P1 will do, and it is used up for these. Of the others 1 is not White oak "
+        "Enough for 2 of 5: only P1 will do, and it is used up on these. Of the others, 1 is not White oak "
         "(P2 would do otherwise). Nearest miss: P2."
     )
 

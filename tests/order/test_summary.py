@@ -131,11 +131,11 @@ def test_whole_summary_of_a_full_batch() -> None:
 
 def test_what_is_missing_is_explained() -> None:
     """Each kind that misses any has its reason below it; what is made has none."""
-    reason = "Enough for 2 of 3: only P1 and P2 will do, and they are used up for these and for nothing else."
+    reason = "Enough for 2 of 3: only P1 and P2 will do, and they are used up on these and on nothing else."
     assert plain_text(Group(*why_missing(SHORT, {"Rib": reason})), 80) == (
         "1 rib missing:\n"
-        "  Enough for 2 of 3: only P1 and P2 will do, and they are used up for these and\n"
-        "  for nothing else.\n"
+        "  Enough for 2 of 3: only P1 and P2 will do, and they are used up on these and\n"
+        "  on nothing else.\n"
     )
     assert not [*why_missing(PLAN, {})]
 
@@ -191,7 +191,7 @@ def test_warnings_are_counted_first() -> None:
 def test_the_inch_demo_and_other_prices_fit_a_screen() -> None:
     """All of it stands within 22 lines of 80 columns: the files and the prompt take the rest of 24."""
     job, plan = demo("skiff-frames.xlsx")
-    text = shown(job, replace(plan, missing=()), others=at_prices(plan), ended="the seconds are spent")
+    text = shown(job, replace(plan, missing=()), others=at_prices(plan), ended="the time is up")
     assert "any work (--wood)" in text
     assert text.count("\n") <= 22
     assert max(map(len, text.splitlines())) <= 80
@@ -347,8 +347,8 @@ def test_at_another_price_the_minutes_are_those_of_that_price() -> None:
 
 def test_why_the_search_ended_is_told_where_nothing_is_proven() -> None:
     """Who may wait longer learns whether that would help; a proven plan needs no such word."""
-    text = shown(JOB, of(OPEN, MADE, MADE), 200, ended="the seconds are spent")
-    assert " exists. The search ended: the seconds are spent.\n" in text
+    text = shown(JOB, of(OPEN, MADE, MADE), 200, ended="the time is up")
+    assert " exists. The search ended: the time is up.\n" in text
     assert "The search ended" not in shown(JOB, PLAN, ended="it is proven")
 
 

@@ -265,7 +265,7 @@ def large() -> Job:
 def test_a_search_without_time_says_that_the_seconds_are_spent() -> None:
     """A plan is there all the same."""
     solution = searched(large(), 0.01)
-    assert solution.ended == "the seconds are spent"
+    assert solution.ended == "the time is up"
     assert solution.plan.offcuts
 
 

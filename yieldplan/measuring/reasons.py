@@ -63,7 +63,7 @@ def _reason(job: Job, plan: Plan, blank: Blank, missing: int) -> str:
     nearest = max(rest, key=lambda near: near.miss.nearness).offcut.name
     start = f"No piece of the pile ({sum(near.offcut.qty for near in rest)} in all) will do:"
     if fitting:
-        start = f"{_used_up(plan, blank, fitting, missing)} Of the others"
+        start = f"{_used_up(plan, blank, fitting, missing)} Of the others,"
     return f"{start} {clauses}. Nearest miss: {nearest}."
 
 
@@ -94,7 +94,7 @@ def _used_up(plan: Plan, blank: Blank, fitting: list[Offcut], missing: int) -> s
         )
     given = dict.fromkeys(cut.blank for cutting in drawn for cut in cutting.blanks)
     others = listed(name for name in given if name != blank.name)
-    whom = (" for these and for " if made else " for ") + others if others else " for these"
+    whom = (" on these and on " if made else " on ") + others if others else " on these"
     are = plural(sum(o.qty for o in fitting), "it is", "they are")
     return f"Enough for {made} of {blank.need}: only {_names(fitting)} will do, and {are} used up{whom}."
 

@@ -203,7 +203,7 @@ class Search:
             return "it is proven"
         if self.budget.stopped():
             return "it was stopped"
-        return "the seconds are spent" if self.budget.out() else "nothing is left to try"
+        return "the time is up" if self.budget.out() else "nothing is left to try"
 
     # -- aim 1 ---------------------------------------------------------------------------------------------------
 
