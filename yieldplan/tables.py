@@ -8,20 +8,20 @@ a mark; the plan itself holds them exactly.
 from __future__ import annotations
 
 from collections import Counter
-from itertools import count
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import pandas as pd
 
-from yieldplan.model import BOARD_FOOT, SplitBillet, milled, sawn_rows, section
+from yieldplan.model import BOARD_FOOT, SplitBillet, sawn_rows
 from yieldplan.model.pieces import PieceNames
+from yieldplan.model.section import section_of
 from yieldplan.model.shop import INCH, MM
 from yieldplan.pages.wording import CUBIC_METRE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from yieldplan.model import Billet, Job, OffcutPlan, Plan, Shop, Wood
+    from yieldplan.model import Job, OffcutPlan, Plan, Shop
 
 Record = tuple[Any, ...]
 
@@ -137,21 +137,13 @@ def _board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Record:
     return *where, *sizes, len(drawn.jointed), sticks, blanks, len(names.keepers(drawn))
 
 
-def _parts(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[tuple[str, Wood, Billet]]:
-    """Yield all that is jointed of a board, with its name and its wood."""
-    for index, billet in enumerate(drawn.billets):
-        for wood, part in milled(job.offcut(drawn.offcut), billet, job.shop):
-            yield names.billet(drawn, index, wood), wood, part
-
-
 def _sticks(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:
-    numbers = count(1)
-    for billet, wood, part in _parts(job, names, drawn):
-        for stick in part.sticks:
-            one = section(wood.offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
+    for billet, _, wood, part, own in names.parts(drawn):
+        for name, stick in zip(own, part.sticks, strict=True):
+            one = section_of(job, wood.offcut, stick)
             sizes = (one.rough_width, one.rough_thickness, one.planed_width, one.planed_thickness)
-            names_of = (names.stick(drawn, next(numbers)), names.board(drawn), billet)
-            yield *names_of, part.layout, stick.turned, part.end - part.start, *sizes, len(stick.blanks)
+            where = (name, names.board(drawn), billet, part.layout)
+            yield *where, stick.turned, part.end - part.start, *sizes, len(stick.blanks)
 
 
 def _cuts(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:
@@ -162,16 +154,15 @@ def _cuts(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Record]:
     for index, billet in enumerate(drawn.billets):
         if isinstance(billet, SplitBillet):
             yield board, names.billet(drawn, index), "split", "bandsaw", billet.split, True, ""
-    numbers = count(1)
-    for name, wood, part in _parts(job, names, drawn):
+    for name, _, wood, part, own in names.parts(drawn):
         rows = list(sawn_rows(wood, part, job.shop))
         for row in rows:
             stage = "rip" if row.axis == "y" else "resaw"
             what = "second row" if row.number == 2 and rows[0].is_cut else "first row"
             for sawn in row.passes:
                 yield board, name, stage, str(row.machine), sawn.at, sawn.odd, "" if sawn.odd else what
-        for stick in part.sticks:
-            named, before = names.stick(drawn, next(numbers)), None
+        for named, stick in zip(own, part.sticks, strict=True):
+            before = None
             for blank in stick.blanks:
                 if before is None or blank.start - before > kerf:
                     yield board, named, "square", CROSSCUT_SAW, blank.start, False, ""

@@ -11,11 +11,11 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from yieldplan.model.leftovers import keepers, rough
 from yieldplan.model.plan import SplitBillet
-from yieldplan.model.wood import jointed
+from yieldplan.model.wood import milled
 from yieldplan.model.words import fold
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model.leftovers import Keeper
     from yieldplan.model.pile import Job
-    from yieldplan.model.plan import OffcutPlan, Plan, Span, Stick
+    from yieldplan.model.plan import Billet, OffcutPlan, Plan, Span, Stick
     from yieldplan.model.wood import Wood
 
 OUTCOMES = ("as planned", "not cut", "spoiled", "short")
@@ -71,6 +71,16 @@ class Piece:
         return ", ".join(counted(count, blank) for blank, count in self.blanks)
 
 
+class NamedPart(NamedTuple):
+    """What is jointed of a board: its name, that of the billet it is or is split from, and those of its sticks."""
+
+    name: str
+    rough: str
+    wood: Wood
+    billet: Billet
+    sticks: tuple[str, ...]
+
+
 class PieceNames:
     """The names of a plan's pieces; no two are alike, whatever the boards are called.
 
@@ -80,6 +90,7 @@ class PieceNames:
     """
 
     def __init__(self, job: Job, plan: Plan) -> None:
+        self._job = job
         names = [offcut.name for offcut in job.offcuts]
         several = [offcut.name for offcut in job.offcuts if offcut.qty > 1]
         self.copy_sign = _sign("#", several, names)
@@ -114,6 +125,18 @@ class PieceNames:
         """Return the name of a stick, counted from 1 through the whole board."""
         return f"{self.board(drawn)}{self.sign}{number}"
 
+    def parts(self, drawn: OffcutPlan) -> Iterator[NamedPart]:
+        """Yield all that is jointed of a drawn board, billets and halves; its sticks are numbered through."""
+        offcut, first = self._job.offcut(drawn.offcut), 1
+        for index, billet in enumerate(drawn.billets):
+            for wood, part in milled(offcut, billet, self._job.shop):
+                end = first + len(part.sticks)
+                sticks = tuple(self.stick(drawn, number) for number in range(first, end))
+                yield NamedPart(
+                    self.billet(drawn, index, wood), self.billet(drawn, index), wood, part, sticks
+                )
+                first = end
+
     def keepers(self, drawn: OffcutPlan) -> tuple[tuple[str, Keeper], ...]:
         """Return a drawn board's keepers by name, in the order of :func:`yieldplan.model.leftovers.keepers`."""
         return self._keepers[drawn.offcut, drawn.copy]
@@ -137,9 +160,8 @@ def _of_board(job: Job, names: PieceNames, drawn: OffcutPlan) -> Iterator[Piece]
         blanks=_counts(cut.blank for cut in drawn.blanks),
     )
     sticks: dict[tuple[int, int, Span, Span], str] = {}
-    for wood, part in jointed(job, drawn):
-        for stick, across, deep in part.placed:
-            name = names.stick(drawn, len(sticks) + 1)
+    for _, _, wood, part, own in names.parts(drawn):
+        for name, (stick, across, deep) in zip(own, part.placed, strict=True):
             sticks[wood.low, part.start, across, deep] = name
             box = rough((part.start, part.end), across, deep)
             yield Piece(

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from yieldplan.model import SplitBillet, milled, sawn_rows, section
+from yieldplan.model import SplitBillet, sawn_rows
+from yieldplan.model.section import section_of
 from yieldplan.order.data import WASTE
 
 if TYPE_CHECKING:
@@ -85,26 +86,22 @@ def parts_of(
     board = names.board(drawn)
     own = {blank: iter(several) for (name, blank), several in marks.items() if name == board}
     found = dict(names.keepers(drawn))
-    first, offcut = 1, job.offcut(drawn.offcut)
-    for index, billet in enumerate(drawn.billets):
-        for wood, part in milled(offcut, billet, job.shop):
-            rough = names.billet(drawn, index)
-            half = ("far" if wood.low else "near") if isinstance(billet, SplitBillet) else ""
-            sticks = tuple(names.stick(drawn, first + number) for number in range(len(part.sticks)))
-            name = sticks[0] if len(sticks) == 1 else names.billet(drawn, index, wood)
-            yield Part(
-                job=job,
-                board=board,
-                name=name,
-                rough=rough if half else name,
-                half=half,
-                billet=part,
-                wood=wood,
-                sticks=sticks,
-                kept={key: one for key, one in found.items() if one.billet is part and one.wood == wood},
-                marks=own,
-            )
-            first += len(sticks)
+    splits = {billet.start for billet in drawn.billets if isinstance(billet, SplitBillet)}
+    for part, rough, wood, billet, sticks in names.parts(drawn):
+        half = ("far" if wood.low else "near") if billet.start in splits else ""
+        name = sticks[0] if len(sticks) == 1 else part
+        yield Part(
+            job=job,
+            board=board,
+            name=name,
+            rough=rough if half else name,
+            half=half,
+            billet=billet,
+            wood=wood,
+            sticks=sticks,
+            kept={key: one for key, one in found.items() if one.billet is billet and one.wood == wood},
+            marks=own,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,10 +138,9 @@ def sticks_of(part: Part) -> list[Sawn]:
     """Return the sticks of a part in the order in which they come off the saw."""
     first, *second = part.rows
     found: list[Sawn] = []
-    offcut, job = part.wood.offcut, part.job
     for strip, row in enumerate(second):
         for place, stick in enumerate(part.billet.strips[strip].sticks):
-            sizes = section(offcut, job.blank(stick.blanks[0].blank), job.shop, turned=stick.turned)
+            sizes = section_of(part.job, part.wood.offcut, stick)
             name, rows = part.sticks[len(found)], ((first, strip), (row, place))
             found.append(Sawn(part=part, name=name, stick=stick, rows=rows, sizes=sizes))
     return found
