@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Job, Plan
     from yieldplan.solve import Progress, Solution
-    from yieldplan.stations.reading import Survey
+    from yieldplan.stations.division import Survey
     from yieldplan.stopping import Stop
 
 DONE, FAILED, BAD_INPUT, SHORT = 0, 1, 2, 3
@@ -352,26 +352,25 @@ def stations(
     and a copy of INPUT whose sheet Blanks asks for the frames; plan takes it as it is. A station is moved only where
     Obstacles says that it may be.
     """
-    from yieldplan.stations import blanks, words
+    from yieldplan.stations import tape, words
     from yieldplan.stations.page import pdf_bytes
     from yieldplan.stations.reading import read_survey
-    from yieldplan.stations.tape import longest_over, tape_list
 
     folder = out or default_folder(source, "stations")
     survey = read_survey(source, linear=gathering.linear)
     warn(survey.warnings)
-    longest = None if gathering.longer_by is None else longest_over(gathering.longer_by, survey)
-    found = tape_list(survey, at_most=gathering.at_most, longer_by=longest)
-    made = blanks.copies(source, survey.blanks, found.kinds)
+    longest = None if gathering.longer_by is None else tape.longest_over(gathering.longer_by, survey)
+    found = tape.tape_list(survey, at_most=gathering.at_most, longer_by=longest)
+    made = tape.copies(source, survey.blanks, found.kinds)
     _check_unchanged(source, survey)
-    blanks.check_copies(source, folder, made)
-    text = words.tape_text(found, blanks.copied_words(source, made))
+    tape.check_copies(source, folder, made)
+    text = words.tape_text(found, tape.copied_words(source, made))
     contents = (
         text.encode("utf-8"),
         words.tape_csv(found).encode("utf-8"),
         pdf_bytes(found, paper=paper),
     )
-    written = write_set(folder, {**dict(zip(blanks.NAMES, contents, strict=True)), **made})
+    written = write_set(folder, {**dict(zip(tape.NAMES, contents, strict=True)), **made})
     show(words.report(found))
     talk(f"Written: {', '.join(map(str, written))}.")
     return DONE

@@ -14,9 +14,8 @@ from surveys import csv_folder, good
 
 from yieldplan.measure import MM
 from yieldplan.model import InputError
-from yieldplan.stations.blanks import copies
 from yieldplan.stations.reading import read_survey
-from yieldplan.stations.tape import tape_list
+from yieldplan.stations.tape import copies, tape_list
 from yieldplan.stations.words import tape_text
 
 SHEETS = ("Run", "Points", "Obstacles", "Blanks")

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Blank
     from yieldplan.pages.paper import Paper
-    from yieldplan.stations.reading import Survey
+    from yieldplan.stations.division import Survey
 
 
 def blanks(path: Path) -> dict[str, Blank]:

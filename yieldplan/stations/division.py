@@ -27,7 +27,9 @@ from yieldplan.measure import MM, Rounding
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from yieldplan.model import Problem
     from yieldplan.workbook.grid import Marks
+    from yieldplan.workbook.table import Row
 
 Bools = np.ndarray[tuple[int], np.dtype[np.bool_]]
 Clash = tuple["Obstacle", Fraction]
@@ -164,6 +166,23 @@ class Division:
     def pitch(self) -> Fraction:
         """How far it is from mark to mark, but for shifted ones."""
         return self.run.pitch(self.spaces)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Survey:
+    """What was read: the runs divided, the rows of Blanks that lengths go to, and what is questionable.
+
+    ``blanks`` has them by the blank's folded name without a number; others are made like the first. ``linear``: lengths
+    lie on straight lines from point to point.
+    """
+
+    name: str
+    sha256: str
+    divisions: tuple[Division, ...]
+    blanks: dict[str, list[Row]]
+    marks: Marks
+    linear: bool = False
+    warnings: tuple[Problem, ...] = ()
 
 
 def divide(run: Run) -> Division:

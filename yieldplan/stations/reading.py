@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from yieldplan.measure import write
 from yieldplan.model import InputError
 from yieldplan.model.words import fold
-from yieldplan.stations.blanks import BlankRows, blank_rows
-from yieldplan.stations.division import MOST_STATIONS, Division, Obstacle, Point, Run, divide, lengths
+from yieldplan.stations.division import MOST_STATIONS, Division, Obstacle, Point, Run, Survey, divide, lengths
+from yieldplan.stations.tape import blank_rows
 from yieldplan.workbook import cells
 from yieldplan.workbook.grid import Faults, numbers
 from yieldplan.workbook.layouts import BLANKS, OBSTACLES, POINTS, RUN, SHOP, Layout
@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from fractions import Fraction
 
-    from yieldplan.model import Problem
-    from yieldplan.workbook.grid import Marks
 
 MOST_IN_ALL = 2000
 """Stations in all runs together."""
@@ -38,22 +36,6 @@ _SHEETS = Wanted(
     required=(RUN,),
     hint="yieldplan guide stations says what is on it",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Survey:
-    """What was read: the runs divided, the rows of Blanks that lengths go to, and what is questionable.
-
-    ``linear``: lengths lie on straight lines from point to point.
-    """
-
-    name: str
-    sha256: str
-    divisions: tuple[Division, ...]
-    blanks: BlankRows
-    marks: Marks
-    linear: bool = False
-    warnings: tuple[Problem, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
