@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import Hindrance, length_needed, past_machines, section, why_not
 from yieldplan.model.words import slope_words
 from yieldplan.pages.wording import length, listed, plural, ring_text
-from yieldplan.workbook.nearest import Near
+from yieldplan.workbook.warnings import Near
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

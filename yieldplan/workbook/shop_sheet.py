@@ -81,7 +81,7 @@ def _attribute(name: str) -> str:
 
 
 def _value(row: Row, name: str) -> object:
-    said, found = SETTINGS[name], None
+    said = SETTINGS[name]
     if "minutes" in said:
         return _minutes(row, name)
     if name in (FLAT, QUARTER):
