@@ -14,6 +14,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from yieldplan.model import Job, Offcut, length_needed, section, why_not
+from yieldplan.model.kept import as_offcut
+from yieldplan.model.leftovers import rough
 from yieldplan.model.work import WOOD_ALONE
 
 if TYPE_CHECKING:
@@ -128,9 +130,8 @@ def money_job(job: Job, plan: Plan) -> Job:
     """
     missing = dict(plan.missing)
     blanks = tuple(replace(b, need=missing[b.name], spare=0) for b in job.blanks if missing.get(b.name))
-    mark = job.shop.mark
-    longest = max((board.board.length for board in job.yard), default=0)
-    offcuts = (_usable(board, blanks, mark) for board in job.yard)
+    mark, longest = job.shop.mark, max((board.board.length for board in job.yard), default=0)
+    offcuts = (_usable(board, blanks, job.shop) for board in job.yard)
     return Job(
         offcuts=tuple(offcut for offcut in offcuts if offcut is not None),
         blanks=blanks,
@@ -140,26 +141,17 @@ def money_job(job: Job, plan: Plan) -> Job:
     )
 
 
-def _usable(board: YardBoard, blanks: tuple[Blank, ...], mark: int) -> Offcut | None:
-    """Return boards of a row as offcuts: with the length that can be used, and what bends on it.
-
-    Bow and crook grow with the square of the length, twist with the length (R3), so that a billet loses what it would
-    lose in the whole board; each is rounded up to a mark.
-    """
+def _usable(board: YardBoard, blanks: tuple[Blank, ...], shop: Shop) -> Offcut | None:
+    """Return boards of a row as offcuts: with the length that can be used, and what bends on it (R3)."""
     whole = board.board
     of_use = sum(b.need for b in blanks if b.takes_species(whole.species))
     copies = of_use if board.at_most is None else min(board.at_most, of_use)
-    share = 1 - board.faults / 100
-    length = math.floor(whole.length * share / mark) * mark
+    length = math.floor(whole.length * (1 - board.faults / 100) / shop.mark) * shop.mark
     if not copies or not length:
         return None
-    left = Fraction(length, whole.length)
-
-    bow, crook, twist = (
-        math.ceil(warp * by / mark) * mark
-        for warp, by in ((whole.bow, left**2), (whole.crook, left**2), (whole.twist, left))
-    )
-    return replace(whole, length=length, bow=bow, crook=crook, twist=twist, qty=copies, price=board.price)
+    usable = as_offcut(whole, rough((0, length), (0, whole.width), (0, whole.thickness)), whole.name, shop)
+    near, far = whole.ring_angle, whole.ring_angle_far
+    return replace(usable, qty=copies, price=board.price, ring_angle=near, ring_angle_far=far)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,8 +196,8 @@ def _candidates(blank: Blank, shop: Shop) -> Iterator[Offcut]:
             ring_angle=90 - middle if turned else middle,
             grain_slope=blank.max_slope,
         )
-        rough = section(like, blank, shop, turned=turned)
-        across, deep = rough.rough_width, rough.rough_thickness
+        size = section(like, blank, shop, turned=turned)
+        across, deep = size.rough_width, size.rough_thickness
         if turned:
             across, deep = deep, across
         width, thickness = across + shop.edge_skim, deep + shop.face_skim
