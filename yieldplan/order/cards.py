@@ -12,10 +12,9 @@ from reportlab.platypus import CondPageBreak, Table
 
 from yieldplan.model.pieces import counted
 from yieldplan.order.data import Stop
-from yieldplan.order.endview import WIDE, end_view
 from yieldplan.order.explain import board_facts
-from yieldplan.order.faceview import face_view
 from yieldplan.order.sentences import card_lines
+from yieldplan.order.views import WIDE, end_view, face_view
 from yieldplan.pages.paper import (
     BARE,
     FOOT,
