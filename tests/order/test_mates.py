@@ -13,7 +13,7 @@ from tiny import tiny_job, tiny_plan
 from yieldplan.model.words import fold
 from yieldplan.order import cutting_order
 from yieldplan.order.data import Stop
-from yieldplan.order.names import mark_words
+from yieldplan.order.sentences import mark_words
 from yieldplan.order.sheets import sheets
 from yieldplan.order.text import order_text
 

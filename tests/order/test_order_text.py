@@ -94,12 +94,6 @@ def test_no_line_is_longer_than_the_width(seed: int, width: int) -> None:
     assert max(cell_len(line) for line in text.splitlines()) <= width
 
 
-def test_a_width_that_is_too_small_is_refused() -> None:
-    """Below 72 characters the lists cannot be read, and the error says so."""
-    with pytest.raises(ValueError, match="at least 72, not 71"):
-        tiny_text(width=71)
-
-
 def test_names_cannot_steer_the_terminal() -> None:
     """Control characters in names are written out, and no row is broken by a line end."""
     text = tiny_text(offcut="P\x1b[31m1\n2", blank="Rib\u202e\x07")

@@ -18,7 +18,7 @@ from yieldplan.model import ring_window, why_not, worth
 from yieldplan.model.shop import INCH, MM
 from yieldplan.model.words import fold
 from yieldplan.order.data import Margin, Stop, meet
-from yieldplan.order.names import called
+from yieldplan.order.sentences import called
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator

@@ -12,7 +12,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from yieldplan.model import Billet, Job, Offcut, OffcutPlan, Plan, Wood
+    from yieldplan.model import Billet, Blank, Job, Offcut, OffcutPlan, Plan, Wood
 
 Span = tuple[int, int]
 """From where to where, in steps."""
@@ -346,9 +346,7 @@ class Kind:
     ``another``: keepers and untouched boards that could give a lost one, keepers first, those of least worth first.
     """
 
-    name: str
-    size: tuple[int, int, int]
-    need: int
+    blank: Blank
     made: int
     spare: int
     missing: int

@@ -41,7 +41,7 @@ ALONE = 6
 
 def headlines(order: Order) -> tuple[str, ...]:
     """Return what matters first: how much is made of what, and which boards no other could replace."""
-    need, made = sum(kind.need for kind in order.kinds), sum(kind.made for kind in order.kinds)
+    need, made = sum(kind.blank.need for kind in order.kinds), sum(kind.made for kind in order.kinds)
     boards, missing, spares = len(order.cards), order.plan.missing_total, order.plan.spare_total
     short = f"SHORT by {missing}: " if missing else ""
     more = f" and {spares} {plural(spares, 'spare')}" if spares else ""
@@ -59,16 +59,17 @@ def whys(order: Order, reasons: Mapping[str, str]) -> Iterator[str]:
     """Yield why the pile does not make the missing blanks, a paragraph a kind."""
     for kind in order.kinds:
         if kind.missing:
-            yield f"{kind.name}, {kind.missing} missing: {reasons.get(kind.name, NO_REASON)}"
+            name = kind.blank.name
+            yield f"{name}, {kind.missing} missing: {reasons.get(name, NO_REASON)}"
 
 
 def kind_rows(order: Order) -> list[tuple[str, ...]]:
     """Return the batch under :data:`KINDS`, a row a kind; each rendering makes harmless what a user typed."""
     return [
         (
-            kind.name,
-            size(order.job.shop, *kind.size),
-            *(str(kind.need), str(kind.made), str(kind.spare or ""), str(kind.missing or "")),
+            kind.blank.name,
+            size(order.job.shop, kind.blank.length, kind.blank.width, kind.blank.thickness),
+            *(str(kind.blank.need), str(kind.made), str(kind.spare or ""), str(kind.missing or "")),
             listed([name for name in kind.species if name]),
             listed(kind.another),
         )

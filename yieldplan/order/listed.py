@@ -10,7 +10,6 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import Ends, Plane, Saw, Split, Square, Stop
-from yieldplan.order.names import several, times
 from yieldplan.order.sentences import (
     ends_words,
     gives_words,
@@ -19,7 +18,9 @@ from yieldplan.order.sentences import (
     often_words,
     rest_words,
     sawn_words,
+    several,
     stop_words,
+    times,
 )
 from yieldplan.pages.wording import figure
 

@@ -67,7 +67,7 @@ class Sheet(NamedTuple):
 def sheets(order: Order, reasons: Mapping[str, str], others: Sequence[Plan]) -> Iterator[Sheet]:
     """Yield the sheets of the order's workbook, in their order."""
     job, plan = order.job, order.plan
-    whys = (reasons.get(kind.name, "") if kind.missing else "" for kind in order.kinds)
+    whys = (reasons.get(kind.blank.name, "") if kind.missing else "" for kind in order.kinds)
     made = [(*row, why) for row, why in zip(kind_rows(order), whys, strict=True)]
     title = f"Cutting order for {job.name}, plan {order.fingerprint}"
     yield Sheet("Set-up", (*KINDS, "Why missing"), made, (title, *headlines(order), *order.notes))

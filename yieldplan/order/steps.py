@@ -212,16 +212,14 @@ def _kept(job: Job, drawn: OffcutPlan, names: PieceNames) -> Iterator[Kept]:
 def _kinds(
     job: Job, plan: Plan, cards: Sequence[Card], lost: Callable[[str], tuple[str, ...]]
 ) -> Iterator[Kind]:
-    made, spare, missing = (dict(pairs) for pairs in (plan.made, plan.spare, plan.missing))
+    made, spare, missing = (Counter(dict(pairs)) for pairs in (plan.made, plan.spare, plan.missing))
     for blank in job.blanks:
-        sources = [card for card in cards if blank.name in card.gives]
+        name, sources = blank.name, [card for card in cards if blank.name in card.gives]
         yield Kind(
-            name=blank.name,
-            size=(blank.length, blank.width, blank.thickness),
-            need=blank.need,
-            made=made.get(blank.name, 0),
-            spare=spare.get(blank.name, 0),
-            missing=missing.get(blank.name, 0),
+            blank=blank,
+            made=made[name],
+            spare=spare[name],
+            missing=missing[name],
             species=tuple(dict.fromkeys(card.offcut.species for card in sources)),
-            another=lost(blank.name) if sources else (),
+            another=lost(name) if sources else (),
         )

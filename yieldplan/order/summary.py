@@ -15,7 +15,7 @@ from yieldplan.model.pieces import counted
 from yieldplan.order.careful import tight_ones
 from yieldplan.order.explain import NO_REASON
 from yieldplan.order.howgood import coarsely, how_good, wood_or_work_rows, work_line
-from yieldplan.order.names import several
+from yieldplan.order.sentences import several
 from yieldplan.pages.renderables import Words, row, table
 from yieldplan.pages.wording import listed, plural, size, unit_sign, wood_words
 

@@ -38,24 +38,10 @@ TICK = "[ ] "
 
 
 def order_text(order: Order, *, width: int = 96, reasons: Mapping[str, str] | None = None) -> str:
-    """Return the whole cutting order as plain text.
+    """Return the whole cutting order as plain text, in lines of at most ``width`` characters.
 
-    Parameters
-    ----------
-    order
-        From :func:`yieldplan.order.steps.cutting_order`.
-    width
-        Longest line, in characters; at least 72.
-    reasons
-        Blank name to the reason why the pile does not make the missing ones.
-
-    Raises
-    ------
-    ValueError
-        If ``width`` is below 72.
+    ``reasons`` say by blank name why the pile does not make the missing ones.
     """
-    if width < NARROWEST:
-        raise ValueError(f"width must be at least {NARROWEST}, not {width}")
     parts = [*_set_up(order, reasons or {}, width)]
     if order.cards:
         parts += [*_cards(order), *(line for one in order.lists for line in _list(order, one)), *_rack(order)]

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from yieldplan.order.data import meet
-from yieldplan.order.names import called, short
+from yieldplan.order.sentences import called, short
 from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word
 from yieldplan.pages.paper import FOOT, HAND, SET, width_of
 from yieldplan.pages.shapes import Box, hatch, spread
