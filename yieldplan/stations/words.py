@@ -161,7 +161,7 @@ def wood_words(found: TapeList) -> str:
     longer = (
         f"{shown(over, found.survey.marks)} longer than the frames: {100 * over / needed:.1f} % more wood"
     )
-    return f"The blanks, in {lengths}, are all together {longer}."
+    return f"The blanks, in {lengths}, are altogether {longer}."
 
 
 def report(found: TapeList) -> Group:
