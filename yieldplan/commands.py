@@ -70,8 +70,11 @@ def plan(
     out: options.OrderFolder = None,
     *,
     searching: options.Searching,
-    printing: options.Printing,
-    adding: options.Adding,
+    paper: options.Paper = "letter",
+    tickets: options.Tickets = False,
+    on_screen: options.OnScreen = None,
+    more: options.More = False,
+    sets: options.Sets = False,
 ) -> int:
     """Plan the cutting and write the cutting order.
 
@@ -96,14 +99,18 @@ def plan(
         solution = _solve(job, searching, old, stop)
         recheck(job, solution.plan)
         _check_unchanged(source, job)
-        files, details, said = _cutting_order(job, solution, printing, old)
+        files, details, said = _cutting_order(
+            job, solution, old, paper=paper, tickets=tickets, on_screen=on_screen
+        )
         try:
             written = write_set(folder, {"plan.json": dump_plan(solution.plan), **files})
         except OutputError:
             show(said)  # it took long to find
             raise
         try:
-            for part in chain(details, _of_the_pile(job, solution.plan, old, searching, adding, stop)):
+            for part in chain(
+                details, _of_the_pile(job, solution.plan, old, searching.seconds, stop, more=more, sets=sets)
+            ):
                 show(part)
         finally:
             show(said)  # last, so that it stands on the screen
@@ -153,12 +160,7 @@ def _check_unchanged(source: Path, found: Job | Survey) -> None:
 
 
 def _of_the_pile(
-    job: Job,
-    plan: Plan,
-    old: Plan | None,
-    searching: options.Searching,
-    adding: options.Adding,
-    stop: Stop,
+    job: Job, plan: Plan, old: Plan | None, seconds: float, stop: Stop, *, more: bool, sets: bool
 ) -> Iterator[RenderableType]:
     """Yield what is said of the pile before the summary: cards that hold, what to buy, how much more there is."""
     from yieldplan import pile_screen
@@ -167,12 +169,10 @@ def _of_the_pile(
         return
     if old is not None:
         yield from pile_screen.cards_kept(job, old, plan)
-    yield from pile_screen.buying(
-        job, plan, seconds=searching.seconds, recheck=recheck, stopped=lambda: stop.asked
-    )
-    if adding.more:
+    yield from pile_screen.buying(job, plan, seconds=seconds, recheck=recheck, stopped=lambda: stop.asked)
+    if more:
         yield from pile_screen.more_of_each(job, plan, recheck=recheck)
-    if adding.sets:
+    if sets:
         yield from pile_screen.sets_of_all(job, recheck=recheck)
 
 
@@ -180,8 +180,9 @@ def order(
     source: options.Input,
     plan_file: options.PlanFile,
     out: options.PagesFolder = None,
-    *,
-    printing: options.Printing,
+    paper: options.Paper = "letter",
+    tickets: options.Tickets = False,
+    on_screen: options.OnScreen = None,
 ) -> int:
     """Print the cutting order of a saved plan again.
 
@@ -194,7 +195,9 @@ def order(
     if _breaches(job, plan):
         return FAILED
     _check_folder(folder, ORDER_NAMES)
-    files, details, said = _cutting_order(job, Solution(plan=plan, ended=""), printing)
+    files, details, said = _cutting_order(
+        job, Solution(plan=plan, ended=""), paper=paper, tickets=tickets, on_screen=on_screen
+    )
     written = write_set(folder, files)
     for part in (*details, said):
         show(part)
@@ -203,7 +206,13 @@ def order(
 
 
 def _cutting_order(
-    job: Job, solution: Solution, printing: options.Printing, like: Plan | None = None
+    job: Job,
+    solution: Solution,
+    like: Plan | None = None,
+    *,
+    paper: options.PaperSize,
+    tickets: bool,
+    on_screen: str | None,
 ) -> tuple[dict[str, bytes], tuple[RenderableType, ...], RenderableType]:
     """Return the files of the cutting order by name, and what the screen shows of it: details, then the summary."""
     from rich.text import Text
@@ -218,12 +227,12 @@ def _cutting_order(
 
     why, made = reasons(job, solution.plan), cutting_order(job, solution.plan, like)
     contents = (
-        pdf_bytes(made, paper=printing.paper, reasons=why, tickets=printing.tickets),
-        xlsx_bytes(made, paper=printing.paper, reasons=why, others=solution.alternatives),
+        pdf_bytes(made, paper=paper, reasons=why, tickets=tickets),
+        xlsx_bytes(made, paper=paper, reasons=why, others=solution.alternatives),
         order_text(made, reasons=why).encode("utf-8"),
         happened_csv(made),
     )
-    boards = [Text(boards_text(made, width=screen_width()).removesuffix("\n"))] if printing.show else []
+    boards = [Text(boards_text(made, width=screen_width()).removesuffix("\n"))] if on_screen else []
     said = summary(made, ended=solution.ended, coarse=solution.coarse, others=solution.alternatives)
     files = dict(zip(ORDER_NAMES, contents, strict=True))
     return files, (*boards, *why_missing(solution.plan, why)), said
@@ -283,7 +292,10 @@ def settle(
     plan_file: options.PlanFile,
     happened: options.Happened,
     out: options.NextInput,
-    settling: options.Settling,
+    *,
+    half_way: options.HalfWay = False,
+    date: options.Date = "",
+    force: options.Force = False,
 ) -> int:
     """Write the pile as a batch leaves it.
 
@@ -303,12 +315,12 @@ def settle(
         return FAILED
     if _breaches(job, plan):
         return FAILED
-    settled = settlement(job, plan, happened, half_way=settling.half_way)
+    settled = settlement(job, plan, happened, half_way=half_way)
     warn(settled.warnings)
-    files = next_input(source, job, settled, settling.date)
+    files = next_input(source, job, settled, date)
     _check_unchanged(source, job)
-    row = ledger_row(job, settled, settling.date)
-    written = write_settled(source, out, files, row, force=settling.force)
+    row = ledger_row(job, settled, date)
+    written = write_settled(source, out, files, row, force=force)
     put("\n".join(said(job, settled)) + "\n")
     talk(f"Written: {', '.join(written)}.")
     return DONE
@@ -342,8 +354,9 @@ def ledger(
 def stations(
     source: options.Input,
     out: options.StationsFolder = None,
-    *,
-    gathering: options.Gathering,
+    at_most: options.AtMost = None,
+    longer_by: options.LongerBy = None,
+    linear: options.Linear = False,
     paper: options.Paper = "letter",
 ) -> int:
     """Divide a run into equal spaces, and list its frames' blanks.
@@ -356,11 +369,12 @@ def stations(
     from yieldplan.stations.page import pdf_bytes
     from yieldplan.stations.reading import read_survey
 
+    options.one_of_two(at_most, longer_by, "--at-most and --none-longer-by")
     folder = out or default_folder(source, "stations")
-    survey = read_survey(source, linear=gathering.linear)
+    survey = read_survey(source, linear=linear)
     warn(survey.warnings)
-    longest = None if gathering.longer_by is None else tape.longest_over(gathering.longer_by, survey)
-    found = tape.tape_list(survey, at_most=gathering.at_most, longer_by=longest)
+    longest = None if longer_by is None else tape.longest_over(longer_by, survey)
+    found = tape.tape_list(survey, at_most=at_most, longer_by=longest)
     made = tape.copies(source, survey.blanks, found.kinds)
     _check_unchanged(source, survey)
     tape.check_copies(source, folder, made)

@@ -31,13 +31,7 @@ Content = bytes | Callable[[Path], object]
 def check_writable(folder: Path, names: tuple[str, ...]) -> None:
     """Raise before any work is done if the set ``names`` could plainly not be written into ``folder``.
 
-    Nothing is created. Passing is no promise: a disk may still fill up.
-
-    Raises
-    ------
-    OutputError
-        If the folder or its nearest existing parent is no folder or may not be written to, or if one of the
-        names is taken by a folder.
+    Nothing is created. Passing is no promise: a disk may still fill up. OutputError names the next step.
     """
     standing = folder
     while not os.path.lexists(standing) and standing != standing.parent:
@@ -91,19 +85,8 @@ def write_set(folder: Path, contents: Mapping[str, Content]) -> tuple[Path, ...]
     The files are first written whole under a temporary folder inside ``folder``, then all put in the place of
     the old ones at one moment (:mod:`yieldplan.atomic_set`), so that a run that is killed leaves the old set or
     the new one; the next run clears up after it. Files of other names are not touched. A run that finds
-    another one writing into the folder waits for it.
-
-    Parameters
-    ----------
-    folder
-        Made, with its parents, if it does not exist.
-    contents
-        What each file name shall hold.
-
-    Returns
-    -------
-    tuple of Path
-        The files written, in the order given.
+    another one writing into the folder waits for it. The folder is made, with its parents, if it does not exist.
+    The files are returned in the order given.
 
     Raises
     ------
@@ -144,13 +127,7 @@ def _refusal(folder: Path, error: OSError) -> OutputError:
 
 
 def check_new(path: Path, advice: str = "choose another name") -> None:
-    """Raise if a new file cannot have this name: it is taken, or no Windows machine could hold it.
-
-    Raises
-    ------
-    ArgumentError
-        With the next step: ``advice``, if the name is taken.
-    """
+    """Raise if a new file cannot have this name: it is taken (``advice`` is the next step), or Windows has no such."""
     if path.stem.split(".")[0].rstrip().upper() in _WINDOWS_OWN:
         raise ArgumentError(f"{path.name} is a name that Windows keeps for itself; choose another name.")
     if wrong := sorted(set(path.name) & _WINDOWS_BARS):

@@ -59,6 +59,25 @@ def _flag(flag: str, words: str) -> Any:
     return typer.Option(flag, help=words)
 
 
+def _above_zero(seconds: float) -> float:
+    if not (math.isfinite(seconds) and seconds > 0):
+        raise typer.BadParameter("expected a number of seconds above 0")
+    return seconds
+
+
+def _day(text: str) -> str:
+    try:
+        return text and datetime.date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise typer.BadParameter("expected a date such as 2026-03-28") from None
+
+
+def _lengths(number: int | None) -> int | None:
+    if number is not None and not 1 <= number <= 200:
+        raise typer.BadParameter("expected 1 to 200")
+    return number
+
+
 _IN = "Folder to write into; made if it is not there. [default: INPUT's name with -{}, in the current folder]"
 _WHAT_HAPPENED = "The order's workbook with its sheet What happened filled in, or what-happened.csv."
 _SECONDS = "How long to look for a better plan; less if it is proven sooner. [default: 20]"
@@ -92,24 +111,17 @@ PaperSize = Literal["letter", "a4"]
 Paper = Annotated[PaperSize, _option("--paper", "letter|a4", "Paper to print on. [default: letter]")]
 Force = Annotated[bool, _flag("--force", "Write over what is there already.")]
 
+Tickets = Annotated[bool, _flag("--tickets", "Add tickets to cut out, one for each stick and keeper.")]
+OnScreen = Annotated[Literal["order"] | None, _option("--show", "order", _SHOW)]
+More = Annotated[bool, _flag("--more", "Say how many more of each blank the rest of the pile would give.")]
+Sets = Annotated[bool, _flag("--sets", "Say how many whole batches the pile would give.")]
 
-def _above_zero(seconds: float) -> float:
-    if not (math.isfinite(seconds) and seconds > 0):
-        raise typer.BadParameter("expected a number of seconds above 0")
-    return seconds
+HalfWay = Annotated[bool, _flag("--half-way", _HALF_WAY)]
+Date = Annotated[str, _option("--date", "YYYY-MM-DD", _DATE, _day)]
 
-
-def _day(text: str) -> str:
-    try:
-        return text and datetime.date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise typer.BadParameter("expected a date such as 2026-03-28") from None
-
-
-def _lengths(number: int | None) -> int | None:
-    if number is not None and not 1 <= number <= 200:
-        raise typer.BadParameter("expected 1 to 200")
-    return number
+AtMost = Annotated[int | None, _option("--at-most", "N", _AT_MOST, _lengths)]
+LongerBy = Annotated[str | None, _option("--none-longer-by", "MEASURE", _LONGER)]
+Linear = Annotated[bool, _flag("--linear", "Straight lines from point to point, not a batten's curve.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,8 +134,7 @@ class Searching:
     like: Annotated[Path | None, _option("--like", "PLAN.json", _LIKE)] = None
 
     def __post_init__(self) -> None:
-        if self.wood and self.quick:
-            raise typer.BadParameter("expected one of the two, or neither", param_hint="--wood and --quick")
+        one_of_two(self.wood, self.quick, "--wood and --quick")
 
     @property
     def price(self) -> int | None:
@@ -131,47 +142,7 @@ class Searching:
         return WOOD_ALONE if self.wood else QUICK if self.quick else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printing:
-    """How the order is printed, and whether the screen shows it."""
-
-    paper: Paper = "letter"
-    tickets: Annotated[bool, _flag("--tickets", "Add tickets to cut out, one for each stick and keeper.")] = (
-        False
-    )
-    show: Annotated[Literal["order"] | None, _option("--show", "order", _SHOW)] = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Adding:
-    """What else is said of the pile once it is planned."""
-
-    more: Annotated[
-        bool, _flag("--more", "Say how many more of each blank the rest of the pile would give.")
-    ] = False
-    sets: Annotated[bool, _flag("--sets", "Say how many whole batches the pile would give.")] = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settling:
-    """How a batch is settled."""
-
-    half_way: Annotated[bool, _flag("--half-way", _HALF_WAY)] = False
-    date: Annotated[str, _option("--date", "YYYY-MM-DD", _DATE, _day)] = ""
-    force: Force = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gathering:
-    """How the frames' lengths are found, and how few lengths of blank are asked for."""
-
-    at_most: Annotated[int | None, _option("--at-most", "N", _AT_MOST, _lengths)] = None
-    longer_by: Annotated[str | None, _option("--none-longer-by", "MEASURE", _LONGER)] = None
-    linear: Annotated[
-        bool, _flag("--linear", "Straight lines from point to point, not a batten's curve.")
-    ] = False
-
-    def __post_init__(self) -> None:
-        if self.at_most is not None and self.longer_by is not None:
-            hint = "--at-most and --none-longer-by"
-            raise typer.BadParameter("expected one of the two, or neither", param_hint=hint)
+def one_of_two(first: object, second: object, names: str) -> None:
+    """Raise if both of two options are given."""
+    if first and second:
+        raise typer.BadParameter("expected one of the two, or neither", param_hint=names)

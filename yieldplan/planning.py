@@ -34,14 +34,7 @@ def plan(
 ) -> Planned:
     """Return a job with the best plan found for it; it has passed :func:`yieldplan.verify`.
 
-    Parameters
-    ----------
-    job
-        As :func:`yieldplan.read` returns it.
-    options
-        How long to look, and at which price of work.
-    on_event
-        Called with the search's progress as it goes on.
+    ``options`` say how long to look, and at which price of work; ``on_event`` is told of the search's progress.
 
     Raises
     ------
