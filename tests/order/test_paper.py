@@ -9,8 +9,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from yieldplan.pages.columns import Columns, Line
+from yieldplan.pages.drawing import Box, hatch, spread
 from yieldplan.pages.paper import Para, grid, height_of, para, printable, to_tick, width_of
-from yieldplan.pages.shapes import Box, hatch, spread
 
 WORDS = st.text(alphabet="abcЖΩ &<>-", min_size=0, max_size=80)
 

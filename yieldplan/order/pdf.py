@@ -28,7 +28,7 @@ from yieldplan.order.explain import (
 from yieldplan.order.howgood import how_good, work_line
 from yieldplan.order.listpages import put_lists
 from yieldplan.pages.document import Document
-from yieldplan.pages.drawing import Sketch, Word
+from yieldplan.pages.drawing import Box, Sketch, Word
 from yieldplan.pages.paper import (
     FOOT,
     HAND,
@@ -44,7 +44,6 @@ from yieldplan.pages.paper import (
     style,
     width_of,
 )
-from yieldplan.pages.shapes import Box
 from yieldplan.pages.wording import figure, percent, size, unit_word, wood_words
 
 if TYPE_CHECKING:

@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING
 
 from yieldplan.order.data import meet
 from yieldplan.order.sentences import called, short
-from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, THIN, Sketch, Word
+from yieldplan.pages.drawing import BOLD, FINE, FIRM, HIGH, THIN, Box, Sketch, Word, hatch, spread
 from yieldplan.pages.paper import FOOT, HAND, SET, width_of
-from yieldplan.pages.shapes import Box, hatch, spread
 from yieldplan.pages.wording import figure
 
 if TYPE_CHECKING:
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
 
     from yieldplan.model import Shop, Wood
     from yieldplan.order.data import Along, Card, Milled, Section, Span
-    from yieldplan.pages.shapes import Stroke
+    from yieldplan.pages.drawing import Stroke
 
 SIDE, END = 34.0, 16.0
 """Room for the words beside edge 1, with the A of a face, and for the B right of it."""

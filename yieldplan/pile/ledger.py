@@ -20,10 +20,9 @@ from yieldplan.model import InputError, Problem
 from yieldplan.model.pieces import counted
 from yieldplan.model.words import fold
 from yieldplan.pages.document import Document
-from yieldplan.pages.drawing import Sketch
+from yieldplan.pages.drawing import Box, Sketch
 from yieldplan.pages.paper import FOOT, SET, grid, para
 from yieldplan.pages.renderables import heading, row, table
-from yieldplan.pages.shapes import Box
 from yieldplan.pages.wording import VOLUMES, bare_volume, how_long, percent
 from yieldplan.workbook.csvfolder import decoded, dialect
 

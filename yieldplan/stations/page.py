@@ -14,9 +14,8 @@ from reportlab.platypus import CondPageBreak, PageBreak
 
 from yieldplan.measure import MM
 from yieldplan.pages.document import Document
-from yieldplan.pages.drawing import FINE, FIRM, Sketch, Word
+from yieldplan.pages.drawing import FINE, FIRM, Box, Sketch, Word
 from yieldplan.pages.paper import BOX, FOOT, PROSE, SET, TOGETHER, grid, para, width_of
-from yieldplan.pages.shapes import Box
 from yieldplan.stations import words
 from yieldplan.stations.division import through
 
