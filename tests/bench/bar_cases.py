@@ -113,7 +113,11 @@ def _pieces_of(rng: random.Random, count: int) -> Iterator[int]:
 
 
 def triplets(rng: random.Random, number: int) -> Counter[int]:
-    """Return lengths that fill a third as many bars of 1000, three to a bar, without waste."""
+    """Return lengths that fill a third as many bars of 1000, three to a bar, without waste.
+
+    A bar's three are a in 380..490, b in 250..(1000 - a)/2, and the rest; after E. Falkenauer, Journal of
+    Heuristics 2 (1996), from memory.
+    """
     wanted: Counter[int] = Counter()
     for _ in range(number // 3):
         first = rng.randint(380, 490)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import csv
-import shutil
-import subprocess
 import tempfile
 from functools import cache
 from pathlib import Path
@@ -14,6 +12,7 @@ import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from soffice import needs_soffice, saved
 from written import Batch, happened_text, settled_at, small_batch
 
 from yieldplan.measure import write
@@ -123,30 +122,15 @@ def test_a_workbook_names_its_cells(batch: Batch, tmp_path: Path) -> None:
     ]
 
 
+@needs_soffice
 def test_a_workbook_that_a_spreadsheet_program_saved_is_read(batch: Batch, tmp_path: Path) -> None:
     """Filled in, opened and saved by another program it says the same."""
-    program = shutil.which("soffice")
-    if program is None:
-        pytest.skip("no spreadsheet program here")
     marks: Marks = {
         "P1-1": {"Outcome": "short", "Good": 1},
         "K2": {"Measured length": "26 1/4", "Measured width": 3.25, "Measured thickness": "1 5/8"},
     }
     made = workbook(batch, tmp_path / "order.xlsx", marks)
-    (tmp_path / "saved").mkdir()
-    command = [
-        program,
-        f"-env:UserInstallation=file://{tmp_path}/profile",
-        "--headless",
-        "--convert-to",
-        "xlsx",
-    ]
-    subprocess.run(
-        [*command, "--outdir", tmp_path / "saved", made], check=True, capture_output=True, timeout=120
-    )
-    assert settlement(batch.job, batch.plan, tmp_path / "saved" / "order.xlsx") == settlement(
-        batch.job, batch.plan, made
-    )
+    assert settlement(batch.job, batch.plan, saved(made, tmp_path)) == settlement(batch.job, batch.plan, made)
 
 
 @pytest.mark.parametrize(

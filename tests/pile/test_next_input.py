@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-import shutil
-import subprocess
 import zipfile
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +15,7 @@ from openpyxl.formatting.rule import ColorScaleRule
 from openpyxl.styles import PatternFill
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.table import Table
+from soffice import needs_soffice, saved
 from written import Batch, settled_at, small_batch
 
 from yieldplan.model import Defect
@@ -259,25 +258,12 @@ def test_rings_that_no_cell_can_say_stand_in_the_note(tmp_path: Path) -> None:
     assert after.job.offcut("K2").note == "measure again"
 
 
+@needs_soffice
 def test_a_spreadsheet_program_opens_the_next_workbook_and_saves_the_same(tmp_path: Path) -> None:
     """What another program reads in it is what we read."""
-    program = shutil.which("soffice")
-    if program is None:
-        pytest.skip("no spreadsheet program here")
     batch = small_batch(tmp_path, workbook=True, defects=(KNOT,))
     out = settled(batch, tmp_path)
-    (tmp_path / "saved").mkdir()
-    command = [
-        program,
-        f"-env:UserInstallation=file://{tmp_path}/profile",
-        "--headless",
-        "--convert-to",
-        "xlsx",
-    ]
-    subprocess.run(
-        [*command, "--outdir", tmp_path / "saved", out], check=True, capture_output=True, timeout=120
-    )
-    again = read(tmp_path / "saved" / "next.xlsx")
+    again = read(saved(out, tmp_path))
     assert again.offcuts == read(out).offcuts
     assert again.struck == read(out).struck
 

@@ -88,18 +88,3 @@ def small_pieces(seed: int, bars: int) -> Counter[int]:
             pieces[one], pieces[other] = pieces[one] - moved, pieces[other] + moved
         wanted.update(pieces)
     return wanted
-
-
-def triplets(seed: int, number: int) -> Counter[int]:
-    """Return lengths wanted that fill number/3 bars of 1000, three to a bar, and no other way without waste.
-
-    A bar's three are a in 380..490, b in 250..(1000 - a)/2, and the rest; after E. Falkenauer, Journal of
-    Heuristics 2 (1996), from memory.
-    """
-    rng = random.Random(seed)
-    wanted: Counter[int] = Counter()
-    for _ in range(number // 3):
-        first = rng.randint(380, 490)
-        second = rng.randint(250, (1000 - first) // 2)
-        wanted.update((first, second, 1000 - first - second))
-    return wanted

@@ -6,13 +6,15 @@ of this tool, with another solver or a small dynamic programme, before the tool 
 
 from __future__ import annotations
 
+import random
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import pytest
+from bar_cases import triplets
 from bars import AN_INCH, MM, Cell, bars, pieces, planned, read_folder, read_workbook, sheets
-from carved import carve, small_pieces, triplets
+from carved import carve, small_pieces
 
 from yieldplan.model import worth
 
@@ -195,7 +197,12 @@ def test_all_five_parts_come_from_the_plate_with_a_defect(tmp_path: Path) -> Non
 def test_triplets_take_a_third_as_many_bars(tmp_path: Path, seed: int, number: int) -> None:
     """Lengths made three to a bar of 1000 take n/3 bars, by construction, however many bars there are."""
     job = read_folder(
-        sheets(bars({"1000": number // 3 + 2}, "mm"), pieces(triplets(seed, number), "mm"), shop=MM), tmp_path
+        sheets(
+            bars({"1000": number // 3 + 2}, "mm"),
+            pieces(triplets(random.Random(seed), number), "mm"),
+            shop=MM,
+        ),
+        tmp_path,
     )
     plan = planned(job)
     assert plan.missing_total == 0

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import shutil
-import subprocess
 from typing import TYPE_CHECKING
 
 import pytest
+from soffice import needs_soffice, saved
 
 from yieldplan.model import InputError
 from yieldplan.workbook import read
@@ -14,8 +13,7 @@ from yieldplan.workbook import read
 if TYPE_CHECKING:
     from pathlib import Path
 
-SOFFICE = shutil.which("soffice")
-pytestmark = pytest.mark.skipif(SOFFICE is None, reason="soffice is not here")
+pytestmark = needs_soffice
 
 HEAD = (
     '<?xml version="1.0" encoding="UTF-8"?><office:document '
@@ -90,18 +88,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("saved")
     (folder / "pile.fods").write_text(HEAD + OFFCUTS + BLANKS + TAIL, encoding="utf-8")
     for ending in ("xlsx", "ods", "xls"):
-        subprocess.run(
-            [
-                str(SOFFICE),
-                f"-env:UserInstallation=file://{folder}/profile",
-                "--headless",
-                *("--convert-to", ending, "--outdir", str(folder), str(folder / "pile.fods")),
-            ],
-            check=True,
-            capture_output=True,
-            timeout=180,
-        )
-    return folder
+        saved(folder / "pile.fods", folder, ending)
+    return folder / "saved"
 
 
 def test_every_odd_cell_is_named_and_the_others_are_read(folder: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
 from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from soffice import needs_soffice, saved
 
 from yieldplan.files import folder_lock
 from yieldplan.measure import INCH, MM
@@ -20,8 +20,6 @@ from yieldplan.stations.reading import read_survey
 from yieldplan.workbook import read
 from yieldplan.workbook.layouts import EVERY_LAYOUT
 from yieldplan.workbook.tally import write_tally
-
-SOFFICE = shutil.which("soffice")
 
 _ROWS: dict[str, list[dict[str, Any]]] = {
     "Offcuts": [
@@ -360,27 +358,19 @@ def test_another_ending_is_refused(tmp_path: Path) -> None:
         write_tally(tmp_path / "tally.ods")
 
 
-@pytest.mark.skipif(SOFFICE is None, reason="LibreOffice is not installed")
+@needs_soffice
 def test_it_survives_another_spreadsheet_program(path: Path, tmp_path: Path) -> None:
     """Filled in, opened and saved by LibreOffice it keeps its lists and formats and is read the same."""
     fill(path)
     before = read(path)
-    saved = _through_libreoffice(path, tmp_path)
-    after = read(saved)
+    again = saved(path, tmp_path)
+    after = read(again)
     assert (after.offcuts, after.blanks, after.shop) == (before.offcuts, before.blanks, before.shop)
     assert after.warnings == ()
-    book = openpyxl.load_workbook(saved)
+    book = openpyxl.load_workbook(again)
     lists = {(sheet, cell.replace("$", "")) for sheet, cell in _lists(book)}
     assert {("Offcuts", "F2"), ("Defects", "A2"), ("Defects", "B2"), ("Defects", "G2")} <= lists
     assert {("Blanks", "H2"), ("Blanks", "L2"), ("Shop", "B2")} <= lists
     assert book["Offcuts"].column_dimensions["B"].number_format == "@"  # what empty cells take
     assert book["Offcuts"]["B2"].number_format == "@"
     assert book["Offcuts"]["G1"].comment
-
-
-def _through_libreoffice(path: Path, tmp_path: Path) -> Path:
-    out = tmp_path / "out"
-    profile = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
-    command = [str(SOFFICE), profile, "--headless", "--convert-to", "xlsx", "--outdir", str(out), str(path)]
-    subprocess.run(command, check=True, capture_output=True, timeout=180)
-    return out / "tally.xlsx"
