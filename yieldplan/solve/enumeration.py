@@ -80,7 +80,8 @@ class Listing:
     """All cuttings of a class in the graphs of a desk, at the terms given.
 
     None holds more of a kind than is ``wanted``; where that is empty one alone is listed, with any number of a kind. Of
-    those with like counts and settings the best counts; ``apart`` are the settings that are told apart, all if None.
+    those with like counts and settings the best counts; ``apart`` are the settings that are told apart, ``told`` the
+    kinds that are counted, all if None.
     """
 
     def __init__(
@@ -94,6 +95,7 @@ class Listing:
         *,
         wanted: Counts = (),
         apart: Collection[int] | None = None,
+        told: Collection[int] | None = None,
     ) -> None:
         self.batch, self.number, self.one, self.terms = batch, number, one, terms
         self.desk, self.table = desk
@@ -101,7 +103,8 @@ class Listing:
         self.apart = -1 if apart is None else sum(1 << setting for setting in apart)
         self.steps, self.spent, self.budget = 0, 0, budget
         self.single, self.wanted = not wanted, wanted
-        self.places = [1 << (FIELD * kind) for kind in range(len(batch.blanks))]
+        kinds = range(len(batch.blanks))
+        self.places = [1 << (FIELD * kind) if told is None or kind in told else 0 for kind in kinds]
         limits = zip(wanted, self.places, strict=False)
         self.room = sum((TOP - 1 - many) * one for many, one in limits)
         self.over = 0 if self.single else sum(TOP * one for one in self.places)
@@ -109,8 +112,12 @@ class Listing:
         self.met: dict[tuple[int, int], int] = {}
         self.cuts: dict[tuple[int, int], Entries] = {}
 
-    def on_table(self, slack: int) -> list[Column]:
-        """Return every column within a slack of the best row of billets on the table.
+    def on_table(
+        self, slack: int, *, rate: Callable[[Key], int] = lambda _: 0, most: int | None = None
+    ) -> list[Column]:
+        """Return every column within a slack of the best row of billets on the table, best first.
+
+        ``rate`` is what a key adds to an entry's value; only the best ``most`` are returned.
 
         Raises
         ------
@@ -125,9 +132,10 @@ class Listing:
 
         graph = table.row, int(table.counts[ROW]), table.best, table.via
         found = self._within(graph, finish_of(one.wood), slack, billet)
+        entries = sorted(found.items(), key=lambda item: -item[1].value - rate(item[0]))[:most]
         return [
             column_of(batch, self.number, one.names[0], tuple(cutting_of(batch, one, p) for p in entry.piece))
-            for entry in found.values()
+            for _, entry in entries
         ]
 
     def _joined(self, parts: Entries, more: Entries, bound: int, slack: int) -> Entries:
@@ -160,7 +168,7 @@ class Listing:
 
     def _held(self, counts: int) -> list[int]:
         """Return how many of each kind counts stand for."""
-        return [counts >> FIELD * kind & (1 << FIELD) - 1 for kind in range(len(self.places))]
+        return held_of(counts, len(self.places))
 
     def _thinned(self, entries: Entries) -> Entries:
         """Return the entries without those that hold no more of any kind than another, where only that counts."""
@@ -407,6 +415,11 @@ class Listing:
             found[key] = Entry(top + entry.value, cuts)
         self.rows[where] = slack, top, found
         return top, found
+
+
+def held_of(counts: int, kinds: int) -> list[int]:
+    """Return how many of each kind counts of a key stand for."""
+    return [counts >> FIELD * kind & (1 << FIELD) - 1 for kind in range(kinds)]
 
 
 def _merge(found: Entries, more: Iterable[tuple[Key, Entry]]) -> None:

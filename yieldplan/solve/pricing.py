@@ -33,12 +33,13 @@ from yieldplan.solve.rows import (
 from yieldplan.solve.tables import fill_table
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
     from yieldplan.solve.classes import Batch, OffcutClass
     from yieldplan.solve.columns import Column
+    from yieldplan.solve.enumeration import Key
     from yieldplan.solve.graph import Terms
 
     Ints = NDArray[np.int64]
@@ -292,9 +293,12 @@ class Pricer:
         budget: Budget,
         wanted: Sequence[int] = (),
         apart: Collection[int] | None = None,
+        told: Collection[int] | None = None,
     ) -> Listing:
         room, one = (self.desk, self.table), self.classes[number]
-        return Listing(self.batch, number, one, terms, room, budget, wanted=tuple(wanted), apart=apart)
+        return Listing(
+            self.batch, number, one, terms, room, budget, wanted=tuple(wanted), apart=apart, told=told
+        )
 
     def within(
         self,
@@ -305,7 +309,10 @@ class Pricer:
         budget: Budget,
         *,
         apart: Collection[int] | None = None,
+        told: Collection[int] | None = None,
         allowed: NDArray[np.bool_] | None = None,
+        rate: Callable[[Key], int] = lambda _: 0,
+        most: int | None = None,
     ) -> list[Column]:
         """Return all columns of a class that hold no more than is wanted and give ``least`` at prices of its own.
 
@@ -328,4 +335,5 @@ class Pricer:
                 lay_billets(wood, self.batch.shop, terms, self.table, 0, best - least)
             if self.table.counts[CURTAILED]:
                 raise TooManyError
-            return self._listing(number, terms, budget, wanted, apart).on_table(best - least)
+            listing = self._listing(number, terms, budget, wanted, apart, told)
+            return listing.on_table(best - least, rate=rate, most=most)

@@ -18,16 +18,18 @@ import numpy as np
 from scipy.optimize import linprog
 
 from yieldplan.solve.columns import is_proper
-from yieldplan.solve.enumeration import TooManyError
+from yieldplan.solve.enumeration import TooManyError, held_of
 from yieldplan.solve.graph import SCALE
+from yieldplan.solve.paths import NEVER
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
     from numpy.typing import NDArray
 
     from yieldplan.solve.budget import Budget
     from yieldplan.solve.columns import Column
+    from yieldplan.solve.enumeration import Key
     from yieldplan.solve.pricing import Pricer
 
     Ints = NDArray[np.int64]
@@ -85,29 +87,53 @@ class ProperPricer:
             return Best(max(most, 0), True, tuple(proper))
         if long:
             return Best(most, False, tuple(proper))
+        told = set(np.flatnonzero(multipliers).tolist())
         for share in SHARES:
             least = most - (most - floor) // share
-            try:
-                listed = self._listed(number, own - multipliers, least, multipliers, charges)
-            except TooManyError:
-                return Best(most, False, tuple(proper))
-            near = sorted(listed, key=value, reverse=True)
-            if near and value(near[0]) >= least:
-                return Best(value(near[0]), True, (*proper, *near[:MOST_NEAR]))
+            while True:
+                try:
+                    near = self._listed(number, own, least, multipliers, charges, told)
+                except TooManyError:
+                    return Best(most, False, tuple(proper))
+                proper += [column for column in near if is_proper(column, self.wanted)]
+                top = max(map(value, near), default=NEVER)
+                if top < least:
+                    most = least
+                    break
+                first = max(near, key=value)
+                if is_proper(first, self.wanted):
+                    return Best(top, True, tuple(proper))
+                most = min(most, top)
+                told |= {kind for kind, many in first.counts if many > self.wanted[kind]}
         return Best(floor, True, tuple(proper))
 
     def _listed(
-        self, number: int, prices: Ints, least: int, multipliers: Ints, charges: Mapping[int, int]
+        self,
+        number: int,
+        own: Ints,
+        least: int,
+        multipliers: Ints,
+        charges: Mapping[int, int],
+        told: Collection[int],
     ) -> list[Column]:
-        """Return all proper columns that give so much at prices that have the multipliers added again."""
+        """Return the best columns that give so much at prices ``own`` and hold no more than is wanted of kinds told."""
+
+        def rate(key: Key) -> int:
+            counts, settings = key
+            gives = int(multipliers @ np.array(held_of(counts, len(self.wanted))))
+            return gives - sum(due for setting, due in charges.items() if settings >> setting & 1)
+
         return self.pricer.within(
             number,
-            prices,
+            own - multipliers,
             least - int(multipliers @ np.array(self.wanted)),
             self.wanted,
             self.budget.part(LISTING * self.budget.whole),
             apart=tuple(charges),
+            told=told,
             allowed=self.allowed,
+            rate=rate,
+            most=MOST_NEAR,
         )
 
     def _outer(

@@ -300,11 +300,12 @@ class Search:
         self._scatter(generator)
         self._choose(problem, self.budget)
         share = MOST_SHARE
-        while not self.budget.out() and self.gap > PROVEN_GAP:
+        while self.budget.left > LEAST_STEP and not self.budget.out() and self.gap > PROVEN_GAP:
             before = self.incumbent
-            self._branch(tree, self.budget.part(MOST_SHARE * self.budget.seconds))
-            self._choose(problem, self.budget)
-            self._free_some(problem, self.budget.part(share * self.budget.seconds))
+            for step, part in ((self._branch, MOST_SHARE), (self._free_some, share)):
+                seconds = min(part * self.budget.seconds, self.budget.left - LEAST_STEP)
+                step(tree, problem, self.budget.part(seconds))
+                self._choose(problem, self.budget)
             share = MOST_SHARE if self.incumbent is not before else max(share / 2, LEAST_SHARE)
 
     def _close(self, generator: ColumnGeneration, stage: int | None = None) -> bool:
@@ -377,7 +378,7 @@ class Search:
         ]
         return replace(problem, setting_prices=prices), columns
 
-    def _branch(self, tree: Tree, part: Budget) -> None:
+    def _branch(self, tree: Tree, _: MasterProblem, part: Budget) -> None:
         """Raise the bound by branching for a while."""
         assert self.incumbent is not None
         tree.generator.budget = part
@@ -385,7 +386,7 @@ class Search:
             tree.branch(self.incumbent.cost)
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
 
-    def _free_some(self, problem: MasterProblem, part: Budget) -> None:
+    def _free_some(self, _: Tree, problem: MasterProblem, part: Budget) -> None:
         """Free some drawn boards and cut what they gave anew, out of them and some untouched ones, while it lasts."""
         assert self.incumbent is not None
         while not part.out() and self.gap > PROVEN_GAP:
