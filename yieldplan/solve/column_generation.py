@@ -37,11 +37,11 @@ CLOSE = 0.0005
 ASKED, LP_BASE, LP_COLUMN = 1e-4, 2e-3, 6e-6
 """Seconds that a class asked, a linear programme and each of its columns count for (:class:`Budget`)."""
 
-LONGEST = 0.02
+LONGEST = 0.06
 """Share of all seconds that one class may take before it is looked at no more closely: its bound stays too low."""
 
 FIRST_LOOKS = 24
-"""Billets of an offcut that are looked at closely at first; four times as many whenever no column is new otherwise."""
+"""Billets of an offcut that are looked at closely while that brings new columns; then all are, for a bound."""
 
 
 class Priced(NamedTuple):
@@ -71,7 +71,6 @@ class ColumnGeneration:
     best: Priced | None = None
     search_proper: bool = False
     given_up: set[int] = field(default_factory=set)
-    _looks: dict[int, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.relaxation = Relaxation(self.problem, self.pool.columns, self.stage)
@@ -91,8 +90,9 @@ class ColumnGeneration:
         """
         self.relaxation.set_bounds(bounds or Bounds())
         best, result = -(1 << 60), self._solve()
+        closely = False
         for _ in range(most_rounds):
-            bound, fresh = self._price(result)
+            bound, fresh = self._price(result, closely=closely)
             if bound is not None and bound > best:
                 best = bound
                 self.best = Priced(bound, result.dual, tuple(self.reduced))
@@ -101,8 +101,10 @@ class ColumnGeneration:
             loose = result.objective - best
             tight = loose <= CLOSE * abs(result.objective) + 1e-6 or loose < share * (enough - best)
             capped = self._add_caps(result)
-            if (tight or not fresh) and not (capped or self._hold_proper(result)):
+            ended = tight or not fresh and closely
+            if ended and not (capped or self._hold_proper(result)):
                 break
+            closely = not (fresh or capped or ended)
             result = self._solve()
         return best, result
 
@@ -155,7 +157,7 @@ class ColumnGeneration:
                 bonus += price * self.problem.wanted[kind]
         return own, bonus
 
-    def _price(self, result: Relaxed) -> tuple[int | None, bool]:
+    def _price(self, result: Relaxed, *, closely: bool) -> tuple[int | None, bool]:
         """Price every class; return the bound at these prices (None if time ran out), and whether a column is new."""
         dual, problem = result.dual, self.problem
         self.pricer.set_prices(dual.prices, missing=self.stage is not None)
@@ -166,22 +168,22 @@ class ColumnGeneration:
         bounds = self.relaxation.bounds
         allowed = np.ones(len(problem.setting_prices), np.bool_)
         allowed[[setting for setting, fixed in bounds.settings.items() if not fixed]] = False
-        reduced, inexact, fresh = [], [], False
+        reduced, fresh = [], False
         for number in range(len(self.pricer.classes)):
             low, high = bounds.classes.get(number, (0, problem.copies[number]))
             own, bonus = None, 0
             if not high:
                 reduced.append(0)
                 continue
-            if number in self.relaxation.proper:
+            if number in self.relaxation.proper and closely:
                 value = self._price_proper(number, dual, charges.get(number, {}), allowed)
                 reduced.append(-value)
                 fresh = self.take_columns() or number in self.given_up or fresh
                 continue
             if number in capped:
                 own, bonus = self.own_prices(dual, number)
-            before = self.budget.spent
-            self.pricer.limit(self.budget, self._looks.get(number, FIRST_LOOKS))
+            part = self.budget.part(LONGEST * self.budget.whole)
+            self.pricer.limit(part, 1 << 60 if closely else FIRST_LOOKS)
             found = self.pricer.best(
                 number,
                 enough=NEVER if low else -bonus,
@@ -191,14 +193,8 @@ class ColumnGeneration:
             )
             reduced.append(-found.value - bonus)
             self.budget.spend(ASKED)
-            if not found.exact and self.budget.spent - before < LONGEST * self.budget.whole:
-                inexact.append(number)
             fresh = self.take_columns() or fresh
             if self.budget.out():
                 return None, fresh
         self.reduced = reduced
-        if not fresh:
-            for number in inexact:
-                self._looks[number] = 4 * self._looks.get(number, FIRST_LOOKS)
-                fresh = True
         return lagrangian_bound(problem, dual, reduced, bounds, self.stage), fresh
