@@ -71,6 +71,7 @@ class ColumnGeneration:
     best: Priced | None = None
     search_proper: bool = False
     given_up: set[int] = field(default_factory=set)
+    _told: dict[int, set[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.relaxation = Relaxation(self.problem, self.pool.columns, self.stage)
@@ -134,7 +135,8 @@ class ColumnGeneration:
         """Return what no proper cutting of a class gives more than; it is given up where they are too many to list."""
         own, _ = self.own_prices(dual, number)
         known = [column for column in self.pool.columns if column.offcut_class == number]
-        asked = ProperPricer(self.pricer, self.problem.wanted, allowed, self.budget)
+        told = self._told.setdefault(number, set())
+        asked = ProperPricer(self.pricer, self.problem.wanted, allowed, self.budget, told)
         self.pricer.limit(self.budget)
         found = asked.best(number, own, charges, known)
         self.pricer.columns += found.columns

@@ -30,7 +30,7 @@ from yieldplan.solve.graph import SCALE
 from yieldplan.solve.pairs import Pairs
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Collection, Iterator, Mapping, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -70,6 +70,20 @@ class MasterProblem:
     def limit(self, aim: int, stage: int | None) -> int | None:
         """Return how many an aim's class may miss at a stage: what is counted has no limit."""
         return None if aim == stage else self.limits[aim]
+
+    def without(self, kinds: Collection[int]) -> MasterProblem:
+        """Return the master where some kinds, which nothing gives, are neither wanted nor missed."""
+        limits = (
+            None
+            if limit is None
+            else limit - sum(self.can_miss(aim, kind) for kind in members if kind in kinds)
+            for aim, (limit, members) in enumerate(zip(self.limits, self.aims, strict=True))
+        )
+        need, spare = (
+            tuple(0 if kind in kinds else many for kind, many in enumerate(counts))
+            for counts in (self.need, self.spare)
+        )
+        return replace(self, limits=tuple(limits), need=need, spare=spare)
 
 
 class Dual(NamedTuple):

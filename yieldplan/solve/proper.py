@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-TRIES = 8
+TRIES = 3
 """How often multipliers are asked anew before what they give is taken as it is."""
 
 MOST_NEAR = 20
@@ -62,9 +62,15 @@ class ProperPricer:
     """Asks a pricer for proper cuttings; what it comes across is kept as cutting planes for the next time."""
 
     def __init__(
-        self, pricer: Pricer, wanted: Sequence[int], allowed: NDArray[np.bool_], budget: Budget
+        self,
+        pricer: Pricer,
+        wanted: Sequence[int],
+        allowed: NDArray[np.bool_],
+        budget: Budget,
+        told: set[int],
     ) -> None:
         self.pricer, self.wanted, self.allowed, self.budget = pricer, tuple(wanted), allowed, budget
+        self.told = told
 
     def best(self, number: int, own: Ints, charges: Mapping[int, int], known: Sequence[Column]) -> Best:
         """Return the best proper cutting of a class; what is worth nothing need not be found.
@@ -87,7 +93,8 @@ class ProperPricer:
             return Best(max(most, 0), True, tuple(proper))
         if long:
             return Best(most, False, tuple(proper))
-        told = set(np.flatnonzero(multipliers).tolist())
+        told = self.told
+        told |= set(np.flatnonzero(multipliers).tolist())
         for share in SHARES:
             least = most - (most - floor) // share
             while True:

@@ -203,7 +203,8 @@ class Search:
             return "it is proven"
         if self.budget.stopped():
             return "it was stopped"
-        return "the time is up" if self.budget.out() else "nothing is left to try"
+        spent = self.budget.out() or self.budget.left <= LEAST_STEP
+        return "the time is up" if spent else "nothing is left to try"
 
     # -- aim 1 ---------------------------------------------------------------------------------------------------
 
@@ -264,8 +265,22 @@ class Search:
         unproven = next(
             (n for n, m in enumerate(self.incumbent.missing) if m > self.fewest[n]), len(self.fewest)
         )
-        problem = replace(self.problem, limits=self._limits(unproven + 1))
+        problem = replace(self.problem, limits=self._limits(unproven + 1)).without(self._never_made())
         return replace(problem, surely=sure_planers(self.batch, self.classes, problem))
+
+    def _never_made(self) -> set[int]:
+        """Return the kinds that no offcut gives."""
+        assert self.incumbent is not None
+        made = {kind for column in self.incumbent.columns for kind, _ in column.counts}
+        found = set(range(len(self.batch.blanks))) - made
+        for kind in sorted(found):
+            self.pricer.set_prices(
+                SCALE * np.eye(1, len(self.batch.blanks), kind, dtype=np.int64)[0], missing=True
+            )
+            self.pricer.limit(self.budget)
+            if any(self.pricer.best(number, enough=0).value > 0 for number in range(len(self.classes))):
+                found.remove(kind)
+        return found
 
     def stops(self, problem: MasterProblem) -> int:
         """Return what the stop settings cost that every plan needs."""
