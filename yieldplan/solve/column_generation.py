@@ -72,6 +72,7 @@ class ColumnGeneration:
     search_proper: bool = False
     given_up: set[int] = field(default_factory=set)
     _told: dict[int, set[int]] = field(default_factory=dict)
+    _last: float = 0.0
 
     def __post_init__(self) -> None:
         self.relaxation = Relaxation(self.problem, self.pool.columns, self.stage)
@@ -93,7 +94,12 @@ class ColumnGeneration:
         best, result = -(1 << 60), self._solve()
         closely = False
         for _ in range(most_rounds):
+            if closely and self.budget.left < self._last:
+                break
+            before = self.budget.spent
             bound, fresh = self._price(result, closely=closely)
+            if closely:
+                self._last = self.budget.spent - before
             if bound is not None and bound > best:
                 best = bound
                 self.best = Priced(bound, result.dual, tuple(self.reduced))

@@ -394,9 +394,9 @@ class Search:
         return replace(problem, setting_prices=prices), columns
 
     def _branch(self, tree: Tree, _: MasterProblem, part: Budget) -> None:
-        """Raise the bound by branching for a while."""
+        """Raise the bound by branching for a while; a node that was begun is looked at to its end."""
         assert self.incumbent is not None
-        tree.generator.budget = part
+        tree.generator.budget = self.budget.part(self.budget.left - LEAST_STEP)
         while not part.out() and tree.open and self.gap > PROVEN_GAP:
             tree.branch(self.incumbent.cost)
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
