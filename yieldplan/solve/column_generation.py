@@ -84,11 +84,13 @@ class ColumnGeneration:
         enough: float = float("inf"),
         most_rounds: int = 1000,
         share: float = 0.0,
+        exact: bool = True,
     ) -> tuple[int, Relaxed]:
         """Return the best bound found under the bounds of branching, and the relaxation as it is solved in the end.
 
-        Ends early once the bound reaches ``enough``, or comes within ``share`` of what is between it and that. The
-        bound is in units, of missing blanks in thousandths.
+        Ends early once the bound reaches ``enough``, or comes within ``share`` of what is between it and that, or
+        where no bound is wanted (not ``exact``) once few looks bring nothing new. The bound is in units, of missing
+        blanks in thousandths.
         """
         self.relaxation.set_bounds(bounds or Bounds())
         best, result = -(1 << 60), self._solve()
@@ -112,6 +114,8 @@ class ColumnGeneration:
             if ended and not (capped or self._hold_proper(result)):
                 break
             closely = not (fresh or capped or ended)
+            if closely and not exact:
+                break
             result = self._solve()
         return best, result
 

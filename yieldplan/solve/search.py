@@ -249,10 +249,9 @@ class Search:
         seconds = min(MOST_STEP, part.left)
         if seconds <= 0.05:
             return False
-        before = part.clock
         numbers = self.pool.live if subset is None else subset
         choice = choose(problem, self.pool.columns, numbers, seconds=seconds, stage=stage)
-        part.spend(min(part.clock - before, seconds))
+        part.spend(choice.seconds)
         if not choice.columns:
             return False
         return self.consider_columns([*kept, *(self.pool.columns[n] for n in choice.columns)])
@@ -397,7 +396,8 @@ class Search:
         """Raise the bound by branching for a while; a node that was begun is looked at to its end."""
         assert self.incumbent is not None
         tree.generator.budget = self.budget.part(self.budget.left - LEAST_STEP)
-        while not part.out() and tree.open and self.gap > PROVEN_GAP:
+        enough = self.budget.spent + part.seconds
+        while self.budget.spent < enough and tree.open and self.gap > PROVEN_GAP:
             tree.branch(self.incumbent.cost)
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
 
@@ -426,7 +426,7 @@ class Search:
                 return
             shut = {c: (0, 0) for c in range(len(rest.copies)) if c not in near or rest.copies[c] <= 0}
             generator = ColumnGeneration(problem=rest, pricer=self.pricer, pool=self.pool, budget=part)
-            _, result = generator.run(Bounds(classes=shut), most_rounds=rounds)
+            _, result = generator.run(Bounds(classes=shut), most_rounds=rounds, exact=False)
             if sum(c.cost for c in kept) + result.objective > self.incumbent.cost:
                 return
             live = [n for n in self.pool.live if self.pool.columns[n].offcut_class not in shut]
