@@ -71,11 +71,12 @@ class ColumnGeneration:
     best: Priced | None = None
     search_proper: bool = False
     given_up: set[int] = field(default_factory=set)
-    _told: dict[int, set[int]] = field(default_factory=dict)
+    _proper: ProperPricer = field(init=False)
     _last: float = 0.0
 
     def __post_init__(self) -> None:
         self.relaxation = Relaxation(self.problem, self.pool.columns, self.stage)
+        self._proper = ProperPricer(self.pricer, self.problem.wanted)
 
     def run(
         self,
@@ -84,16 +85,18 @@ class ColumnGeneration:
         enough: float = float("inf"),
         most_rounds: int = 1000,
         share: float = 0.0,
-        exact: bool = True,
     ) -> tuple[int, Relaxed]:
         """Return the best bound found under the bounds of branching, and the relaxation as it is solved in the end.
 
-        Ends early once the bound reaches ``enough``, or comes within ``share`` of what is between it and that, or
-        where no bound is wanted (not ``exact``) once few looks bring nothing new. The bound is in units, of missing
-        blanks in thousandths.
+        Ends early once the bound reaches ``enough``, or comes within ``share`` of what is between it and that. The
+        bound is in units, of missing blanks in thousandths.
         """
-        self.relaxation.set_bounds(bounds or Bounds())
-        best, result = -(1 << 60), self._solve()
+        bounds = bounds or Bounds()
+        if bounds != self.relaxation.bounds:
+            self.best = None
+        best = -(1 << 60) if self.best is None else self.best.bound
+        self.relaxation.set_bounds(bounds)
+        result = self._solve()
         closely = False
         for _ in range(most_rounds):
             if closely and self.budget.left < self._last:
@@ -109,13 +112,11 @@ class ColumnGeneration:
                 break
             loose = result.objective - best
             tight = loose <= CLOSE * abs(result.objective) + 1e-6 or loose < share * (enough - best)
-            capped = self._add_caps(result)
-            ended = tight or not fresh and closely
-            if ended and not (capped or self._hold_proper(result)):
+            ended = tight or (closely and not fresh)
+            again = self._add_caps(result) or (self._hold_proper(result) if ended else fresh)
+            if ended and not again:
                 break
-            closely = not (fresh or capped or ended)
-            if closely and not exact:
-                break
+            closely = not again
             result = self._solve()
         return best, result
 
@@ -145,10 +146,8 @@ class ColumnGeneration:
         """Return what no proper cutting of a class gives more than; it is given up where they are too many to list."""
         own, _ = self.own_prices(dual, number)
         known = [column for column in self.pool.columns if column.offcut_class == number]
-        told = self._told.setdefault(number, set())
-        asked = ProperPricer(self.pricer, self.problem.wanted, allowed, self.budget, told)
         self.pricer.limit(self.budget)
-        found = asked.best(number, own, charges, known)
+        found = self._proper.best(number, own, charges, known, allowed, self.budget)
         self.pricer.columns += found.columns
         if not found.exact:
             self.given_up.add(number)
@@ -194,6 +193,10 @@ class ColumnGeneration:
                 continue
             if number in capped:
                 own, bonus = self.own_prices(dual, number)
+            if number in self.relaxation.proper:
+                multipliers = self._proper.multipliers.get(number, np.zeros_like(dual.prices))
+                own = dual.prices - multipliers
+                bonus = int(multipliers @ np.array(problem.wanted))
             part = self.budget.part(LONGEST * self.budget.whole)
             self.pricer.limit(part, 1 << 60 if closely else FIRST_LOOKS)
             found = self.pricer.best(

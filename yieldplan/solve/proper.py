@@ -12,6 +12,7 @@ one with too few. So all proper cuttings in between are listed, and the best of 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -59,24 +60,30 @@ class Best(NamedTuple):
 
 
 class ProperPricer:
-    """Asks a pricer for proper cuttings; what it comes across is kept as cutting planes for the next time."""
+    """Asks a pricer for proper cuttings; what it comes across is kept as cutting planes for the next time.
 
-    def __init__(
+    ``told`` are the kinds that are counted while a class is listed, ``multipliers`` those that it had last.
+    """
+
+    def __init__(self, pricer: Pricer, wanted: Sequence[int]) -> None:
+        self.pricer, self.wanted = pricer, tuple(wanted)
+        self.told: defaultdict[int, set[int]] = defaultdict(set)
+        self.multipliers: dict[int, Ints] = {}
+
+    def best(
         self,
-        pricer: Pricer,
-        wanted: Sequence[int],
+        number: int,
+        own: Ints,
+        charges: Mapping[int, int],
+        known: Sequence[Column],
         allowed: NDArray[np.bool_],
         budget: Budget,
-        told: set[int],
-    ) -> None:
-        self.pricer, self.wanted, self.allowed, self.budget = pricer, tuple(wanted), allowed, budget
-        self.told = told
-
-    def best(self, number: int, own: Ints, charges: Mapping[int, int], known: Sequence[Column]) -> Best:
+    ) -> Best:
         """Return the best proper cutting of a class; what is worth nothing need not be found.
 
         ``known`` are columns of the class, over-full ones among them; at prices ``own`` and charges, all scaled.
         """
+        self.allowed, self.budget = allowed, budget
         unit = SCALE if self.pricer.terms.worth else 0
 
         def value(column: Column) -> int:
@@ -93,7 +100,7 @@ class ProperPricer:
             return Best(max(most, 0), True, tuple(proper))
         if long:
             return Best(most, False, tuple(proper))
-        told = self.told
+        told, self.multipliers[number] = self.told[number], multipliers
         told |= set(np.flatnonzero(multipliers).tolist())
         for share in SHARES:
             least = most - (most - floor) // share

@@ -426,7 +426,7 @@ class Search:
                 return
             shut = {c: (0, 0) for c in range(len(rest.copies)) if c not in near or rest.copies[c] <= 0}
             generator = ColumnGeneration(problem=rest, pricer=self.pricer, pool=self.pool, budget=part)
-            _, result = generator.run(Bounds(classes=shut), most_rounds=rounds, exact=False)
+            _, result = generator.run(Bounds(classes=shut), most_rounds=rounds)
             if sum(c.cost for c in kept) + result.objective > self.incumbent.cost:
                 return
             live = [n for n in self.pool.live if self.pool.columns[n].offcut_class not in shut]
