@@ -141,13 +141,13 @@ class ColumnGeneration:
         return bool(fresh)
 
     def _price_proper(
-        self, number: int, dual: Dual, charges: Mapping[int, int], allowed: NDArray[np.bool_]
+        self, number: int, dual: Dual, charges: Mapping[int, int], allowed: NDArray[np.bool_], enough: int
     ) -> int:
         """Return what no proper cutting of a class gives more than; it is given up where they are too many to list."""
         own, _ = self.own_prices(dual, number)
         known = [column for column in self.pool.columns if column.offcut_class == number]
         self.pricer.limit(self.budget)
-        found = self._proper.best(number, own, charges, known, allowed, self.budget)
+        found = self._proper.best(number, own, charges, known, allowed, self.budget, enough)
         self.pricer.columns += found.columns
         if not found.exact:
             self.given_up.add(number)
@@ -187,7 +187,8 @@ class ColumnGeneration:
                 reduced.append(0)
                 continue
             if number in self.relaxation.proper and closely:
-                value = self._price_proper(number, dual, charges.get(number, {}), allowed)
+                enough = NEVER if low else 0
+                value = self._price_proper(number, dual, charges.get(number, {}), allowed, enough)
                 reduced.append(-value)
                 fresh = self.take_columns() or number in self.given_up or fresh
                 continue

@@ -78,12 +78,13 @@ class ProperPricer:
         known: Sequence[Column],
         allowed: NDArray[np.bool_],
         budget: Budget,
+        enough: int = 0,
     ) -> Best:
-        """Return the best proper cutting of a class; what is worth nothing need not be found.
+        """Return the best proper cutting of a class; what gives no more than ``enough`` need not be found.
 
         ``known`` are columns of the class, over-full ones among them; at prices ``own`` and charges, all scaled.
         """
-        self.allowed, self.budget = allowed, budget
+        self.allowed, self.budget, self.enough = allowed, budget, enough
         unit = SCALE if self.pricer.terms.worth else 0
 
         def value(column: Column) -> int:
@@ -95,10 +96,10 @@ class ProperPricer:
         most, multipliers, columns = self._outer(number, own, charges, list(known), value)
         long = self.budget.spent - before > LISTING * self.budget.whole
         proper = [column for column in columns if is_proper(column, self.wanted)]
-        floor = max([0, *map(value, proper)])
+        floor = max([enough, *map(value, proper)])
         if most <= floor + SCALE:
-            return Best(max(most, 0), True, tuple(proper))
-        if long:
+            return Best(most, True, tuple(proper))
+        if long or floor <= NEVER:
             return Best(most, False, tuple(proper))
         told, self.multipliers[number] = self.told[number], multipliers
         told |= set(np.flatnonzero(multipliers).tolist())
@@ -166,11 +167,15 @@ class ProperPricer:
             extra = int(multipliers @ np.array(self.wanted))
             came = len(self.pricer.columns)
             found = self.pricer.best(
-                number, enough=-extra, charges=charges, own=own - multipliers, allowed=self.allowed
+                number,
+                enough=max(self.enough - extra, NEVER),
+                charges=charges,
+                own=own - multipliers,
+                allowed=self.allowed,
             )
             self.budget.spend(LINEAR)
             columns += self.pricer.columns[came:]
-            most = max(found.value + extra, 0)
+            most = max(found.value + extra, self.enough)
             if best is None or most < best[0]:
                 best = most, multipliers
             if most <= aim + near or self.budget.out():
@@ -188,12 +193,13 @@ class ProperPricer:
         kinds = np.flatnonzero((over > 0).any(axis=0))
         found = np.zeros(len(self.wanted), np.int64)
         if not len(kinds):
-            return found, float(max([0, *map(value, columns)]))
+            return found, float(max([self.enough, *map(value, columns)]))
         gives = np.array([value(column) for column in columns]) / SCALE
         solved = linprog(
             [1.0, *(0.0 for _ in kinds)],
             A_ub=np.hstack([-np.ones((len(columns), 1)), -over[:, kinds]]),
             b_ub=-gives,
+            bounds=[(None if self.enough <= NEVER else 0, None), *((0, None) for _ in kinds)],
             method="highs",
         )
         found[kinds] = np.maximum(np.rint(solved.x[1:] * SCALE), 0).astype(np.int64)
