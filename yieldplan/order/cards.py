@@ -49,8 +49,8 @@ NAME = 14.0
 MOST = 0.66
 """A card higher than so much of a page may be parted, so that no page is left with less than a third on it."""
 
-FACES = 48.0, 38.0, 28.0
-"""The most height of a face, in points; a lower one where the cards take fewer pages then, by a tenth at least."""
+LOW, TALL = 28.0, 48.0
+"""The most height of a face, in points; low ones where the cards take fewer pages then, by a tenth at least."""
 
 SHARED = 4
 """At most so many boards share a card."""
@@ -59,29 +59,58 @@ LINE = "_" * 6
 
 
 def put_cards(document: Document, order: Order) -> None:
-    """Put the card of every board on the pages, whole where a page holds it; faces are lower where that saves one."""
+    """Put the card of every board on the pages, whole where a page holds it."""
     document.section(para(LAID, FOOT, after=2.0))
-    width, most, groups = document.measure, MOST * document.room, list(_sharing(order))
+    most, groups = MOST * document.room, list(_sharing(order))
+    for alike, parts in zip(groups, _faced(document, order, groups, most), strict=True):
+        high = height_of(parts, document.measure)
+        document.story.append(CondPageBreak(min(high, most)))
+        if high > most:
+            document.running(para(f"{alike[0].board} (continued)", HAND, bold=True))
+        document.story += parts
+        document.running()
 
-    def pages(cards: Iterable[list[Flowable]]) -> int:
+
+def _faced(
+    document: Document, order: Order, groups: Sequence[Sequence[Card]], most: float
+) -> list[list[Flowable]]:
+    """Return the cards, their faces tall unless low ones save pages; then those that cost no page are raised again.
+
+    First where the names of sticks ask for it, then all.
+    """
+
+    def cards(faces: Iterable[float]) -> list[list[Flowable]]:
+        width = document.measure
+        return [_card(order, alike, width, face) for alike, face in zip(groups, faces, strict=True)]
+
+    def pages(heights: Iterable[float]) -> int:
         count, left = 1, document.room
-        for high in (height_of(parts, width) for parts in cards):
+        for high in heights:
             if min(high, most) > left:
                 count, left = count + 1, document.room
             left -= high
             count, left = (count + 1, left + document.room) if left < 0 else (count, left)
         return count
 
-    tried = [[_card(order, alike, width, face) for alike in groups] for face in FACES]
-    fewest = min(map(pages, tried))
-    chosen = next(cards for cards in tried if pages(cards) <= 1.1 * fewest)
-    for alike, parts in zip(groups, chosen, strict=True):
-        high = height_of(parts, width)
-        document.story.append(CondPageBreak(min(high, most)))
-        if high > most:
-            document.running(para(f"{alike[0].board} (continued)", HAND, bold=True))
-        document.story += parts
-        document.running()
+    low = [LOW] * len(groups)
+    asked = [min(max(LOW, _asked(alike[0])), TALL) for alike in groups]
+    tried = [cards(faces) for faces in (low, asked, [TALL] * len(groups))]
+    heights = [[height_of(parts, document.measure) for parts in own] for own in tried]
+    if pages(heights[-1]) <= 1.1 * pages(heights[0]):
+        return tried[-1]
+    chosen, found, fewest = tried[0], heights[0], pages(heights[0])
+    for own, its in zip(tried[1:], heights[1:], strict=True):
+        for place, parts in enumerate(own):
+            raised = [*found[:place], its[place], *found[place + 1 :]]
+            if pages(raised) <= fewest:
+                chosen[place], found = parts, raised
+    return chosen
+
+
+def _asked(card: Card) -> float:
+    """Return how high a face must be for a name to find room in its narrowest stick, in points."""
+    sticks = (one for milled in card.milled for one in milled.sections if not one.keeper)
+    return 1.02 * FOOT * card.offcut.width / min(one.y[1] - one.y[0] for one in sticks)
 
 
 def _sharing(order: Order) -> Iterator[Sequence[Card]]:
