@@ -75,11 +75,11 @@ class Prices:
 
     def _solve(self, kinds: tuple[int, ...], most: tuple[int, ...]) -> tuple[NDArray[np.float64], Taken]:
         """Return D of these kinds, of which there are so many, by units of length, and what was taken when."""
-        room = self.batch.longest // self.unit + 1
+        room = (self.batch.longest + self.batch.shop.cross_kerf) // self.unit
         best = np.zeros(room + 1)
         taken: Taken = []
         for kind, wanted in zip(kinds, most, strict=True):
-            left, many = min(wanted, room * self.unit // self.sizes[kind]), 1
+            left, many = min(wanted, room // (self.sizes[kind] // self.unit)), 1
             while left > 0:
                 many = min(many, left)
                 size = many * self.sizes[kind] // self.unit
@@ -96,7 +96,9 @@ class Prices:
         for low, high in stick.sound():
             at = max(low, stick.end + kerf) if stick.laid else low
             kinds = tuple(
-                kind for kind in sorted(stick.kinds) if after[kind] and self.sizes[kind] <= high - at + kerf
+                kind
+                for kind in sorted(stick.kinds)
+                if after[kind] > 0 and self.sizes[kind] <= high - at + kerf
             )
             if not kinds:
                 continue
@@ -109,9 +111,8 @@ class Prices:
                     for _ in range(many):
                         stick.laid.append((at, self.sizes[kind] - kerf, kind, "A"))
                         at += self.sizes[kind]
-        for kind in (
-            sorted(stick.kinds, key=lambda kind: -self.of[kind] / self.sizes[kind]) if stick.flaws else ()
-        ):
+        over = sorted(stick.kinds, key=lambda kind: -self.of[kind] / self.sizes[kind]) if stick.flaws else ()
+        for kind in over:
             after[kind] -= stick.fill(kind, after[kind])
         return sum(self.of[kind] - price.cut for _, _, kind, _ in stick.laid) - 2 * price.cut - price.stick
 
