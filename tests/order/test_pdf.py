@@ -11,11 +11,13 @@ import pytest
 from figures import figures_and_margins, read_figures
 from pages import Letter, Page, Stroke, overlapping, read_pages, struck_through
 from random_plans import nothing_made, random_plan
-from test_sawmill import demo
+from test_sawmill import DATA, demo
 from tiny import INCH, tiny_drawn, tiny_job, tiny_plan
 
+from yieldplan import read
 from yieldplan.measuring.reasons import reasons
 from yieldplan.model import Billet
+from yieldplan.model.planfile import load_plan
 from yieldplan.order import cutting_order
 from yieldplan.order.listed import setting_lines
 from yieldplan.order.pdf import page_count, pdf_bytes
@@ -329,6 +331,15 @@ def test_the_end_is_seen_from_end_a() -> None:
         for sign in "12"
     )
     assert min(ones) > min(twos)
+
+
+def test_low_faces_are_raised_for_names_where_that_costs_no_page() -> None:
+    """On A4 the cards of the inch demo are low to save a page; all lower futtocks are named all the same."""
+    job, plan = read(DATA / "skiff-frames.xlsx"), load_plan((DATA / "skiff-plan.json").read_bytes())
+    pages = read_pages(pdf_bytes(cutting_order(job, plan), paper="a4"))
+    cards = [words(page) for page in pages if words(page).startswith(CARDS)]
+    assert len(cards) == 3
+    assert sum(page.count("Lower futtock") for page in cards) == 16
 
 
 def test_like_boards_cut_alike_share_a_card() -> None:
