@@ -14,7 +14,7 @@ from yieldplan.model import Billet, Strip, section
 from yieldplan.order import cutting_order, order_text
 from yieldplan.order.data import Plane
 from yieldplan.order.pdf import pdf_bytes
-from yieldplan.pages.wood import pile_sentences
+from yieldplan.pages.wording import pile_sentences
 from yieldplan.solve.assemble import assemble
 
 if TYPE_CHECKING:

@@ -15,13 +15,13 @@ from rich.text import Text
 from yieldplan.measure import write
 from yieldplan.model.words import fold, slope_words
 from yieldplan.pages.renderables import Words, heading, row, table
-from yieldplan.pages.wood import pile_sentences
 from yieldplan.pages.wording import (
     VOLUMES,
     bare_volume,
     length,
     per_cent,
     percent,
+    pile_sentences,
     plural,
     shown_setting,
     size,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from yieldplan.model import BOARD_FOOT, SPARES, SplitBillet, sawn_rows
 from yieldplan.model.wood import jointed
 from yieldplan.model.work import QUICK, WOOD_ALONE, saw_settings
-from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent, how_long, listed, percent
+from yieldplan.pages.wording import VOLUMES, bare_volume, gap_percent, how_long, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -107,15 +107,6 @@ def _cost_in_doubt(job: Job, plan: Plan) -> str:
     share = "" if proof.proven else f", {gap_percent(proof.gap)},"
     wood = f"{net_wood(over, job.shop.units)} {VOLUMES[job.shop.units][0]}"
     return f"{among} better by more than {wood}{work}{share}{exists}".rstrip(",")
-
-
-def coarsely(names: Sequence[str]) -> str:
-    """Say which offcuts were looked at on a coarser mark; empty where none was."""
-    if not names:
-        return ""
-    return (
-        f"{listed(names)}: so many places for cuts that only some were tried. The plan is right all the same."
-    )
 
 
 FIGURES = "Net: drawn less kept. Found: better may exist."

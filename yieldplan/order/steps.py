@@ -32,7 +32,7 @@ from yieldplan.order.explain import holding
 from yieldplan.order.lists import machine_lists
 from yieldplan.order.parts import parts_of, sticks_of
 from yieldplan.order.sawing import lengths, passes_of, planing, shaved
-from yieldplan.pages.wood import wood_sentences
+from yieldplan.pages.wording import wood_sentences
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence

@@ -14,7 +14,7 @@ from rich.padding import Padding
 from yieldplan.model.pieces import counted
 from yieldplan.order.careful import tight_ones
 from yieldplan.order.explain import NO_REASON
-from yieldplan.order.howgood import coarsely, how_good, wood_or_work_rows, work_line
+from yieldplan.order.howgood import how_good, wood_or_work_rows, work_line
 from yieldplan.order.sentences import several
 from yieldplan.pages.renderables import Words, row, table
 from yieldplan.pages.wording import listed, plural, size, unit_sign, wood_words
@@ -69,7 +69,10 @@ def summary(
     if plan.offcuts:
         lines += [wood_words(plan.account, job.shop), work_line(job, plan)]
     search = f" The search ended: {ended.rstrip('.')}." if ended and not plan.proof.proven else ""
-    lines += [how_good(job, plan) + search, *filter(None, (coarsely(coarse),))]
+    lines.append(how_good(job, plan) + search)
+    if coarse:
+        few = "so many places for cuts that only some were tried. The plan is right all the same."
+        lines.append(f"{listed(coarse)}: {few}")
     parts += map(Words, lines)
     heads, rows = wood_or_work_rows(job, plan, others)
     if rows:
