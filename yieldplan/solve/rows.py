@@ -107,8 +107,7 @@ def stick_row(wood, shop, terms, desk, stick, met, start, end, pushed_back):
     if terms.worth:
         wide, thick = wood.types[stick, 2], wood.types[stick, 3]
         least = weigh(shop, kept, room, wide, thick, True) if keeper_worth(shop, room, wide, thick) else -1
-    defects = wood.defects.shape[0]
-    clean = (met & ((1 << defects) - 1)) == 0
+    clean = (met & ((1 << wood.defects.shape[0]) - 1)) == 0
     if not clean:
         edges_along(wood, desk, stick, met, start)
         if least >= 0:

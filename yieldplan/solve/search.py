@@ -34,23 +34,17 @@ if TYPE_CHECKING:
     from yieldplan.solve.incumbent import Incumbent
     from yieldplan.solve.relaxation import Relaxed
 
-FOR_ROOT = 0.4
-"""Share of the seconds that prices get before the first choice is made."""
-
-FOR_PROPER = 0.4
-"""Share of the seconds left then that cuttings which hold no more than is wanted get."""
+FOR_PRICES = 0.4
+"""Share of the seconds left that prices get before the first choice is made, and again with proper cuttings alone."""
 
 FOR_LISTING = 0.15
 """Share of the seconds left that listing all columns may take."""
 
-MOST_SHARE, LEAST_SHARE = 0.12, 0.02
-"""Shares of the seconds that neighbourhoods get at a time: most after they helped, half as much when not."""
+FOR_TURN = 0.12
+"""Share of the seconds that branching and neighbourhoods get in turn."""
 
 MANY_KINDS = 20
 """Kinds from which on cuttings that hold no more than is wanted are built board by board as well."""
-
-SCATTERED, SCATTERED_LOOKS = 5, 20
-"""How often all classes are priced at scattered prices, and how many billets of each are looked at."""
 
 MOST_LISTED = 12
 """Classes up to which all columns that a better plan could use are listed."""
@@ -299,7 +293,7 @@ class Search:
         stops = self.stops(problem)
         generator = ColumnGeneration(problem=problem, pricer=self.pricer, pool=self.pool, budget=self.budget)
         tree = Tree(generator, stops)
-        generator.budget = self.budget.part(FOR_ROOT * self.budget.left)
+        generator.budget = self.budget.part(FOR_PRICES * self.budget.left)
         self.bound = max(self.bound, tree.root(self.incumbent.cost))
         generator.budget = self.budget
         self.reduced = generator.reduced
@@ -307,20 +301,15 @@ class Search:
         if self.gap > 0 and self._close(generator):
             return
         generator.search_proper = True
-        generator.budget = self.budget.part(FOR_PROPER * self.budget.left)
+        generator.budget = self.budget.part(FOR_PRICES * self.budget.left)
         self.bound = max(self.bound, min(tree.root(self.incumbent.cost), self.incumbent.cost))
         generator.budget = self.budget
         self._choose(problem, self.budget)
-        self._scatter(generator)
-        self._choose(problem, self.budget)
-        share = MOST_SHARE
         while self.budget.left > LEAST_STEP and not self.budget.out() and self.gap > PROVEN_GAP:
-            before = self.incumbent
-            for step, part in ((self._branch, MOST_SHARE), (self._free_some, share)):
-                seconds = min(part * self.budget.seconds, self.budget.left - LEAST_STEP)
+            for step in (self._branch, self._free_some):
+                seconds = min(FOR_TURN * self.budget.seconds, self.budget.left - LEAST_STEP)
                 step(tree, problem, self.budget.part(seconds))
                 self._choose(problem, self.budget)
-            share = MOST_SHARE if self.incumbent is not before else max(share / 2, LEAST_SHARE)
 
     def _close(self, generator: ColumnGeneration, stage: int | None = None) -> bool:
         """List all columns that a better plan could use, and choose among them; return whether that was possible.
@@ -365,21 +354,6 @@ class Search:
         else:
             self.fewest[stage] = self.incumbent.missing[stage]
         return True
-
-    def _scatter(self, generator: ColumnGeneration) -> None:
-        """Price every class at prices about the best ones, for columns that the relaxation has no use for."""
-        if generator.best is None:
-            return
-        for _ in range(SCATTERED):
-            shares = [self.random.uniform(0.75, 1.25) for _ in self.batch.blanks]
-            self.pricer.set_prices((generator.best.dual.prices * shares).astype(np.int64))
-            self.pricer.limit(self.budget, SCATTERED_LOOKS)
-            for number in range(len(self.classes)):
-                if self.budget.out():
-                    return
-                self.pricer.best(number, enough=-self.classes[number].cost * SCALE // 4)
-                generator.take_columns()
-                self.budget.spend(COLUMN)
 
     def _with_stops(self, problem: MasterProblem) -> tuple[MasterProblem, list[Column]]:
         """Return a master, and the columns, that count stop settings among the settings."""
