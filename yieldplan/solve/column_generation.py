@@ -58,7 +58,7 @@ class ColumnGeneration:
 
     ``stage`` is the class of aim 1 whose missing blanks are counted, None while cost is. ``budget`` is asked
     between rounds and between classes. With ``search_proper`` classes whose over-full cuttings are in use are asked for
-    proper ones alone, but for those that were ``given_up``.
+    proper ones alone, but for those that were ``given_up``. ``full_round`` is how many seconds the last one took.
     """
 
     problem: MasterProblem
@@ -72,7 +72,7 @@ class ColumnGeneration:
     search_proper: bool = False
     given_up: set[int] = field(default_factory=set)
     _proper: ProperPricer = field(init=False)
-    _last: float = 0.0
+    full_round: float = 0.0
 
     def __post_init__(self) -> None:
         self.relaxation = Relaxation(self.problem, self.pool.columns, self.stage)
@@ -99,12 +99,12 @@ class ColumnGeneration:
         result = self._solve()
         closely = False
         for _ in range(most_rounds):
-            if closely and self.budget.left < self._last:
+            if closely and self.budget.left < self.full_round:
                 break
             before = self.budget.spent
             bound, fresh = self._price(result, closely=closely)
             if closely:
-                self._last = self.budget.spent - before
+                self.full_round = self.budget.spent - before
             if bound is not None and bound > best:
                 best = bound
                 self.best = Priced(bound, result.dual, tuple(self.reduced))

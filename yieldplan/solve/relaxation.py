@@ -7,7 +7,6 @@ columns: those that are not broken have no price anyway.
 
 from __future__ import annotations
 
-from enum import Enum
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import numpy as np
@@ -38,13 +37,6 @@ _WARM = "use_preprocessing: false use_scaling: false "
 """Either would make GLOP begin anew each time; where it loses its way without them it gets both."""
 
 
-class LpOutcome(Enum):
-    """How the linear solver ended."""
-
-    OPTIMAL = "solved"
-    SHORT = "solved, but only with stand-ins for what the columns do not give"
-
-
 class LpError(ArithmeticError):
     """The linear solver did not solve what always has a solution."""
 
@@ -62,22 +54,16 @@ _FAILED = {
 class Relaxed(NamedTuple):
     """A solved relaxation: its value, what is used of columns and settings, the prices of its rows.
 
-    In a stage of aim 1 a missing blank counts :data:`MISSING_UNIT`. ``classes`` are mu_c.
+    In a stage of aim 1 a missing blank counts :data:`MISSING_UNIT`. ``short``: it is made whole by stand-ins.
     """
 
-    outcome: LpOutcome
+    short: bool
     objective: float
     x: dict[int, float]
     y: dict[int, float]
     prices: NDArray[np.float64]
-    classes: NDArray[np.float64]
     charges: dict[tuple[int, int], float]
     caps: dict[tuple[int, int], float]
-
-    @property
-    def short(self) -> bool:
-        """Whether it is made whole by stand-ins."""
-        return self.outcome is LpOutcome.SHORT
 
     @property
     def dual(self) -> Dual:
@@ -290,12 +276,11 @@ class Relaxation:
 
     def _result(self) -> Relaxed:
         return Relaxed(
-            outcome=LpOutcome.SHORT if self._is_short() else LpOutcome.OPTIMAL,
+            short=self._is_short(),
             objective=self._objective.Value(),
             x=_positive(enumerate(x.solution_value() for x in self._x)),
             y=_positive(enumerate(y.solution_value() for y in self._y)),
             prices=np.array([max(row.dual_value(), 0.0) for row in self._cover]),
-            classes=np.array([row.dual_value() for row in self._classes]),
             charges=_positive((key, -row.dual_value()) for key, row in self._uses.items()),
             caps=_positive((key, row.dual_value()) for key, row in self._caps.items()),
         )

@@ -369,9 +369,11 @@ class Search:
     def _branch(self, tree: Tree, _: MasterProblem, part: Budget) -> None:
         """Raise the bound by branching for a while; a node that was begun is looked at to its end."""
         assert self.incumbent is not None
-        tree.generator.budget = self.budget.part(self.budget.left - LEAST_STEP)
-        enough = self.budget.spent + part.seconds
-        while self.budget.spent < enough and tree.open and self.gap > PROVEN_GAP:
+        generator, enough = tree.generator, self.budget.spent + part.seconds
+        generator.budget = self.budget.part(self.budget.left - LEAST_STEP)
+        while generator.budget.left > generator.full_round and self.budget.spent < enough:
+            if not tree.open or self.gap <= PROVEN_GAP:
+                break
             tree.branch(self.incumbent.cost)
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
 
