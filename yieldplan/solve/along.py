@@ -27,8 +27,11 @@ from yieldplan.solve.graph import (
     met_along,
 )
 from yieldplan.solve.paths import LABEL, NEVER, TAIL, compiled, open_graph, put
-from yieldplan.solve.places import BILLETS, CURTAILED, LOOKED, ROW, find_billets, losses
+from yieldplan.solve.places import BILLETS, CURTAILED, LOOKED, ROW, WAYS, find_billets, losses
 from yieldplan.solve.rows import billet_value
+
+WAY, BOUNDED = 2, 4
+"""Arcs that weighing a way into a start, and bounding a billet, count as."""
 
 CHECK_EVERY = 8
 """Looks between two questions whether the best row found is near enough."""
@@ -122,12 +125,13 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
     row, best, via = table.row, table.best, table.via
     finish = finish_of(wood)
     open_graph(best, via, finish + 1)
-    count, ends = 0, 0
+    count, ends, ways = 0, 0, 0
     spare = row.shape[0] - table.arcs.shape[0] - finish
     for x in range(wood.length + 1):
         if table.first[x] >= 0:
             top, first = NEVER, -3
             beyond = ends if table.fixed[x] else 0
+            ways += beyond + 2
             for n in range(-2, beyond):
                 tail, value = way_in(wood, shop, terms, table, x, n)
                 if value > NEVER and best[tail] > NEVER and best[tail] + value > top:
@@ -154,7 +158,7 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
         end = table.lengths[n]
         rest = keeper_worth(shop, wood.length - end - shop.cross_kerf, wood.width, wood.thickness)
         count = put(row, count, best, via, (2 + 2 * end, finish, rest * SCALE * terms.worth, LEFT_LABEL))
-    table.counts[ROW] = count
+    table.counts[ROW], table.counts[WAYS] = count, ways
     return finish
 
 
@@ -229,11 +233,12 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
         find_billets(wood, shop, terms, course, table, again < 0)
         sort_billets(wood, table)
         first_bounds(wood, shop, terms, course, table)
+        desk.counts[WORK] += BOUNDED * table.counts[BILLETS]
     check = CHECK_EVERY
     while True:
         node = lay_billets(wood, shop, terms, table, AREA, 0)
         best = table.best[node]
-        desk.counts[WORK] += wood.length + table.counts[BILLETS]
+        desk.counts[WORK] += wood.length + table.counts[BILLETS] + WAY * table.counts[WAYS]
         if best <= enough:
             return best, NEVER
         exact = True
@@ -248,6 +253,7 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
         spent = table.counts[LOOKED] >= most or desk.counts[WORK] >= stop
         if spent or table.counts[LOOKED] >= check:
             found = table.best[lay_billets(wood, shop, terms, table, EXACT, 0)]
+            desk.counts[WORK] += wood.length + table.counts[BILLETS] + WAY * table.counts[WAYS]
             if spent or best - found <= near:
                 return best, found
             check = table.counts[LOOKED] + CHECK_EVERY

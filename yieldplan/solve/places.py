@@ -58,8 +58,9 @@ class Table(NamedTuple):
     counts: np.ndarray
 
 
-BILLETS, CURTAILED, LOOKED, STEPS, ROW = range(5)
-"""What ``Table.counts`` counts: billets, whether there were too many, how many were worked out, step lengths, arcs."""
+BILLETS, CURTAILED, LOOKED, STEPS, ROW, WAYS = range(6)
+"""What ``Table.counts`` counts: billets, whether there were too many, how many were worked out, step lengths, arcs,
+ways into starts that were weighed."""
 
 FIXED, LEFT_START, RIGHT_END, RIGHT_START = 1, 2, 4, 8
 """Flags of a mark."""
