@@ -94,19 +94,18 @@ def sort_billets(wood, table):
 
 
 @compiled
-def way_in(wood, shop, terms, table, x, n):
+def way_in(shop, terms, table, x, n):
     """Return tail and value of an arc into S(x): -2 from the billet a cut away, -1 from end A, else the n-th end."""
     kerf, end = shop.cross_kerf, x - shop.cross_kerf
     if n == -2:
         return 2 + 2 * end, terms.cut if end >= 0 else NEVER
     if n == -1:  # any start will do behind a keeper: there the trim is wood again
-        kept = keeper_worth(shop, end, wood.width, wood.thickness) * SCALE * terms.worth
+        kept = table.kept[max(end, 0)]
         return 0, kept if kept > 0 or table.fixed[x] else NEVER
     last = table.lengths[n]
     if last >= end:
         return 0, NEVER
-    left = end - kerf - last
-    return 2 + 2 * last, keeper_worth(shop, left, wood.width, wood.thickness) * SCALE * terms.worth
+    return 2 + 2 * last, table.kept[max(end - kerf - last, 0)]
 
 
 @compiled
@@ -125,7 +124,7 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
     row, best, via = table.row, table.best, table.via
     finish = finish_of(wood)
     open_graph(best, via, finish + 1)
-    count, ends, ways = 0, 0, 0
+    count, ends, ways, most = 0, 0, 0, NEVER
     spare = row.shape[0] - table.arcs.shape[0] - finish
     for x in range(wood.length + 1):
         if table.first[x] >= 0:
@@ -133,11 +132,11 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
             beyond = ends if table.fixed[x] else 0
             ways += beyond + 2
             for n in range(-2, beyond):
-                tail, value = way_in(wood, shop, terms, table, x, n)
+                tail, value = way_in(shop, terms, table, x, n)
                 if value > NEVER and best[tail] > NEVER and best[tail] + value > top:
                     top, first = best[tail] + value, n
             for n in range(-2 if slack > 0 else first, beyond if slack > 0 else first + 1):
-                tail, value = way_in(wood, shop, terms, table, x, n)
+                tail, value = way_in(shop, terms, table, x, n)
                 if first > -3 and value > NEVER and best[tail] + value >= top - slack:
                     spare -= 1
                     if spare < 0:
@@ -151,13 +150,16 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
                     gain -= (terms.cut if x > 0 else 0) + (terms.cut if end < wood.length else 0)
                     count = put(row, count, best, via, (1 + 2 * x, 2 + 2 * end, gain, BLANK + n))
                 n = table.after[n]
-        if best[2 + 2 * x] > NEVER:
+        if best[2 + 2 * x] > (
+            NEVER if slack > 0 else most
+        ):  # an end before it that gives as much leaves more
+            most = best[2 + 2 * x]
             table.lengths[ends] = x
             ends += 1
     for n in range(ends - 1, -1, -1):
         end = table.lengths[n]
-        rest = keeper_worth(shop, wood.length - end - shop.cross_kerf, wood.width, wood.thickness)
-        count = put(row, count, best, via, (2 + 2 * end, finish, rest * SCALE * terms.worth, LEFT_LABEL))
+        rest = table.kept[max(wood.length - end - shop.cross_kerf, 0)]
+        count = put(row, count, best, via, (2 + 2 * end, finish, rest, LEFT_LABEL))
     table.counts[ROW], table.counts[WAYS] = count, ways
     return finish
 
@@ -173,10 +175,11 @@ def side_of(course, start):
 
 @compiled
 def first_bounds(wood, shop, terms, course, table):
-    """Value every billet by its area."""
+    """Value every billet by its area, and every leftover between billets."""
     for length in range(wood.length + 1):
         table.by_length[length, 0] = NEVER - 1
         table.by_length[length, 1] = AREA
+        table.kept[length] = keeper_worth(shop, length, wood.width, wood.thickness) * SCALE * terms.worth
     for n in range(table.counts[BILLETS]):
         start, end = table.arcs[n, 0], table.arcs[n, 1]
         if table.by_length[end - start, 0] < NEVER or course.sides.shape[0] > 1:

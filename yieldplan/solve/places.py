@@ -54,6 +54,7 @@ class Table(NamedTuple):
     via: np.ndarray
     flags: np.ndarray
     by_length: np.ndarray
+    kept: np.ndarray
     lengths: np.ndarray
     counts: np.ndarray
 

@@ -121,6 +121,7 @@ def new_desk(classes: Sequence[OffcutClass]) -> tuple[Desk, Table]:
         via=room(2 * long),
         flags=room(long),
         by_length=room(long, 2),
+        kept=room(long),
         lengths=room(long),
         counts=room(8),
     )

@@ -367,10 +367,10 @@ class Search:
         return replace(problem, setting_prices=prices), columns
 
     def _branch(self, tree: Tree, _: MasterProblem, part: Budget) -> None:
-        """Raise the bound by branching for a while; a node that was begun is looked at to its end."""
+        """Raise the bound by branching for a while; a node that was begun may take twice as long."""
         assert self.incumbent is not None
         generator, enough = tree.generator, self.budget.spent + part.seconds
-        generator.budget = self.budget.part(self.budget.left - LEAST_STEP)
+        generator.budget = self.budget.part(min(2 * part.seconds, self.budget.left - LEAST_STEP))
         while generator.budget.left > generator.full_round and self.budget.spent < enough:
             if not tree.open or self.gap <= PROVEN_GAP:
                 break
