@@ -27,7 +27,7 @@ from yieldplan.solve.graph import (
     met_along,
 )
 from yieldplan.solve.paths import LABEL, NEVER, TAIL, compiled, open_graph, put
-from yieldplan.solve.places import BILLETS, CURTAILED, LOOKED, ROW, WAYS, find_billets, losses
+from yieldplan.solve.places import BILLETS, CURTAILED, LOOKED, ROW, find_billets, losses
 from yieldplan.solve.rows import billet_value
 
 WAY, BOUNDED = 2, 4
@@ -115,7 +115,7 @@ def finish_of(wood):
 
 
 @compiled
-def lay_billets(wood, shop, terms, table, closeness, slack):
+def lay_billets(wood, shop, terms, desk, table, closeness, slack):
     """Lay billets along an offcut as they are valued now; leave the graph on the table and return END's node.
 
     Only billets that were looked at as closely as ``closeness`` are taken. A billet's label is BLANK + its number. Of
@@ -124,13 +124,14 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
     row, best, via = table.row, table.best, table.via
     finish = finish_of(wood)
     open_graph(best, via, finish + 1)
-    count, ends, ways, most = 0, 0, 0, NEVER
+    count, ends, most = 0, 0, NEVER
+    desk.counts[WORK] += wood.length + table.counts[BILLETS]
     spare = row.shape[0] - table.arcs.shape[0] - finish
     for x in range(wood.length + 1):
         if table.first[x] >= 0:
             top, first = NEVER, -3
             beyond = ends if table.fixed[x] else 0
-            ways += beyond + 2
+            desk.counts[WORK] += WAY * (beyond + 2)
             for n in range(-2, beyond):
                 tail, value = way_in(shop, terms, table, x, n)
                 if value > NEVER and best[tail] > NEVER and best[tail] + value > top:
@@ -150,17 +151,15 @@ def lay_billets(wood, shop, terms, table, closeness, slack):
                     gain -= (terms.cut if x > 0 else 0) + (terms.cut if end < wood.length else 0)
                     count = put(row, count, best, via, (1 + 2 * x, 2 + 2 * end, gain, BLANK + n))
                 n = table.after[n]
-        if best[2 + 2 * x] > (
-            NEVER if slack > 0 else most
-        ):  # an end before it that gives as much leaves more
-            most = best[2 + 2 * x]
+        if best[2 + 2 * x] > most:  # else an end before it gives as much and leaves more
+            most = best[2 + 2 * x] if slack <= 0 else NEVER
             table.lengths[ends] = x
             ends += 1
     for n in range(ends - 1, -1, -1):
         end = table.lengths[n]
         rest = table.kept[max(wood.length - end - shop.cross_kerf, 0)]
         count = put(row, count, best, via, (2 + 2 * end, finish, rest, LEFT_LABEL))
-    table.counts[ROW], table.counts[WAYS] = count, ways
+    table.counts[ROW] = count
     return finish
 
 
@@ -239,9 +238,8 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
         desk.counts[WORK] += BOUNDED * table.counts[BILLETS]
     check = CHECK_EVERY
     while True:
-        node = lay_billets(wood, shop, terms, table, AREA, 0)
+        node = lay_billets(wood, shop, terms, desk, table, AREA, 0)
         best = table.best[node]
-        desk.counts[WORK] += wood.length + table.counts[BILLETS] + WAY * table.counts[WAYS]
         if best <= enough:
             return best, NEVER
         exact = True
@@ -255,8 +253,7 @@ def best_offcut(wood, bare, shop, terms, desk, course, table, limits):
             return best, best
         spent = table.counts[LOOKED] >= most or desk.counts[WORK] >= stop
         if spent or table.counts[LOOKED] >= check:
-            found = table.best[lay_billets(wood, shop, terms, table, EXACT, 0)]
-            desk.counts[WORK] += wood.length + table.counts[BILLETS] + WAY * table.counts[WAYS]
+            found = table.best[lay_billets(wood, shop, terms, desk, table, EXACT, 0)]
             if spent or best - found <= near:
                 return best, found
             check = table.counts[LOOKED] + CHECK_EVERY

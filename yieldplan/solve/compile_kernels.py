@@ -34,7 +34,7 @@ def _along() -> None:
     given = one.wood, pricer.batch.shop, terms
     places.find_billets(*given, one.course, pricer.table, False)
     along.sort_billets(one.wood, pricer.table)
-    along.lay_billets(*given, pricer.table, 0, 0)
+    along.lay_billets(*given, pricer.desk, pricer.table, 0, 0)
 
 
 @cache

@@ -59,9 +59,8 @@ class Table(NamedTuple):
     counts: np.ndarray
 
 
-BILLETS, CURTAILED, LOOKED, STEPS, ROW, WAYS = range(6)
-"""What ``Table.counts`` counts: billets, whether there were too many, how many were worked out, step lengths, arcs,
-ways into starts that were weighed."""
+BILLETS, CURTAILED, LOOKED, STEPS, ROW = range(5)
+"""What ``Table.counts`` counts: billets, whether there were too many, how many were worked out, step lengths, arcs."""
 
 FIXED, LEFT_START, RIGHT_END, RIGHT_START = 1, 2, 4, 8
 """Flags of a mark."""

@@ -333,7 +333,7 @@ class Pricer:
                 return []
             if not self.table.counts[CURTAILED]:
                 wood = self.classes[number].wood
-                lay_billets(wood, self.batch.shop, terms, self.table, 0, best - least)
+                lay_billets(wood, self.batch.shop, terms, self.desk, self.table, 0, best - least)
             if self.table.counts[CURTAILED]:
                 raise TooManyError
             listing = self._listing(number, terms, budget, wanted, apart, told)

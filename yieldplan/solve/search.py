@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -306,9 +307,9 @@ class Search:
         generator.budget = self.budget
         self._choose(problem, self.budget)
         while self.budget.left > LEAST_STEP and not self.budget.out() and self.gap > PROVEN_GAP:
-            for step in (self._branch, self._free_some):
+            for step in (partial(self._branch, tree), partial(self._free_some, problem)):
                 seconds = min(FOR_TURN * self.budget.seconds, self.budget.left - LEAST_STEP)
-                step(tree, problem, self.budget.part(seconds))
+                step(self.budget.part(seconds))
                 self._choose(problem, self.budget)
 
     def _close(self, generator: ColumnGeneration, stage: int | None = None) -> bool:
@@ -366,7 +367,7 @@ class Search:
         ]
         return replace(problem, setting_prices=prices), columns
 
-    def _branch(self, tree: Tree, _: MasterProblem, part: Budget) -> None:
+    def _branch(self, tree: Tree, part: Budget) -> None:
         """Raise the bound by branching for a while; a node that was begun may take twice as long."""
         assert self.incumbent is not None
         generator, enough = tree.generator, self.budget.spent + part.seconds
@@ -377,7 +378,7 @@ class Search:
             tree.branch(self.incumbent.cost)
             self.bound = max(self.bound, min(tree.bound, self.incumbent.cost))
 
-    def _free_some(self, _: Tree, problem: MasterProblem, part: Budget) -> None:
+    def _free_some(self, problem: MasterProblem, part: Budget) -> None:
         """Free some drawn boards and cut what they gave anew, out of them and some untouched ones, while it lasts."""
         assert self.incumbent is not None
         while not part.out() and self.gap > PROVEN_GAP:
